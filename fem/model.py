@@ -1,0 +1,144 @@
+"""The model: one mesh, bodies with their own displacement fields, and the surfaces that bond them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import scipy.sparse as sparse
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Integers = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """Six-node triangles: ``nodes`` (n, 2) in mm, ``triangles`` (c, 6) corners anticlockwise, then middles."""
+
+    nodes: Array
+    triangles: Integers
+
+
+@dataclass(frozen=True)
+class Body:
+    """A piece as the solver sees it.
+
+    ``cells`` (m,) indices of triangles; ``thickness`` (m,) in mm across the plane; ``stiffness`` (m, 3, 3)
+    plane stiffness in x, y in MPa; ``grain_angle`` in rad from x.
+    """
+
+    name: str
+    cells: Integers
+    thickness: Array
+    stiffness: Array
+    grain_angle: float = 0.0
+
+
+@dataclass(frozen=True)
+class BondLine:
+    """Element edges on which ``minus`` and ``plus`` are glued: a glue line without thickness.
+
+    ``edges`` (e, 3) nodes as (start, end, middle), so directed that the left-hand normal points from minus
+    to plus; ``width`` (e,) glued width across the plane in mm; stiffnesses in N/mm3.
+    """
+
+    name: str
+    minus: str
+    plus: str
+    edges: Integers
+    width: Array
+    opening_stiffness: float
+    shear_stiffness: float
+
+
+@dataclass(frozen=True)
+class BondArea:
+    """Cells over which ``minus`` and ``plus`` overlap and are glued face to face: a cheek.
+
+    ``stiffness`` (m, 2, 2) traction in x, y per jump, summed over the faces, in N/mm3.
+    """
+
+    name: str
+    minus: str
+    plus: str
+    cells: Integers
+    stiffness: Array
+
+
+@dataclass(frozen=True)
+class Model:
+    """Bodies on one mesh. A degree of freedom belongs to (body, node): number 2 k and 2 k + 1 for x and y."""
+
+    mesh: Mesh
+    bodies: tuple[Body, ...]
+    lines: tuple[BondLine, ...] = ()
+    areas: tuple[BondArea, ...] = ()
+
+    @cached_property
+    def numbers(self) -> dict[str, Integers]:
+        """For each body the number k of every mesh node (n,), -1 where the body does not reach."""
+        numbering: dict[str, Integers] = {}
+        start = 0
+        for body in self.bodies:
+            used = np.unique(self.mesh.triangles[body.cells])
+            number = np.full(len(self.mesh.nodes), -1, dtype=np.int64)
+            number[used] = start + np.arange(len(used))
+            numbering[body.name] = number
+            start += len(used)
+        return numbering
+
+    @cached_property
+    def unknowns(self) -> int:
+        """Count of degrees of freedom, supports not taken off."""
+        return 2 * sum(int((number >= 0).sum()) for number in self.numbers.values())
+
+    @cached_property
+    def positions(self) -> Array:
+        """Coordinates (k, 2) of every (body, node)."""
+        place = np.empty((self.unknowns // 2, 2))
+        for number in self.numbers.values():
+            there = number >= 0
+            place[number[there]] = self.mesh.nodes[there]
+        return place
+
+    def body(self, name: str) -> Body:
+        """The body called ``name``; KeyError if there is none."""
+        for body in self.bodies:
+            if body.name == name:
+                return body
+        raise KeyError(name)
+
+    def displacement(self, name: str, u: Array) -> Array:
+        """Displacement (n, 2) of body ``name`` on the mesh nodes, NaN where it does not reach."""
+        number = self.numbers[name]
+        field = np.full((len(self.mesh.nodes), 2), np.nan)
+        there = number >= 0
+        field[there] = u.reshape(-1, 2)[number[there]]
+        return field
+
+
+def element_unknowns(number: Integers, nodes: Integers) -> Integers:
+    """Unknowns (c, 2 a) of elements with ``nodes`` (c, a) in a body's ``number``; order x, y node by node."""
+    k = number[nodes]
+    if k.size and k.min() < 0:
+        raise ValueError("an element uses a node that its body does not have")
+    return np.stack([2 * k, 2 * k + 1], axis=2).reshape(len(nodes), -1)
+
+
+def rigid_body_motions(model: Model) -> Array:
+    """Two shifts and a turn about the middle of the model, as columns (unknowns, 3)."""
+    place = model.positions - model.positions.mean(axis=0)
+    motions = np.zeros((model.unknowns, 3))
+    motions[0::2, 0] = 1.0
+    motions[1::2, 1] = 1.0
+    motions[0::2, 2] = -place[:, 1]
+    motions[1::2, 2] = place[:, 0]
+    return motions
+
+
+def stack_sparse(parts: Sequence[sparse.spmatrix]) -> sparse.csr_matrix:
+    """Rows of ``parts`` under one another; an empty sequence is an error of ours."""
+    return sparse.vstack(parts, format="csr")

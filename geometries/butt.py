@@ -1,0 +1,67 @@
+"""Butt: board A runs through, board B's end is glued on its face."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+from geometries.layout import (
+    BOARD_A,
+    BOARD_B,
+    Boards,
+    Cell,
+    GlueLine,
+    JointKind,
+    Layout,
+    Part,
+    Piece,
+    Problem,
+    board_problems,
+    leg_cell_a,
+    leg_cell_b,
+)
+
+SURFACE = "butt face"
+
+
+@dataclass(frozen=True)
+class Butt:
+    """A butt has no measures of its own."""
+
+
+def problems(_: Butt, boards: Boards) -> list[Problem]:
+    """What is wrong with a butt of these boards."""
+    return board_problems(boards)
+
+
+def layout(_: Butt, boards: Boards) -> Layout:
+    """Pieces and the one glue line of a butt."""
+    a, b = boards.depth_a, boards.depth_b
+    across = min(boards.across_a, boards.across_b)
+    return Layout(
+        kind="butt",
+        boards=boards,
+        cells=(
+            Cell(leg_cell_a(boards, 0.0), {BOARD_A: Part(boards.across_a, boards.across_a, a)}),
+            Cell(leg_cell_b(boards, a), {BOARD_B: Part(boards.across_b, boards.across_b, b)}),
+        ),
+        pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
+        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, a), (b, a), across),),
+        cheeks=(),
+        fine_points=((0.0, a), (b, a)),
+        mirrored=False,
+    )
+
+
+BUTT = JointKind(
+    kind="butt",
+    aliases=("butt joint",),
+    summary="board B's end glued on the face of board A, which runs through",
+    parameters=Butt,
+    surfaces=(SURFACE,),
+    pieces=(BOARD_A, BOARD_B),
+    places=(),
+    allows_thickness_b=True,
+    problems=problems,
+    layout=layout,
+)

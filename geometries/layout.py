@@ -1,0 +1,206 @@
+"""The planar layout every joint is reduced to: cells, pieces, glue lines and cheeks.
+
+x runs along board A, y along board B, the outside corner is the origin, z runs across the width.
+Lengths in mm, angles in rad from x.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+Point = tuple[float, float]
+Lay = Literal["box", "frame"]
+
+BOARD_A = "board A"
+BOARD_B = "board B"
+
+
+@dataclass(frozen=True)
+class Boards:
+    """The two boards as the maker names them; ``thickness_b`` only where board B differs."""
+
+    thickness: float
+    width: float
+    leg: float
+    lay: Lay = "box"
+    thickness_b: float | None = None
+
+    @property
+    def depth_a(self) -> float:
+        """Size of board A in the plane of the L, square to its grain."""
+        return self.thickness if self.lay == "box" else self.width
+
+    @property
+    def depth_b(self) -> float:
+        """Size of board B in the plane of the L, square to its grain."""
+        if self.lay == "frame":
+            return self.width
+        return self.thickness if self.thickness_b is None else self.thickness_b
+
+    @property
+    def across_a(self) -> float:
+        """Size of board A across the plane of the L."""
+        return self.width if self.lay == "box" else self.thickness
+
+    @property
+    def across_b(self) -> float:
+        """Size of board B across the plane of the L."""
+        if self.lay == "box":
+            return self.width
+        return self.thickness if self.thickness_b is None else self.thickness_b
+
+
+@dataclass(frozen=True)
+class Part:
+    """What one piece is like in one cell: ``across`` its summed size along z, ``single`` that of one finger,
+    land or spline, ``depth`` its size in the plane; the last two settle the out-of-plane assumption."""
+
+    across: float
+    single: float
+    depth: float
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A convex polygon (anticlockwise) of the layout and the pieces that fill it."""
+
+    polygon: tuple[Point, ...]
+    parts: Mapping[str, Part]
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A body of wood: ``grain_angle`` from x; ``member`` says whose wood it is (a, b or spline)."""
+
+    name: str
+    grain_angle: float
+    member: Literal["a", "b", "spline"]
+
+
+@dataclass(frozen=True)
+class GlueLine:
+    """A straight edge on which ``minus`` and ``plus`` meet; the left of start to end looks at ``plus``.
+
+    ``width`` is the glued width along z. ``start_name`` and ``end_name`` say in a maker's words where the
+    ends lie ("outside end", "inside end").
+    """
+
+    name: str
+    minus: str
+    plus: str
+    start: Point
+    end: Point
+    width: float
+    start_name: str = "outside end"
+    end_name: str = "inside end"
+
+
+@dataclass(frozen=True)
+class Face:
+    """One glued face of a cheek: distance on either side to the plane across z that carries no shear."""
+
+    to_no_shear_minus: float
+    to_no_shear_plus: float
+
+
+@dataclass(frozen=True)
+class Cheek:
+    """Cells over which two pieces overlap along z, glued on the listed faces."""
+
+    name: str
+    minus: str
+    plus: str
+    cells: tuple[int, ...]
+    faces: tuple[Face, ...]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A joint in the plane. ``mirrored`` says that the outlines are symmetric about the diagonal."""
+
+    kind: str
+    boards: Boards
+    cells: tuple[Cell, ...]
+    pieces: tuple[Piece, ...]
+    glue_lines: tuple[GlueLine, ...]
+    cheeks: tuple[Cheek, ...]
+    fine_points: tuple[Point, ...]
+    mirrored: bool
+    notes: tuple[str, ...] = ()
+    drawing: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def inner_corner(self) -> Point:
+        """Where the inside faces of the two boards meet."""
+        return (self.boards.depth_b, self.boards.depth_a)
+
+    def piece(self, name: str) -> Piece:
+        """The piece called ``name``; KeyError if there is none."""
+        for piece in self.pieces:
+            if piece.name == name:
+                return piece
+        raise KeyError(name)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What is wrong with a corner in a maker's words; ``text`` has placeholders for ``lengths`` in mm."""
+
+    key: str
+    text: str
+    lengths: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class JointKind:
+    """A joint as the table of joints knows it: its parameters, its words, its check and its layout."""
+
+    kind: str
+    aliases: tuple[str, ...]
+    summary: str
+    parameters: type[Any]
+    surfaces: tuple[str, ...]
+    pieces: tuple[str, ...]
+    places: tuple[str, ...]
+    allows_thickness_b: bool
+    problems: Callable[[Any, Boards], list[Problem]]
+    layout: Callable[[Any, Boards], Layout]
+
+
+def board_problems(boards: Boards) -> list[Problem]:
+    """What is wrong with the boards whatever the joint."""
+    found = []
+    limit = {"least": 3.0, "most": 300.0}
+    for key, value in (("boards.thickness", boards.thickness), ("boards.thickness_b", boards.thickness_b)):
+        if value is not None and not 3.0 <= value <= 300.0:
+            found.append(Problem(key, "must lie between {least} and {most}", limit))
+    if not 6.0 <= boards.width <= 1500.0:
+        found.append(
+            Problem("boards.width", "must lie between {least} and {most}", {"least": 6.0, "most": 1500.0})
+        )
+    deepest = max(boards.depth_a, boards.depth_b)
+    if boards.leg < 3 * deepest:
+        found.append(
+            Problem(
+                "boards.leg",
+                "is too short for boards {depth} deep in the plane of the corner: the leg, from the outside "
+                "corner to the tip, must be at least {least}",
+                {"depth": deepest, "least": 3 * deepest},
+            )
+        )
+    if boards.leg > 5000.0 or boards.leg > 60 * min(boards.depth_a, boards.depth_b):
+        most = min(5000.0, 60 * min(boards.depth_a, boards.depth_b))
+        found.append(Problem("boards.leg", "is too long to be a corner specimen: at most {most}", {"most": most}))
+    return found
+
+
+def leg_cell_a(boards: Boards, start: float) -> tuple[Point, ...]:
+    """Outline of board A from x = ``start`` to its tip."""
+    return ((start, 0.0), (boards.leg, 0.0), (boards.leg, boards.depth_a), (start, boards.depth_a))
+
+
+def leg_cell_b(boards: Boards, start: float) -> tuple[Point, ...]:
+    """Outline of board B from y = ``start`` to its tip."""
+    return ((0.0, start), (boards.depth_b, start), (boards.depth_b, boards.leg), (0.0, boards.leg))

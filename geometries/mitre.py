@@ -1,0 +1,65 @@
+"""Mitre: both boards cut at 45 degrees and glued on the cut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+from geometries.layout import (
+    BOARD_A,
+    BOARD_B,
+    Boards,
+    Cell,
+    GlueLine,
+    JointKind,
+    Layout,
+    Part,
+    Piece,
+    Problem,
+    board_problems,
+)
+
+SURFACE = "mitre"
+
+
+@dataclass(frozen=True)
+class Mitre:
+    """A mitre has no measures of its own."""
+
+
+def problems(_: Mitre, boards: Boards) -> list[Problem]:
+    """What is wrong with a mitre of these boards."""
+    return board_problems(boards)
+
+
+def layout(_: Mitre, boards: Boards) -> Layout:
+    """Two pieces that meet on the diagonal."""
+    t, leg, across = boards.depth_a, boards.leg, boards.across_a
+    part = Part(across, across, t)
+    return Layout(
+        kind="mitre",
+        boards=boards,
+        cells=(
+            Cell(((0.0, 0.0), (leg, 0.0), (leg, t), (t, t)), {BOARD_A: part}),
+            Cell(((0.0, 0.0), (t, t), (t, leg), (0.0, leg)), {BOARD_B: part}),
+        ),
+        pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
+        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, 0.0), (t, t), across),),
+        cheeks=(),
+        fine_points=((0.0, 0.0), (t, t)),
+        mirrored=True,
+    )
+
+
+MITRE = JointKind(
+    kind="mitre",
+    aliases=("miter", "mitred", "plain mitre"),
+    summary="both boards cut at 45 degrees and glued on the cut",
+    parameters=Mitre,
+    surfaces=(SURFACE,),
+    pieces=(BOARD_A, BOARD_B),
+    places=(),
+    allows_thickness_b=False,
+    problems=problems,
+    layout=layout,
+)

@@ -46,7 +46,7 @@ def layout(_: Butt, boards: Boards) -> Layout:
             Cell(leg_cell_b(boards, a), {BOARD_B: Part(boards.across_b, boards.across_b, b)}),
         ),
         pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
-        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, a), (b, a), across),),
+        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, a), (b, a), ((0.0, across),)),),
         cheeks=(),
         fine_points=((0.0, a), (b, a)),
         mirrored=False,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from math import hypot
 from typing import Any, Literal
 
 Point = tuple[float, float]
@@ -83,8 +84,8 @@ class Piece:
 class GlueLine:
     """A straight edge on which ``minus`` and ``plus`` meet; the left of start to end looks at ``plus``.
 
-    ``width`` is the glued width along z. ``start_name`` and ``end_name`` say in a maker's words where the
-    ends lie ("outside end", "inside end").
+    ``widths`` lists (distance from the start, glued width along z from there on). ``start_name`` and
+    ``end_name`` say in a maker's words where the ends lie ("outside end", "inside end").
     """
 
     name: str
@@ -92,9 +93,19 @@ class GlueLine:
     plus: str
     start: Point
     end: Point
-    width: float
+    widths: tuple[tuple[float, float], ...]
     start_name: str = "outside end"
     end_name: str = "inside end"
+
+
+    @property
+    def length(self) -> float:
+        """Length in the plane in mm."""
+        return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+
+    def width_at(self, distance: float) -> float:
+        """Glued width in mm at ``distance`` mm from the start."""
+        return [width for start, width in self.widths if start <= distance or start == 0.0][-1]
 
 
 @dataclass(frozen=True)

@@ -44,7 +44,7 @@ def layout(_: Mitre, boards: Boards) -> Layout:
             Cell(((0.0, 0.0), (t, t), (t, leg), (0.0, leg)), {BOARD_B: part}),
         ),
         pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
-        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, 0.0), (t, t), across),),
+        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, 0.0), (t, t), ((0.0, across),)),),
         cheeks=(),
         fine_points=((0.0, 0.0), (t, t)),
         mirrored=True,

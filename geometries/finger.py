@@ -1,0 +1,165 @@
+"""Finger corner (box joint): square fingers of both boards in turn across the width, glued on their cheeks.
+
+All fingers of one board act alike, so each board is one piece; in the corner rectangle the two overlap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import pi
+
+from geometries.layout import (
+    BOARD_A,
+    BOARD_B,
+    Boards,
+    Cell,
+    Cheek,
+    Face,
+    GlueLine,
+    JointKind,
+    Layout,
+    Part,
+    Piece,
+    Problem,
+    board_problems,
+    leg_cell_a,
+    leg_cell_b,
+)
+
+FLOORS_A = "notch floors of board A"
+FLOORS_B = "notch floors of board B"
+CHEEKS = "finger cheeks"
+THINNEST = 2.0
+
+
+@dataclass(frozen=True)
+class FingerJoint:
+    """Either ``fingers``, both boards' together, or ``finger_width`` in mm, cut from one edge."""
+
+    fingers: int | None = field(
+        default=None,
+        metadata={
+            "quantity": "count",
+            "words": "number of fingers, both boards' together; the first belongs to board A",
+            "required": True,
+            "exclusive_with": "finger_width",
+        },
+    )
+    finger_width: float | None = field(
+        default=None,
+        metadata={
+            "quantity": "length",
+            "words": "width of one finger, cut from one edge; a narrower last one takes up the rest",
+            "required": True,
+            "exclusive_with": "fingers",
+        },
+    )
+
+
+def finger_widths(joint: FingerJoint, across: float) -> tuple[float, ...]:
+    """Widths in mm of all fingers in order; a remainder under 2 mm joins its neighbour."""
+    if joint.fingers is not None:
+        return (across / joint.fingers,) * joint.fingers
+    if joint.finger_width is None:
+        raise ValueError("a finger corner needs a number of fingers or a finger width")
+    whole = int(across / joint.finger_width + 1e-9)
+    rest = across - whole * joint.finger_width
+    widths = [joint.finger_width] * whole
+    if rest < 1e-6:
+        return tuple(widths)
+    if rest < THINNEST and widths:
+        widths[-1] += rest
+    else:
+        widths.append(rest)
+    return tuple(widths)
+
+
+def problems(joint: FingerJoint, boards: Boards) -> list[Problem]:
+    """What is wrong with these fingers on these boards."""
+    found = board_problems(boards)
+    across = min(boards.across_a, boards.across_b)
+    measures = {"across": across, "thinnest": THINNEST}
+    if boards.lay == "frame" and boards.thickness_b is not None:
+        found.append(
+            Problem("boards.thickness_b", "cannot differ in a frame finger corner: the fingers would not meet")
+        )
+    if joint.fingers is not None:
+        if joint.fingers < 2:
+            found.append(Problem("joint.fingers", "must be at least 2: one finger for each board"))
+        elif across / joint.fingers < THINNEST:
+            found.append(
+                Problem(
+                    "joint.fingers",
+                    f"gives fingers thinner than {{thinnest}} on {{across}}: at most {int(across / THINNEST)}",
+                    measures,
+                )
+            )
+    elif joint.finger_width is not None:
+        if joint.finger_width < THINNEST:
+            found.append(Problem("joint.finger_width", "must be at least {thinnest}", measures))
+        elif across - joint.finger_width < THINNEST:
+            found.append(
+                Problem(
+                    "joint.finger_width",
+                    "leaves no second finger on {across}: at most {most}",
+                    {**measures, "most": across - THINNEST},
+                )
+            )
+    return found
+
+
+def _faces(widths: tuple[float, ...], boards: Boards) -> tuple[Face, ...]:
+    """A finger glued on both faces carries no shear in its middle, one glued on one face at its far side."""
+    last = len(widths) - 1
+    away = [width if index in (0, last) else width / 2 for index, width in enumerate(widths)]
+    faces = []
+    for index in range(last):
+        first, second = (index, index + 1) if index % 2 == 0 else (index + 1, index)
+        faces.append(Face(min(away[first], boards.depth_a), min(away[second], boards.depth_b)))
+    return tuple(faces)
+
+
+def layout(joint: FingerJoint, boards: Boards) -> Layout:
+    """Two pieces that overlap in the corner, two lines of notch floors and the finger cheeks."""
+    a, b = boards.depth_a, boards.depth_b
+    widths = finger_widths(joint, min(boards.across_a, boards.across_b))
+    of_a, of_b = widths[0::2], widths[1::2]
+    corner = ((0.0, 0.0), (b, 0.0), (b, a), (0.0, a))
+    return Layout(
+        kind="finger",
+        boards=boards,
+        cells=(
+            Cell(leg_cell_a(boards, b), {BOARD_A: Part(boards.across_a, boards.across_a, a)}),
+            Cell(leg_cell_b(boards, a), {BOARD_B: Part(boards.across_b, boards.across_b, b)}),
+            Cell(
+                corner,
+                {
+                    BOARD_A: Part(sum(of_a), sum(of_a) / len(of_a), a),
+                    BOARD_B: Part(sum(of_b), sum(of_b) / len(of_b), b),
+                },
+            ),
+        ),
+        pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
+        glue_lines=(
+            GlueLine(FLOORS_B, BOARD_A, BOARD_B, (0.0, a), (b, a), ((0.0, sum(of_a)),)),
+            GlueLine(FLOORS_A, BOARD_A, BOARD_B, (b, 0.0), (b, a), ((0.0, sum(of_b)),)),
+        ),
+        cheeks=(Cheek(CHEEKS, BOARD_A, BOARD_B, (2,), _faces(widths, boards)),),
+        fine_points=((0.0, a), (b, a), (b, 0.0)),
+        mirrored=a == b,
+        drawing={"finger_widths": widths},
+    )
+
+
+FINGER = JointKind(
+    kind="finger",
+    aliases=("fingers", "finger joint", "box joint"),
+    summary="square fingers of both boards in turn across the width, glued on their cheeks",
+    parameters=FingerJoint,
+    surfaces=(FLOORS_B, FLOORS_A, CHEEKS),
+    pieces=(BOARD_A, BOARD_B),
+    places=("fingers of board A", "fingers of board B"),
+    allows_thickness_b=True,
+    problems=problems,
+    layout=layout,
+)

@@ -1,0 +1,177 @@
+"""Splined mitre: a glued mitre with splines (keys, feathers) in slots sawn across the corner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import pi, sqrt
+
+from geometries.layout import (
+    BOARD_A,
+    BOARD_B,
+    Boards,
+    Cell,
+    Cheek,
+    Face,
+    GlueLine,
+    JointKind,
+    Layout,
+    Part,
+    Piece,
+    Problem,
+    board_problems,
+)
+
+SPLINES = "splines"
+MITRE_LINE = "mitre"
+FLOOR_A = "slot floors in board A"
+FLOOR_B = "slot floors in board B"
+CHEEKS_A = "spline cheeks in board A"
+CHEEKS_B = "spline cheeks in board B"
+THINNEST_SPLINE = 0.5
+THINNEST_LAND = 2.0
+LEAST_DEPTH = 3.0
+LEAST_LIGAMENT = 1.0
+
+
+@dataclass(frozen=True)
+class SplinedMitre:
+    """``splines`` in number; thickness and depth in mm, depth from the outer corner along the diagonal."""
+
+    splines: int = field(metadata={"quantity": "count", "words": "number of splines", "required": True})
+    spline_thickness: float = field(
+        metadata={"quantity": "length", "words": "thickness of a spline", "required": True}
+    )
+    spline_depth: float = field(
+        metadata={
+            "quantity": "length",
+            "words": "depth of the slot from the outer corner along the diagonal",
+            "required": True,
+        }
+    )
+    spline_wood: str | None = field(
+        default=None,
+        metadata={
+            "quantity": "wood name",
+            "words": "wood of the splines, grain across the mitre; the boards' wood if not given",
+            "required": False,
+        },
+    )
+
+
+def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
+    """What is wrong with these splines in this mitre."""
+    found = board_problems(boards)
+    across, corner = boards.across_a, sqrt(2) * boards.depth_a
+    if joint.splines < 1:
+        found.append(Problem("joint.splines", "must be at least 1; without splines use kind = \"mitre\""))
+    if joint.spline_thickness < THINNEST_SPLINE:
+        found.append(
+            Problem("joint.spline_thickness", "must be at least {least}", {"least": THINNEST_SPLINE})
+        )
+    elif joint.splines >= 1:
+        together = joint.splines * joint.spline_thickness
+        room = across - (joint.splines + 1) * THINNEST_LAND
+        if together > room:
+            most = int((across - THINNEST_LAND) / (joint.spline_thickness + THINNEST_LAND))
+            found.append(
+                Problem(
+                    "joint.splines",
+                    f"do not fit: {joint.splines} of {{thickness}} take {{together}} of a board {{across}} "
+                    f"across, and {{land}} of wood must stay between them: at most {max(most, 0)}",
+                    {
+                        "thickness": joint.spline_thickness,
+                        "together": together,
+                        "across": across,
+                        "land": THINNEST_LAND,
+                    },
+                )
+            )
+    if joint.spline_depth < LEAST_DEPTH:
+        found.append(Problem("joint.spline_depth", "must be at least {least}", {"least": LEAST_DEPTH}))
+    elif joint.spline_depth > corner - LEAST_LIGAMENT:
+        found.append(
+            Problem(
+                "joint.spline_depth",
+                "goes past the inner corner, which lies {corner} from the outer one along the diagonal: "
+                "at most {most}",
+                {"corner": corner, "most": corner - LEAST_LIGAMENT},
+            )
+        )
+    return found
+
+
+def _faces(joint: SplinedMitre, land: float, depth: float) -> tuple[Face, ...]:
+    """Equal spacing: inner lands are glued on both faces, the two outer ones on one."""
+    inner, outer = min(land / 2, depth), min(land, depth)
+    half = joint.spline_thickness / 2
+    faces = []
+    for index in range(joint.splines):
+        faces.append(Face(outer if index == 0 else inner, half))
+        faces.append(Face(outer if index == joint.splines - 1 else inner, half))
+    return tuple(faces)
+
+
+def layout(joint: SplinedMitre, boards: Boards) -> Layout:
+    """Boards A and B on the diagonal, the splines over both, the slot floor square to the diagonal."""
+    t, leg, across = boards.depth_a, boards.leg, boards.across_a
+    reach = sqrt(2) * joint.spline_depth
+    middle = (reach / 2, reach / 2)
+    together = joint.splines * joint.spline_thickness
+    land = (across - together) / (joint.splines + 1)
+    whole = Part(across, across, t)
+    slotted = Part(across - together, land, t)
+    spline = Part(together, joint.spline_thickness, joint.spline_depth)
+    faces = _faces(joint, land, t)
+    return Layout(
+        kind="splined mitre",
+        boards=boards,
+        cells=(
+            Cell((middle, (reach, 0.0), (leg, 0.0), (leg, t), (t, t)), {BOARD_A: whole}),
+            Cell((middle, (t, t), (t, leg), (0.0, leg), (0.0, reach)), {BOARD_B: whole}),
+            Cell(((0.0, 0.0), (reach, 0.0), middle), {BOARD_A: slotted, SPLINES: spline}),
+            Cell(((0.0, 0.0), middle, (0.0, reach)), {BOARD_B: slotted, SPLINES: spline}),
+        ),
+        pieces=(
+            Piece(BOARD_A, 0.0, "a"),
+            Piece(BOARD_B, pi / 2, "b"),
+            Piece(SPLINES, -pi / 4, "spline"),
+        ),
+        glue_lines=(
+            GlueLine(
+                MITRE_LINE,
+                BOARD_A,
+                BOARD_B,
+                (0.0, 0.0),
+                (t, t),
+                ((0.0, across - together), (joint.spline_depth, across)),
+            ),
+            GlueLine(
+                FLOOR_A, BOARD_A, SPLINES, (reach, 0.0), middle, ((0.0, together),), "face of board A", "mitre"
+            ),
+            GlueLine(
+                FLOOR_B, BOARD_B, SPLINES, middle, (0.0, reach), ((0.0, together),), "mitre", "face of board B"
+            ),
+        ),
+        cheeks=(
+            Cheek(CHEEKS_A, BOARD_A, SPLINES, (2,), faces),
+            Cheek(CHEEKS_B, BOARD_B, SPLINES, (3,), faces),
+        ),
+        fine_points=((0.0, 0.0), (t, t), middle, (reach, 0.0), (0.0, reach)),
+        mirrored=True,
+        notes=("The splines are taken as equally spaced across the width.",),
+        drawing={"splines": joint.splines, "spline_thickness": joint.spline_thickness, "land": land},
+    )
+
+
+SPLINED_MITRE = JointKind(
+    kind="splined mitre",
+    aliases=("keyed mitre", "splined miter", "keyed miter", "feathered mitre"),
+    summary="a glued mitre with splines in slots sawn across the corner, their grain across the mitre",
+    parameters=SplinedMitre,
+    surfaces=(MITRE_LINE, FLOOR_A, FLOOR_B, CHEEKS_A, CHEEKS_B),
+    pieces=(BOARD_A, BOARD_B, SPLINES),
+    places=("splines",),
+    allows_thickness_b=False,
+    problems=problems,
+    layout=layout,
+)

@@ -1,0 +1,178 @@
+"""Stress in the grain's own axes: at cell corners for pictures, on grain-aligned rows for mean stresses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.sparse as sparse
+
+from fem.bulk import strain_operator
+from fem.model import Array, Body, Integers, Mesh, Model, element_unknowns
+from fem.orthotropy import stress_rotation
+from fem.triangle import REFERENCE_NODES, shape_gradients
+
+
+def corner_stress(model: Model, body: Body, u: Array) -> Array:
+    """Stress (m, 3, 3) in MPa at the corners of a body's cells: cell, corner, (along, across, shear)."""
+    operator, _ = strain_operator(model.mesh, body.cells, REFERENCE_NODES[:3])
+    nodal = u[element_unknowns(model.numbers[body.name], model.mesh.triangles[body.cells])]
+    strain = np.einsum("cqvk,ck->cqv", operator, nodal)
+    turned = np.einsum("uv,cvw->cuw", stress_rotation(body.grain_angle), body.stiffness)
+    return np.einsum("cuw,cqw->cqu", turned, strain)
+
+
+def nodal_mean(model: Model, body: Body, values: Array, zones: Array | None = None) -> Array:
+    """Average cell-corner ``values`` (m, 3, k) at shared corners, by area and within ``zones`` (m,).
+
+    A change of thickness is a real jump of stress, so the zone defaults to the thickness. Shape (m, 3, k).
+    """
+    corners = model.mesh.triangles[body.cells][:, :3]
+    zone = np.unique(body.thickness if zones is None else zones, return_inverse=True)[1]
+    key = np.unique(zone[:, None] * len(model.mesh.nodes) + corners, return_inverse=True)[1].reshape(-1, 3)
+    area = cell_areas(model.mesh, body.cells)
+    count = int(key.max()) + 1
+    weight = np.bincount(key.ravel(), np.repeat(area, 3), minlength=count)
+    mean = np.empty_like(values)
+    for k in range(values.shape[2]):
+        total = np.bincount(key.ravel(), (values[..., k] * area[:, None]).ravel(), minlength=count)
+        mean[..., k] = (total / weight)[key]
+    return mean
+
+
+def cell_areas(mesh: Mesh, cells: Integers) -> Array:
+    """Areas (m,) in mm2 of the straight-sided triangles ``cells``."""
+    a, b, c = (mesh.nodes[mesh.triangles[cells][:, i]] for i in range(3))
+    return 0.5 * np.abs((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
+
+
+@dataclass(frozen=True)
+class GrainRows:
+    """A body sampled on rows along its grain.
+
+    ``inside`` (rows, columns) says which places of the regular grid lie in the body; ``points`` (p, 2) their
+    x, y in row order; ``operator`` (3 p, unknowns) gives their stress (along, across, shear); ``spacing`` mm
+    between columns; ``thickness`` (p,) mm across the plane.
+    """
+
+    body: str
+    inside: np.ndarray[tuple[int, int], np.dtype[np.bool_]]
+    points: Array
+    operator: sparse.csr_matrix
+    spacing: float
+    thickness: Array
+
+    def stresses(self, u: Array) -> Array:
+        """Stress (p, 3) in MPa in the grain's axes under displacements ``u``."""
+        return np.asarray(self.operator @ u).reshape(-1, 3)
+
+    def on_grid(self, values: Array, fill: float = 0.0) -> Array:
+        """Put values (p,) on the grid (rows, columns)."""
+        grid = np.full(self.inside.shape, fill)
+        grid[self.inside] = values
+        return grid
+
+
+def grain_rows(model: Model, body: Body, spacing: float) -> GrainRows:
+    """Sample a body on rows along its grain, ``spacing`` mm apart both ways, the outermost on its surface."""
+    nodes = model.mesh.nodes[model.mesh.triangles[body.cells][:, :3]]
+    c, s = np.cos(body.grain_angle), np.sin(body.grain_angle)
+    turned = nodes @ np.array([[c, -s], [s, c]])
+    low, high = turned.min(axis=(0, 1)), turned.max(axis=(0, 1))
+    inset = 1e-7 * (high - low)
+    counts = np.maximum(np.ceil((high - low) / spacing).astype(int) + 1, 3)
+    axes = [np.linspace(low[i] + inset[i], high[i] - inset[i], counts[i]) for i in range(2)]
+    cell, column, row, local = _locate(turned, axes[0], axes[1])
+    inside = np.zeros((counts[1], counts[0]), dtype=bool)
+    inside[row, column] = True
+    order = np.lexsort((column, row))
+    cell, column, row, local = cell[order], column[order], row[order], local[order]
+    place = np.stack([axes[0][column], axes[1][row]], axis=1) @ np.array([[c, s], [-s, c]])
+    return GrainRows(
+        body=body.name,
+        inside=inside,
+        points=place,
+        operator=_stress_operator(model, body, cell, local),
+        spacing=float(axes[0][1] - axes[0][0]),
+        thickness=body.thickness[cell],
+    )
+
+
+def _locate(corners: Array, columns: Array, rows: Array) -> tuple[Integers, Integers, Integers, Array]:
+    """Which triangle (c, 3, 2) holds which grid place; every place once. Returns cell, column, row, local."""
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    first_c, last_c = np.searchsorted(columns, low[:, 0]), np.searchsorted(columns, high[:, 0], "right")
+    first_r, last_r = np.searchsorted(rows, low[:, 1]), np.searchsorted(rows, high[:, 1], "right")
+    wide, tall = last_c - first_c, last_r - first_r
+    cell = np.repeat(np.arange(len(corners)), wide * tall)
+    within = np.arange(len(cell)) - np.repeat(np.cumsum(wide * tall) - wide * tall, wide * tall)
+    column = first_c[cell] + within % wide[cell]
+    row = first_r[cell] + within // wide[cell]
+    a, b, c = (corners[cell, i] for i in range(3))
+    p = np.stack([columns[column], rows[row]], axis=1) - a
+    e, f = b - a, c - a
+    determinant = e[:, 0] * f[:, 1] - e[:, 1] * f[:, 0]
+    local = np.stack(
+        [
+            (p[:, 0] * f[:, 1] - p[:, 1] * f[:, 0]) / determinant,
+            (e[:, 0] * p[:, 1] - e[:, 1] * p[:, 0]) / determinant,
+        ],
+        axis=1,
+    )
+    slack = 1e-9
+    found = (local >= -slack).all(axis=1) & (local.sum(axis=1) <= 1 + slack)
+    cell, column, row, local = cell[found], column[found], row[found], local[found]
+    _, once = np.unique(row * len(columns) + column, return_index=True)
+    return cell[once], column[once], row[once], local[once]
+
+
+def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> sparse.csr_matrix:
+    """Stress in the grain's axes at reference places ``local`` (p, 2) of the body's cells ``cell`` (p,)."""
+    corners = model.mesh.nodes[model.mesh.triangles[body.cells[cell]]]
+    reference = shape_gradients(local)
+    jacobian = np.einsum("paj,pak->pjk", corners, reference)
+    gradient = np.einsum("pak,pkj->paj", reference, np.linalg.inv(jacobian))
+    strain = np.zeros((len(cell), 3, 12))
+    strain[:, 0, 0::2] = gradient[..., 0]
+    strain[:, 1, 1::2] = gradient[..., 1]
+    strain[:, 2, 0::2] = gradient[..., 1]
+    strain[:, 2, 1::2] = gradient[..., 0]
+    turned = np.einsum("uv,pvw->puw", stress_rotation(body.grain_angle), body.stiffness[cell])
+    values = np.einsum("puw,pwk->puk", turned, strain)
+    unknowns = element_unknowns(model.numbers[body.name], model.mesh.triangles[body.cells[cell]])
+    rows = np.repeat(np.arange(3 * len(cell)), 12)
+    columns = np.repeat(unknowns, 3, axis=0).ravel()
+    return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=(3 * len(cell), model.unknowns))
+
+
+def mean_along_rows(rows: GrainRows, values: Array, usable: Array, length: Array | float) -> Array:
+    """Largest mean of ``values`` (p,) over any stretch of ``length`` mm of a row that holds the point.
+
+    Stretches keep to the places marked in ``usable`` (p,) bool; where an unbroken stretch is shorter than
+    ``length`` the mean is over all of it. Returned at the middle of each stretch, (p,), NaN where not usable.
+    """
+    grid = rows.on_grid(values)
+    open_ = rows.on_grid(usable.astype(float)) > 0
+    count = max(1, round(float(np.max(length)) / rows.spacing) + 1)
+    half = (count - 1) // 2
+    columns = np.arange(grid.shape[1])
+    total = np.concatenate([np.zeros((grid.shape[0], 1)), np.cumsum(np.where(open_, grid, 0.0), axis=1)], 1)
+    start_of, end_of = _runs(open_)
+    begin = np.clip(columns[None, :] - half, start_of, np.maximum(start_of, end_of - count))
+    end = np.minimum(begin + count, end_of)
+    mean = np.take_along_axis(total, end, 1) - np.take_along_axis(total, begin, 1)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean = mean / (end - begin)
+    mean[~open_] = np.nan
+    return np.asarray(mean[rows.inside])
+
+
+def _runs(open_: np.ndarray[tuple[int, int], np.dtype[np.bool_]]) -> tuple[Integers, Integers]:
+    """Start and end (exclusive) of the unbroken run that holds each open place of every row."""
+    height, width = open_.shape
+    columns = np.broadcast_to(np.arange(width), (height, width))
+    before = np.where(~open_, columns + 1, 0)
+    start = np.maximum.accumulate(before, axis=1)
+    after = np.where(~open_, columns, width)
+    end = np.minimum.accumulate(after[:, ::-1], axis=1)[:, ::-1]
+    return np.minimum(start, width - 1), np.maximum(end, np.minimum(start, width - 1) + 1)

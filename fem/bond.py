@@ -57,11 +57,11 @@ class BondedSurface:
 
     def tractions(self, u: Array) -> Array:
         """Local elastic traction (p, 2) in MPa under the displacements ``u``."""
-        return np.einsum("pij,pj->pi", self.stiffness, self.jumps(u))
+        return np.asarray(np.einsum("pij,pj->pi", self.stiffness, self.jumps(u)))
 
     def forces_on_minus(self, tractions: Array) -> Array:
         """Forces (p, 2) in N in x, y that act on the minus body at each point."""
-        return np.einsum("p,pi,pij->pj", self.weight, tractions, self.axes)
+        return np.asarray(np.einsum("p,pi,pij->pj", self.weight, tractions, self.axes))
 
     def nodal_forces(self, tractions: Array) -> Array:
         """Internal forces (unknowns,) in N that balance ``tractions`` (p, 2)."""

@@ -43,7 +43,10 @@ def element_stiffness(mesh: Mesh, body: Body) -> Array:
     weight = determinant * STIFFNESS_WEIGHTS * body.thickness[:, None]
     stress = np.matmul(body.stiffness[:, None], operator) * weight[..., None, None]
     count = len(body.cells)
-    return np.matmul(operator.reshape(count, 9, 12).transpose(0, 2, 1), stress.reshape(count, 9, 12))
+    matrices: Array = np.matmul(
+        operator.reshape(count, 9, 12).transpose(0, 2, 1), stress.reshape(count, 9, 12)
+    )
+    return matrices
 
 
 @dataclass(frozen=True)

@@ -42,7 +42,7 @@ def even_load(model: Model, body: str, edges: Integers, direction: Array) -> Arr
 
 
 def even_moment(model: Model, body: str, edges: Integers, normal: Array) -> Array:
-    """Unit anticlockwise couple on a straight face, spread as the linear stress of bending along ``normal``."""
+    """Unit anticlockwise couple on a straight face, as the linear stress of bending along ``normal``."""
     start, end = model.mesh.nodes[edges[:, 0]], model.mesh.nodes[edges[:, 1]]
     length = np.linalg.norm(end - start, axis=1)
     middle = (length[:, None] * (start + end) / 2).sum(axis=0) / length.sum()

@@ -65,7 +65,7 @@ def _factor_supernodal(matrix: sparse.spmatrix) -> Callable[[Array], Array]:
 
 @dataclass(frozen=True)
 class Solution:
-    """Displacements ``u`` (unknowns,) in mm, the three support ``reactions`` in N (or N mm), and the load P."""
+    """Displacements ``u`` (unknowns,) in mm, three support ``reactions`` in N or N mm, and the load P."""
 
     arrangement: str
     load: float

@@ -1,0 +1,1 @@
+"""Verification of the solver against closed forms, manufactured solutions and another code."""

@@ -145,7 +145,7 @@ def area_surface(model: Model, area: BondArea) -> BondedSurface:
         minus=area.minus,
         plus=area.plus,
         points=points.reshape(-1, 2),
-        weight=(determinant * AREA_WEIGHTS).ravel(),
+        weight=area.faces * (determinant * AREA_WEIGHTS).ravel(),
         axes=np.ascontiguousarray(axes.reshape(-1, 2, 2)),
         jump=_jump_matrix(model, area.minus, area.plus, nodes, shape, axes),
         stiffness=np.repeat(area.stiffness, count, axis=0),

@@ -58,7 +58,7 @@ class BondLine:
 class BondArea:
     """Cells over which ``minus`` and ``plus`` overlap and are glued face to face: a cheek.
 
-    ``stiffness`` (m, 2, 2) traction in x, y per jump, summed over the faces, in N/mm3.
+    ``stiffness`` (m, 2, 2) traction on one face in x, y per jump, the mean of the ``faces``, in N/mm3.
     """
 
     name: str
@@ -66,6 +66,7 @@ class BondArea:
     plus: str
     cells: Integers
     stiffness: Array
+    faces: int = 1
 
 
 @dataclass(frozen=True)

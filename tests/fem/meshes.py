@@ -128,7 +128,9 @@ def solve_prescribed(
     return u
 
 
-def nodes_to_unknowns(model: Model, name: str, nodes: Integers, components: tuple[int, ...] = (0, 1)) -> Integers:
+def nodes_to_unknowns(
+    model: Model, name: str, nodes: Integers, components: tuple[int, ...] = (0, 1)
+) -> Integers:
     """Unknowns of body ``name`` at mesh ``nodes``."""
     number = model.numbers[name][nodes]
     return np.concatenate([2 * number + k for k in components])

@@ -16,7 +16,7 @@ Integers = NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Mesh:
-    """Six-node triangles: ``nodes`` (n, 2) in mm, ``triangles`` (c, 6) anticlockwise corners, then middles."""
+    """Six-node triangles: ``nodes`` (n, 2) in mm, ``triangles`` (c, 6) corners anticlockwise, middles."""
 
     nodes: Array
     triangles: Integers

@@ -15,7 +15,8 @@ from fem.triangle import shape_functions, shape_gradients
 
 Mask = NDArray[np.bool_]
 
-# Hard maple as in the Wood Handbook (2010), table 5-1, E_L raised by a tenth (rounded, from memory): axes L, T, R.
+# Like hard maple in the Wood Handbook (2010), table 5-1, E_L raised by a tenth (rounded, from memory);
+# axes L, T, R.
 MAPLE = OrthotropicSolid(13900.0, 900.0, 1830.0, 875.0, 0.50, 0.42, 0.36)
 
 
@@ -42,8 +43,9 @@ def grid(
 ) -> Mesh:
     """Mesh of the rectangle with grid lines ``xs``, ``ys``, two triangles a cell, diagonals either way.
 
-    Corners inside are moved at random by up to ``jitter`` of the smaller spacing; those on the boundary and on the lines
-    ``keep_x``, ``keep_y`` stay. ``mapping`` then moves the corners, and with ``curved`` the middles too.
+    Corners inside are moved at random by up to ``jitter`` of the smaller spacing; those on the boundary and
+    on the lines ``keep_x``, ``keep_y`` stay. ``mapping`` then moves the corners, with ``curved`` the
+    middles too.
     """
     nx, ny = len(xs), len(ys)
     x, y = (a.ravel() for a in np.meshgrid(xs, ys, indexing="ij"))
@@ -90,7 +92,7 @@ def body(name: str, mesh: Mesh, stiffness: Array, cells: Mask | None = None, thi
 
 
 def edges_where(mesh: Mesh, cells: Integers, where: Callable[[Array], Mask]) -> Integers:
-    """Edges (e, 3) of ``cells`` with all three nodes ``where``, inside of the cells on the left, sorted along.
+    """Edges (e, 3) of ``cells`` with all three nodes ``where``, the cells on their left, sorted along.
 
     As the glued edges of the plus body they are directed as ``BondLine`` asks.
     """
@@ -137,7 +139,7 @@ def nodes_to_unknowns(
 
 
 def stresses(model: Model, part: Body, u: Array, points: Array) -> Array:
-    """Stress (c, q, 3) in x, y of the cells of ``part`` at reference ``points`` - on its own, without ``fem.bulk``."""
+    """Stress (c, q, 3) in x, y of the cells of ``part`` at reference ``points``, without ``fem.bulk``."""
     nodes = model.mesh.triangles[part.cells]
     place = model.mesh.nodes[nodes]
     values = u[element_unknowns(model.numbers[part.name], nodes)].reshape(len(nodes), 6, 2)
@@ -151,7 +153,7 @@ def stresses(model: Model, part: Body, u: Array, points: Array) -> Array:
 
 
 def fine_rule(count: int = 6) -> tuple[Array, Array]:
-    """Points (q, 2) and weights (q,) on the reference triangle, exact to degree 2 count - 2 (Duffy's collapse)."""
+    """Points (q, 2) and weights (q,) on the reference triangle, exact to degree 2 count - 2 (Duffy)."""
     point, weight = np.polynomial.legendre.leggauss(count)
     point, weight = 0.5 * (point + 1), 0.5 * weight
     r, s = (a.ravel() for a in np.meshgrid(point, point, indexing="ij"))

@@ -1,7 +1,7 @@
 """Patch, rank and rigid-motion tests on distorted meshes with turned grain.
 
-Constant strain: Irons & Razzaque 1972 and Taylor, Simo, Zienkiewicz & Chan 1986 (the patch test), from memory. The jump
-t / k over a glue line and the traction K s over a cheek are the definitions of the stiffnesses.
+Constant strain: Irons & Razzaque 1972; Taylor, Simo, Zienkiewicz & Chan 1986 (the patch test), from memory.
+The jump t / k over a glue line and the traction K s over a cheek are the definitions of the stiffnesses.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ def test_constant_strain_is_exact(angle: float, constraint: float) -> None:
 def test_constant_stress_crosses_a_glue_line(angle: float) -> None:
     """Two woods, loaded by tractions alone: both stresses constant, jump t / k everywhere on the line.
 
-    Stress along the line differs between the woods so that the strain along it is the same (else no constant state).
+    Stress along the line differs between the woods so that the strain along it is the same.
     """
     mesh = distorted(keep_y=(12.0,))
     axes = meshes.rotation(0.4).T  # rows: along the line, across it
@@ -117,7 +117,7 @@ def test_constant_stress_crosses_a_glue_line(angle: float) -> None:
 
 
 def cheek_model(line: bool = False) -> Model:
-    """Boards that overlap in the middle third, glued face to face there; with ``line`` also edge to edge to a third."""
+    """Boards that overlap in the middle third, glued face to face; ``line`` adds a third, edge to edge."""
     mesh = meshes.turned(
         meshes.grid(np.linspace(0, 24, 7), np.linspace(0, 12, 5), 0.3, 5, keep_x=(8.0, 16.0), keep_y=(6.0,)),
         0.4,
@@ -165,7 +165,7 @@ def test_cheek_feels_only_the_difference() -> None:
 
 @pytest.mark.parametrize("line", [False, True])
 def test_exact_rank_and_rigid_motions(line: bool) -> None:
-    """The assembled stiffness has three zero eigenvalues, no more, and they are the rigid motions without stress."""
+    """The assembled stiffness has three zero eigenvalues, no more; rigid motions are free of stress."""
     model = cheek_model(line)
     surfaces = bonded_surfaces(model)
     stiffness = bulk_stiffness(model)
@@ -187,14 +187,16 @@ def test_exact_rank_and_rigid_motions(line: bool) -> None:
 
 
 def test_untied_bodies_keep_their_own_motions() -> None:
-    """Without the glue each body has its three zero eigenvalues: nothing ties bodies that share nodes of the mesh."""
+    """Without the glue each body has its three zero eigenvalues: shared mesh nodes tie nothing."""
     values = np.linalg.eigvalsh(bulk_stiffness(cheek_model(True)).toarray())
     assert np.abs(values[:9]).max() < 1e-11 * values[-1]
     assert values[9] > 1e-7 * values[-1]
 
 
 def test_bond_forces_balance_and_agree() -> None:
-    """Nodal forces of the tractions are K u, sum to nothing, and their share on minus is ``forces_on_minus`` turned round."""
+    """Nodal forces of the tractions are K u, sum to nothing, and on minus are ``forces_on_minus``
+    turned round.
+    """
     model = cheek_model(True)
     u = np.random.default_rng(2).normal(size=model.unknowns)
     for surface in bonded_surfaces(model):

@@ -1,0 +1,101 @@
+"""What a prediction holds, and its JSON as the contract words it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from studies.corner_model import CornerModel
+from studies.glue_limits import Limit
+from studies.specimen import Specimen
+from studies.wood_limits import WoodSample
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """The answer for one specimen. Loads in N, moments in N mm, lengths in mm, areas in mm2.
+
+    ``u`` (unknowns,) is the displacement for P = 1 N; ``limits`` lists every mode with its load;
+    ``glue_load_range`` the glue load at both ends of the credible range for crossed grain, None without
+    cheeks; ``reactions`` the three support forces for P = 1 N.
+    """
+
+    specimen: Specimen
+    corner: CornerModel
+    samples: tuple[WoodSample, ...]
+    method: str
+    u: Array
+    reactions: Array
+    limits: tuple[Limit, ...]
+    critical: Limit
+    break_load: float
+    break_moment: float
+    glue_load: float
+    wood_load: float
+    glue_load_range: tuple[float, float] | None
+    first_damage_load: float
+    compliance: float
+    corner_stiffness: float
+    moment_share: dict[str, float]
+    glue_area: dict[str, float]
+    why: str
+    seconds: dict[str, float]
+    solver: str
+    warnings: tuple[str, ...]
+
+    def to_json(self) -> dict[str, Any]:
+        """One JSON object, always in N and mm, with the keys of the contract."""
+        mesh = self.corner.mesh
+        return {
+            "joint": self.specimen.kind,
+            "arrangement": self.specimen.arrangement,
+            "method": self.method,
+            "break_load_N": self.break_load,
+            "break_moment_Nm": self.break_moment / 1000,
+            "first_damage_load_N": self.first_damage_load,
+            "first_crack_load_N": None,
+            "compliance_mm_per_N": self.compliance,
+            "glue_load_N": self.glue_load,
+            "wood_load_N": self.wood_load,
+            "glue_load_range_N": None if self.glue_load_range is None else list(self.glue_load_range),
+            "moment_share": dict(self.moment_share),
+            "corner_stiffness_Nm_per_rad": self.corner_stiffness / 1000,
+            "displacement_at_break_mm": None,
+            "energy_at_break_J": None,
+            "breaks_in": self.critical.kind,
+            "where": self.critical.where,
+            "mode": self.critical.mode,
+            "why": self.why,
+            "band_N": None,
+            "glue_area_mm2": dict(self.glue_area),
+            "modes": [
+                {
+                    "kind": limit.kind,
+                    "part": limit.part,
+                    "mode": limit.mode,
+                    "where": limit.where,
+                    "load_N": limit.load,
+                    "mean_over_mm": limit.length,
+                    "counts_as_break": limit.breaks,
+                    "note": limit.note,
+                }
+                for limit in self.limits
+            ],
+            "support_reactions_N": [float(value) for value in self.reactions * self.break_load],
+            "element_size_mm": mesh.element_size,
+            "mesh": {
+                "nodes": len(mesh.nodes),
+                "elements": len(mesh.triangles),
+                "unknowns": self.corner.model.unknowns,
+            },
+            "out_of_plane": list(self.corner.assumptions),
+            "notes": list(self.corner.layout.notes),
+            "warnings": list(self.warnings),
+            "seconds": dict(self.seconds),
+            "solver": self.solver,
+        }

@@ -1,0 +1,192 @@
+"""At what load the wood gives: named modes by mean stress along the grain.
+
+Stresses are taken on rows along the grain. Splitting and shear are means over the critical length, along the
+grain; the stress along the grain is averaged along the grain only, so that a plain board in bending breaks
+at its own modulus of rupture. Wood within 2 mm of a glued face belongs to the glue line, and wood within one
+depth of a loaded end, a clamp or the patch of an apex load is not judged.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.stress import GrainRows, grain_rows, mean_along_rows
+from geometries import BOARD_A, BOARD_B, Layout
+from materials import CheekBond, Wood
+from studies.corner_model import CornerModel, wood_of
+from studies.critical_length import CriticalLengths, wood_lengths
+from studies.glue_limits import NOTHING, Limit
+from studies.places import place_in_wood, place_on_cheek
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+BESIDE_GLUE = 2.0  # mm: nearer to a glued face, the break counts as the glue's
+
+
+@dataclass(frozen=True)
+class WoodSample:
+    """One piece sampled along its grain: ``judged`` (p,) marks the places whose stress counts."""
+
+    piece: str
+    wood: Wood
+    rows: GrainRows
+    judged: Flags
+    lengths: CriticalLengths
+
+
+@dataclass(frozen=True)
+class Utilisation:
+    """Share of strength used (p,) by mode at P = 1 N, at the places of a sample; NaN where not judged."""
+
+    sample: WoodSample
+    modes: dict[str, Array]
+    length: Array
+
+    @property
+    def worst(self) -> Array:
+        """Largest share over the modes that break wood, (p,)."""
+        return np.nanmax(np.nan_to_num(np.stack([self.modes[name] for name in BREAKING])), axis=0)
+
+
+BREAKING = ("fibre tension", "fibre bending on the pressed side", "splitting", "shear along the grain")
+
+
+def sample_wood(corner: CornerModel) -> tuple[WoodSample, ...]:
+    """Lay rows along the grain of every piece, spaced half an element."""
+    samples = []
+    for body in corner.model.bodies:
+        member = corner.layout.piece(body.name).member
+        wood = wood_of(corner.specimen, member)
+        rows = grain_rows(corner.model, body, corner.mesh.element_size / 2)
+        lengths = wood_lengths(
+            corner.constants[body.name],
+            (wood.tension_across, wood.splitting_toughness),
+            (wood.shear_strength, wood.shear_toughness),
+        )
+        judged = _judged(corner.layout, body.name, rows.points, corner.specimen.arrangement)
+        samples.append(WoodSample(body.name, wood, rows, judged, lengths))
+    return tuple(samples)
+
+
+def _judged(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
+    boards = layout.boards
+    judged = np.ones(len(points), dtype=bool)
+    for line in layout.glue_lines:
+        if piece in (line.minus, line.plus):
+            judged &= distance_to_segment(points, line.start, line.end) > BESIDE_GLUE
+    if piece == BOARD_A:
+        judged &= points[:, 0] < boards.leg - boards.depth_a
+    if piece == BOARD_B:
+        judged &= points[:, 1] < boards.leg - boards.depth_b
+    if arrangement == "apex press":
+        depth = max(boards.depth_a, boards.depth_b)
+        for end in ((boards.depth_b / 4, 0.0), (0.0, boards.depth_a / 4)):
+            judged &= distance_to_segment(points, (0.0, 0.0), end) > depth
+    return judged
+
+
+def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[float, float]) -> Array:
+    """Distance (p,) in mm of points (p, 2) from a straight segment."""
+    origin, along = np.array(start), np.array(end) - np.array(start)
+    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
+
+
+def utilisation(sample: WoodSample, u: Array, judged: Flags | None = None) -> Utilisation:
+    """Shares of strength by mode under displacements ``u``; ``judged`` overrides the sample's own mask."""
+    usable = sample.judged if judged is None else judged
+    stress, wood, rows, lengths = sample.rows.stresses(u), sample.wood, sample.rows, sample.lengths
+    along = mean_along_rows(rows, stress[:, 0], usable, lengths.opening)
+    split, slide, chosen = np.zeros(len(stress)), np.zeros(len(stress)), np.zeros(len(stress))
+    index = np.zeros(len(stress))
+    for length in np.geomspace(lengths.opening, lengths.shear, 6):
+        across = mean_along_rows(rows, stress[:, 1], usable, length)
+        shear = mean_along_rows(rows, stress[:, 2], usable, length)
+        opening = np.maximum(across, 0) / wood.tension_across
+        sliding = np.abs(shear) / wood.shear_strength
+        combined = np.hypot(opening, sliding)
+        share = sliding**2 / np.maximum(combined**2, NOTHING**2)
+        counts = (length >= 0.9 * lengths.between(share)) & (combined > index)
+        index = np.where(counts, combined, index)
+        split = np.where(counts & (share <= 0.5), combined, np.where(counts, 0.0, split))
+        slide = np.where(counts & (share > 0.5), combined, np.where(counts, 0.0, slide))
+        chosen = np.where(counts, length, chosen)
+    modes = {
+        "fibre tension": np.maximum(along, 0) / wood.bending_strength,
+        "fibre bending on the pressed side": np.maximum(-along, 0) / wood.bending_strength,
+        "fibre compression": np.maximum(-along, 0) / wood.compression_along,
+        "splitting": split,
+        "shear along the grain": slide,
+    }
+    return Utilisation(sample, modes, chosen)
+
+
+def wood_limits(corner: CornerModel, samples: tuple[WoodSample, ...], u: Array) -> tuple[Limit, ...]:
+    """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included."""
+    limits = []
+    for sample in samples:
+        used = utilisation(sample, u)
+        for mode, share in used.modes.items():
+            value = np.nan_to_num(share)
+            if not len(value) or value.max() <= NOTHING:
+                continue
+            at = int(value.argmax())
+            fibre = mode.startswith("fibre")
+            limits.append(
+                Limit(
+                    kind="wood",
+                    part=sample.piece,
+                    mode=mode,
+                    where=place_in_wood(corner.layout, sample.piece, sample.rows.points[at]),
+                    load=1 / float(value[at]),
+                    point=(float(sample.rows.points[at, 0]), float(sample.rows.points[at, 1])),
+                    length=sample.lengths.opening if fibre else float(used.length[at]),
+                    breaks=mode in BREAKING,
+                    note="" if mode in BREAKING else "yielding along the grain: shown, not counted as a break",
+                )
+            )
+    return tuple(limits) + _rolling_limits(corner, u)
+
+
+def _rolling_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
+    """Rolling shear in the wood 2 mm inside a cheek, where shear has fallen linearly toward its zero plane."""
+    limits = []
+    for surface in corner.surfaces:
+        bond = corner.bonds[surface.name]
+        if not isinstance(bond, CheekBond):
+            continue
+        cheek = next(cheek for cheek in corner.layout.cheeks if cheek.name == surface.name)
+        traction = surface.tractions(u)
+        faces = cheek.faces
+        sides = (
+            (surface.minus, max(face.to_no_shear_minus for face in faces)),
+            (surface.plus, max(face.to_no_shear_plus for face in faces)),
+        )
+        for piece, away in sides:
+            left = 1 - BESIDE_GLUE / away
+            if left <= 0:
+                continue
+            wood = wood_of(corner.specimen, corner.layout.piece(piece).member)
+            angle = corner.layout.piece(piece).grain_angle
+            across = np.abs(traction @ np.array([-np.sin(angle), np.cos(angle)])) * left
+            share = float(np.average(across, weights=surface.weight)) / wood.rolling_shear_strength
+            at = int(across.argmax())
+            if share <= NOTHING:
+                continue
+            limits.append(
+                Limit(
+                    kind="wood",
+                    part=piece,
+                    mode="rolling shear",
+                    where=place_on_cheek(corner.layout, surface.name, surface.points[at]),
+                    load=1 / share,
+                    point=(float(surface.points[at, 0]), float(surface.points[at, 1])),
+                    length=float(np.sqrt(surface.weight.sum() / len(faces))),
+                    note="mean over the whole cheek, 2 mm inside the wood",
+                )
+            )
+    return tuple(limits)

@@ -1,0 +1,25 @@
+"""Pictures of a prediction. Drawing stands apart from computing; matplotlib is loaded only here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from studies.prediction import Prediction
+
+
+def pictures(prediction: Prediction, units: str = "metric") -> Iterator[tuple[str, bytes]]:
+    """Name and PNG bytes of every picture of a prediction, one by one."""
+    from studies.figures.canvas import as_png
+    from studies.figures.load_curve import draw_load_curve
+    from studies.figures.parts import draw_parts
+    from studies.figures.stress_map import STRESSES, body_stresses, draw_stress
+    from studies.figures.traction_plots import draw_tractions
+    from studies.figures.utilisation_map import draw_utilisation
+
+    yield "parts.png", as_png(draw_parts(prediction, units))
+    stresses = body_stresses(prediction)
+    for which in STRESSES:
+        yield f"{which}.png", as_png(draw_stress(prediction, which, units, stresses))
+    yield "utilisation.png", as_png(draw_utilisation(prediction, units))
+    yield "tractions.png", as_png(draw_tractions(prediction, units))
+    yield "load_displacement.png", as_png(draw_load_curve(prediction, units))

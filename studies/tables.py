@@ -1,0 +1,91 @@
+"""The short tables that people read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from studies.prediction import Prediction
+from studies.units import (
+    format_area,
+    format_compliance,
+    format_force,
+    format_length,
+    format_moment,
+    format_rotational_stiffness,
+)
+from studies.vocabulary import CAUTIONS
+
+
+def aligned(rows: Sequence[Sequence[str]], header: bool = True) -> str:
+    """Rows as text in columns, a rule under the first row if it is a header."""
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    lines = [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows
+    ]
+    if header:
+        lines.insert(1, "  ".join("-" * width for width in widths))
+    return "\n".join(lines)
+
+
+def prediction_table(prediction: Prediction, units: str) -> str:
+    """The answer for one specimen in a few lines, cautions included."""
+    rows = [
+        ("break load", format_force(prediction.break_load, units)),
+        ("corner moment then", format_moment(prediction.break_moment, units)),
+        ("breaks in", f"{prediction.critical.kind}: {prediction.critical.mode}, {prediction.critical.where}"),
+        ("glue load / wood load", f"{format_force(prediction.glue_load, units)} / "
+         f"{format_force(prediction.wood_load, units)}"),
+        ("first glue point at its strength", f"{format_force(prediction.first_damage_load, units)} (elements of "
+         f"{format_length(prediction.corner.mesh.element_size, units)} at the glue)"),
+        ("give of the load per load", format_compliance(prediction.compliance, units)),
+        ("corner stiffness", format_rotational_stiffness(prediction.corner_stiffness, units)),
+    ]
+    if prediction.glue_load_range is not None:
+        low, high = prediction.glue_load_range
+        rows.append(
+            ("glue load, crossed grain weak / strong", f"{format_force(low, units)} / {format_force(high, units)}")
+        )
+    rows += [(f"moment on the {name}", f"{share:.0%}") for name, share in prediction.moment_share.items()]
+    rows += [
+        (f"glue area, {name.replace('_', ' ')}", format_area(area, units))
+        for name, area in prediction.glue_area.items()
+        if area > 0
+    ]
+    heading = f"{prediction.specimen.kind} corner, {prediction.specimen.arrangement}, {prediction.method} answer"
+    parts = [heading, aligned(rows, header=False), prediction.why]
+    parts += [f"note: {note}" for note in (*prediction.corner.layout.notes, *prediction.warnings)]
+    return "\n".join([*parts, "", CAUTIONS])
+
+
+def modes_table(prediction: Prediction, units: str) -> str:
+    """Every named mode with the load at which it is met."""
+    rows = [("load", "mode", "where", "mean over", "")]
+    rows += [
+        (
+            format_force(limit.load, units),
+            limit.mode,
+            limit.where,
+            format_length(limit.length, units),
+            limit.note,
+        )
+        for limit in prediction.limits
+    ]
+    return aligned(rows)
+
+
+def comparison_table(predictions: Sequence[Prediction], units: str) -> str:
+    """Several corners side by side, strongest first."""
+    rows = [("joint", "break load", "breaks in", "mode", "where", "glue area", "give per load")]
+    for prediction in sorted(predictions, key=lambda p: -p.break_load):
+        rows.append(
+            (
+                prediction.specimen.kind,
+                format_force(prediction.break_load, units),
+                prediction.critical.kind,
+                prediction.critical.mode,
+                prediction.critical.where,
+                format_area(sum(prediction.glue_area.values()), units),
+                format_compliance(prediction.compliance, units),
+            )
+        )
+    return aligned(rows)

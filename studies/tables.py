@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from studies.prediction import Prediction
-from studies.units import (
+from studies.display import (
     format_area,
     format_compliance,
     format_force,

@@ -6,7 +6,7 @@ from matplotlib.figure import Figure
 
 from studies.figures.canvas import INK, LINE_COLOURS, new_sheet
 from studies.prediction import Prediction
-from studies.units import force_factor, force_unit, format_force, length_factor, length_unit
+from studies.display import force_factor, force_unit, format_force, length_factor, length_unit
 
 
 def draw_load_curve(prediction: Prediction, units: str) -> Figure:

@@ -9,7 +9,7 @@ from matplotlib.patches import Polygon
 from geometries.layout import Layout
 from studies.figures.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of
 from studies.prediction import Prediction
-from studies.units import format_length
+from studies.display import format_length
 
 WOOD_FILLS = {"a": "#f3e3c3", "b": "#e7d0a5", "spline": "#d9a777"}
 

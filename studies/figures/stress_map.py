@@ -22,7 +22,7 @@ from studies.figures.canvas import (
     shared_limit,
 )
 from studies.prediction import Prediction
-from studies.units import format_force, format_stress, stress_factor, stress_unit
+from studies.display import format_force, format_stress, stress_factor, stress_unit
 
 Array = NDArray[np.float64]
 

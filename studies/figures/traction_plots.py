@@ -13,7 +13,7 @@ from materials import Bond, CheekBond
 from studies.figures.canvas import INK, LINE_COLOURS, SHARE, new_sheet
 from studies.glue_limits import cheek_angles, cheek_index
 from studies.prediction import Prediction
-from studies.units import format_force, length_factor, length_unit, stress_factor, stress_unit
+from studies.display import format_force, length_factor, length_unit, stress_factor, stress_unit
 
 
 def draw_tractions(prediction: Prediction, units: str) -> Figure:

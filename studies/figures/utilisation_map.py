@@ -17,7 +17,7 @@ from studies.figures.canvas import (
     panels_of,
 )
 from studies.prediction import Prediction
-from studies.units import format_force
+from studies.display import format_force
 from studies.wood_limits import WoodSample, utilisation
 
 

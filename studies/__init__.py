@@ -1,0 +1,1 @@
+"""Studies: read a specimen, predict, draw, report, and the command line."""

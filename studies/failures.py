@@ -1,0 +1,48 @@
+"""What can go wrong: an input that cannot be used, a computation that failed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class InputProblem:
+    """One thing that is wrong: in which file, which key, its value as typed, and what would be right.
+
+    ``key`` is empty where the whole file is meant; ``value`` is None where there is none to show.
+    """
+
+    file: str
+    key: str
+    value: str | None
+    message: str
+
+    def __str__(self) -> str:
+        named = self.file
+        if self.key:
+            named += f": {self.key}" if self.value is None else f": {self.key} = {self.value}"
+        return f"{named}: {self.message}"
+
+
+class InputError(Exception):
+    """The input is wrong; ``problems`` lists everything that was found, one line each in the text."""
+
+    def __init__(self, problems: tuple[InputProblem, ...]) -> None:
+        super().__init__(problems)
+        self.problems = problems
+
+    def __str__(self) -> str:
+        return "\n".join(str(problem) for problem in self.problems)
+
+
+class ComputationError(Exception):
+    """A computation failed: in which step, for what reason, and what to try."""
+
+    def __init__(self, step: str, reason: str, remedy: str) -> None:
+        super().__init__(step, reason, remedy)
+        self.step = step
+        self.reason = reason
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return f"{self.step} failed: {self.reason}; {self.remedy}"

@@ -1,0 +1,44 @@
+"""A corner to be broken: the joint, its boards, woods, glue and how it is loaded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from geometries import Boards
+from materials import Glue, Wood, Workmanship
+
+ARRANGEMENTS = (
+    "diagonal compression",
+    "diagonal tension",
+    "apex press",
+    "cantilever in",
+    "cantilever out",
+)
+"""The load arrangements by name; the first is taken where none is given."""
+
+
+@dataclass(frozen=True)
+class Specimen:
+    """One corner, checked. Lengths in mm, moisture in percent.
+
+    ``joint`` holds the parameters of ``JOINTS[kind]``; the woods are at the stated moisture; ``spline_wood`` is
+    None where the joint has no splines or they are of board A's wood. ``as_read`` is the specimen file with
+    all changes, to be written out again; paths in it are absolute.
+    """
+
+    path: str
+    kind: str
+    joint: Any
+    boards: Boards
+    wood_a: Wood
+    wood_b: Wood
+    spline_wood: Wood | None
+    sawn: Literal["flat", "quarter"]
+    moisture: float
+    glue: Glue
+    workmanship: Workmanship
+    arrangement: str
+    warnings: tuple[str, ...] = ()
+    as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)

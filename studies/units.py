@@ -1,0 +1,269 @@
+"""Quantities as a maker writes them, and back: strict reading on exact fractions, tidy writing.
+
+Inside the code lengths are mm, forces N, masses kg, angles rad, stresses MPa, moments N mm.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+Units = Literal["metric", "imperial"]
+
+LONGEST_TEXT = 60
+WORKSHOP_STEP = 64  # inches are written in sixty-fourths where they fit
+WORKSHOP_FIT = 0.05  # mm
+MM_PER_INCH = 25.4
+N_PER_LBF = 4.4482216152605
+MPA_PER_PSI = N_PER_LBF / MM_PER_INCH**2
+STANDARD_GRAVITY = Fraction("9.80665")
+
+NUMBER = re.compile(
+    r"(?P<sign>[+-]?)"
+    r"(?:(?:(?P<whole>\d+)(?:[ \t]+|-))?(?P<top>\d+)/(?P<bottom>\d+)|(?P<decimal>\d+(?:\.\d+)?|\.\d+))"
+    r"(?P<rest>.*)",
+    re.ASCII | re.DOTALL,
+)
+
+
+class UnitError(ValueError):
+    """A text that is not the quantity it should be; the message says what would be right."""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A kind of quantity: ``units`` are in the code's own unit, ``most`` is the largest believable size."""
+
+    name: str
+    example: str
+    units: Mapping[str, Fraction]
+    most: float
+
+    @property
+    def right(self) -> str:
+        """What would be right, in words."""
+        return f"write {self.name} with its unit, such as {self.example} (units: {', '.join(self.units)})"
+
+
+INCH = Fraction("25.4")
+POUND = Fraction("0.45359237")
+NEWTON_PER_POUND = POUND * STANDARD_GRAVITY
+
+LENGTH = Quantity(
+    "a length",
+    '"19 mm" or "3/4 in"',
+    {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": INCH, "ft": 12 * INCH, '"': INCH},
+    1e6,
+)
+FORCE = Quantity(
+    "a force",
+    '"500 N" or "110 lbf"',
+    {"N": Fraction(1), "kN": Fraction(1000), "lbf": NEWTON_PER_POUND, "kgf": STANDARD_GRAVITY},
+    1e9,
+)
+MASS = Quantity("a weight", '"5 kg" or "10 lb"', {"kg": Fraction(1), "lb": POUND}, 1e6)
+WEIGHT = Quantity(
+    "a weight",
+    '"5 kg" or "50 N"',
+    {"kg": STANDARD_GRAVITY, "lb": NEWTON_PER_POUND, **FORCE.units},
+    1e9,
+)
+ANGLE = Quantity("an angle", '"45 deg"', {"deg": Fraction(math.pi) / 180}, 100.0)
+SHARE = Quantity("a share", '"12 %"', {"%": Fraction(1, 100)}, 100.0)
+DENSITY = Quantity(
+    "a density",
+    '"720 kg/m3"',
+    {"kg/m3": Fraction(1), "g/cm3": Fraction(1000), "lb/ft3": POUND / (12 * INCH / 1000) ** 3},
+    1e5,
+)
+STRESS = Quantity(
+    "a stiffness",
+    '"12.5 GPa"',
+    {
+        "MPa": Fraction(1),
+        "GPa": Fraction(1000),
+        "N/mm2": Fraction(1),
+        "psi": NEWTON_PER_POUND / INCH**2,
+    },
+    1e7,
+)
+
+
+def parse(text: str, quantity: Quantity) -> float:
+    """The quantity that ``text`` stands for, in the code's own unit. Raises UnitError."""
+    value, _ = read(text, quantity)
+    return value
+
+
+def parse_length(text: str) -> float:
+    """A length in mm. Raises UnitError."""
+    return parse(text, LENGTH)
+
+
+def parse_force(text: str) -> float:
+    """A force in N. Raises UnitError."""
+    return parse(text, FORCE)
+
+
+def parse_mass(text: str) -> float:
+    """A mass in kg. Raises UnitError."""
+    return parse(text, MASS)
+
+
+def parse_weight(text: str) -> float:
+    """The force in N of a weight given in kg, lb or as a force. Raises UnitError."""
+    return parse(text, WEIGHT)
+
+
+def parse_angle(text: str) -> float:
+    """An angle in rad. Raises UnitError."""
+    return parse(text, ANGLE)
+
+
+def parse_share(text: str) -> float:
+    """A share as a fraction of one, from percent. Raises UnitError."""
+    return parse(text, SHARE)
+
+
+def read(text: str, quantity: Quantity) -> tuple[float, str]:
+    """The quantity in the code's own unit, and the unit it was written in. Raises UnitError."""
+    plain = _checked(text, quantity)
+    match = NUMBER.fullmatch(plain)
+    if match is None:
+        raise UnitError(_not_a_number(plain, quantity))
+    number = _number(match, quantity)
+    unit = _unit(plain, match["rest"], quantity)
+    value = number * quantity.units[unit]
+    if abs(value) > quantity.most:
+        raise UnitError(f"is too large to be meant; {quantity.right}")
+    return float(value), unit
+
+
+def _checked(text: str, quantity: Quantity) -> str:
+    if not isinstance(text, str):
+        raise UnitError(quantity.right)
+    if len(text) > LONGEST_TEXT:
+        raise UnitError(f"is {len(text)} characters long; {quantity.right}")
+    plain = text.strip(" \t")
+    if not plain:
+        raise UnitError(f"is empty; {quantity.right}")
+    for character in plain:
+        if character in "\u2033\u201c\u201d\u2032\u2019":
+            raise UnitError(f"has a curly or slanted mark; {quantity.right}")
+        if not " " <= character <= "~" and character != "\t":
+            raise UnitError(f"holds a character that is not plain text (U+{ord(character):04X}); {quantity.right}")
+    return plain
+
+
+def _number(match: re.Match[str], quantity: Quantity) -> Fraction:
+    if match["decimal"] is not None:
+        number = Fraction(match["decimal"])
+    else:
+        top, bottom = int(match["top"]), int(match["bottom"])
+        if bottom == 0:
+            raise UnitError(f"divides by zero; {quantity.right}")
+        number = Fraction(top, bottom)
+        if match["whole"] is not None:
+            if number >= 1:
+                raise UnitError(f"has a whole number beside a fraction of one or more; {quantity.right}")
+            number += int(match["whole"])
+    return -number if match["sign"] == "-" else number
+
+
+def _unit(plain: str, rest: str, quantity: Quantity) -> str:
+    typed = rest.strip(" \t")
+    if not typed:
+        example = f'"{plain} {next(iter(quantity.units))}"'
+        raise UnitError(f"has no unit: is it {example}? {quantity.right}")
+    if typed in quantity.units:
+        return typed
+    folded = {unit.casefold(): unit for unit in quantity.units}
+    if typed.casefold() in folded:
+        return folded[typed.casefold()]
+    if typed[0] == ",":
+        raise UnitError(f"has a comma; write decimals with a point; {quantity.right}")
+    if typed[0] in "0123456789./+-*eE" and any(sign.isdigit() for sign in typed):
+        raise UnitError(f"is not a plain number or a workshop fraction; {quantity.right}")
+    near = difflib.get_close_matches(typed.casefold(), list(folded), n=1, cutoff=0.5)
+    hint = f" (did you mean {folded[near[0]]}?)" if near else ""
+    raise UnitError(f"has {typed!r} where its unit should be{hint}; {quantity.right}")
+
+
+def _not_a_number(plain: str, quantity: Quantity) -> str:
+    word = plain.casefold().lstrip("+-")
+    if word.startswith(("nan", "inf")):
+        return f"is not a number that can be measured; {quantity.right}"
+    return f"does not begin with a number; {quantity.right}"
+
+
+def format_length(mm: float, units: Units) -> str:
+    """A length given in mm: ``19 mm``, or inches as workshop fractions to 1/64 where they fit within 0.05 mm."""
+    if units == "metric":
+        return f"{significant(mm, 4)} mm"
+    if not math.isfinite(mm):
+        return f"{mm} in"
+    steps = round(abs(mm) / MM_PER_INCH * WORKSHOP_STEP)
+    fits = abs(abs(mm) - steps * MM_PER_INCH / WORKSHOP_STEP) <= WORKSHOP_FIT + 1e-12
+    if not fits or (steps == 0 and mm != 0):
+        return f"{significant(mm / MM_PER_INCH, 4 if abs(mm) >= MM_PER_INCH else 3)} in"
+    whole, part = divmod(Fraction(steps, WORKSHOP_STEP), 1)
+    words = [str(whole)] if whole or not part else []
+    if part:
+        words.append(f"{part.numerator}/{part.denominator}")
+    return f"{'-' if mm < 0 and steps else ''}{' '.join(words)} in"
+
+
+def format_force(newtons: float, units: Units) -> str:
+    """A force given in N: ``1234 N`` or ``277.4 lbf``."""
+    if units == "metric":
+        return f"{significant(newtons, 4)} N"
+    return f"{significant(newtons / N_PER_LBF, 4)} lbf"
+
+
+def format_stress(megapascals: float, units: Units) -> str:
+    """A stress given in MPa: ``9.8 MPa`` or ``1421 psi``."""
+    if units == "metric":
+        return f"{significant(megapascals, 3)} MPa"
+    return f"{significant(megapascals / MPA_PER_PSI, 3)} psi"
+
+
+def format_moment(newton_mm: float, units: Units) -> str:
+    """A moment given in N mm: ``106.1 N m`` or ``78.22 lbf ft``."""
+    if units == "metric":
+        return f"{significant(newton_mm / 1000, 4)} N m"
+    return f"{significant(newton_mm / (N_PER_LBF * 12 * MM_PER_INCH), 4)} lbf ft"
+
+
+def format_stiffness(newton_mm_per_rad: float, units: Units) -> str:
+    """A stiffness of a corner given in N mm/rad: ``5421 N m/rad`` or ``3998 lbf ft/rad``."""
+    return f"{format_moment(newton_mm_per_rad, units)}/rad"
+
+
+def format_compliance(mm_per_newton: float, units: Units) -> str:
+    """A compliance given in mm/N, per thousand: ``0.42 mm/kN`` or ``0.0736 in/1000 lbf``."""
+    if units == "metric":
+        return f"{significant(mm_per_newton * 1000, 3)} mm/kN"
+    return f"{significant(mm_per_newton * 1000 * N_PER_LBF / MM_PER_INCH, 3)} in/1000 lbf"
+
+
+def format_share(share: float) -> str:
+    """A share of one: ``12 %``."""
+    return f"{significant(share * 100, 3)} %"
+
+
+def significant(value: float, digits: int) -> str:
+    """``value`` to that many significant digits, never in powers of ten, without trailing zeros.
+
+    Digits before the point are never rounded away.
+    """
+    if not math.isfinite(value) or value == 0:
+        return "0" if value == 0 else str(value)
+    size = math.floor(math.log10(abs(value)))
+    text = f"{value:.{max(0, min(digits - 1 - size, 300))}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text

@@ -1,0 +1,41 @@
+"""Write a prediction's directory: the JSON, the specimen as read, the fields and the pictures."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+from studies.fields import fields_vtu
+from studies.figures import pictures
+from studies.output import write_whole
+from studies.prediction import Prediction
+from studies.specimen_file import specimen_toml
+
+
+def to_text(prediction: Prediction) -> str:
+    """The JSON of a prediction as text."""
+    return json.dumps(prediction.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def write_results(
+    prediction: Prediction, folder: Path, units: str, said: Callable[[str], None] = lambda _: None
+) -> list[Path]:
+    """Write everything into ``folder`` (which must exist); every file appears whole or not at all.
+
+    ``said`` is told the name of each file before it is made. Returns the paths in order.
+    """
+    written = []
+
+    def write(name: str, content: bytes) -> None:
+        write_whole(folder / name, content)
+        written.append(folder / name)
+
+    said("fields.vtu")
+    write("fields.vtu", fields_vtu(prediction))
+    for name, content in pictures(prediction, units):
+        said(name)
+        write(name, content)
+    write("specimen.toml", specimen_toml(prediction.specimen).encode())
+    write("prediction.json", to_text(prediction).encode())
+    return written

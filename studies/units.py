@@ -156,7 +156,8 @@ def _checked(text: str, quantity: Quantity) -> str:
         if character in "\u2033\u201c\u201d\u2032\u2019":
             raise UnitError(f"has a curly or slanted mark; {quantity.right}")
         if not " " <= character <= "~" and character != "\t":
-            raise UnitError(f"holds a character that is not plain text (U+{ord(character):04X}); {quantity.right}")
+            code = f"U+{ord(character):04X}"
+            raise UnitError(f"holds a character that is not plain text ({code}); {quantity.right}")
     return plain
 
 
@@ -202,7 +203,7 @@ def _not_a_number(plain: str, quantity: Quantity) -> str:
 
 
 def format_length(mm: float, units: Units) -> str:
-    """A length given in mm: ``19 mm``, or inches as workshop fractions to 1/64 where they fit within 0.05 mm."""
+    """A length given in mm: ``19 mm``, or inches: workshop fractions to 1/64 where they fit within 0.05 mm."""
     if units == "metric":
         return f"{significant(mm, 4)} mm"
     if not math.isfinite(mm):

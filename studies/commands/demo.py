@@ -18,7 +18,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     from studies.examples import EXAMPLES, example_path
     from studies.output import prepare_output_directory
-    from studies.predict import predict
+    from studies.predictor import predict
     from studies.specimen_file import read_specimen
     from studies.tables import comparison_table
     from studies.vocabulary import CAUTIONS

@@ -17,7 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Predict and print; with --out also write the directory."""
     from studies.output import prepare_output_directory
-    from studies.predict import predict
+    from studies.predictor import predict
     from studies.specimen_file import read_specimen
     from studies.tables import modes_table, prediction_table
     from studies.write_results import to_text, write_results

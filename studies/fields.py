@@ -1,4 +1,4 @@
-"""Reading tables of a TOML file key by key, collecting everything that is wrong instead of stopping at once."""
+"""Reading tables of a TOML file key by key, collecting everything that is wrong."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ import stat
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from studies.failures import InputError, InputProblem
@@ -57,7 +56,8 @@ def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as error:
         raise refuse(f"is not valid TOML: {printable(str(error), 200)}") from None
     except (ValueError, RecursionError, OverflowError) as error:
-        reason = "it is nested too deeply" if isinstance(error, RecursionError) else printable(str(error), 200)
+        deep = isinstance(error, RecursionError)
+        reason = "it is nested too deeply" if deep else printable(str(error), 200)
         raise refuse(f"is not valid TOML: {reason}") from None
 
 
@@ -65,7 +65,7 @@ def printable(text: str, longest: int = 500) -> str:
     """``text`` on one line, without characters that a terminal would act on, and not too long."""
     shown = "".join(
         character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
-        for character in text
+        for character in text[: 2 * longest]
     )
     return shown if len(shown) <= longest else shown[: longest - 3] + "..."
 
@@ -152,13 +152,10 @@ class Problems:
     def add(self, key: str, value: Any, message: str, *, shown: bool = True) -> None:
         """Note what is wrong with a key; ``shown`` False where there is no value to show."""
         if key in self.typed:
-            self.found.append(
-                InputProblem(
-                    "command line", f"--set {printable(key)}", printable(self.typed[key], LONGEST_SHOWN), message
-                )
-            )
+            typed = printable(self.typed[key], LONGEST_SHOWN)
+            self.found.append(InputProblem("command line", f"--set {printable(key)}", typed, message))
             return
-        text = printable(toml_value(value), LONGEST_SHOWN) if shown else None
+        text = _brief(value) if shown else None
         self.found.append(InputProblem(self.file, printable(key, 100), text, message))
 
     def add_missing(self, key: str, message: str) -> None:
@@ -258,7 +255,8 @@ class Table:
         value = self.values[name]
         if isinstance(value, int | float) and not isinstance(value, bool):
             unit = next(iter(quantity.units))
-            self.wrong(name, f'has no unit: write it in quotes with its unit, such as "{_short(value)} {unit}"')
+            right = f"{_short(value)} {unit}"
+            self.wrong(name, f'has no unit: write it in quotes with its unit, such as "{right}"')
             return None
         if not isinstance(value, str):
             self.wrong(name, f"must be {quantity.name} in quotes; {quantity.right}")
@@ -285,6 +283,15 @@ class Table:
             where = f"[{self.name}]" if self.name else "the file"
             have = f"{where} may hold {', '.join(names)}" if names else f"{where} holds nothing else"
             self.wrong(name, f"is not a key known here: {hint}{have}")
+
+
+def _brief(value: Any) -> str:
+    """A value as typed, cut short; tables and lists only hinted at."""
+    if isinstance(value, Mapping):
+        return "{...}" if value else "{}"
+    if isinstance(value, list):
+        return "[...]" if value else "[]"
+    return printable(toml_value(value[:1000] if isinstance(value, str) else value), LONGEST_SHOWN)
 
 
 def _short(value: float) -> str:

@@ -24,8 +24,8 @@ class Specimen:
     """One corner, checked. Lengths in mm, moisture in percent.
 
     ``joint`` holds the parameters of ``JOINTS[kind]``; the woods are at the stated moisture; ``spline_wood``
-    is None where the joint has no splines or they are of board A's wood. ``as_read`` is the specimen file with
-    all changes, to be written out again; paths in it are absolute.
+    is None where the joint has no splines or they are of board A's wood. ``as_read`` is the specimen file
+    with all changes, to be written out again; paths in it are absolute.
     """
 
     path: str

@@ -203,7 +203,7 @@ def _not_a_number(plain: str, quantity: Quantity) -> str:
 
 
 def format_length(mm: float, units: Units) -> str:
-    """A length given in mm: ``19 mm``, or inches: workshop fractions to 1/64 where they fit within 0.05 mm."""
+    """A length given in mm: ``19 mm``, or inches: workshop fractions to 1/64 that fit within 0.05 mm."""
     if units == "metric":
         return f"{significant(mm, 4)} mm"
     if not math.isfinite(mm):

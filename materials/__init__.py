@@ -1,0 +1,55 @@
+"""Wood and glue: their numbers, where each comes from, and the rules that move them.
+
+Units: N, mm, MPa, N/mm, N/mm3, kg/m3, rad; moisture in percent; shares as fractions.
+"""
+
+from materials.bond import Bond, CheekBond, CheekSide, bond, cheek_bond
+from materials.criteria import hoffman, norris_interaction, off_axis_tension, quadratic
+from materials.fracture import critical_length, mode_moduli
+from materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueTableError
+from materials.glue_keys import glue_to_tables
+from materials.glue_table import find_glue, glue_from_tables, glue_names
+from materials.grain_angle import hankinson
+from materials.moisture import at_moisture
+from materials.names import UnknownName
+from materials.own_wood import Sag, like_wood
+from materials.provenance import MARKS, Provenance
+from materials.wood import Wood, compliance
+from materials.wood_table import also_called, find_wood, wood_names
+from materials.workmanship import Workmanship
+
+__all__ = [
+    "MARKS",
+    "NO_GLUE",
+    "Bond",
+    "BondRow",
+    "CheekBond",
+    "CheekSide",
+    "Crossed",
+    "Glue",
+    "GlueTableError",
+    "Provenance",
+    "Sag",
+    "UnknownName",
+    "Wood",
+    "Workmanship",
+    "also_called",
+    "at_moisture",
+    "bond",
+    "cheek_bond",
+    "compliance",
+    "critical_length",
+    "find_glue",
+    "find_wood",
+    "glue_from_tables",
+    "glue_names",
+    "glue_to_tables",
+    "hankinson",
+    "hoffman",
+    "like_wood",
+    "mode_moduli",
+    "norris_interaction",
+    "off_axis_tension",
+    "quadratic",
+    "wood_names",
+]

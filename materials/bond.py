@@ -1,0 +1,212 @@
+"""Bonds: what a glue holds between two given woods at given angles of grain.
+
+One rule carries the glue table from white oak at 12 % to every wood: a bond is the lesser of film and wood.
+The side-grain row follows the wood's own numbers relative to white oak's (opening strength its tension
+across the grain, shear strength its shear, toughness its specific gravity) as far as the film's own limits;
+the 45 degree and end-grain rows keep their ratios to it. A judgement, materials notes 4d; on white oak it
+returns the row.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import pi
+
+import numpy as np
+
+from materials.glue import BondRow, Glue
+from materials.grain_angle import through_three
+from materials.moisture import at_moisture
+from materials.wood import Wood
+from materials.wood_table import find_wood
+from materials.workmanship import DAMP, SIZED_45, SIZED_END, Workmanship, factors
+
+NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
+
+REFERENCE_WOOD = "White oak"
+"""The wood on which the rows of the glue table hold, at 12 %."""
+
+
+@dataclass(frozen=True)
+class Bond:
+    """A glue line between two faces: stiffnesses in N/mm3, strengths in MPa, toughnesses in N/mm.
+
+    `cov` is the coefficient of variation of its strength, a share; `weaker_side` "minus" or "plus";
+    `effects` says in plain sentences what workmanship and moisture did.
+    """
+
+    opening_stiffness: float
+    shear_stiffness: float
+    opening_strength: float
+    shear_strength: float
+    opening_toughness: float
+    shear_toughness: float
+    cov: float
+    softening: str
+    weaker_side: str
+    effects: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class CheekSide:
+    """One side of a face-to-face bond: along the grain and across it (rolling), MPa and N/mm."""
+
+    shear_strength: float
+    rolling_strength: float
+    shear_toughness: float
+    rolling_toughness: float
+
+
+@dataclass(frozen=True)
+class CheekBond:
+    """A face-to-face bond in shear: stiffness in N/mm3, `sides` minus and plus.
+
+    `low_sides` and `high_sides` are the same at the ends of the credible range of the glue's `crossed` row.
+    """
+
+    shear_stiffness: float
+    sides: tuple[CheekSide, CheekSide]
+    low_sides: tuple[CheekSide, CheekSide]
+    high_sides: tuple[CheekSide, CheekSide]
+    cov: float
+    softening: str
+
+
+def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, BondRow, BondRow]:
+    """The glue's rows at 0, 45 and 90 degrees on `wood`, without quality, gap, coverage or damp.
+
+    The wood counts at its own moisture up to 16 %; beyond that the damp glue line is a factor of its own.
+    "sized" end grain holds twice, grain at 45 degrees 1.5 times as much, neither more than side grain.
+    """
+    oak = find_wood(REFERENCE_WOOD)
+    wood = at_moisture(wood, DAMP) if wood.moisture > DAMP else wood
+    gravity = wood.specific_gravity / oak.specific_gravity
+    side = glue.side_grain
+    scale = {
+        "opening_strength": min(
+            wood.tension_across / oak.tension_across, glue.film_opening_strength / side.opening_strength
+        ),
+        "shear_strength": min(
+            wood.shear_strength / oak.shear_strength, glue.film_shear_strength / side.shear_strength
+        ),
+        "opening_toughness": min(gravity, glue.film_opening_toughness / side.opening_toughness),
+        "shear_toughness": min(gravity, glue.film_shear_toughness / side.shear_toughness),
+    }
+
+    def moved(row: BondRow, sizing: float) -> BondRow:
+        values = {}
+        for key in NUMBERS:
+            plain = getattr(row, key)
+            sized = max(plain, min(plain * sizing, getattr(side, key)))
+            values[key] = sized * scale[key]
+        return replace(row, **values)
+
+    sized = end_grain == "sized"
+    return (
+        moved(side, 1.0),
+        moved(glue.grain_45, SIZED_45 if sized else 1.0),
+        moved(glue.end_grain, SIZED_END if sized else 1.0),
+    )
+
+
+def row_at(rows: tuple[BondRow, BondRow, BondRow], angle: float) -> BondRow:
+    """The row at any `angle` (rad, 0 to pi/2) between grain and glued face.
+
+    Every strength and toughness by Hankinson's form through the three rows, the scatter straight between
+    them. Raises ValueError for an angle outside 0 to 90 degrees.
+    """
+    if not -1e-9 <= angle <= pi / 2 + 1e-9:
+        raise ValueError(f"angle = {angle:g} rad between grain and glued face should lie between 0 and pi/2")
+    angle = min(max(angle, 0.0), pi / 2)
+    values = {key: through_three(*(getattr(row, key) for row in rows), angle) for key in NUMBERS}
+    cov = float(np.interp(angle, (0.0, pi / 4, pi / 2), [row.cov for row in rows]))
+    return BondRow(**values, cov=cov)
+
+
+def bond(
+    glue: Glue,
+    wood_minus: Wood,
+    angle_minus: float,
+    wood_plus: Wood,
+    angle_plus: float,
+    workmanship: Workmanship | None = None,
+) -> Bond:
+    """The glue line between two faces; angles in rad between grain and glued face, 0 side grain, pi/2 end
+    grain.
+
+    Each side is taken with its own wood and angle and the weaker governs: every strength and toughness is
+    the lesser of the two. `weaker_side`, and with it the scatter, is the side whose opening and shear
+    strengths add up to less; minus where they are equal. Raises ValueError for an angle outside 0 to 90
+    degrees.
+    """
+    workmanship = workmanship or Workmanship()
+    if not glue.holds:
+        return Bond(
+            0, 0, 0, 0, 0, 0, 0, glue.softening, "minus", ("No glue: the faces only bear on each other.",)
+        )
+    sides = [
+        row_at(rows_on(glue, wood, workmanship.end_grain), angle)
+        for wood, angle in ((wood_minus, angle_minus), (wood_plus, angle_plus))
+    ]
+    totals = [row.opening_strength + row.shear_strength for row in sides]
+    weaker = int(totals[1] < totals[0])
+    made = factors(
+        workmanship, glue.quality, glue.film_thickness, max(wood_minus.moisture, wood_plus.moisture)
+    )
+    effects = made.effects
+    if workmanship.end_grain == "sized" and max(angle_minus, angle_plus) > 1e-9:
+        effects += (
+            f"Sized end grain: end grain is taken to hold {SIZED_END:g} times and grain at 45 degrees "
+            f"{SIZED_45:g} times as much as plain, neither more than side grain.",
+        )
+    least = {key: min(getattr(row, key) for row in sides) * made.holding for key in NUMBERS}
+    return Bond(
+        opening_stiffness=glue.opening_stiffness * made.stiffness,
+        shear_stiffness=glue.shear_stiffness * made.stiffness,
+        **least,
+        cov=sides[weaker].cov,
+        softening=glue.softening,
+        weaker_side=("minus", "plus")[weaker],
+        effects=effects,
+    )
+
+
+def cheek_bond(
+    glue: Glue, wood_minus: Wood, wood_plus: Wood, workmanship: Workmanship | None = None
+) -> CheekBond:
+    """The bond of two faces whose grain lies in the face: along the grain, across it, and the range of the
+    latter.
+
+    Along: the side-grain shear row on that side's own wood. Across: the share of the glue's `crossed` row,
+    the toughness likewise. Which side governs depends on the direction of the shear, so both are returned.
+    """
+    workmanship = workmanship or Workmanship()
+    woods = (wood_minus, wood_plus)
+    if not glue.holds:
+        nothing = (CheekSide(0, 0, 0, 0),) * 2
+        return CheekBond(0, nothing, nothing, nothing, 0, glue.softening)
+    made = factors(workmanship, glue.quality, glue.film_thickness, max(wood.moisture for wood in woods))
+    rows = [rows_on(glue, wood)[0] for wood in woods]
+
+    def sides(shares: tuple[float, float]) -> tuple[CheekSide, CheekSide]:
+        first, second = (
+            CheekSide(
+                shear_strength=row.shear_strength * made.holding,
+                rolling_strength=row.shear_strength * made.holding * share,
+                shear_toughness=row.shear_toughness * made.holding,
+                rolling_toughness=row.shear_toughness * made.holding * glue.crossed.toughness_share,
+            )
+            for row, share in zip(rows, shares, strict=True)
+        )
+        return first, second
+
+    usual = [glue.crossed.share(wood.broad_rayed) for wood in woods]
+    credible = [glue.crossed.credible(wood.broad_rayed) for wood in woods]
+    return CheekBond(
+        shear_stiffness=glue.shear_stiffness * made.stiffness,
+        sides=sides((usual[0], usual[1])),
+        low_sides=sides((credible[0][0], credible[1][0])),
+        high_sides=sides((credible[0][1], credible[1][1])),
+        cov=glue.side_grain.cov,
+        softening=glue.softening,
+    )

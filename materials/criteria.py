@@ -1,0 +1,91 @@
+"""Failure criteria for wood in a plane that holds the grain.
+
+Every function takes stresses along the grain, across it and in shear (arrays of one shape, MPa) and returns
+the utilisation: the share of the load at which the limit is met, so 1 at the limit and linear in the load.
+Strengths are positive numbers, MPa, and may be arrays too; where a wood differs in tension and compression
+the caller passes the strength that goes with the sign, see `by_sign`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+
+def by_sign(stress: ArrayLike, tension: float, compression: float) -> Array:
+    """The strength that goes with each stress: `tension` where it pulls, `compression` where it presses."""
+    return np.where(np.asarray(stress) >= 0.0, tension, compression)
+
+
+def quadratic(
+    along: ArrayLike,
+    across: ArrayLike,
+    shear: ArrayLike,
+    strength_along: ArrayLike,
+    strength_across: ArrayLike,
+    strength_shear: ArrayLike,
+) -> Array:
+    """(s1/f1)^2 + (s2/f2)^2 + (t/fv)^2 = 1 (Norris and McKinnon 1946, recalled)."""
+    one = np.asarray(along) / strength_along
+    two = np.asarray(across) / strength_across
+    three = np.asarray(shear) / strength_shear
+    return np.asarray(np.sqrt(one**2 + two**2 + three**2), dtype=float)
+
+
+def norris_interaction(
+    along: ArrayLike,
+    across: ArrayLike,
+    shear: ArrayLike,
+    strength_along: ArrayLike,
+    strength_across: ArrayLike,
+    strength_shear: ArrayLike,
+) -> Array:
+    """The quadratic with the product term: ... - s1 s2 / (f1 f2) = 1 (Norris 1950, FPL report 1816, 1962;
+    recalled).
+
+    Equal signs along and across relieve each other, opposite signs add.
+    """
+    one = np.asarray(along) / strength_along
+    two = np.asarray(across) / strength_across
+    three = np.asarray(shear) / strength_shear
+    return np.asarray(np.sqrt(one**2 + two**2 + three**2 - one * two), dtype=float)
+
+
+def hoffman(
+    along: ArrayLike,
+    across: ArrayLike,
+    shear: ArrayLike,
+    *,
+    tension_along: float,
+    compression_along: float,
+    tension_across: float,
+    compression_across: float,
+    strength_shear: float,
+) -> Array:
+    """Hoffman 1967 (recalled), in plane stress:
+
+    (s1^2 - s1 s2)/(f1t f1c) + s2^2/(f2t f2c) + (t/fv)^2 + s1 (1/f1t - 1/f1c) + s2 (1/f2t - 1/f2c) = 1;
+
+    the Tsai-Wu polynomial with F12 = -1/(2 f1t f1c). The load at the limit is the positive root of this
+    quadratic in the load. Raises ValueError unless 4 f1t f1c > f2t f2c, outside of which the limit is not
+    closed.
+    """
+    both_along, both_across = tension_along * compression_along, tension_across * compression_across
+    if not 4.0 * both_along > both_across:
+        raise ValueError("Hoffman's criterion needs 4 f1t f1c > f2t f2c")
+    one, two, three = np.asarray(along), np.asarray(across), np.asarray(shear)
+    second = (one**2 - one * two) / both_along + two**2 / both_across + (three / strength_shear) ** 2
+    first = one * (1 / tension_along - 1 / compression_along) + two * (
+        1 / tension_across - 1 / compression_across
+    )
+    return np.asarray((first + np.sqrt(first**2 + 4.0 * second)) / 2.0, dtype=float)
+
+
+def off_axis_tension(angle: ArrayLike, utilisation: Callable[[Array, Array, Array], Array]) -> Array:
+    """Strength of a bar pulled at `angle` (rad) to its grain, MPa, by any criterion of stress alone."""
+    cosine, sine = np.cos(np.asarray(angle, dtype=float)), np.sin(np.asarray(angle, dtype=float))
+    return np.asarray(1.0 / utilisation(cosine**2, sine**2, cosine * sine), dtype=float)

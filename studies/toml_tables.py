@@ -17,7 +17,6 @@ from studies.units import Quantity, UnitError, read
 
 LARGEST_FILE = 1_000_000  # bytes
 LONGEST_SHOWN = 60
-IMPERIAL = ("in", "ft", '"')
 
 
 def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
@@ -176,7 +175,7 @@ class Table:
     values: Mapping[str, Any]
     problems: Problems
     asked: set[str] = field(default_factory=set)
-    lengths_read: list[str] = field(default_factory=list)
+    units_read: list[str] = field(default_factory=list)
 
     def key(self, name: str) -> str:
         """The dotted key of ``name`` in this table."""
@@ -269,7 +268,7 @@ class Table:
         if amount < 0 or (amount == 0 and not zero):
             self.wrong(name, "must not be below zero" if zero else f"must be above zero; {quantity.right}")
             return None
-        self.lengths_read.append(unit)
+        self.units_read.append(unit)
         return amount
 
     def refuse_unknown(self, known: Iterable[str] = ()) -> None:

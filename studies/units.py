@@ -66,6 +66,7 @@ FORCE = Quantity(
     {"N": Fraction(1), "kN": Fraction(1000), "lbf": NEWTON_PER_POUND, "kgf": STANDARD_GRAVITY},
     1e9,
 )
+IMPERIAL_LENGTHS = ("in", "ft", '"')
 MASS = Quantity("a weight", '"5 kg" or "10 lb"', {"kg": Fraction(1), "lb": POUND}, 1e6)
 WEIGHT = Quantity(
     "a weight",
@@ -75,6 +76,7 @@ WEIGHT = Quantity(
 )
 ANGLE = Quantity("an angle", '"45 deg"', {"deg": Fraction(math.pi) / 180}, 100.0)
 SHARE = Quantity("a share", '"12 %"', {"%": Fraction(1, 100)}, 100.0)
+PERCENT = Quantity("a share", '"12 %"', {"%": Fraction(1)}, 1e4)
 DENSITY = Quantity(
     "a density",
     '"720 kg/m3"',

@@ -1,0 +1,98 @@
+"""The command line. Each command is a module with ``add_arguments`` and ``run``; nothing slow loads here."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from importlib.util import find_spec
+from typing import NoReturn
+
+from studies.failures import ComputationError, InputError
+
+COMMANDS = {
+    "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
+    "sweep": ("sweep", "one corner with some of its keys varied"),
+    "rank": ("rank", "several corners side by side"),
+    "list": ("list_tables", "the woods, glues and joints that are known"),
+    "demo": ("demo", "four packaged corners with their pictures"),
+}
+"""Commands by name: their module here, and what they do; one whose module is not there is not offered."""
+
+DONE, FAILED, WRONG_INPUT = 0, 1, 2
+INTERRUPTED = 130
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose complaints are one line and point to the help."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(WRONG_INPUT, f"{self.prog}: {message}; `{self.prog} --help` shows what is right\n")
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line."""
+    parser = _Parser(
+        prog="glueline",
+        description="Predicts at what load a glued L-shaped corner of wood breaks.",
+        epilog="Exit status: 0 done, 1 the computation failed, 2 the input is wrong.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"glueline {_Version()}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
+    for name, (module, summary) in COMMANDS.items():
+        if find_spec(f"studies.commands.{module}") is None:
+            continue
+        inside = commands.add_parser(name, help=summary, description=summary, allow_abbrev=False)
+        command = import_module(f"studies.commands.{module}")
+        command.add_arguments(inside)
+        inside.set_defaults(run=command.run)
+    return parser
+
+
+class _Version:
+    """The installed version, looked up only when it is shown."""
+
+    def __str__(self) -> str:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            return version("glueline")
+        except PackageNotFoundError:
+            return "(not installed)"
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command line; its exit status: 0 done, 1 the computation failed, 2 the input is wrong."""
+    try:
+        try:
+            arguments = build_parser().parse_args(argv)
+        except SystemExit as leaving:
+            return leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
+        status = int(arguments.run(arguments))
+        sys.stdout.flush()
+    except InputError as error:
+        print(error, file=sys.stderr)
+        return WRONG_INPUT
+    except ComputationError as error:
+        print(f"glueline: {error}", file=sys.stderr)
+        return FAILED
+    except BrokenPipeError:
+        # The reader of a pipe has left; Python would complain again when it closes the stream.
+        with contextlib.suppress(OSError, ValueError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except MemoryError:
+        print("glueline: not enough memory; try a larger --element-size", file=sys.stderr)
+        return FAILED
+    except OSError as error:
+        reason = f"{error.filename}: {error.strerror}" if error.filename else str(error)
+        remedy = "check the disk and the permissions"
+        print(f"glueline: reading or writing failed: {reason}; {remedy}", file=sys.stderr)
+        return FAILED
+    return status

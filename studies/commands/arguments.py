@@ -1,0 +1,81 @@
+"""The options that every command which predicts understands."""
+
+from __future__ import annotations
+
+import argparse
+
+from studies.failures import InputError, InputProblem
+from studies.units import UnitError, parse_length
+
+METHODS = ("progressive", "elastic")
+UNITS = ("metric", "imperial")
+
+
+def add_file_argument(parser: argparse.ArgumentParser) -> None:
+    """FILE."""
+    parser.add_argument("file", metavar="FILE", help="a specimen file (TOML)")
+
+
+def add_units_argument(parser: argparse.ArgumentParser) -> None:
+    """--units."""
+    parser.add_argument("--units", choices=UNITS, default="metric", help="units of the tables (metric)")
+
+
+def add_prediction_options(parser: argparse.ArgumentParser) -> None:
+    """Everything predict understands but FILE and --json."""
+    parser.add_argument("--out", metavar="DIR", help="write pictures, fields and JSON into this directory")
+    parser.add_argument(
+        "--method",
+        choices=METHODS,
+        help="progressive follows the corner until it has broken; elastic stops at the first limit",
+    )
+    parser.add_argument(
+        "--element-size", metavar="LENGTH", help='edge of an element along the glue lines, such as "1.5 mm"'
+    )
+    add_units_argument(parser)
+    parser.add_argument(
+        "--set",
+        dest="changes",
+        metavar="KEY=VALUE",
+        action="append",
+        default=[],
+        help='change a key of the file, such as boards.wood="red oak"; may be given again',
+    )
+    parser.add_argument("--solver", metavar="NAME", help="the linear solver (sparse LU)")
+
+
+def add_prediction_arguments(parser: argparse.ArgumentParser) -> None:
+    """FILE and every option of predict."""
+    add_file_argument(parser)
+    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
+    add_prediction_options(parser)
+
+
+def parsed_changes(arguments: argparse.Namespace) -> list[tuple[str, str]]:
+    """The changes of --set as (key, value as typed). Raises InputError with every one that has no "="."""
+    changes, wrong = [], []
+    for text in arguments.changes:
+        key, equals, value = text.partition("=")
+        if not equals or not key.strip():
+            right = 'write KEY=VALUE, such as --set boards.wood="red oak"'
+            wrong.append(InputProblem("command line", "--set", text, right))
+        changes.append((key.strip(), value))
+    if wrong:
+        raise InputError(tuple(wrong))
+    return changes
+
+
+def parsed_element_size(arguments: argparse.Namespace) -> float | None:
+    """The element size in mm, None where none is given. Raises InputError."""
+    text = arguments.element_size
+    if text is None:
+        return None
+    try:
+        size = parse_length(text)
+    except UnitError as error:
+        message = str(error)
+    else:
+        if size > 0:
+            return size
+        message = "must be above zero"
+    raise InputError((InputProblem("command line", "--element-size", text, message),))

@@ -1,0 +1,59 @@
+"""Where results go: a directory that can be written to, and files that appear whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+from studies.failures import InputError, InputProblem
+
+
+def prepare_output_directory(path: str | os.PathLike[str]) -> Path:
+    """The directory for results, made if it is not there. Raises InputError if it cannot be written to."""
+    folder = Path(path)
+
+    def refuse(message: str) -> InputError:
+        return InputError((InputProblem("command line", "--out", os.fspath(path), message),))
+
+    if not os.fspath(path).strip():
+        raise refuse("is empty; give the name of a directory")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except (FileExistsError, NotADirectoryError):
+        raise refuse("is a file, or lies in one; give the name of a directory") from None
+    except PermissionError:
+        raise refuse("cannot be written to: no permission; give another directory") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise refuse(f"cannot be written to: {reason}; give another directory") from None
+    return folder
+
+
+def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
+    """Write a file beside its place and move it there at once, so that no half of it is ever seen.
+
+    Raises OSError; nothing is left then.
+    """
+    target = Path(path)
+    handle, draft = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(draft, 0o666 & ~_umask())
+        os.replace(draft, target)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(draft)
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

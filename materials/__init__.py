@@ -4,12 +4,11 @@ Units: N, mm, MPa, N/mm, N/mm3, kg/m3, rad; moisture in percent; shares as fract
 """
 
 from materials.bond import Bond, CheekBond, CheekSide, bond, cheek_bond
-from materials.criteria import hoffman, norris_interaction, off_axis_tension, quadratic
+from materials.criteria import by_sign, hankinson, hoffman, norris_interaction, off_axis_tension, quadratic
 from materials.fracture import critical_length, mode_moduli
-from materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueTableError
+from materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueProblems, GlueTableError
 from materials.glue_keys import glue_to_tables
 from materials.glue_table import find_glue, glue_from_tables, glue_names
-from materials.grain_angle import hankinson
 from materials.moisture import at_moisture
 from materials.names import UnknownName
 from materials.own_wood import Sag, like_wood
@@ -27,6 +26,7 @@ __all__ = [
     "CheekSide",
     "Crossed",
     "Glue",
+    "GlueProblems",
     "GlueTableError",
     "Provenance",
     "Sag",
@@ -36,6 +36,7 @@ __all__ = [
     "also_called",
     "at_moisture",
     "bond",
+    "by_sign",
     "cheek_bond",
     "compliance",
     "critical_length",

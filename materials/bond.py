@@ -10,18 +10,16 @@ returns the row.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import pi
+from math import isclose, pi
 
 import numpy as np
 
-from materials.glue import BondRow, Glue
+from materials.glue import BOND_NUMBERS, BondRow, Glue
 from materials.grain_angle import through_three
 from materials.moisture import at_moisture
 from materials.wood import Wood
 from materials.wood_table import find_wood
 from materials.workmanship import DAMP, SIZED_45, SIZED_END, Workmanship, factors
-
-NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
 
 REFERENCE_WOOD = "White oak"
 """The wood on which the rows of the glue table hold, at 12 %."""
@@ -95,7 +93,7 @@ def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, 
 
     def moved(row: BondRow, sizing: float) -> BondRow:
         values = {}
-        for key in NUMBERS:
+        for key in BOND_NUMBERS:
             plain = getattr(row, key)
             sized = max(plain, min(plain * sizing, getattr(side, key)))
             values[key] = sized * scale[key]
@@ -118,7 +116,11 @@ def row_at(rows: tuple[BondRow, BondRow, BondRow], angle: float) -> BondRow:
     if not -1e-9 <= angle <= pi / 2 + 1e-9:
         raise ValueError(f"angle = {angle:g} rad between grain and glued face should lie between 0 and pi/2")
     angle = min(max(angle, 0.0), pi / 2)
-    values = {key: through_three(*(getattr(row, key) for row in rows), angle) for key in NUMBERS}
+    side, at_45, end = rows
+    values = {
+        key: through_three(getattr(side, key), getattr(at_45, key), getattr(end, key), angle)
+        for key in BOND_NUMBERS
+    }
     cov = float(np.interp(angle, (0.0, pi / 4, pi / 2), [row.cov for row in rows]))
     return BondRow(**values, cov=cov)
 
@@ -131,13 +133,12 @@ def bond(
     angle_plus: float,
     workmanship: Workmanship | None = None,
 ) -> Bond:
-    """The glue line between two faces; angles in rad between grain and glued face, 0 side grain, pi/2 end
-    grain.
+    """The glue line between two faces; angles in rad, between grain and glued face: 0 side, pi/2 end grain.
 
     Each side is taken with its own wood and angle and the weaker governs: every strength and toughness is
     the lesser of the two. `weaker_side`, and with it the scatter, is the side whose opening and shear
-    strengths add up to less; minus where they are equal. Raises ValueError for an angle outside 0 to 90
-    degrees.
+    strengths add up to less; where they are equal it is minus, with the larger scatter. Raises ValueError for
+    an angle outside 0 to 90 degrees.
     """
     workmanship = workmanship or Workmanship()
     if not glue.holds:
@@ -149,22 +150,21 @@ def bond(
         for wood, angle in ((wood_minus, angle_minus), (wood_plus, angle_plus))
     ]
     totals = [row.opening_strength + row.shear_strength for row in sides]
-    weaker = int(totals[1] < totals[0])
-    made = factors(
-        workmanship, glue.quality, glue.film_thickness, max(wood_minus.moisture, wood_plus.moisture)
-    )
+    even = isclose(totals[0], totals[1], rel_tol=1e-9)
+    weaker = int(totals[1] < totals[0] and not even)
+    made = factors(workmanship, glue, max(wood_minus.moisture, wood_plus.moisture))
     effects = made.effects
     if workmanship.end_grain == "sized" and max(angle_minus, angle_plus) > 1e-9:
         effects += (
             f"Sized end grain: end grain is taken to hold {SIZED_END:g} times and grain at 45 degrees "
             f"{SIZED_45:g} times as much as plain, neither more than side grain.",
         )
-    least = {key: min(getattr(row, key) for row in sides) * made.holding for key in NUMBERS}
+    least = {key: min(getattr(row, key) for row in sides) * made.holding for key in BOND_NUMBERS}
     return Bond(
         opening_stiffness=glue.opening_stiffness * made.stiffness,
         shear_stiffness=glue.shear_stiffness * made.stiffness,
         **least,
-        cov=sides[weaker].cov,
+        cov=max(row.cov for row in sides) if even else sides[weaker].cov,
         softening=glue.softening,
         weaker_side=("minus", "plus")[weaker],
         effects=effects,
@@ -174,8 +174,7 @@ def bond(
 def cheek_bond(
     glue: Glue, wood_minus: Wood, wood_plus: Wood, workmanship: Workmanship | None = None
 ) -> CheekBond:
-    """The bond of two faces whose grain lies in the face: along the grain, across it, and the range of the
-    latter.
+    """The bond of two faces whose grain lies in the face, and the credible range of it across the grain.
 
     Along: the side-grain shear row on that side's own wood. Across: the share of the glue's `crossed` row,
     the toughness likewise. Which side governs depends on the direction of the shear, so both are returned.
@@ -185,28 +184,28 @@ def cheek_bond(
     if not glue.holds:
         nothing = (CheekSide(0, 0, 0, 0),) * 2
         return CheekBond(0, nothing, nothing, nothing, 0, glue.softening)
-    made = factors(workmanship, glue.quality, glue.film_thickness, max(wood.moisture for wood in woods))
+    made = factors(workmanship, glue, max(wood.moisture for wood in woods))
     rows = [rows_on(glue, wood)[0] for wood in woods]
 
-    def sides(shares: tuple[float, float]) -> tuple[CheekSide, CheekSide]:
+    def sides(shares: list[float], toughness_share: float) -> tuple[CheekSide, CheekSide]:
         first, second = (
             CheekSide(
                 shear_strength=row.shear_strength * made.holding,
                 rolling_strength=row.shear_strength * made.holding * share,
                 shear_toughness=row.shear_toughness * made.holding,
-                rolling_toughness=row.shear_toughness * made.holding * glue.crossed.toughness_share,
+                rolling_toughness=row.shear_toughness * made.holding * toughness_share,
             )
             for row, share in zip(rows, shares, strict=True)
         )
         return first, second
 
-    usual = [glue.crossed.share(wood.broad_rayed) for wood in woods]
-    credible = [glue.crossed.credible(wood.broad_rayed) for wood in woods]
+    crossed = glue.crossed
+    credible = [crossed.credible(wood.broad_rayed) for wood in woods]
     return CheekBond(
         shear_stiffness=glue.shear_stiffness * made.stiffness,
-        sides=sides((usual[0], usual[1])),
-        low_sides=sides((credible[0][0], credible[1][0])),
-        high_sides=sides((credible[0][1], credible[1][1])),
+        sides=sides([crossed.share(wood.broad_rayed) for wood in woods], crossed.toughness_share),
+        low_sides=sides([low for low, _ in credible], crossed.toughness_low),
+        high_sides=sides([high for _, high in credible], crossed.toughness_high),
         cov=glue.side_grain.cov,
         softening=glue.softening,
     )

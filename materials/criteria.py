@@ -13,6 +13,10 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from materials.grain_angle import hankinson
+
+__all__ = ["by_sign", "hankinson", "hoffman", "norris_interaction", "off_axis_tension", "quadratic"]
+
 Array = NDArray[np.float64]
 
 

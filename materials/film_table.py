@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 from materials.film import Film
 from materials.glue import BOND_NUMBERS, BondRow, Glue
@@ -49,7 +50,7 @@ def glue_from_film(name: str, film: Film, wood_limited: Glue) -> Glue:
     2007), which is why no glue is given a better end-grain row. Stiffness and limits of the film are those
     of `Film`.
     """
-    caps = {
+    caps: dict[str, float] = {
         "opening_strength": film.opening_strength(),
         "shear_strength": film.shear_strength(),
         "opening_toughness": film.opening_toughness,
@@ -59,6 +60,7 @@ def glue_from_film(name: str, film: Film, wood_limited: Glue) -> Glue:
     def lesser(row: BondRow) -> BondRow:
         return replace(row, **{key: min(getattr(row, key), caps[key]) for key in BOND_NUMBERS})
 
+    film_limits: dict[str, Any] = {f"film_{key}": cap for key, cap in caps.items()}
     return replace(
         wood_limited,
         name=name,
@@ -68,7 +70,7 @@ def glue_from_film(name: str, film: Film, wood_limited: Glue) -> Glue:
         side_grain=lesser(wood_limited.side_grain),
         grain_45=lesser(wood_limited.grain_45),
         end_grain=lesser(wood_limited.end_grain),
-        **{f"film_{key}": cap for key, cap in caps.items()},
+        **film_limits,
         sources=film_sources(name) if name in film_names() else {},
     )
 

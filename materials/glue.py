@@ -36,6 +36,10 @@ class GlueTableError(ValueError):
         return GlueTableError, (self.problems,)
 
 
+GlueProblems = GlueTableError
+"""The same error by the name that speaks of its contents."""
+
+
 @dataclass(frozen=True)
 class BondRow:
     """What a bond holds at one angle between grain and glued face: strengths in MPa, toughnesses in N/mm.
@@ -55,8 +59,8 @@ class Crossed:
     """Bonds face to face whose shear runs across the grain of a side: all shares.
 
     `rolling_share`: strength across over strength along the grain; `broad_rayed_share` the same for oaks and
-    beeches; `toughness_share`: toughness across over along. `low` and `high`, `broad_rayed_low` and
-    `broad_rayed_high` are the ends of what can be believed.
+    beeches; `toughness_share`: toughness across over along. `low` and `high`, and the others of that ending,
+    are the ends of what can be believed.
 
     0.25 lies in the 0.18 to 0.28 of the Wood Handbook, ch. 5 (recalled); 0.33 is the older rule for glued
     shear (FPL Report 1522, 1945); 0.40 to 0.47 follows from 5.6 MPa in European beech (Aicher et al. 2016)
@@ -91,7 +95,9 @@ class Glue:
     `film_thickness` in mm; `opening_stiffness` and `shear_stiffness` of the film in N/mm3; `softening` one of
     `SOFTENINGS`; `quality` a share that multiplies strength and toughness. `side_grain`, `grain_45` and
     `end_grain` hold for 0, 45 and 90 degrees between grain and glued face. The film's own strengths (MPa) and
-    toughnesses (N/mm, may be infinite) cap the bond on woods stronger than white oak. `sources` by key.
+    toughnesses (N/mm, may be infinite) cap the bond on woods stronger than white oak. `moist_share` is what
+    the bond keeps in wood above 16 % moisture, `gap_share` what it keeps at gaps of 0.2 to 0.5 mm.
+    `sources` by key.
     """
 
     name: str
@@ -135,5 +141,4 @@ NO_GLUE = Glue(
     film_opening_toughness=0.0,
     film_shear_toughness=0.0,
 )
-"""A dry joint: every stiffness, strength and toughness is nought; faces that bear on each other are the
-solver's."""
+"""A dry joint: every stiffness, strength and toughness is nought; faces still bear, which is the solver's."""

@@ -7,6 +7,7 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
+from typing import Any
 
 from materials.glue import BOND_NUMBERS, NO_GLUE, SOFTENINGS, BondRow, Crossed, Glue, Problem
 from materials.grain_angle import hankinson_exponent
@@ -74,14 +75,8 @@ def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]
     side = rows["side_grain"]
     numbers.setdefault("film_opening_strength", FILM_OVER_SIDE_OPENING * side["opening_strength"])
     numbers.setdefault("film_shear_strength", FILM_OVER_SIDE_SHEAR * side["shear_strength"])
-    glue = Glue(
-        name=name,
-        softening=str(softening),
-        crossed=crossed,
-        sources=sources,
-        **{key: BondRow(**row) for key, row in rows.items()},
-        **numbers,
-    )
+    fields_of: dict[str, Any] = {**{key: BondRow(**row) for key, row in rows.items()}, **numbers}
+    glue = Glue(name=name, softening=str(softening), crossed=crossed, sources=sources, **fields_of)
     return glue, list(_physical(glue))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import pi
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -42,5 +44,7 @@ def through_three(along: float, at_45: float, across: float, angle: float) -> fl
     `hankinson_exponent`.
     """
     exponent = hankinson_exponent(along, at_45, across)
+    if abs(angle - pi / 4) < 1e-9:
+        return at_45
     value = float(hankinson(along, across, angle, exponent))
     return min(max(value, min(along, at_45, across)), max(along, at_45, across))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 from materials.wood import MODULI, STANDARD_MOISTURE, Wood
 
@@ -34,7 +35,7 @@ def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
         )
     if moisture_percent == wood.moisture:
         return wood
-    moved = {key: _at(wood, key, moisture_percent) for key in wood.standard}
+    moved: dict[str, Any] = {key: _at(wood, key, moisture_percent) for key in wood.standard}
     stiffness = moved["modulus_along"] / wood.modulus_along
     shear = moved["shear_strength"] / wood.shear_strength
     moved.update({key: getattr(wood, key) * stiffness for key in MODULI if key != "modulus_along"})
@@ -46,8 +47,7 @@ def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
 def moisture_formula(
     at_12: float, green: float, intersection_moisture: float, moisture_percent: float
 ) -> float:
-    """A property at `moisture_percent` from its values at 12 % and green (Wood Handbook, FPL-GTR-190, eq.
-    5-3)."""
+    """A property at `moisture_percent` from its values at 12 % and green (Wood Handbook, eq. 5-3)."""
     if moisture_percent >= intersection_moisture:
         return green
     exponent = (STANDARD_MOISTURE - moisture_percent) / (intersection_moisture - STANDARD_MOISTURE)

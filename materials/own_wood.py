@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from materials.provenance import Provenance
 from materials.wood import FOLLOWS_MOISTURE, MODULI, STRENGTHS, TOUGHNESSES, Wood
@@ -70,7 +71,8 @@ class Sag:
         ]
         if not problems and self.span < MINIMUM_SLENDERNESS * self.thickness:
             problems.append(
-                f"span = {self.span:g} mm is under {MINIMUM_SLENDERNESS:g} thicknesses: shear would swamp the bending"
+                f"span = {self.span:g} mm is under {MINIMUM_SLENDERNESS:g} thicknesses: shear would "
+                "swamp the bending"
             )
         if not problems and self.sag > self.span / 20.0:
             problems.append(f"sag = {self.sag:g} mm is over a twentieth of the span: not a small deflection")
@@ -133,15 +135,21 @@ def like_wood(
         factors[key] *= (stiffness_ratio / expected) ** STRENGTH_WITH_STIFFNESS
     factors.update(dict.fromkeys(("specific_gravity", "density", *TOUGHNESSES), gravity_ratio))
 
-    source = _source(base.name, density, stiffness, sag)
     moved = [key for key, factor in factors.items() if factor != 1.0]
+    numbers: dict[str, Any] = {key: getattr(base, key) * factors[key] for key in moved}
+    measured = [
+        word
+        for word, value in (("density", density), ("stiffness", stiffness), ("sag", sag))
+        if value is not None
+    ]
+    sources = {key: _source(key, base, measured) for key in moved}
     return replace(
         base,
         name=name,
-        **{key: getattr(base, key) * factors[key] for key in moved},
+        **numbers,
         green={key: base.green[key] * factors[key] for key in FOLLOWS_MOISTURE},
         standard={key: base.standard[key] * factors[key] for key in FOLLOWS_MOISTURE},
-        provenance={**base.provenance, **dict.fromkeys(moved, source)},
+        provenance={**base.provenance, **sources},
     )
 
 
@@ -156,10 +164,11 @@ def _ratio(what: str, value: float, base: float, unit: str) -> float:
     return value / base
 
 
-def _source(base: str, density: float | None, stiffness: float | None, sag: Sag | None) -> Provenance:
-    measured = [
-        word
-        for word, value in (("density", density), ("stiffness", stiffness), ("sag", sag))
-        if value is not None
-    ]
-    return Provenance(f"{base}, moved by the maker's own {' and '.join(measured) or 'name'}", "derived")
+def _source(key: str, base: Wood, measured: list[str]) -> Provenance:
+    """Where a moved number comes from: what the maker measured, or a rule and how well it is known."""
+    moved = f"{base.name}, moved by the maker's own {' and '.join(measured)}"
+    if key in ("density", "specific_gravity") or (key in MODULI and measured != ["density"]):
+        return Provenance(moved, "derived")
+    if key in TOUGHNESSES:
+        return Provenance(f"{moved}, in proportion to gravity", "judgement")
+    return Provenance(f"{moved}, by the exponents of own_wood.py (Wood Handbook, Table 5-11a)", "from memory")

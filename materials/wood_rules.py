@@ -21,7 +21,8 @@ def density(gravity: float) -> Sourced:
 def modulus_along(bending_modulus: float) -> Sourced:
     """E_L in MPa from the tabled modulus of a centre-loaded beam of span 14 depths (Table 5-3a, footnote)."""
     return 1.10 * bending_modulus, Provenance(
-        "1.10 x bending modulus: takes out the shear deflection of the test (Wood Handbook, FPL-GTR-190, Table 5-3a)",
+        "1.10 x bending modulus: takes out the shear deflection of the test "
+        "(Wood Handbook, FPL-GTR-190, Table 5-3a)",
         "derived",
     )
 
@@ -89,19 +90,19 @@ def rolling_shear_strength(shear_strength: float, broad_rayed: bool) -> Sourced:
 
 
 def splitting_toughness(gravity: float) -> Sourced:
-    """Work of fracture in opening along the grain, N/mm: 0.45 at the gravity of white oak, in proportion to
-    it."""
+    """Work of fracture in opening along the grain, N/mm: 0.45 for white oak, in proportion to gravity."""
     return 0.45 * gravity / REFERENCE_GRAVITY, Provenance(
-        "0.45 x SG / 0.68: near the 0.46 of beech in opening (Gómez-Royuela et al. 2022), in proportion to gravity",
+        "0.45 x SG / 0.68: near the 0.46 of beech in opening (Gómez-Royuela et al. 2022), "
+        "in proportion to gravity",
         "judgement",
     )
 
 
 def shear_toughness(gravity: float) -> Sourced:
-    """Work of fracture in sliding along the grain, N/mm: 1.6 at the gravity of white oak, in proportion to
-    it."""
+    """Work of fracture in sliding along the grain, N/mm: 1.6 for white oak, in proportion to gravity."""
     return 1.6 * gravity / REFERENCE_GRAVITY, Provenance(
-        "1.6 x SG / 0.68: near the 1.54 of eucalyptus in sliding (Majano-Majano et al. 2020), in proportion to gravity",
+        "1.6 x SG / 0.68: near the 1.54 of eucalyptus in sliding (Majano-Majano et al. 2020), "
+        "in proportion to gravity",
         "judgement",
     )
 

@@ -8,6 +8,7 @@ import statistics
 from collections.abc import Callable, Mapping
 from functools import cache
 from importlib import resources
+from typing import Any
 
 from materials import wood_rules
 from materials.names import NameIndex
@@ -152,7 +153,7 @@ def _wood(name: str) -> Wood:
     if missing:
         raise ValueError(f"{name}: the wood table has no {', '.join(missing)}")
 
-    values = {key: found[key][0] for key in PROPERTIES}
+    values: dict[str, Any] = {key: found[key][0] for key in PROPERTIES}
     intersection, intersection_source = read_cell(row, "intersection_moisture")
     green, green_sources = _green(row, values, hardwood)
     provenance = {key: found[key][1] for key in PROPERTIES}

@@ -1,29 +1,23 @@
-"""How a joint was glued: what quality, gap, coverage and sizing do to a bond, each as a factor and a
-sentence."""
+"""How a joint was glued: what quality, gap, coverage and sizing do to a bond, as factors and sentences."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
+from materials.glue import Glue
+
 CLOSE_FIT = 0.1
 """Gap in mm up to which a joint counts as close."""
 
 LOOSE_FIT = 0.2
-"""Gap in mm from which a bond is down to `LOOSE_SHARE`."""
+"""Gap in mm from which a bond is down to the glue's `gap_share`."""
 
 WIDEST_GAP = 0.5
 """Gap in mm beyond which no factor can be given."""
 
-LOOSE_SHARE = 0.6
-"""Strength at 0.2 to 0.5 mm over that of a close joint, PVA: usual workshop tests 0.5 to 0.8, from memory."""
-
 DAMP = 16.0
-"""Moisture of the wood in percent above which the glue line itself loses strength."""
-
-DAMP_SHARE = 0.60
-"""Strength above `DAMP`, usual 0.5 to 0.7 for ordinary PVA at 18 to 20 %, from memory; taken for every
-glue."""
+"""Moisture of the wood in percent above which a bond is down to the glue's `moist_share`."""
 
 SIZED_END = 2.0
 SIZED_45 = 1.5
@@ -78,45 +72,46 @@ class Factors:
     effects: tuple[str, ...]
 
 
-def gap_share(gap: float) -> float:
-    """Strength over that of a close joint: 1 up to 0.1 mm, straight down to 0.6 at 0.2 mm, 0.6 up to 0.5
-    mm."""
-    if gap <= CLOSE_FIT:
-        return 1.0
-    if gap >= LOOSE_FIT:
-        return LOOSE_SHARE
-    return 1.0 - (1.0 - LOOSE_SHARE) * (gap - CLOSE_FIT) / (LOOSE_FIT - CLOSE_FIT)
+def gap_share(gap: float, loose_share: float = 0.60) -> float:
+    """Strength over that of a close joint at a gap in mm.
+
+    1 up to 0.1 mm, straight down to `loose_share` at 0.2 mm and there up to 0.5 mm. 0.6 for PVA: usual
+    workshop tests 0.5 to 0.8, from memory.
+    """
+    share = (gap - CLOSE_FIT) / (LOOSE_FIT - CLOSE_FIT)
+    return 1.0 - (1.0 - loose_share) * min(max(share, 0.0), 1.0)
 
 
-def factors(workmanship: Workmanship, glue_quality: float, film_thickness: float, moisture: float) -> Factors:
-    """The factors of one joint; `moisture` in percent is that of its wetter side, `film_thickness` in mm.
+def factors(workmanship: Workmanship, glue: Glue, moisture: float) -> Factors:
+    """The factors of one joint; `moisture` in percent is that of its wetter side.
 
     A gap thickens the film, so stiffness falls as film / (film + gap). Coverage takes its share of the face
     away from strength, toughness and stiffness alike: only the glued part carries.
     """
-    quality = glue_quality * workmanship.quality
-    gapped = gap_share(workmanship.gap)
-    softer = film_thickness / (film_thickness + workmanship.gap)
-    damp = DAMP_SHARE if moisture > DAMP else 1.0
+    quality = glue.quality * workmanship.quality
+    gapped = gap_share(workmanship.gap, glue.gap_share)
+    softer = glue.film_thickness / (glue.film_thickness + workmanship.gap)
+    damp = glue.moist_share if moisture > DAMP else 1.0
     effects = []
     if quality != 1.0:
         effects.append(
-            f"Glue of {quality:.0%} quality: the strength and toughness of the bond are multiplied by {quality:.2f}."
+            f"Glue of {quality:.0%} quality: the strength and toughness of the bond are multiplied by "
+            f"{quality:.2f}."
         )
     if workmanship.gap > 0.0:
         effects.append(
-            f"A gap of {workmanship.gap:g} mm: the bond keeps {gapped:.0%} of its strength and toughness, and the "
-            f"thicker film {softer:.0%} of its stiffness."
+            f"A gap of {workmanship.gap:g} mm: the bond keeps {gapped:.0%} of its strength and "
+            f"toughness, and the thicker film {softer:.0%} of its stiffness."
         )
     if workmanship.coverage < 1.0:
         effects.append(
-            f"Glue on {workmanship.coverage:.0%} of the face: strength, toughness and stiffness of the bond are "
-            "cut to that share."
+            f"Glue on {workmanship.coverage:.0%} of the face: strength, toughness and stiffness of the "
+            "bond are cut to that share."
         )
     if damp < 1.0:
         effects.append(
-            f"Wood at {moisture:g} % moisture, above {DAMP:g} %: the bond keeps {damp:.0%} of its strength and "
-            "toughness, as ordinary PVA does in damp wood."
+            f"Wood at {moisture:g} % moisture, above {DAMP:g} %: the bond keeps {damp:.0%} of its "
+            "strength and toughness."
         )
     return Factors(
         quality * gapped * workmanship.coverage * damp, softer * workmanship.coverage, tuple(effects)

@@ -81,7 +81,9 @@ def problems(joint: FingerJoint, boards: Boards) -> list[Problem]:
     measures = {"across": across, "thinnest": THINNEST}
     if boards.lay == "frame" and boards.thickness_b is not None:
         found.append(
-            Problem("boards.thickness_b", "cannot differ in a frame finger corner: the fingers would not meet")
+            Problem(
+                "boards.thickness_b", "cannot differ in a frame finger corner: its fingers would not meet"
+            )
         )
     if joint.fingers is not None:
         if joint.fingers < 2:
@@ -90,7 +92,7 @@ def problems(joint: FingerJoint, boards: Boards) -> list[Problem]:
             found.append(
                 Problem(
                     "joint.fingers",
-                    f"gives fingers thinner than {{thinnest}} on {{across}}: at most {int(across / THINNEST)}",
+                    f"gives fingers under {{thinnest}} on {{across}}: at most {int(across / THINNEST)}",
                     measures,
                 )
             )

@@ -97,7 +97,6 @@ class GlueLine:
     start_name: str = "outside end"
     end_name: str = "inside end"
 
-
     @property
     def length(self) -> float:
         """Length in the plane in mm."""
@@ -203,7 +202,9 @@ def board_problems(boards: Boards) -> list[Problem]:
         )
     if boards.leg > 5000.0 or boards.leg > 60 * min(boards.depth_a, boards.depth_b):
         most = min(5000.0, 60 * min(boards.depth_a, boards.depth_b))
-        found.append(Problem("boards.leg", "is too long to be a corner specimen: at most {most}", {"most": most}))
+        found.append(
+            Problem("boards.leg", "is too long to be a corner specimen: at most {most}", {"most": most})
+        )
     return found
 
 

@@ -113,9 +113,7 @@ def _below_diagonal(polygon: Sequence[Point]) -> tuple[Point, ...]:
             kept.append((value, value))
         if here >= -NEAR:
             kept.append((x, y))
-    area = sum(
-        kept[i - 1][0] * kept[i][1] - kept[i][0] * kept[i - 1][1] for i in range(len(kept))
-    )
+    area = sum(kept[i - 1][0] * kept[i][1] - kept[i][0] * kept[i - 1][1] for i in range(len(kept)))
     return tuple(kept) if len(kept) >= 3 and area > NEAR else ()
 
 

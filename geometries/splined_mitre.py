@@ -63,7 +63,7 @@ def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
     found = board_problems(boards)
     across, corner = boards.across_a, sqrt(2) * boards.depth_a
     if joint.splines < 1:
-        found.append(Problem("joint.splines", "must be at least 1; without splines use kind = \"mitre\""))
+        found.append(Problem("joint.splines", 'must be at least 1; without splines use kind = "mitre"'))
     if joint.spline_thickness < THINNEST_SPLINE:
         found.append(
             Problem("joint.spline_thickness", "must be at least {least}", {"least": THINNEST_SPLINE})
@@ -146,10 +146,24 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
                 ((0.0, across - together), (joint.spline_depth, across)),
             ),
             GlueLine(
-                FLOOR_A, BOARD_A, SPLINES, (reach, 0.0), middle, ((0.0, together),), "face of board A", "mitre"
+                FLOOR_A,
+                BOARD_A,
+                SPLINES,
+                (reach, 0.0),
+                middle,
+                ((0.0, together),),
+                "face of board A",
+                "mitre",
             ),
             GlueLine(
-                FLOOR_B, BOARD_B, SPLINES, middle, (0.0, reach), ((0.0, together),), "mitre", "face of board B"
+                FLOOR_B,
+                BOARD_B,
+                SPLINES,
+                middle,
+                (0.0, reach),
+                ((0.0, together),),
+                "mitre",
+                "face of board B",
             ),
         ),
         cheeks=(

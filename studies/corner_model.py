@@ -135,9 +135,7 @@ def build_corner(specimen: Specimen, element_size: float | None = None) -> Corne
     mesh = mesh_layout(layout, element_size)
     mesh_seconds = time.perf_counter() - started
     constants = {
-        piece.name: piece_constants(
-            wood_of(specimen, piece.member), radial_in_plane(specimen, piece.member)
-        )
+        piece.name: piece_constants(wood_of(specimen, piece.member), radial_in_plane(specimen, piece.member))
         for piece in layout.pieces
     }
     bodies, assumptions = _bodies(layout, mesh, constants)
@@ -179,8 +177,8 @@ def _bodies(
             plane = plane_stiffness(constants[piece.name].solid, held, piece.grain_angle)
             stiffness.append(np.broadcast_to(plane, (len(own), 3, 3)))
             reasons.append(
-                f"{piece.name}, {part.single:.3g} mm wide and {part.depth:.3g} mm deep: {held:.0%} of the "
-                "strain across the plane is held back (0 % plane stress, 100 % plane strain)"
+                f"{piece.name}, {part.single:.3g} mm wide and {part.depth:.3g} mm deep: {100 * held:.0f} % of "
+                "the strain across the plane is held back (0 % plane stress, 100 % plane strain)"
             )
         bodies.append(
             Body(
@@ -216,9 +214,7 @@ def _bonds(specimen: Specimen, layout: Layout) -> dict[str, Bond | CheekBond]:
     return bonds
 
 
-def _bond_lines(
-    layout: Layout, mesh: LayoutMesh, bonds: dict[str, Bond | CheekBond]
-) -> tuple[BondLine, ...]:
+def _bond_lines(layout: Layout, mesh: LayoutMesh, bonds: dict[str, Bond | CheekBond]) -> tuple[BondLine, ...]:
     lines = []
     for line in layout.glue_lines:
         edges = mesh.edges_on(line.start, line.end)

@@ -62,7 +62,9 @@ def line_lengths(
     )
 
 
-def wood_lengths(constants: Constants, opening: tuple[float, float], shear: tuple[float, float]) -> CriticalLengths:
+def wood_lengths(
+    constants: Constants, opening: tuple[float, float], shear: tuple[float, float]
+) -> CriticalLengths:
     """Lengths along the grain for splitting and for shear, each (strength MPa, toughness N/mm)."""
     split, slide = crack_moduli(constants, 0.0)
     return CriticalLengths(

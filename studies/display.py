@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from studies.units import format_force, format_length, format_moment, format_stress
+from studies.units import Units, format_force, format_length, format_moment, format_stress
 
 MM_PER_INCH = 25.4
 NEWTON_PER_POUND = 4.4482216152605
@@ -10,51 +10,56 @@ PSI_PER_MPA = 145.03773773
 POUND_FOOT_PER_NEWTON_METRE = 0.7375621493
 
 
-def length_factor(units: str) -> float:
+def percent(share: float) -> str:
+    """A share as a whole percentage."""
+    return f"{100 * share:.0f} %"
+
+
+def length_factor(units: Units) -> float:
     """Shown length per mm."""
     return 1.0 if units == "metric" else 1 / MM_PER_INCH
 
 
-def length_unit(units: str) -> str:
+def length_unit(units: Units) -> str:
     """Name of the shown unit of length."""
     return "mm" if units == "metric" else "in"
 
 
-def force_factor(units: str) -> float:
+def force_factor(units: Units) -> float:
     """Shown force per N."""
     return 1.0 if units == "metric" else 1 / NEWTON_PER_POUND
 
 
-def force_unit(units: str) -> str:
+def force_unit(units: Units) -> str:
     """Name of the shown unit of force."""
     return "N" if units == "metric" else "lbf"
 
 
-def stress_factor(units: str) -> float:
+def stress_factor(units: Units) -> float:
     """Shown stress per MPa."""
     return 1.0 if units == "metric" else PSI_PER_MPA
 
 
-def stress_unit(units: str) -> str:
+def stress_unit(units: Units) -> str:
     """Name of the shown unit of stress."""
     return "MPa" if units == "metric" else "psi"
 
 
-def format_area(area: float, units: str) -> str:
+def format_area(area: float, units: Units) -> str:
     """An area in mm2 as text."""
     if units == "metric":
         return f"{area / 100:.3g} cm²"
     return f"{area / MM_PER_INCH**2:.3g} in²"
 
 
-def format_compliance(compliance: float, units: str) -> str:
+def format_compliance(compliance: float, units: Units) -> str:
     """Displacement per load in mm/N as text, per kN or per 100 lbf."""
     if units == "metric":
         return f"{compliance * 1000:.3g} mm/kN"
     return f"{compliance * NEWTON_PER_POUND / MM_PER_INCH * 100:.3g} in per 100 lbf"
 
 
-def format_rotational_stiffness(stiffness: float, units: str) -> str:
+def format_rotational_stiffness(stiffness: float, units: Units) -> str:
     """Moment per turn in N mm/rad as text, per degree."""
     per_degree = stiffness / 1000 * 0.017453292519943295
     if units == "metric":
@@ -74,6 +79,7 @@ __all__ = [
     "format_stress",
     "length_factor",
     "length_unit",
+    "percent",
     "stress_factor",
     "stress_unit",
 ]

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.bond import BondedSurface
-from materials import Bond, CheekBond, CheekSide
+from materials import Bond, CheekBond, CheekSide, mode_moduli
 from studies.corner_model import CornerModel, grain_to_face
 from studies.critical_length import CriticalLengths, line_lengths
 from studies.places import place_on_cheek, place_on_line
@@ -152,7 +152,8 @@ def _sliding_mean(
     end = np.minimum(start + length, whole)
     covered = np.interp(end, edges, area) - np.interp(start, edges, area)
     mean = [
-        (np.interp(end, edges, force[:, i]) - np.interp(start, edges, force[:, i])) / covered for i in range(2)
+        (np.interp(end, edges, force[:, i]) - np.interp(start, edges, force[:, i])) / covered
+        for i in range(2)
     ]
     return start, np.stack(mean, axis=1)
 

@@ -16,6 +16,7 @@ from geometries import BOARD_A, BOARD_B
 from geometries.mesh import MeshFailure
 from materials import Bond, CheekBond
 from studies.corner_model import CornerModel, build_corner, corner_moment_per_load, grain_to_face
+from studies.display import percent
 from studies.failures import ComputationError, InputError, InputProblem
 from studies.glue_limits import Limit, cheek_limit, first_damage_load, glue_limits
 from studies.prediction import Prediction
@@ -45,7 +46,6 @@ def predict(
         corner = build_corner(specimen, element_size)
     except MeshFailure as error:
         raise ComputationError("meshing", str(error), "try another --element-size") from error
-    built = time.perf_counter()
     stiffness = bulk_stiffness(corner.model)
     for surface in corner.surfaces:
         stiffness = stiffness + surface.stiffness_matrix()
@@ -216,7 +216,7 @@ def sentence(critical: Limit, share: dict[str, float], corner: CornerModel) -> s
         "shear along the grain": "The wood shears along its grain",
         "rolling shear": "The wood shears across its grain",
     }[critical.mode]
-    carried = f"{share[main]:.0%} of the corner moment was on the {main}" if len(share) > 1 else ""
+    carried = f"{percent(share[main])} of the corner moment was on the {main}" if len(share) > 1 else ""
     place = f"at the {critical.where}" if critical.kind == "glue" else f"in the {critical.where}"
     place = place.replace("in the board", "in board")
     return f"{lead} {place}{'; ' + carried if carried else ''}."

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from studies.prediction import Prediction
 from studies.display import (
     format_area,
     format_compliance,
@@ -12,7 +11,10 @@ from studies.display import (
     format_length,
     format_moment,
     format_rotational_stiffness,
+    percent,
 )
+from studies.prediction import Prediction
+from studies.units import Units
 from studies.vocabulary import CAUTIONS
 
 
@@ -27,37 +29,47 @@ def aligned(rows: Sequence[Sequence[str]], header: bool = True) -> str:
     return "\n".join(lines)
 
 
-def prediction_table(prediction: Prediction, units: str) -> str:
+def prediction_table(prediction: Prediction, units: Units) -> str:
     """The answer for one specimen in a few lines, cautions included."""
     rows = [
         ("break load", format_force(prediction.break_load, units)),
         ("corner moment then", format_moment(prediction.break_moment, units)),
         ("breaks in", f"{prediction.critical.kind}: {prediction.critical.mode}, {prediction.critical.where}"),
-        ("glue load / wood load", f"{format_force(prediction.glue_load, units)} / "
-         f"{format_force(prediction.wood_load, units)}"),
-        ("first glue point at its strength", f"{format_force(prediction.first_damage_load, units)} (elements of "
-         f"{format_length(prediction.corner.mesh.element_size, units)} at the glue)"),
+        (
+            "glue load / wood load",
+            f"{format_force(prediction.glue_load, units)} / {format_force(prediction.wood_load, units)}",
+        ),
+        (
+            "first glue point at its strength",
+            f"{format_force(prediction.first_damage_load, units)} (elements of "
+            f"{format_length(prediction.corner.mesh.element_size, units)} at the glue)",
+        ),
         ("give of the load per load", format_compliance(prediction.compliance, units)),
         ("corner stiffness", format_rotational_stiffness(prediction.corner_stiffness, units)),
     ]
     if prediction.glue_load_range is not None:
         low, high = prediction.glue_load_range
         rows.append(
-            ("glue load, crossed grain weak / strong", f"{format_force(low, units)} / {format_force(high, units)}")
+            (
+                "glue load, crossed grain weak / strong",
+                f"{format_force(low, units)} / {format_force(high, units)}",
+            )
         )
-    rows += [(f"moment on the {name}", f"{share:.0%}") for name, share in prediction.moment_share.items()]
+    rows += [(f"moment on the {name}", percent(share)) for name, share in prediction.moment_share.items()]
     rows += [
         (f"glue area, {name.replace('_', ' ')}", format_area(area, units))
         for name, area in prediction.glue_area.items()
         if area > 0
     ]
-    heading = f"{prediction.specimen.kind} corner, {prediction.specimen.arrangement}, {prediction.method} answer"
+    heading = (
+        f"{prediction.specimen.kind} corner, {prediction.specimen.arrangement}, {prediction.method} answer"
+    )
     parts = [heading, aligned(rows, header=False), prediction.why]
     parts += [f"note: {note}" for note in (*prediction.corner.layout.notes, *prediction.warnings)]
     return "\n".join([*parts, "", CAUTIONS])
 
 
-def modes_table(prediction: Prediction, units: str) -> str:
+def modes_table(prediction: Prediction, units: Units) -> str:
     """Every named mode with the load at which it is met."""
     rows = [("load", "mode", "where", "mean over", "")]
     rows += [
@@ -73,7 +85,7 @@ def modes_table(prediction: Prediction, units: str) -> str:
     return aligned(rows)
 
 
-def comparison_table(predictions: Sequence[Prediction], units: str) -> str:
+def comparison_table(predictions: Sequence[Prediction], units: Units) -> str:
     """Several corners side by side, strongest first."""
     rows = [("joint", "break load", "breaks in", "mode", "where", "glue area", "give per load")]
     for prediction in sorted(predictions, key=lambda p: -p.break_load):

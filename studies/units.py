@@ -236,14 +236,14 @@ def format_stress(megapascals: float, units: Units) -> str:
 
 
 def format_moment(newton_mm: float, units: Units) -> str:
-    """A moment given in N mm: ``106.1 N m`` or ``78.22 lbf ft``."""
+    """A moment given in N mm: ``106.1 N·m`` or ``78.22 lbf·ft``."""
     if units == "metric":
-        return f"{significant(newton_mm / 1000, 4)} N m"
-    return f"{significant(newton_mm / (N_PER_LBF * 12 * MM_PER_INCH), 4)} lbf ft"
+        return f"{significant(newton_mm / 1000, 4)} N·m"
+    return f"{significant(newton_mm / (N_PER_LBF * 12 * MM_PER_INCH), 4)} lbf·ft"
 
 
 def format_stiffness(newton_mm_per_rad: float, units: Units) -> str:
-    """A stiffness of a corner given in N mm/rad: ``5421 N m/rad`` or ``3998 lbf ft/rad``."""
+    """A stiffness of a corner given in N mm/rad: ``5421 N·m/rad`` or ``3998 lbf·ft/rad``."""
     return f"{format_moment(newton_mm_per_rad, units)}/rad"
 
 

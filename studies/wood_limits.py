@@ -146,14 +146,14 @@ def wood_limits(corner: CornerModel, samples: tuple[WoodSample, ...], u: Array) 
                     point=(float(sample.rows.points[at, 0]), float(sample.rows.points[at, 1])),
                     length=sample.lengths.opening if fibre else float(used.length[at]),
                     breaks=mode in BREAKING,
-                    note="" if mode in BREAKING else "yielding along the grain: shown, not counted as a break",
+                    note="" if mode in BREAKING else "yielding: shown, not counted as a break",
                 )
             )
     return tuple(limits) + _rolling_limits(corner, u)
 
 
 def _rolling_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
-    """Rolling shear in the wood 2 mm inside a cheek, where shear has fallen linearly toward its zero plane."""
+    """Rolling shear in the wood 2 mm inside a cheek; shear falls linearly toward its zero plane."""
     limits = []
     for surface in corner.surfaces:
         bond = corner.bonds[surface.name]

@@ -11,6 +11,7 @@ from studies.figures import pictures
 from studies.output import write_whole
 from studies.prediction import Prediction
 from studies.specimen_file import specimen_toml
+from studies.units import Units
 
 
 def to_text(prediction: Prediction) -> str:
@@ -19,7 +20,7 @@ def to_text(prediction: Prediction) -> str:
 
 
 def write_results(
-    prediction: Prediction, folder: Path, units: str, said: Callable[[str], None] = lambda _: None
+    prediction: Prediction, folder: Path, units: Units, said: Callable[[str], None] = lambda _: None
 ) -> list[Path]:
     """Write everything into ``folder`` (which must exist); every file appears whole or not at all.
 

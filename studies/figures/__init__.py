@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from studies.prediction import Prediction
+from studies.units import Units
 
 
-def pictures(prediction: Prediction, units: str = "metric") -> Iterator[tuple[str, bytes]]:
+def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
     """Name and PNG bytes of every picture of a prediction, one by one."""
     from studies.figures.canvas import as_png
     from studies.figures.load_curve import draw_load_curve

@@ -73,12 +73,26 @@ def moved(corner: CornerModel, body: Body, u: Array, magnification: float) -> Ar
     return corner.model.mesh.nodes + magnification * corner.model.displacement(body.name, u)
 
 
+def standing_still(corner: CornerModel, u: Array) -> Array:
+    """The displacements less the rigid motion of the joint itself, so that pictures show it where it is."""
+    from fem.model import rigid_body_motions
+
+    boards = corner.layout.boards
+    near = (corner.model.positions[:, 0] <= boards.depth_b + 1e-9) & (
+        corner.model.positions[:, 1] <= boards.depth_a + 1e-9
+    )
+    chosen = np.repeat(near, 2)
+    motions = rigid_body_motions(corner.model)
+    share, *_ = np.linalg.lstsq(motions[chosen], u[chosen], rcond=None)
+    return np.asarray(u - motions @ share)
+
+
 def draw_outline(axes: Any, nodes: Array, edges: NDArray[np.int64], **style: Any) -> None:
     """Draw edges (e, 3) through their middle nodes."""
     from matplotlib.collections import LineCollection
 
     paths = nodes[edges][:, [0, 2, 1]]
-    axes.add_collection(LineCollection(paths, **{"colors": INK, "linewidths": 1.0, **style}))
+    axes.add_collection(LineCollection(list(paths), **{"colors": INK, "linewidths": 1.0, **style}))
 
 
 def frame(axes: Any, corner: CornerModel, close: bool) -> None:

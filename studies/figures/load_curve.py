@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from matplotlib.figure import Figure
 
+from studies.display import force_factor, force_unit, format_force, length_factor, length_unit
 from studies.figures.canvas import INK, LINE_COLOURS, new_sheet
 from studies.prediction import Prediction
-from studies.display import force_factor, force_unit, format_force, length_factor, length_unit
+from studies.units import Units
 
 
-def draw_load_curve(prediction: Prediction, units: str) -> Figure:
+def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
     """The elastic line up to the break load, with first damage, glue and wood loads marked."""
     sheet = new_sheet(7.5, 5.2)
     axes = sheet.subplots()

@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 
 from geometries.layout import Layout
+from studies.display import format_length
 from studies.figures.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of
 from studies.prediction import Prediction
-from studies.display import format_length
+from studies.units import Units
 
 WOOD_FILLS = {"a": "#f3e3c3", "b": "#e7d0a5", "spline": "#d9a777"}
 
 
-def draw_parts(prediction: Prediction, units: str) -> Figure:
+def draw_parts(prediction: Prediction, units: Units) -> Figure:
     """Pieces with grain lines, glue lines in colour, cheeks hatched, measures in the heading."""
     corner = prediction.corner
     layout = corner.layout
     groups = panels_of(corner)
     sheet = new_sheet(5.4 * len(groups) + 2.2, 6.0)
     columns = sheet.subplots(1, len(groups), squeeze=False)[0]
-    handles: dict[str, object] = {}
+    handles: dict[str, Any] = {}
     for axes, group in zip(columns, groups, strict=True):
         names = [body.name for body in group.bodies]
         for cell in layout.cells:
@@ -52,7 +55,7 @@ def draw_parts(prediction: Prediction, units: str) -> Figure:
     return sheet
 
 
-def _draw_grain(axes: object, layout: Layout, names: list[str]) -> None:
+def _draw_grain(axes: Any, layout: Layout, names: list[str]) -> None:
     """Thin lines along the grain, clipped to each piece's cells."""
     depth = min(layout.boards.depth_a, layout.boards.depth_b)
     for cell in layout.cells:
@@ -65,19 +68,19 @@ def _draw_grain(axes: object, layout: Layout, names: list[str]) -> None:
             corners = np.array(cell.polygon)
             reach = float(np.abs(corners).max()) * 1.5
             low, high = (corners @ across).min(), (corners @ across).max()
-            clip = Polygon(cell.polygon, closed=True, transform=axes.transData)  # type: ignore[attr-defined]
+            clip = Polygon(cell.polygon, closed=True, transform=axes.transData)
             for offset in np.arange(np.ceil(low / depth * 9), np.floor(high / depth * 9) + 1) * depth / 9:
                 ends = np.stack([offset * across - reach * along, offset * across + reach * along])
-                (line,) = axes.plot(  # type: ignore[attr-defined]
+                (line,) = axes.plot(
                     ends[:, 0], ends[:, 1], color="#b08d57", linewidth=0.7, scalex=False, scaley=False
                 )
                 line.set_clip_path(clip)
 
 
-def _draw_outlines(axes: object, layout: Layout, names: list[str]) -> None:
+def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
     for cell in layout.cells:
         own = any(name in cell.parts for name in names)
-        axes.add_patch(  # type: ignore[attr-defined]
+        axes.add_patch(
             Polygon(
                 cell.polygon,
                 closed=True,
@@ -89,25 +92,28 @@ def _draw_outlines(axes: object, layout: Layout, names: list[str]) -> None:
         )
 
 
-def _draw_bonds(axes: object, layout: Layout, names: list[str], handles: dict[str, object]) -> None:
+def _draw_bonds(axes: Any, layout: Layout, names: list[str], handles: dict[str, Any]) -> None:
     colours = dict(
         zip(
-            [bond.name for bond in (*layout.glue_lines, *layout.cheeks)],
+            [bond.name for bond in layout.glue_lines] + [cheek.name for cheek in layout.cheeks],
             LINE_COLOURS,
             strict=False,
         )
     )
     for line in layout.glue_lines:
         if line.minus in names or line.plus in names:
-            (drawn,) = axes.plot(  # type: ignore[attr-defined]
-                [line.start[0], line.end[0]], [line.start[1], line.end[1]], color=colours[line.name], linewidth=4
+            (drawn,) = axes.plot(
+                [line.start[0], line.end[0]],
+                [line.start[1], line.end[1]],
+                color=colours[line.name],
+                linewidth=4,
             )
             handles.setdefault(f"glue line: {line.name}", drawn)
     for cheek in layout.cheeks:
         if cheek.minus not in names and cheek.plus not in names:
             continue
         for index in cheek.cells:
-            patch = axes.add_patch(  # type: ignore[attr-defined]
+            patch = axes.add_patch(
                 Polygon(
                     layout.cells[index].polygon,
                     closed=True,
@@ -120,7 +126,7 @@ def _draw_bonds(axes: object, layout: Layout, names: list[str], handles: dict[st
             handles.setdefault(f"cheek, {len(cheek.faces)} faces: {cheek.name}", patch)
 
 
-def _name_pieces(axes: object, layout: Layout, names: list[str]) -> None:
+def _name_pieces(axes: Any, layout: Layout, names: list[str]) -> None:
     boards = layout.boards
     depth = max(boards.depth_a, boards.depth_b)
     reach = min(boards.leg, 2.6 * depth)
@@ -135,9 +141,14 @@ def _name_pieces(axes: object, layout: Layout, names: list[str]) -> None:
         if member == "spline":
             corners = np.concatenate([np.array(c.polygon) for c in layout.cells if name in c.parts])
             middle = corners.mean(axis=0)
-            axes.annotate(  # type: ignore[attr-defined]
-                name, middle, xytext=(1.5 * depth, 1.8 * depth), bbox=box, arrowprops={"arrowstyle": "-"}, **style
+            axes.annotate(
+                name,
+                middle,
+                xytext=(1.5 * depth, 1.8 * depth),
+                bbox=box,
+                arrowprops={"arrowstyle": "-"},
+                **style,
             )
             continue
         x, y, turn = places[member]
-        axes.text(x, y, name, rotation=turn, bbox=box, **style)  # type: ignore[attr-defined]
+        axes.text(x, y, name, rotation=turn, bbox=box, **style)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
 from fem.stress import cell_areas, corner_stress, nodal_mean
+from studies.display import format_force, format_stress, stress_factor, stress_unit
 from studies.figures.canvas import (
     FAINT,
     INK,
@@ -20,9 +23,10 @@ from studies.figures.canvas import (
     outline_edges,
     panels_of,
     shared_limit,
+    standing_still,
 )
 from studies.prediction import Prediction
-from studies.display import format_force, format_stress, stress_factor, stress_unit
+from studies.units import Units
 
 Array = NDArray[np.float64]
 
@@ -39,11 +43,11 @@ def body_stresses(prediction: Prediction) -> dict[str, Array]:
     return {body.name: nodal_mean(model, body, corner_stress(model, body, u)) for body in model.bodies}
 
 
-def draw_stress(prediction: Prediction, which: str, units: str, stresses: dict[str, Array]) -> Figure:
+def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict[str, Array]) -> Figure:
     """One picture: the whole corner, then close views of the pieces, all on one scale."""
     component, title, low, high = STRESSES[which]
     corner = prediction.corner
-    u = prediction.u * prediction.break_load
+    u = standing_still(corner, prediction.u * prediction.break_load)
     factor = magnification_for(corner, u)
     groups = panels_of(corner)
     values = {name: stress[..., component] * stress_factor(units) for name, stress in stresses.items()}
@@ -53,18 +57,18 @@ def draw_stress(prediction: Prediction, which: str, units: str, stresses: dict[s
     limit = shared_limit([values[body.name] for body in corner.model.bodies], areas)
     sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.6)
     columns = sheet.subplots(1, 1 + len(groups), squeeze=False)[0]
-    colours = None
+    colours: Any = None
     for index, axes in enumerate(columns):
         bodies = corner.model.bodies if index == 0 else groups[index - 1].bodies
         for body in corner.model.bodies:
             place = moved(corner, body, u, factor)
-            draw_outline(axes, corner.model.mesh.nodes, outline_edges(corner, body), colors=FAINT, linewidths=0.6)
+            draw_outline(
+                axes, corner.model.mesh.nodes, outline_edges(corner, body), colors=FAINT, linewidths=0.6
+            )
             if body not in bodies:
                 continue
             corners = place[corner.model.mesh.triangles[body.cells][:, :3]].reshape(-1, 2)
-            triangles = Triangulation(
-                corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3)
-            )
+            triangles = Triangulation(corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3))
             colours = axes.tripcolor(
                 triangles,
                 values[body.name].ravel(),

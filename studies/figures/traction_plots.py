@@ -10,13 +10,14 @@ from matplotlib.tri import Triangulation
 
 from fem.bond import BondedSurface
 from materials import Bond, CheekBond
+from studies.display import format_force, length_factor, length_unit, percent, stress_factor, stress_unit
 from studies.figures.canvas import INK, LINE_COLOURS, SHARE, new_sheet
 from studies.glue_limits import cheek_angles, cheek_index
 from studies.prediction import Prediction
-from studies.display import format_force, length_factor, length_unit, stress_factor, stress_unit
+from studies.units import Units
 
 
-def draw_tractions(prediction: Prediction, units: str) -> Figure:
+def draw_tractions(prediction: Prediction, units: Units) -> Figure:
     """One panel a surface: opening and shear traction along a line, share of strength over a cheek."""
     corner = prediction.corner
     u = prediction.u * prediction.break_load
@@ -34,7 +35,7 @@ def draw_tractions(prediction: Prediction, units: str) -> Figure:
         else:
             _draw_cheek(axes, surface, bond, prediction, u, units)
         share = prediction.moment_share.get(surface.name)
-        carried = "" if share is None else f"\n{share:.0%} of the corner moment"
+        carried = "" if share is None else f"\n{percent(share)} of the corner moment"
         axes.set_title(f"{surface.name}{carried}", fontsize=12.5, color=INK)
         axes.tick_params(labelsize=11)
     sheet.suptitle(
@@ -47,7 +48,7 @@ def draw_tractions(prediction: Prediction, units: str) -> Figure:
 
 
 def _draw_line(
-    axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, u: Any, units: str
+    axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, u: Any, units: Units
 ) -> None:
     line = next(line for line in prediction.corner.layout.glue_lines if line.name == surface.name)
     order = np.argsort(surface.distance)
@@ -64,20 +65,24 @@ def _draw_line(
     for strength, colour, style in limits:
         axes.axhline(strength * stress_factor(units), color=colour, linewidth=0.9, linestyle=style, alpha=0.5)
     span = 1.6 * bond.shear_strength * stress_factor(units)
-    axes.set_ylim(max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max())))
+    axes.set_ylim(
+        max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max()))
+    )
     axes.set_xlabel(f"from {line.start_name} to {line.end_name}, {length_unit(units)}", fontsize=11.5)
     axes.set_ylabel(f"{stress_unit(units)} (thin lines: strength)", fontsize=11.5)
     axes.legend(fontsize=11, frameon=False, loc="best")
 
 
 def _draw_cheek(
-    axes: Any, surface: BondedSurface, bond: CheekBond, prediction: Prediction, u: Any, units: str
+    axes: Any, surface: BondedSurface, bond: CheekBond, prediction: Prediction, u: Any, units: Units
 ) -> None:
     traction = surface.tractions(u)
     used = cheek_index(bond.sides, cheek_angles(prediction.corner, surface), traction).max(axis=0)
     place = surface.points * length_factor(units)
     triangles = Triangulation(place[:, 0], place[:, 1])
-    colours = axes.tricontourf(triangles, used, levels=np.linspace(0, max(1.0, float(used.max())), 13), cmap=SHARE)
+    colours = axes.tricontourf(
+        triangles, 100 * used, levels=np.arange(0, max(100.0, 100 * float(used.max())) + 10, 10), cmap=SHARE
+    )
     chosen = np.linspace(0, len(place) - 1, min(60, len(place))).astype(int)
     axes.quiver(
         place[chosen, 0],
@@ -93,4 +98,4 @@ def _draw_cheek(
     axes.set_xlabel(f"along board A, {length_unit(units)}", fontsize=11.5)
     axes.set_ylabel(f"along board B, {length_unit(units)}", fontsize=11.5)
     bar = axes.figure.colorbar(colours, ax=axes, shrink=0.85)
-    bar.set_label("share of strength beside the face", fontsize=11.5)
+    bar.set_label("share of strength beside the face, %", fontsize=11.5)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.figure import Figure
+from numpy.typing import NDArray
 
+from studies.display import format_force
 from studies.figures.canvas import (
     FAINT,
     INK,
@@ -17,11 +21,13 @@ from studies.figures.canvas import (
     panels_of,
 )
 from studies.prediction import Prediction
-from studies.display import format_force
+from studies.units import Units
 from studies.wood_limits import WoodSample, utilisation
 
+Array = NDArray[np.float64]
 
-def _draw_sample(axes: object, sample: WoodSample, share: np.ndarray, angle: float) -> object:
+
+def _draw_sample(axes: Any, sample: WoodSample, share: Array, angle: float) -> Any:
     """Colour the grain-aligned grid of one piece."""
     rows = sample.rows
     c, s = np.cos(angle), np.sin(angle)
@@ -32,7 +38,7 @@ def _draw_sample(axes: object, sample: WoodSample, share: np.ndarray, angle: flo
     grid = np.full((len(across), len(along)), np.nan)
     grid[row - row.min(), column - column.min()] = share
     x, y = np.meshgrid(along, across)
-    return axes.pcolormesh(  # type: ignore[attr-defined]
+    return axes.pcolormesh(
         x * c - y * s,
         x * s + y * c,
         np.ma.masked_invalid(grid),
@@ -44,7 +50,7 @@ def _draw_sample(axes: object, sample: WoodSample, share: np.ndarray, angle: flo
     )
 
 
-def draw_utilisation(prediction: Prediction, units: str) -> Figure:
+def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
     """One picture: the whole corner, then the pieces close up; 100 % is where the wood gives."""
     corner = prediction.corner
     u = prediction.u * prediction.break_load
@@ -55,7 +61,7 @@ def draw_utilisation(prediction: Prediction, units: str) -> Figure:
     }
     sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.6)
     columns = sheet.subplots(1, 1 + len(groups), squeeze=False)[0]
-    colours = None
+    colours: Any = None
     critical = prediction.critical
     depth = max(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
     for index, axes in enumerate(columns):

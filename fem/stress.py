@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sparse
+from numpy.typing import NDArray
 
 from fem.bulk import strain_operator
 from fem.model import Array, Body, Integers, Mesh, Model, element_unknowns
@@ -19,7 +20,7 @@ def corner_stress(model: Model, body: Body, u: Array) -> Array:
     nodal = u[element_unknowns(model.numbers[body.name], model.mesh.triangles[body.cells])]
     strain = np.einsum("cqvk,ck->cqv", operator, nodal)
     turned = np.einsum("uv,cvw->cuw", stress_rotation(body.grain_angle), body.stiffness)
-    return np.einsum("cuw,cqw->cqu", turned, strain)
+    return np.asarray(np.einsum("cuw,cqw->cqu", turned, strain))
 
 
 def nodal_mean(model: Model, body: Body, values: Array, zones: Array | None = None) -> Array:
@@ -56,7 +57,7 @@ class GrainRows:
     """
 
     body: str
-    inside: np.ndarray[tuple[int, int], np.dtype[np.bool_]]
+    inside: NDArray[np.bool_]
     points: Array
     operator: sparse.csr_matrix
     spacing: float
@@ -145,7 +146,7 @@ def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> 
     return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=(3 * len(cell), model.unknowns))
 
 
-def mean_along_rows(rows: GrainRows, values: Array, usable: Array, length: Array | float) -> Array:
+def mean_along_rows(rows: GrainRows, values: Array, usable: NDArray[np.bool_], length: float) -> Array:
     """Largest mean of ``values`` (p,) over any stretch of ``length`` mm of a row that holds the point.
 
     Stretches keep to the places marked in ``usable`` (p,) bool; where an unbroken stretch is shorter than
@@ -153,7 +154,7 @@ def mean_along_rows(rows: GrainRows, values: Array, usable: Array, length: Array
     """
     grid = rows.on_grid(values)
     open_ = rows.on_grid(usable.astype(float)) > 0
-    count = max(1, round(float(np.max(length)) / rows.spacing) + 1)
+    count = max(1, round(length / rows.spacing) + 1)
     half = (count - 1) // 2
     columns = np.arange(grid.shape[1])
     total = np.concatenate([np.zeros((grid.shape[0], 1)), np.cumsum(np.where(open_, grid, 0.0), axis=1)], 1)
@@ -167,7 +168,7 @@ def mean_along_rows(rows: GrainRows, values: Array, usable: Array, length: Array
     return np.asarray(mean[rows.inside])
 
 
-def _runs(open_: np.ndarray[tuple[int, int], np.dtype[np.bool_]]) -> tuple[Integers, Integers]:
+def _runs(open_: NDArray[np.bool_]) -> tuple[Integers, Integers]:
     """Start and end (exclusive) of the unbroken run that holds each open place of every row."""
     height, width = open_.shape
     columns = np.broadcast_to(np.arange(width), (height, width))

@@ -177,8 +177,8 @@ def _bodies(
             plane = plane_stiffness(constants[piece.name].solid, held, piece.grain_angle)
             stiffness.append(np.broadcast_to(plane, (len(own), 3, 3)))
             reasons.append(
-                f"{piece.name}, {part.single:.3g} mm wide and {part.depth:.3g} mm deep: {100 * held:.0f} % of "
-                "the strain across the plane is held back (0 % plane stress, 100 % plane strain)"
+                f"{piece.name}, {part.single:.3g} mm wide and {part.depth:.3g} mm deep: {100 * held:.0f} % "
+                "of the strain across the plane is held back (0 % plane stress, 100 % plane strain)"
             )
         bodies.append(
             Body(
@@ -307,7 +307,7 @@ def _apex_load(layout: Layout, mesh: LayoutMesh, model: Model, direction: Array)
     for start, end in patches:
         edges = mesh.edges_on(start, end)
         for body in model.bodies:
-            reached = np.isin(edges, mesh.triangles[body.cells]).all(axis=1)
+            reached = np.asarray(np.isin(edges, mesh.triangles[body.cells]).all(axis=1))
             for edge, here in zip(edges, reached, strict=True):
                 if not here:
                     continue

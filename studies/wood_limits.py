@@ -49,7 +49,7 @@ class Utilisation:
     @property
     def worst(self) -> Array:
         """Largest share over the modes that break wood, (p,)."""
-        return np.nanmax(np.nan_to_num(np.stack([self.modes[name] for name in BREAKING])), axis=0)
+        return np.asarray(np.nan_to_num(np.stack([self.modes[name] for name in BREAKING])).max(axis=0))
 
 
 BREAKING = ("fibre tension", "fibre bending on the pressed side", "splitting", "shear along the grain")

@@ -47,7 +47,8 @@ def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     axes.set_title(
-        f"{prediction.specimen.kind.capitalize()}, {prediction.specimen.arrangement}: {prediction.method} answer",
+        f"{prediction.specimen.kind.capitalize()}, {prediction.specimen.arrangement}, "
+        f"{prediction.method} answer",
         fontsize=13,
         color=INK,
     )

@@ -247,13 +247,6 @@ def format_stiffness(newton_mm_per_rad: float, units: Units) -> str:
     return f"{format_moment(newton_mm_per_rad, units)}/rad"
 
 
-def format_compliance(mm_per_newton: float, units: Units) -> str:
-    """A compliance given in mm/N, per thousand: ``0.42 mm/kN`` or ``0.0736 in/1000 lbf``."""
-    if units == "metric":
-        return f"{significant(mm_per_newton * 1000, 3)} mm/kN"
-    return f"{significant(mm_per_newton * 1000 * N_PER_LBF / MM_PER_INCH, 3)} in/1000 lbf"
-
-
 def format_share(share: float) -> str:
     """A share of one: ``12 %``."""
     return f"{significant(share * 100, 3)} %"

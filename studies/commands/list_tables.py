@@ -1,4 +1,4 @@
-"""glueline list: the woods, glues and joints that are known, each number with a mark of where it comes from."""
+"""glueline list: the woods, glues and joints that are known, each number with a mark of its source."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of list."""
     parser.add_argument("what", choices=("woods", "glues", "joints"), help="which table")
     add_units_argument(parser)
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) and nothing else")
+    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
     parser.add_argument("--sources", action="store_true", help="print where each number comes from")
 
 
@@ -188,7 +188,7 @@ def glues_text(units: Units, sources: bool) -> str:
             row = getattr(glue, key)
             source = glue.sources.get(key) or glue.sources.get("rows")
             values = [
-                _marked(getattr(row, number) / factor[which], _toughness_source(glue, number) or source)
+                _marked(getattr(row, number) / factor[which], _cap_source(glue, key, number) or source)
                 for number, _, (_, factor) in numbers
             ]
             cov = _marked(row.cov * 100, glue.sources.get("cov") or source)
@@ -221,7 +221,9 @@ def glues_text(units: Units, sources: bool) -> str:
     return "\n".join(parts)
 
 
-def columns(head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)) -> str:
+def columns(
+    head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)
+) -> str:
     """Rows as text in columns under a ruled head; columns in ``left`` stand to the left, others to the right."""
     every = [*head, *rows]
     widths = [max(len(row[index]) for row in every) for index in range(len(every[0]))]
@@ -252,11 +254,19 @@ def _film_thickness(glue: Glue, units: Units) -> str:
 
 
 def _film_source(glue: Glue) -> Provenance | None:
-    return glue.sources.get("stiffness") or glue.sources.get("modulus")
+    """The source of a film's stiffness: its own, or the least known of what it is worked out from."""
+    if "stiffness" in glue.sources:
+        return glue.sources["stiffness"]
+    parts = [glue.sources[key] for key in ("modulus", "poisson", "thickness") if key in glue.sources]
+    return max(parts, key=lambda source: list(LETTERS).index(source.mark), default=None)
 
 
-def _toughness_source(glue: Glue, number: str) -> Provenance | None:
-    return glue.sources.get(number) if number.endswith("toughness") else None
+def _cap_source(glue: Glue, row: str, number: str) -> Provenance | None:
+    """The source of a toughness that the film itself sets, None where the wood does."""
+    capped = number.endswith("toughness") and getattr(glue, f"film_{number}") == getattr(
+        getattr(glue, row), number
+    )
+    return glue.sources.get(number) if capped else None
 
 
 def _source_lines(sources: Mapping[str, Provenance]) -> list[str]:

@@ -31,7 +31,7 @@ Column = tuple[str, tuple[str, str], tuple[float, float]]
 STRENGTH = (("MPa", "psi"), (1.0, MPA_PER_PSI))
 TOUGHNESS = (("N/mm", "lbf/in"), (1.0, POUND_PER_INCH))
 STIFFNESS = (("GPa", "million psi"), (1e3, MPA_PER_PSI * 1e6))
-FILM_STIFFNESS = (("N/mm3", "lbf/in3"), (1.0, POUND_PER_INCH3))
+FILM_STIFFNESS = (("N/mm3", "million lbf/in3"), (1.0, POUND_PER_INCH3 * 1e6))
 WOOD_COLUMNS: tuple[tuple[str, str, tuple[str, str], tuple[float, float]], ...] = (
     ("density", "density", ("kg/m3", "lb/ft3"), (1.0, POUND_PER_FOOT3)),
     ("modulus_along", "E along", *STIFFNESS),
@@ -136,8 +136,8 @@ def woods_text(units: Units, sources: bool) -> str:
         columns(head, rows, left=(0, len(WOOD_COLUMNS) + 1)),
         "",
         legend(),
-        "Work is the energy of fracture per area. Own woods: a file with like = \"white oak\" and your density, "
-        "stiffness or sag.",
+        "Work is the energy of fracture per area. Own woods: a file with like = \"white oak\" and your "
+        "density, stiffness or sag.",
     ]
     if sources:
         for wood in _woods():
@@ -224,7 +224,7 @@ def glues_text(units: Units, sources: bool) -> str:
 def columns(
     head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)
 ) -> str:
-    """Rows as text in columns under a ruled head; columns in ``left`` stand to the left, others to the right."""
+    """Rows as text in columns under a ruled head; those in ``left`` stand to the left, others to the right."""
     every = [*head, *rows]
     widths = [max(len(row[index]) for row in every) for index in range(len(every[0]))]
 

@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from fem.bond import bonded_surfaces
-from fem.bulk import bulk_pattern, bulk_stiffness, strain_operator
+from fem.bulk import bulk_pattern, bulk_stiffness, element_stiffness, strain_operator
 from fem.loads import edge_load, pinned_unknowns
-from fem.model import BondArea, BondLine, Model, rigid_body_motions
+from fem.model import BondArea, BondLine, Model, element_unknowns, rigid_body_motions
 from fem.orthotropy import plane_stiffness
-from fem.triangle import AREA_POINTS
+from fem.triangle import AREA_POINTS, STIFFNESS_POINTS, STIFFNESS_WEIGHTS
 from tests.fem import meshes
 
 ROUNDING = 1e-10
@@ -216,9 +216,6 @@ def test_the_pattern_does_not_depend_on_the_values() -> None:
     again = bulk_stiffness(model, bulk_pattern(model))
     assert (once != again).nnz == 0
     slow = np.zeros(once.shape)
-    from fem.bulk import element_stiffness
-    from fem.model import element_unknowns
-
     for part in model.bodies:
         unknowns = element_unknowns(model.numbers[part.name], model.mesh.triangles[part.cells])
         for places, matrix in zip(unknowns, element_stiffness(model.mesh, part), strict=True):
@@ -233,3 +230,32 @@ def test_a_cell_turned_inside_out_is_refused() -> None:
     model = Model(flipped, (meshes.body("board", flipped, np.eye(3)),))
     with pytest.raises(ValueError, match="inside out"):
         bulk_stiffness(model)
+
+
+def test_straight_cells_the_short_way_are_the_three_point_rule() -> None:
+    """Stiffness of straight cells by reference integrals equals that by quadrature; curved cells go the
+    general way.
+    """
+    mesh = distorted()
+    bent = mesh.nodes.copy()
+    bent[mesh.triangles[::5, 3]] += [0.11, -0.07]
+    for nodes in (mesh.nodes, bent):
+        each = meshes.Mesh(nodes, mesh.triangles)
+        part = meshes.body("board", each, plane_stiffness(meshes.MAPLE, 0.3, 0.8), thickness=7.0)
+        operator, determinant = strain_operator(each, part.cells, STIFFNESS_POINTS)
+        weight = determinant * STIFFNESS_WEIGHTS * 7.0
+        slow = np.einsum("cq,cqva,cvw,cqwb->cab", weight, operator, part.stiffness, operator)
+        fast = element_stiffness(each, part)
+        np.testing.assert_allclose(fast, slow, atol=1e-12 * np.abs(slow).max())
+    assert not np.allclose(bent, mesh.nodes)
+
+
+def test_a_curved_cell_turned_inside_out_is_refused() -> None:
+    """A middle pulled across its cell raises too."""
+    mesh = distorted()
+    nodes = mesh.nodes.copy()
+    top, middle = mesh.triangles[0, [2, 3]]
+    nodes[middle] = 2 * nodes[top] - nodes[middle]
+    each = meshes.Mesh(nodes, mesh.triangles)
+    with pytest.raises(ValueError, match="inside out"):
+        bulk_stiffness(Model(each, (meshes.body("board", each, np.eye(3)),)))

@@ -208,12 +208,14 @@ def format_length(mm: float, units: Units) -> str:
     """A length given in mm: ``19 mm``, or inches: workshop fractions to 1/64 that fit within 0.05 mm."""
     if units == "metric":
         return f"{significant(mm, 4)} mm"
-    if not math.isfinite(mm):
-        return f"{mm} in"
+    if not abs(mm) < 1e12:
+        return f"{significant(mm / MM_PER_INCH, 4)} in"
     steps = round(abs(mm) / MM_PER_INCH * WORKSHOP_STEP)
     fits = abs(abs(mm) - steps * MM_PER_INCH / WORKSHOP_STEP) <= WORKSHOP_FIT + 1e-12
     if not fits or (steps == 0 and mm != 0):
-        return f"{significant(mm / MM_PER_INCH, 4 if abs(mm) >= MM_PER_INCH else 3)} in"
+        inches = mm / MM_PER_INCH
+        digits = 3 if abs(inches) < 1 else 4 + math.floor(math.log10(abs(inches)))
+        return f"{significant(inches, digits)} in"
     whole, part = divmod(Fraction(steps, WORKSHOP_STEP), 1)
     words = [str(whole)] if whole or not part else []
     if part:

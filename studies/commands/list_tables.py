@@ -224,7 +224,7 @@ def glues_text(units: Units, sources: bool) -> str:
 def columns(
     head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)
 ) -> str:
-    """Rows as text in columns under a ruled head; those in ``left`` stand to the left, others to the right."""
+    """Rows as text in columns under a ruled head; those in ``left`` stand to the left, the rest right."""
     every = [*head, *rows]
     widths = [max(len(row[index]) for row in every) for index in range(len(every[0]))]
 

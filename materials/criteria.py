@@ -86,7 +86,10 @@ def hoffman(
     first = one * (1 / tension_along - 1 / compression_along) + two * (
         1 / tension_across - 1 / compression_across
     )
-    return np.asarray((first + np.sqrt(first**2 + 4.0 * second)) / 2.0, dtype=float)
+    root = np.sqrt(first**2 + 4.0 * second)
+    # Two forms of the same root, each without a difference of like numbers.
+    falling = 2.0 * second / np.where(first < 0.0, root - first, 1.0)
+    return np.asarray(np.where(first < 0.0, falling, (first + root) / 2.0), dtype=float)
 
 
 def off_axis_tension(angle: ArrayLike, utilisation: Callable[[Array, Array, Array], Array]) -> Array:

@@ -44,7 +44,8 @@ def through_three(along: float, at_45: float, across: float, angle: float) -> fl
     `hankinson_exponent`.
     """
     exponent = hankinson_exponent(along, at_45, across)
-    if abs(angle - pi / 4) < 1e-9:
-        return at_45
+    for known, value in ((0.0, along), (pi / 4, at_45), (pi / 2, across)):
+        if abs(angle - known) < 1e-9:
+            return value
     value = float(hankinson(along, across, angle, exponent))
     return min(max(value, min(along, at_45, across)), max(along, at_45, across))

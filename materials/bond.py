@@ -3,8 +3,8 @@
 One rule carries the glue table from white oak at 12 % to every wood: a bond is the lesser of film and wood.
 The side-grain row follows the wood's own numbers relative to white oak's (opening strength its tension
 across the grain, shear strength its shear, toughness its specific gravity) as far as the film's own limits;
-the 45 degree and end-grain rows keep their ratios to it. A judgement, materials notes 4d; on white oak it
-returns the row.
+the 45 degree and end-grain rows keep their ratios to it. A judgement; on white oak it returns
+the row.
 """
 
 from __future__ import annotations

@@ -81,26 +81,37 @@ def grain_rows(model: Model, body: Body, spacing: float) -> GrainRows:
     turned = nodes @ np.array([[c, -s], [s, c]])
     low, high = turned.min(axis=(0, 1)), turned.max(axis=(0, 1))
     inset = 1e-7 * (high - low)
-    counts = np.maximum(np.ceil((high - low) / spacing).astype(int) + 1, 3)
+    counts = np.maximum(np.ceil((high - low) / spacing - 1e-6).astype(int) + 1, 3)
     axes = [np.linspace(low[i] + inset[i], high[i] - inset[i], counts[i]) for i in range(2)]
     cell, column, row, local = _locate(turned, axes[0], axes[1])
+    # A place on an edge between cells takes the mean of both, so that mirror corners stay mirrors.
+    place, group = np.unique(row * counts[0] + column, return_inverse=True)
+    share = 1.0 / np.bincount(group)
+    row, column = place // counts[0], place % counts[0]
     inside = np.zeros((counts[1], counts[0]), dtype=bool)
     inside[row, column] = True
-    order = np.lexsort((column, row))
-    cell, column, row, local = cell[order], column[order], row[order], local[order]
-    place = np.stack([axes[0][column], axes[1][row]], axis=1) @ np.array([[c, s], [-s, c]])
+    points = np.stack([axes[0][column], axes[1][row]], axis=1) @ np.array([[c, s], [-s, c]])
+    gather = sparse.csr_matrix(
+        (np.repeat(share[group], 3), (_triples(group), np.arange(3 * len(group)))),
+        shape=(3 * len(place), 3 * len(group)),
+    )
     return GrainRows(
         body=body.name,
         inside=inside,
-        points=place,
-        operator=_stress_operator(model, body, cell, local),
+        points=points,
+        operator=(gather @ _stress_operator(model, body, cell, local)).tocsr(),
         spacing=float(axes[0][1] - axes[0][0]),
-        thickness=body.thickness[cell],
+        thickness=share * np.bincount(group, body.thickness[cell]),
     )
 
 
+def _triples(index: Integers) -> Integers:
+    """3 i, 3 i + 1, 3 i + 2 for every i."""
+    return np.asarray((3 * index[:, None] + np.arange(3)).ravel())
+
+
 def _locate(corners: Array, columns: Array, rows: Array) -> tuple[Integers, Integers, Integers, Array]:
-    """Which triangle (c, 3, 2) holds which grid place; every place once. Returns cell, column, row, local."""
+    """Which triangles (c, 3, 2) hold which grid places. Returns cell, column, row, local."""
     low, high = corners.min(axis=1), corners.max(axis=1)
     first_c, last_c = np.searchsorted(columns, low[:, 0]), np.searchsorted(columns, high[:, 0], "right")
     first_r, last_r = np.searchsorted(rows, low[:, 1]), np.searchsorted(rows, high[:, 1], "right")
@@ -122,9 +133,7 @@ def _locate(corners: Array, columns: Array, rows: Array) -> tuple[Integers, Inte
     )
     slack = 1e-9
     found = (local >= -slack).all(axis=1) & (local.sum(axis=1) <= 1 + slack)
-    cell, column, row, local = cell[found], column[found], row[found], local[found]
-    _, once = np.unique(row * len(columns) + column, return_index=True)
-    return cell[once], column[once], row[once], local[once]
+    return cell[found], column[found], row[found], local[found]
 
 
 def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> sparse.csr_matrix:
@@ -154,7 +163,7 @@ def mean_along_rows(rows: GrainRows, values: Array, usable: NDArray[np.bool_], l
     """
     grid = rows.on_grid(values)
     open_ = rows.on_grid(usable.astype(float)) > 0
-    count = max(1, round(length / rows.spacing) + 1)
+    count = 2 * round(length / rows.spacing / 2) + 1  # odd, so that mirror corners stay mirrors
     half = (count - 1) // 2
     columns = np.arange(grid.shape[1])
     total = np.concatenate([np.zeros((grid.shape[0], 1)), np.cumsum(np.where(open_, grid, 0.0), axis=1)], 1)

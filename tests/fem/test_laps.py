@@ -157,27 +157,27 @@ def test_stiff_lap_is_the_resolved_one(length: float) -> None:
     assert np.abs(found / exact - 1)[away].max() <= 0.01
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="reached 11.6, 11.4 and 13.2 %: the replaced stiffness is itself that far off",
-)
-@pytest.mark.parametrize("length", [90.0, 150.0, 300.0])
+@pytest.mark.parametrize("length", [60.0, 90.0, 150.0, 300.0])
 def test_stiff_lap_with_the_wood_s_own_shear(length: float) -> None:
-    """PVA on 19 mm maple: Volkersen with 1 / k_s + 2 t / 3 G in place of 1 / k, 10 % further than t
-    from an end.
+    """PVA on 19 mm maple: Volkersen with 1 / k_s + 2 t / 3 G in place of 1 / k, further than t from an end.
 
-    The solver agrees with the series to 1 % (above). t / 3 G holds for a shear that falls linearly through
-    the board; where k_s t / G is large the first term's is a quarter wave with 4 / pi^2 = 0.405 for the
-    third,
-    so the closed form decays up to sqrt(3) / (pi / 2) = 1.10 times too fast and puts too little at the ends.
+    The aim was 10 %; 10.6, 11.6, 11.4 and 13.2 % are reached, and all of it is the closed form's: the solver
+    agrees with the series (above), and the closed form misses the series by the same. t / 3 G holds for a
+    shear that falls linearly through the board; where k_s t / G is large the first term's is a quarter wave
+    with 4 / pi^2 = 0.405 for the third, so the closed form decays up to sqrt(3) / (pi / 2) = 1.10 times too
+    fast and puts too little at the ends.
     """
     t, k = 19.0, 2200.0
     surface, u, _ = line_lap(k, t, length, SHEAR, 10)
     found, x = surface.tractions(u)[:, 0], surface.points[:, 0]
-    exact = volkersen(x, 1 / (1 / k + 2 * t / (3 * SHEAR)), t, length)
     away = np.abs(x) < length / 2 - t
-    print(f"length {length}: worst away from the ends {np.abs(found / exact - 1)[away].max():.4f}")
-    assert np.abs(found / exact - 1)[away].max() <= 0.10
+    closed = volkersen(x, 1 / (1 / k + 2 * t / (3 * SHEAR)), t, length)[away]
+    resolved = resolved_lap(x, k, t, length, SHEAR)[away]
+    miss = np.abs(found[away] / closed - 1).max()
+    formula = np.abs(resolved / closed - 1).max()
+    print(f"length {length}: worst away from the ends {miss:.4f}, of which the closed form's {formula:.4f}")
+    assert abs(miss - formula) <= 0.005
+    assert miss <= 0.135
 
 
 @pytest.mark.parametrize("length", [60.0, 150.0, 300.0])
@@ -210,21 +210,26 @@ def test_cheek_lap_is_volkersen(length: float, k: float) -> None:
     assert found[:, 0].max() / (PULL / length) == pytest.approx(half / np.tanh(half), rel=0.01)
 
 
-@pytest.mark.xfail(strict=True, reason="reached 13.2 and 12.9 %: the third of c / 3 G, as for the line above")
 @pytest.mark.parametrize("length", [90.0, 150.0])
 def test_cheek_speaks_for_the_resolved_lap(length: float) -> None:
-    """The cheek's lumped stiffness against the same lap resolved through its thickness, away from the
-    ends within 10 %.
+    """The cheek's lumped stiffness against the same lap resolved through its thickness, away from the ends.
+
+    The aim was 10 %; 13.2 and 12.9 % are reached, by the third of c / 3 G as for the line above: the lumped
+    cheek is Volkersen's lap (above), and that misses the series by the same.
     """
     t, k = 19.0, 2200.0
     resolved, u, _ = line_lap(k, t, length, SHEAR, 10)
-    surface, v = cheek_lap(cheek_stiffness(k, [(t, SHEAR, 400.0, 0.0)] * 2), t, length)
+    stiffness = cheek_stiffness(k, [(t, SHEAR, 400.0, 0.0)] * 2)
+    surface, v = cheek_lap(stiffness, t, length)
     at = np.linspace(-length / 2 + t, length / 2 - t, 31)
     order = np.argsort(surface.points[:, 0])
     lumped = np.interp(at, surface.points[order, 0], surface.tractions(v)[order, 0])
     fine = np.interp(at, resolved.points[:, 0], resolved.tractions(u)[:, 0])
-    print(f"lumped over resolved {np.abs(lumped / fine - 1).max():.4f}")
-    assert np.abs(lumped / fine - 1).max() <= 0.10
+    formula = volkersen(at, stiffness[0, 0], t, length) / resolved_lap(at, k, t, length, SHEAR) - 1
+    miss = np.abs(lumped / fine - 1).max()
+    print(f"lumped over resolved {miss:.4f}, of which the closed form's {np.abs(formula).max():.4f}")
+    assert abs(miss - np.abs(formula).max()) <= 0.01
+    assert miss <= 0.135
 
 
 def test_crossed_cheek_stiffness_couples_as_a_tensor() -> None:

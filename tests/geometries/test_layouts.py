@@ -182,7 +182,7 @@ def test_splines_take_their_width_from_the_mitre() -> None:
     ("kind", "joint", "boards", "key", "words"),
     [
         ("finger", FingerJoint(1), BOARDS, "joint.fingers", "at least 2"),
-        ("finger", FingerJoint(60), BOARDS, "joint.fingers", "thinner"),
+        ("finger", FingerJoint(60), BOARDS, "joint.fingers", "under"),
         ("finger", FingerJoint(finger_width=1.0), BOARDS, "joint.finger_width", "at least"),
         ("finger", FingerJoint(finger_width=89.0), BOARDS, "joint.finger_width", "no second finger"),
         ("splined mitre", SplinedMitre(0, 3.0, 20.0), BOARDS, "joint.splines", "at least 1"),

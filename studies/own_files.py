@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, TypeVar
 
 from materials import (
@@ -24,6 +24,7 @@ from studies.units import DENSITY, LENGTH, STRESS, WEIGHT
 
 Found = TypeVar("Found")
 LONGEST_NAME = 100
+LARGEST_NUMBER = 10**15
 
 
 def is_path(name: str) -> bool:
@@ -120,12 +121,24 @@ def read_glue_file(path: str) -> Glue:
         problems.raise_if_any()
         if base is not None:
             whole = _overlay(glue_to_tables(base), tables, os.path.splitext(os.path.basename(path))[0])
+    for key, value in _endless(tables):
+        problems.add(key, value, "is too large to be meant")
+    problems.raise_if_any()
     try:
         return glue_from_tables(whole)
     except GlueTableError as error:
         for key, value, message in error.problems:
             problems.add(key, value, message, shown=value is not None)
         raise InputError(tuple(problems.found)) from None
+
+
+def _endless(tables: Mapping[str, Any], prefix: str = "", depth: int = 3) -> Iterator[tuple[str, int]]:
+    """Whole numbers beyond any measure, which a float could not hold, by dotted key."""
+    for key, value in tables.items():
+        if isinstance(value, Mapping) and depth:
+            yield from _endless(value, f"{prefix}{key}.", depth - 1)
+        elif isinstance(value, int) and abs(value) > LARGEST_NUMBER:
+            yield prefix + key, value
 
 
 def _overlay(base: Mapping[str, Any], own: Mapping[str, Any], name: str) -> dict[str, Any]:

@@ -121,8 +121,8 @@ def read_glue_file(path: str) -> Glue:
         problems.raise_if_any()
         if base is not None:
             whole = _overlay(glue_to_tables(base), tables, os.path.splitext(os.path.basename(path))[0])
-    for key, value in _endless(tables):
-        problems.add(key, value, "is too large to be meant")
+    for key, number in _endless(tables):
+        problems.add(key, number, "is too large to be meant")
     problems.raise_if_any()
     try:
         return glue_from_tables(whole)

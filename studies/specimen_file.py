@@ -253,7 +253,7 @@ def _workmanship(table: Table) -> Workmanship | None:
             continue
         given[name] = value
         try:
-            Workmanship(**{name: value})
+            Workmanship(**cast(dict[str, Any], {name: value}))
         except ValueError as error:
             table.wrong(name, f"should be {str(error).partition(' should be ')[2] or error}")
     end_grain = table.choice("end_grain", ("plain", "sized"), "plain")

@@ -55,7 +55,7 @@ def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict
         np.repeat(cell_areas(corner.model.mesh, body.cells), 3).reshape(-1, 3) for body in corner.model.bodies
     ]
     limit = shared_limit([values[body.name] for body in corner.model.bodies], areas)
-    sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.6)
+    sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.9)
     columns = sheet.subplots(1, 1 + len(groups), squeeze=False)[0]
     colours: Any = None
     for index, axes in enumerate(columns):
@@ -85,11 +85,11 @@ def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict
     bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, extend="both", pad=0.02)
     bar.set_label(f"{stress_unit(units)}    (− {low}, + {high})", fontsize=12)
     bar.ax.tick_params(labelsize=11)
+    highest = format_stress(peak / stress_factor(units), units)
     sheet.suptitle(
         f"{title}, {prediction.specimen.kind} at {format_force(prediction.break_load, units)}\n"
-        f"deformation × {factor:g}; the scale ends where 99.5 % of the area is covered, "
-        f"highest value {format_stress(peak / stress_factor(units), units)} "
-        f"(grows as elements shrink)",
+        f"deformation × {factor:g}; highest value {highest}, which grows as elements shrink;\n"
+        "the colours cover the stress of 99.5 % of the area",
         fontsize=12.5,
         color=INK,
     )

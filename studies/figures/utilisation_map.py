@@ -59,7 +59,7 @@ def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
         sample.piece: utilisation(sample, u, np.ones(len(sample.judged), dtype=bool)).worst
         for sample in prediction.samples
     }
-    sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.6)
+    sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.9)
     columns = sheet.subplots(1, 1 + len(groups), squeeze=False)[0]
     colours: Any = None
     critical = prediction.critical
@@ -97,10 +97,10 @@ def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
     bar.set_label("share of the wood's strength in use", fontsize=12)
     bar.ax.tick_params(labelsize=11)
     sheet.suptitle(
-        f"Where the wood is used up, {prediction.specimen.kind} at "
+        f"Share of the wood's strength in use, {prediction.specimen.kind} at "
         f"{format_force(prediction.break_load, units)}\n"
-        f"ring: what gives first ({critical.kind}). Means along the grain; within 2 mm of a glue line "
-        "the glue decides",
+        f"ring: what gives first ({critical.kind}); stresses are means along the grain;\n"
+        "within 2 mm of a glue line the glue decides",
         fontsize=12.5,
         color=INK,
     )

@@ -1,0 +1,154 @@
+"""The command line through real processes."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from studies.examples import EXAMPLES, example_path
+
+PROGRAM = [sys.executable, "-m", "studies.commands"]
+
+
+def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    root = str(Path(__file__).parents[2])
+    environment = {**os.environ, "PYTHONPATH": root, "OPENBLAS_NUM_THREADS": "1"}
+    return subprocess.run(
+        [*PROGRAM, *words],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        cwd=folder,
+        env=environment,
+        check=False,
+    )
+
+
+def test_help_answers_at_once() -> None:
+    took = []
+    for _ in range(3):
+        started = time.perf_counter()
+        assert run("--help").returncode == 0
+        took.append(time.perf_counter() - started)
+    assert min(took) < 0.3
+
+
+def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
+    done = run("predict", str(example_path("splined_mitre")), "--json", "--out", str(tmp_path / "out"))
+    assert done.returncode == 0
+    assert done.stderr == ""
+    answer = json.loads(done.stdout)
+    assert answer["joint"] == "splined mitre"
+    assert json.loads((tmp_path / "out" / "prediction.json").read_text()) == answer
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {"fields.vtu", "specimen.toml", "stress_along.png", "load_displacement.png"} <= names
+
+
+def test_the_specimen_as_read_gives_the_same_answer(tmp_path: Path) -> None:
+    words = ["--set", "boards.wood=red oak", "--set", "joint.fingers=5", "--json"]
+    first = run("predict", str(example_path("finger")), *words, "--out", str(tmp_path))
+    again = run("predict", str(tmp_path / "specimen.toml"), "--json")
+    for answer in (one := json.loads(first.stdout), two := json.loads(again.stdout)):
+        answer.pop("seconds")
+    assert one == two
+
+
+def test_the_short_table_shows_cautions_and_units() -> None:
+    metric = run("predict", str(example_path("butt")))
+    imperial = run("predict", str(example_path("butt")), "--units", "imperial")
+    assert metric.returncode == imperial.returncode == 0
+    assert " N\n" in metric.stdout or " kN\n" in metric.stdout
+    assert "lbf" in imperial.stdout
+    assert "mm" not in imperial.stdout.replace("common", "")
+    for text in (metric.stdout, imperial.stdout):
+        assert "eye protection" in text
+        assert "local codes" in text
+        assert "safe" not in text.lower()
+
+
+def test_progressive_is_refused_until_it_exists() -> None:
+    done = run("predict", str(example_path("butt")), "--method", "progressive")
+    assert done.returncode == 2
+    assert "progressive" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["predict", "nowhere.toml"], "nowhere.toml"),
+        (["predict", str(example_path("butt")), "--set", "boards.tickness=19 mm"], "did you mean thickness"),
+        (["predict", str(example_path("butt")), "--set", "boards.thickness=19"], "mm"),
+        (["predict", str(example_path("butt")), "--element-size", "90 mm"], "element-size"),
+        (["predict", str(example_path("butt")), "--element-size", "3"], "mm"),
+        (["predict", str(example_path("finger")), "--set", "joint.fingers=77"], "fingers"),
+        (["predict", str(example_path("butt")), "--units", "furlongs"], "metric"),
+        (["predict"], "FILE"),
+    ],
+)
+def test_wrong_input_gets_one_message(words: list[str], said: str, tmp_path: Path) -> None:
+    done = run(*words, "--json", "--out", str(tmp_path / "out"), folder=tmp_path)
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+    assert not (tmp_path / "out").exists() or not list((tmp_path / "out").iterdir())
+
+
+def test_an_output_directory_that_is_a_file_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("mine")
+    done = run("predict", str(example_path("butt")), "--out", str(tmp_path / "taken"))
+    assert done.returncode == 2
+    assert "taken" in done.stderr
+    assert (tmp_path / "taken").read_text() == "mine"
+
+
+def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
+    started = time.perf_counter()
+    done = run("demo", "--out", str(tmp_path / "pictures"))
+    assert done.returncode == 0
+    assert time.perf_counter() - started < 60
+    for name in EXAMPLES:
+        assert (tmp_path / "pictures" / name / "stress_across.png").stat().st_size > 10_000
+    assert "invented" in done.stdout
+    assert "local codes" in done.stdout
+    assert done.stdout.index("mitre") < done.stdout.index("butt")
+
+
+@pytest.mark.slow
+def test_a_plain_install_works_away_from_the_checkout(tmp_path: Path) -> None:
+    """Tables, examples and the entry point are packaged: install into an empty folder and list woods."""
+    root = Path(__file__).parents[2]
+    target = tmp_path / "site"
+    install = [
+        sys.executable,
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--no-deps",
+        "--target",
+        str(target),
+        str(root),
+    ]
+    subprocess.run(install, check=True, capture_output=True, timeout=300)
+    environment = {**os.environ, "PYTHONPATH": str(target)}
+    for words in (["list", "woods"], ["predict", str(target / "studies/examples/mitre.toml"), "--json"]):
+        done = subprocess.run(
+            [sys.executable, "-m", "studies.commands", *words],
+            capture_output=True,
+            text=True,
+            cwd=tmp_path,
+            env=environment,
+            timeout=120,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+    assert (target / "bin" / "glueline").exists()

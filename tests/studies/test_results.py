@@ -1,0 +1,148 @@
+"""What a prediction writes: pictures that are opened, fields that open elsewhere, JSON as agreed."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import meshio
+import numpy as np
+import pytest
+from PIL import Image
+
+from studies import predict
+from studies.fields import fields_vtu
+from studies.figures import pictures
+from studies.figures.canvas import panels_of
+from studies.figures.load_curve import draw_load_curve
+from studies.figures.parts import draw_parts
+from studies.figures.stress_map import body_stresses, draw_stress
+from studies.figures.traction_plots import draw_tractions
+from studies.figures.utilisation_map import draw_utilisation
+from studies.prediction import Prediction
+from tests.studies.corners import JOINTS, specimen
+
+NAMES = {
+    "parts.png",
+    "stress_along.png",
+    "stress_across.png",
+    "stress_shear.png",
+    "utilisation.png",
+    "tractions.png",
+    "load_displacement.png",
+}
+# The keys of the agreed JSON; more may stand beside them.
+AGREED = {
+    "joint",
+    "arrangement",
+    "method",
+    "break_load_N",
+    "break_moment_Nm",
+    "first_damage_load_N",
+    "first_crack_load_N",
+    "compliance_mm_per_N",
+    "glue_load_N",
+    "wood_load_N",
+    "moment_share",
+    "corner_stiffness_Nm_per_rad",
+    "displacement_at_break_mm",
+    "energy_at_break_J",
+    "breaks_in",
+    "where",
+    "mode",
+    "band_N",
+    "glue_area_mm2",
+    "mesh",
+    "seconds",
+    "solver",
+}
+
+
+@pytest.fixture(scope="module", params=list(JOINTS))
+def answer(request: pytest.FixtureRequest) -> Prediction:
+    return predict(specimen(request.param))
+
+
+def test_pictures_have_content(answer: Prediction) -> None:
+    """Every picture opens, is large enough to show a class, and is neither blank nor one flat colour."""
+    found = dict(pictures(answer))
+    assert set(found) == NAMES
+    for name, content in found.items():
+        image = Image.open(io.BytesIO(content)).convert("RGB")
+        assert image.width >= 700, name
+        assert image.height >= 450, name
+        pixels = np.asarray(image).reshape(-1, 3)
+        marked = (pixels != 255).any(axis=1).mean()
+        assert 0.01 < marked < 0.9, name
+        assert len(np.unique(pixels[::7], axis=0)) > 20, name
+        # Nothing is cut off: the outermost rim of the sheet stays empty.
+        whole = np.asarray(image)
+        rim = np.concatenate([whole[0], whole[-1], whole[:, 0], whole[:, -1]])
+        assert (rim == 255).all(), name
+
+
+def test_labels_do_not_overlap(answer: Prediction) -> None:
+    """Titles, headings and labels of every picture keep clear of each other."""
+    stresses = body_stresses(answer)
+    sheets = [
+        draw_parts(answer, "metric"),
+        draw_stress(answer, "stress_along", "imperial", stresses),
+        draw_utilisation(answer, "metric"),
+        draw_tractions(answer, "imperial"),
+        draw_load_curve(answer, "metric"),
+    ]
+    for sheet in sheets:
+        sheet.canvas.draw()
+        renderer = sheet.canvas.get_renderer()  # type: ignore[attr-defined]
+        texts = [axes.title for axes in sheet.axes] + [axes.xaxis.label for axes in sheet.axes]
+        if sheet._suptitle is not None:  # type: ignore[attr-defined]
+            texts.append(sheet._suptitle)  # type: ignore[attr-defined]
+        boxes = [text.get_window_extent(renderer) for text in texts if text.get_text()]
+        for index, first in enumerate(boxes):
+            for second in boxes[index + 1 :]:
+                assert not first.overlaps(second)
+
+
+def test_units_reach_every_picture(answer: Prediction) -> None:
+    stresses = body_stresses(answer)
+    for units, stress, length in (("metric", "MPa", "mm"), ("imperial", "psi", "in")):
+        sheet = draw_stress(answer, "stress_shear", units, stresses)  # type: ignore[arg-type]
+        assert stress in sheet.axes[-1].get_ylabel()
+        curve = draw_load_curve(answer, units).axes[0]  # type: ignore[arg-type]
+        assert length in curve.get_xlabel().split()
+
+
+def test_overlapping_pieces_get_panels_of_their_own() -> None:
+    count = {kind: len(panels_of(predict(specimen(kind)).corner)) for kind in JOINTS}
+    assert count == {"butt": 1, "mitre": 1, "finger": 2, "splined mitre": 2}
+
+
+def test_fields_open_elsewhere(answer: Prediction, tmp_path: Path) -> None:
+    """Read back by meshio: the pieces' volume by hand, the displacement and stress of the prediction."""
+    path = tmp_path / "fields.vtu"
+    path.write_bytes(fields_vtu(answer))
+    grid = meshio.read(path)
+    assert [block.type for block in grid.cells] == ["triangle6"]
+    model = answer.corner.model
+    assert len(grid.points) == model.unknowns // 2
+    moved = grid.point_data["displacement_mm"][:, :2]
+    assert np.allclose(moved.ravel(), answer.u * answer.break_load)
+    a, b, c = (grid.points[grid.cells[0].data[:, i], :2] for i in range(3))
+    area = 0.5 * ((b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0]))
+    volume = float(area @ grid.cell_data["thickness_mm"][0])
+    assert volume == pytest.approx((2 * 150 * 19 - 19**2) * 90, rel=1e-9)
+    for name in ("stress_along_grain_MPa", "stress_across_grain_MPa", "shear_stress_MPa"):
+        assert np.isfinite(grid.point_data[name]).all()
+        assert np.abs(grid.point_data[name]).max() > 0.1
+
+
+def test_json_holds_what_was_agreed(answer: Prediction) -> None:
+    found = json.loads(json.dumps(answer.to_json(), allow_nan=False))
+    assert set(found) >= AGREED
+    assert set(found["glue_area_mm2"]) == {"side_to_side", "side_to_end", "end_to_end", "grain_45"}
+    assert set(found["mesh"]) == {"nodes", "elements", "unknowns"}
+    assert set(found["seconds"]) == {"mesh", "assemble", "solve", "path", "total"}
+    assert found["breaks_in"] in ("glue", "wood", "fastener")
+    assert found["displacement_at_break_mm"] is None
+    assert found["energy_at_break_J"] is None

@@ -152,8 +152,8 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
                 (reach, 0.0),
                 middle,
                 ((0.0, together),),
-                "face of board A",
-                "mitre",
+                "face end",
+                "mitre end",
             ),
             GlueLine(
                 FLOOR_B,
@@ -162,8 +162,8 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
                 middle,
                 (0.0, reach),
                 ((0.0, together),),
-                "mitre",
-                "face of board B",
+                "mitre end",
+                "face end",
             ),
         ),
         cheeks=(

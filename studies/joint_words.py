@@ -11,7 +11,7 @@ from studies.changes import joint_fields
 from studies.examples import EXAMPLES, example_path
 from studies.places import places_of
 from studies.specimen import ARRANGEMENTS
-from studies.units import Units, format_length
+from studies.units import Units, format_length, format_limit
 from studies.vocabulary import CAUTIONS, GLUE_MODES, WOOD_MODES, YIELD
 
 MOST_COUNT = 200
@@ -113,7 +113,7 @@ def _rule(kind: JointKind, name: str, units: Units) -> str:
         return words
     if about["quantity"] == "count":
         return f"{words}; {limits[0]:g} to {limits[1]:g}"
-    return f"{words}; {format_length(limits[0], units)} to {format_length(limits[1], units)}"
+    return f"{words}; {format_limit(limits[0], units)} to {format_limit(limits[1], units)}"
 
 
 def _example(kind: str) -> tuple[Any, Boards]:

@@ -48,10 +48,8 @@ def places_of(joint: JointKind) -> tuple[str, ...]:
     for surface in joint.surfaces:
         if "cheeks" in surface:
             found += [f"{part} part of the {surface}" for part in ("outer", "middle", "inner")]
-        elif surface == "slot floors in board A":
-            found += [f"{part} of the {surface}" for part in ("face of board A", "middle", "mitre")]
-        elif surface == "slot floors in board B":
-            found += [f"{part} of the {surface}" for part in ("mitre", "middle", "face of board B")]
+        elif surface.startswith("slot floors"):
+            found += [f"{part} of the {surface}" for part in ("face end", "middle", "mitre end")]
         else:
             found += [f"{part} of the {surface}" for part in ("outside end", "middle", "inside end")]
     for piece in joint.pieces:

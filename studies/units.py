@@ -223,6 +223,14 @@ def format_length(mm: float, units: Units) -> str:
     return f"{'-' if mm < 0 and steps else ''}{' '.join(words)} in"
 
 
+def format_limit(mm: float, units: Units) -> str:
+    """A length given in mm that is a limit; inches that had to be rounded have the mm beside them."""
+    shown = format_length(mm, units)
+    if units == "metric" or abs(parse_length(shown) - mm) < 1e-6:
+        return shown
+    return f"{shown} ({format_length(mm, 'metric')})"
+
+
 def format_force(newtons: float, units: Units) -> str:
     """A force given in N: ``1234 N`` or ``277.4 lbf``."""
     if units == "metric":

@@ -146,10 +146,20 @@ def wood_limits(corner: CornerModel, samples: tuple[WoodSample, ...], u: Array) 
                     point=(float(sample.rows.points[at, 0]), float(sample.rows.points[at, 1])),
                     length=sample.lengths.opening if fibre else float(used.length[at]),
                     breaks=mode in BREAKING,
-                    note="" if mode in BREAKING else "yielding: shown, not counted as a break",
+                    note=_note(mode, sample, float(used.length[at])),
                 )
             )
     return tuple(limits) + _rolling_limits(corner, u)
+
+
+def _note(mode: str, sample: WoodSample, length: float) -> str:
+    """What a reader must know about a limit: yielding, or a piece shorter than the critical length."""
+    if mode not in BREAKING:
+        return "yielding: shown, not counted as a break"
+    longest = sample.rows.spacing * (int(sample.rows.inside.sum(axis=1).max()) - 1)
+    if not mode.startswith("fibre") and length > longest:
+        return "the critical length is longer than the piece: the mean over all of it was taken"
+    return ""
 
 
 def _rolling_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:

@@ -6,8 +6,11 @@ from typing import Any
 
 import numpy as np
 from matplotlib.figure import Figure
+from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
+from studies.corner_model import CornerModel
 from studies.display import format_force
 from studies.figures.canvas import (
     FAINT,
@@ -27,27 +30,13 @@ from studies.wood_limits import WoodSample, utilisation
 Array = NDArray[np.float64]
 
 
-def _draw_sample(axes: Any, sample: WoodSample, share: Array, angle: float) -> Any:
-    """Colour the grain-aligned grid of one piece."""
-    rows = sample.rows
-    c, s = np.cos(angle), np.sin(angle)
-    turned = rows.points @ np.array([[c, -s], [s, c]])
-    row, column = np.nonzero(rows.inside)
-    along = np.linspace(turned[:, 0].min(), turned[:, 0].max(), int(column.max() - column.min()) + 1)
-    across = np.linspace(turned[:, 1].min(), turned[:, 1].max(), int(row.max() - row.min()) + 1)
-    grid = np.full((len(across), len(along)), np.nan)
-    grid[row - row.min(), column - column.min()] = share
-    x, y = np.meshgrid(along, across)
-    return axes.pcolormesh(
-        x * c - y * s,
-        x * s + y * c,
-        np.ma.masked_invalid(grid),
-        shading="gouraud" if not np.isnan(grid).any() else "nearest",
-        cmap=SHARE,
-        vmin=0.0,
-        vmax=1.0,
-        rasterized=True,
-    )
+def _draw_sample(axes: Any, corner: CornerModel, sample: WoodSample, share: Array) -> Any:
+    """Colour one piece: every corner of a cell takes the share of the nearest place on the grain rows."""
+    body = corner.model.body(sample.piece)
+    corners = corner.model.mesh.nodes[corner.model.mesh.triangles[body.cells][:, :3]].reshape(-1, 2)
+    nearest = cKDTree(sample.rows.points).query(corners)[1]
+    triangles = Triangulation(corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3))
+    return axes.tripcolor(triangles, share[nearest], shading="gouraud", cmap=SHARE, vmin=0.0, vmax=1.0)
 
 
 def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
@@ -68,8 +57,7 @@ def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
         names = [body.name for body in (corner.model.bodies if index == 0 else groups[index - 1].bodies)]
         for sample in prediction.samples:
             if sample.piece in names:
-                angle = corner.layout.piece(sample.piece).grain_angle
-                colours = _draw_sample(axes, sample, shares[sample.piece], angle)
+                colours = _draw_sample(axes, corner, sample, shares[sample.piece])
         for body in corner.model.bodies:
             own = body.name in names
             draw_outline(

@@ -1,0 +1,48 @@
+"""Times of the four corners: warm in one process, as a whole process with pictures, and its memory.
+
+By hand: python -m tests.benchmarks.corners
+"""
+
+from __future__ import annotations
+
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+from studies import predict, read_specimen
+from studies.examples import EXAMPLES, example_path
+
+RUNS = 5
+
+
+def main() -> None:
+    """Print medians; nothing here passes or fails."""
+    print("elastic answer, warm, mesh included, default element size")
+    for name in EXAMPLES:
+        specimen = read_specimen(str(example_path(name)))
+        predict(specimen)
+        took = []
+        for _ in range(RUNS):
+            started = time.perf_counter()
+            predict(specimen)
+            took.append(time.perf_counter() - started)
+        print(f"  {name:14s} {statistics.median(took):6.3f} s")
+    print("whole process of glueline predict with pictures")
+    for name in EXAMPLES:
+        took = []
+        for _ in range(RUNS):
+            with tempfile.TemporaryDirectory() as folder:
+                words = [sys.executable, "-m", "studies.commands", "predict", str(example_path(name))]
+                started = time.perf_counter()
+                subprocess.run([*words, "--out", folder], check=True, capture_output=True)
+                took.append(time.perf_counter() - started)
+        print(f"  {name:14s} {statistics.median(took):6.3f} s")
+    peak = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+    print(f"largest memory of one such process: {peak:.0f} MB")
+
+
+if __name__ == "__main__":
+    main()

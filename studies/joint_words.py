@@ -113,7 +113,8 @@ def _rule(kind: JointKind, name: str, units: Units) -> str:
         return words
     if about["quantity"] == "count":
         return f"{words}; {limits[0]:g} to {limits[1]:g}"
-    return f"{words}; {format_limit(limits[0], units)} to {format_limit(limits[1], units)}"
+    least, most = format_limit(limits[0], units, "least"), format_limit(limits[1], units, "most")
+    return f"{words}; {least} to {most}"
 
 
 def _example(kind: str) -> tuple[Any, Boards]:

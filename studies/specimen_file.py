@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -16,7 +15,7 @@ from studies.failures import InputError, InputProblem
 from studies.own_files import by_name, is_path, read_glue_file, read_wood_file
 from studies.specimen import ARRANGEMENTS, Specimen
 from studies.toml_tables import Problems, Table, nearest, one_of, printable, read_toml, toml_text
-from studies.units import IMPERIAL_LENGTHS, LENGTH, PERCENT, SHARE, Units, format_limit
+from studies.units import IMPERIAL_LENGTHS, LENGTH, PERCENT, SHARE, Units, format_length, format_limit
 
 DEFAULT_GLUE = "pva"
 DEFAULT_MOISTURE = 12.0
@@ -283,19 +282,13 @@ def _geometry(
     found = board_problems(boards) if kind is None or joint is None else kind.problems(joint, boards)
     for problem in found:
         lengths = {
-            name: format_limit(_typeable(name, value), units) for name, value in problem.lengths.items()
+            name: format_limit(value, units, name) if name in ("least", "most") else format_length(value, units)
+            for name, value in problem.lengths.items()
         }
         message = problem.text.format(**lengths)
         table, _, key = problem.key.partition(".")
         values = tables.get(table, {})
         problems.add(problem.key, values.get(key), message, shown=key in values)
-
-
-def _typeable(name: str, mm: float) -> float:
-    """A limit in mm to a tenth, on the side that is still allowed, so that it can be typed as it is shown."""
-    if name == "most":
-        return math.floor(mm * 10 + 1e-6) / 10
-    return math.ceil(mm * 10 - 1e-6) / 10 if name == "least" else mm
 
 
 def _warnings(moisture: float) -> tuple[str, ...]:

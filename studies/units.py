@@ -223,12 +223,14 @@ def format_length(mm: float, units: Units) -> str:
     return f"{'-' if mm < 0 and steps else ''}{' '.join(words)} in"
 
 
-def format_limit(mm: float, units: Units) -> str:
-    """A length given in mm that is a limit; inches that had to be rounded have the mm beside them."""
-    shown = format_length(mm, units)
-    if units == "metric" or abs(parse_length(shown) - mm) < 1e-6:
-        return shown
-    return f"{shown} ({format_length(mm, 'metric')})"
+def format_limit(mm: float, units: Units, side: Literal["least", "most"]) -> str:
+    """A limit given in mm, rounded to its allowed side, so that it can be typed as it is shown.
+
+    To a tenth of a mm, or to a workshop fraction of an inch.
+    """
+    step = 0.1 if units == "metric" else MM_PER_INCH / WORKSHOP_STEP
+    steps = math.floor(mm / step + 1e-6) if side == "most" else math.ceil(mm / step - 1e-6)
+    return format_length(steps / 10 if units == "metric" else steps * step, units)
 
 
 def format_force(newtons: float, units: Units) -> str:

@@ -1,4 +1,4 @@
-"""Write a prediction's directory: the JSON, the specimen as read, the fields and the pictures."""
+"""Write a prediction's directory: the JSON, the specimen as read, the fields, the tractions and the pictures."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from studies.figures import pictures
 from studies.output import write_whole
 from studies.prediction import Prediction
 from studies.specimen_file import specimen_toml
+from studies.traction_table import traction_csv
 from studies.units import Units
 
 
@@ -37,6 +38,7 @@ def write_results(
     for name, content in pictures(prediction, units):
         said(name)
         write(name, content)
+    write("tractions.csv", traction_csv(prediction).encode())
     write("specimen.toml", specimen_toml(prediction.specimen).encode())
     write("prediction.json", to_text(prediction).encode())
     return written

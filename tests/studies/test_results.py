@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import json
 from pathlib import Path
@@ -21,6 +22,7 @@ from studies.figures.stress_map import body_stresses, draw_stress
 from studies.figures.traction_plots import draw_tractions
 from studies.figures.utilisation_map import draw_utilisation
 from studies.prediction import Prediction
+from studies.traction_table import traction_csv
 from tests.studies.corners import JOINTS, specimen
 
 NAMES = {
@@ -146,3 +148,17 @@ def test_json_holds_what_was_agreed(answer: Prediction) -> None:
     assert found["breaks_in"] in ("glue", "wood", "fastener")
     assert found["displacement_at_break_mm"] is None
     assert found["energy_at_break_J"] is None
+
+
+def test_tractions_table_carries_the_moment(answer: Prediction) -> None:
+    """Summed from the table by hand, the tractions on board A carry the moment that the JSON shares out."""
+    rows = list(csv.DictReader(io.StringIO(traction_csv(answer))))
+    assert {row["surface"] for row in rows} == {surface.name for surface in answer.corner.surfaces}
+    moment = {}
+    for row in rows:
+        x, y = float(row["x_mm"]) - 9.5, float(row["y_mm"]) - 9.5
+        force = [float(row[f"traction_{axis}_MPa"]) * float(row["area_mm2"]) for axis in "xy"]
+        moment[row["surface"]] = moment.get(row["surface"], 0.0) + x * force[1] - y * force[0]
+    on_a = {name: moment[name] for name in answer.moment_share}
+    for name, share in answer.moment_share.items():
+        assert on_a[name] / sum(on_a.values()) == pytest.approx(share, abs=1e-4)

@@ -1,4 +1,4 @@
-"""Write a prediction's directory: the JSON, the specimen as read, the fields, the tractions and the pictures."""
+"""Write a prediction's directory: JSON, specimen as read, fields, tractions, pictures."""
 
 from __future__ import annotations
 

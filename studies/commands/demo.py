@@ -26,7 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     folder = Path(prepare_output_directory(arguments.out))
     predictions = []
-    with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False) as bar:
+    with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False, disable=None) as bar:
         for name in EXAMPLES:
             prediction = predict(read_specimen(str(example_path(name))))
             target = Path(prepare_output_directory(str(folder / name)))

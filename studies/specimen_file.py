@@ -281,14 +281,18 @@ def _geometry(
     found: list[Problem]
     found = board_problems(boards) if kind is None or joint is None else kind.problems(joint, boards)
     for problem in found:
-        lengths = {
-            name: format_limit(value, units, name) if name in ("least", "most") else format_length(value, units)
-            for name, value in problem.lengths.items()
-        }
+        lengths = {name: _length(name, value, units) for name, value in problem.lengths.items()}
         message = problem.text.format(**lengths)
         table, _, key = problem.key.partition(".")
         values = tables.get(table, {})
         problems.add(problem.key, values.get(key), message, shown=key in values)
+
+
+def _length(name: str, mm: float, units: Units) -> str:
+    """A length of a geometry problem; those named least and most are limits."""
+    if name == "least":
+        return format_limit(mm, units, "least")
+    return format_limit(mm, units, "most") if name == "most" else format_length(mm, units)
 
 
 def _warnings(moisture: float) -> tuple[str, ...]:

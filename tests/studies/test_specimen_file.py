@@ -248,6 +248,17 @@ def test_geometry_is_told_in_the_units_of_the_file(tmp_path: Path) -> None:
     assert "19 mm deep" in refused(tmp_path, FINGER, "boards.leg=2 in")
 
 
+def test_limits_can_be_typed_as_they_are_shown(tmp_path: Path) -> None:
+    splined = read_specimen(example_path("splined_mitre")).as_read
+    text = toml_text(splined).replace("19 mm", "21 mm")
+    assert "at most 28.6 mm" in refused(tmp_path, text, "joint.spline_depth=28.7 mm")
+    assert read(tmp_path, text, "joint.spline_depth=28.6 mm").joint.spline_depth == 28.6
+    inches = text.replace("21 mm", "3/4 in").replace("90 mm", "4 in").replace("150 mm", "6 in")
+    assert "at least 1/8 in" in refused(tmp_path, inches, "joint.spline_depth=1/16 in")
+    assert "at most 1 1/64 in" in refused(tmp_path, inches, "joint.spline_depth=1 1/16 in")
+    assert read(tmp_path, inches, "joint.spline_depth=1 1/64 in").joint.spline_depth > 25
+
+
 def test_boards_are_checked_even_if_the_joint_is_not_known(tmp_path: Path) -> None:
     said = refused(tmp_path, FINGER.replace('"finger"', '"fingre"').replace("150 mm", "20 mm"))
     assert 'did you mean "finger"?' in said

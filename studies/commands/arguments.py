@@ -9,6 +9,7 @@ from studies.units import UnitError, parse_length
 
 METHODS = ("progressive", "elastic")
 UNITS = ("metric", "imperial")
+SOLVERS = ("sparse LU", "supernodal Cholesky")  # those of fem.solve, which is slow to load
 
 
 def add_file_argument(parser: argparse.ArgumentParser) -> None:
@@ -41,7 +42,7 @@ def add_prediction_options(parser: argparse.ArgumentParser) -> None:
         default=[],
         help='change a key of the file, such as boards.wood="red oak"; may be given again',
     )
-    parser.add_argument("--solver", metavar="NAME", help="the linear solver (sparse LU)")
+    parser.add_argument("--solver", choices=SOLVERS, help="the linear solver (sparse LU)")
 
 
 def add_prediction_arguments(parser: argparse.ArgumentParser) -> None:

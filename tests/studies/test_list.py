@@ -10,8 +10,10 @@ from typing import Any
 
 import pytest
 
+from fem.solve import SOLVERS
 from geometries import JOINTS
 from materials import glue_names, wood_names
+from studies.commands import arguments
 from studies.commands.list_tables import LETTERS, columns
 from studies.joint_words import fitting_range
 from studies.places import places_of
@@ -134,6 +136,10 @@ def test_every_mode_that_breaks_wood_is_in_the_vocabulary() -> None:
     assert set(BREAKING) <= set(WOOD_MODES)
 
 
+def test_the_solvers_offered_are_those_there_are() -> None:
+    assert arguments.SOLVERS == SOLVERS
+
+
 def test_cautions_promise_nothing() -> None:
     for words in ("clear", "never says", "fit for use", "local codes"):
         assert words in CAUTIONS
@@ -147,9 +153,9 @@ def test_columns_line_up() -> None:
     assert shown == "a        b\n        mm\n-----  ---\nfirst    1\nx      100"
 
 
-@pytest.mark.parametrize("arguments", [(), ("wood",), ("woods", "--units", "furlongs"), ("woods", "--what")])
-def test_a_wrong_request_is_status_2_and_one_line(arguments: tuple[str, ...]) -> None:
-    done = run(*arguments)
+@pytest.mark.parametrize("request_", [(), ("wood",), ("woods", "--units", "furlongs"), ("woods", "--what")])
+def test_a_wrong_request_is_status_2_and_one_line(request_: tuple[str, ...]) -> None:
+    done = run(*request_)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.count("\n") == 1
     assert "--help" in done.stderr

@@ -43,7 +43,8 @@ def test_density(density: str, bench: Bench) -> None:
     """Named, and lighter than the wood it is like."""
     write_wood(bench, f'like = "White Oak"\nname = "my oak"\ndensity = "{density}"\n')
     wood = bench.read(OWN_WOOD).wood_a
-    assert (wood.name, wood.density) == ("my oak", pytest.approx(700, rel=1e-5))
+    assert wood.name == "my oak"
+    assert wood.density == pytest.approx(700, rel=1e-5)
     assert wood.bending_strength < find_wood("white oak").bending_strength
 
 

@@ -333,10 +333,18 @@ def evaluate(law: TractionLaw, jump: Array, damage_before: Array) -> Response:
     return Response(left[:, None] * drive.pull + drive.bearing, tangent, damage, growing)
 
 
-def onset_share(law: TractionLaw, jump: Array) -> Array:
-    """Stretch over onset (p,): 1 where undamaged bond begins to soften, linear in the jump."""
+def growth_share(law: TractionLaw, jump: Array, damage: Array) -> Array:
+    """Stretch over that at which ``damage`` (p,) grows: linear in the jump, 1 at the limit, 0 if broken."""
     drive = law.drive(jump)
-    return np.asarray(drive.stretch / drive.onset)
+    branches = _branches(law.softening, drive.onset, drive.toughness)
+    limit = np.max([height / (1.0 - damage + slope) for height, slope in branches], axis=0)
+    return np.asarray(np.where(damage < 1.0, drive.stretch / limit, 0.0))
+
+
+def final_share(law: TractionLaw, jump: Array) -> Array:
+    """Stretch over the stretch at which nothing is left of the bond, (p,)."""
+    drive = law.drive(jump)
+    return np.asarray(drive.stretch / final_stretch(law.softening, drive.onset, drive.toughness))
 
 
 def stored_energy(traction: Array, jump: Array) -> Array:

@@ -190,6 +190,8 @@ def board_problems(boards: Boards) -> list[Problem]:
         found.append(
             Problem("boards.width", "must lie between {least} and {most}", {"least": 6.0, "most": 1500.0})
         )
+    if found:
+        return found
     deepest = max(boards.depth_a, boards.depth_b)
     if boards.leg < 3 * deepest:
         found.append(

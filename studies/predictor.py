@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import time
 from math import pi
 
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from fem.bulk import bulk_stiffness, strain_operator
 from fem.model import element_unknowns
-from fem.solve import ElasticSystem, SolveFailure
+from fem.solve import SOLVERS, ElasticSystem, SolveFailure
 from fem.stress import cell_areas
 from geometries import BOARD_A, BOARD_B
 from geometries.mesh import MeshFailure
@@ -40,7 +41,7 @@ def predict(
     Raises InputError for a method or element size that cannot be used, ComputationError where meshing or
     solving failed.
     """
-    _check(specimen, method, element_size)
+    _check(specimen, method, element_size, solver)
     started = time.perf_counter()
     try:
         corner = build_corner(specimen, element_size)
@@ -97,8 +98,13 @@ def predict(
     )
 
 
-def _check(specimen: Specimen, method: str | None, element_size: float | None) -> None:
+def _check(specimen: Specimen, method: str | None, element_size: float | None, solver: str) -> None:
     found = []
+    if solver not in SOLVERS:
+        found.append(InputProblem("command line", "--solver", solver, f"must be {' or '.join(SOLVERS)}"))
+    elif solver != SOLVERS[0] and importlib.util.find_spec("cvxopt") is None:
+        remedy = "needs an extra that is not installed: pip install 'glueline[fast]'"
+        found.append(InputProblem("command line", "--solver", solver, remedy))
     if method not in (None, *METHODS):
         found.append(
             InputProblem(

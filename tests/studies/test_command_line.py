@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import resource
 import subprocess
 import sys
 import time
@@ -31,11 +32,13 @@ def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[
 
 
 def test_help_answers_at_once() -> None:
+    """Under 0.3 s of processor time, which a busy machine does not stretch."""
     took = []
     for _ in range(3):
-        started = time.perf_counter()
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
         assert run("--help").returncode == 0
-        took.append(time.perf_counter() - started)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
     assert min(took) < 0.3
 
 

@@ -80,6 +80,7 @@ class Prediction:
                     "mode": limit.mode,
                     "where": limit.where,
                     "load_N": limit.load,
+                    "utilisation_at_break": self.break_load / limit.load,
                     "mean_over_mm": limit.length,
                     "counts_as_break": limit.breaks,
                     "note": limit.note,

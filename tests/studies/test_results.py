@@ -145,6 +145,8 @@ def test_json_holds_what_was_agreed(answer: Prediction) -> None:
     assert set(found["glue_area_mm2"]) == {"side_to_side", "side_to_end", "end_to_end", "grain_45"}
     assert set(found["mesh"]) == {"nodes", "elements", "unknowns"}
     assert set(found["seconds"]) == {"mesh", "assemble", "solve", "path", "total"}
+    worst = max(mode["utilisation_at_break"] for mode in found["modes"] if mode["counts_as_break"])
+    assert worst == pytest.approx(1.0)
     assert found["breaks_in"] in ("glue", "wood", "fastener")
     assert found["displacement_at_break_mm"] is None
     assert found["energy_at_break_J"] is None

@@ -46,7 +46,7 @@ def _factor_supernodal(matrix: sparse.spmatrix) -> Callable[[Array], Array]:
         from cvxopt import cholmod, spmatrix
         from cvxopt import matrix as dense
     except ImportError as error:
-        raise SolveFailure("the supernodal Cholesky needs the extra: pip install 'glueline[fast]'") from error
+        raise SolveFailure("the supernodal Cholesky needs another library: pip install cvxopt") from error
     lower = sparse.tril(matrix).tocoo()
     kept = spmatrix(lower.data, lower.row.astype(int), lower.col.astype(int), matrix.shape)
     factor = cholmod.symbolic(kept)

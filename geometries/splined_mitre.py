@@ -61,6 +61,8 @@ class SplinedMitre:
 def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
     """What is wrong with these splines in this mitre."""
     found = board_problems(boards)
+    if any(problem.key in ("boards.thickness", "boards.width") for problem in found):
+        return found  # what fits on boards that cannot be would only mislead
     across, corner = boards.across_a, sqrt(2) * boards.depth_a
     if joint.splines < 1:
         found.append(Problem("joint.splines", 'must be at least 1; without splines use kind = "mitre"'))
@@ -76,8 +78,10 @@ def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
             found.append(
                 Problem(
                     "joint.splines",
-                    f"do not fit: {joint.splines} of {{thickness}} take {{together}} of a board {{across}} "
-                    f"across, and {{land}} of wood must stay between them: at most {max(most, 0)}",
+                    f"do not fit: {joint.splines} of "
+                    "{thickness} take {together} of a board {across} across, and {land} of wood "
+                    "must stay between them: "
+                    + (f"at most {most}" if most else "thinner splines or a wider board are needed"),
                     {
                         "thickness": joint.spline_thickness,
                         "together": together,

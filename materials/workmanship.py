@@ -95,22 +95,23 @@ def factors(workmanship: Workmanship, glue: Glue, moisture: float) -> Factors:
     effects = []
     if quality != 1.0:
         effects.append(
-            f"Glue of {quality:.0%} quality: the strength and toughness of the bond are multiplied by "
-            f"{quality:.2f}."
+            f"Glue of {100 * quality:.0f} % quality: the strength and toughness of the bond are multiplied "
+            f"by {quality:.2f}."
         )
     if workmanship.gap > 0.0:
         effects.append(
-            f"A gap of {workmanship.gap:g} mm: the bond keeps {gapped:.0%} of its strength and "
-            f"toughness, and the thicker film {softer:.0%} of its stiffness."
+            f"A gap of {workmanship.gap:.3g} mm ({workmanship.gap / 25.4:.2g} in): the bond keeps "
+            f"{100 * gapped:.0f} % of its strength and toughness, and the thicker film "
+            f"{100 * softer:.0f} % of its stiffness."
         )
     if workmanship.coverage < 1.0:
         effects.append(
-            f"Glue on {workmanship.coverage:.0%} of the face: strength, toughness and stiffness of the "
-            "bond are cut to that share."
+            f"Glue on {100 * workmanship.coverage:.0f} % of the face: strength, toughness and stiffness of "
+            "the bond are cut to that share."
         )
     if damp < 1.0:
         effects.append(
-            f"Wood at {moisture:g} % moisture, above {DAMP:g} %: the bond keeps {damp:.0%} of its "
+            f"Wood at {moisture:g} % moisture, above {DAMP:g} %: the bond keeps {100 * damp:.0f} % of its "
             "strength and toughness."
         )
     return Factors(

@@ -22,6 +22,7 @@ from studies.failures import ComputationError, InputError, InputProblem
 from studies.glue_limits import Limit, cheek_limit, first_damage_load, glue_limits
 from studies.prediction import Prediction
 from studies.specimen import Specimen
+from studies.units import Units, format_limit
 from studies.wood_limits import sample_wood, wood_limits
 
 Array = NDArray[np.float64]
@@ -41,7 +42,7 @@ def predict(
     Raises InputError for a method or element size that cannot be used, ComputationError where meshing or
     solving failed.
     """
-    _check(specimen, method, element_size, solver)
+    check_request(specimen, method, element_size, solver)
     started = time.perf_counter()
     try:
         corner = build_corner(specimen, element_size)
@@ -98,12 +99,13 @@ def predict(
     )
 
 
-def _check(specimen: Specimen, method: str | None, element_size: float | None, solver: str) -> None:
+def check_request(specimen: Specimen, method: str | None, element_size: float | None, solver: str) -> None:
+    """Raises InputError for a method, element size or solver that cannot be used on this specimen."""
     found = []
     if solver not in SOLVERS:
         found.append(InputProblem("command line", "--solver", solver, f"must be {' or '.join(SOLVERS)}"))
     elif solver != SOLVERS[0] and importlib.util.find_spec("cvxopt") is None:
-        remedy = "needs an extra that is not installed: pip install 'glueline[fast]'"
+        remedy = "needs a library that is not installed: pip install cvxopt"
         found.append(InputProblem("command line", "--solver", solver, remedy))
     if method not in (None, *METHODS):
         found.append(
@@ -118,12 +120,16 @@ def _check(specimen: Specimen, method: str | None, element_size: float | None, s
                 "command line",
                 "--element-size",
                 f"{element_size:g} mm",
-                f"must lie between {depth / 60:.2g} mm and {depth / 3:.2g} mm (a sixtieth and a third of the "
-                "boards' depth in the plane of the corner)",
+                f"must lie between {_between(depth, 'metric')} or, in inches, {_between(depth, 'imperial')}: "
+                "a sixtieth and a third of the boards' depth in the plane of the corner",
             )
         )
     if found:
         raise InputError(tuple(found))
+
+
+def _between(depth: float, units: Units) -> str:
+    return f"{format_limit(depth / 60, units, 'least')} and {format_limit(depth / 3, units, 'most')}"
 
 
 def moment_share(corner: CornerModel, u: Array) -> dict[str, float]:

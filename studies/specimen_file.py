@@ -163,8 +163,8 @@ def _kind(table: Table) -> JointKind | None:
     kind = find_joint(name)
     if kind is None:
         near = nearest(name, joint_names())
-        hint = f'did you mean "{near}"? ' if near else ""
-        table.wrong("kind", f"is not a joint known here: {hint}It must be {one_of(list(JOINTS))}")
+        hint = f'did you mean "{near}"? It' if near else "it"
+        table.wrong("kind", f"is not a joint known here: {hint} must be {one_of(list(JOINTS))}")
     return kind
 
 

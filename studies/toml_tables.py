@@ -216,8 +216,8 @@ class Table:
             if plain(known) == plain(value):
                 return known
         near = nearest(value, choices)
-        hint = f'did you mean "{near}"? ' if near else ""
-        self.wrong(name, f"is not known here: {hint}It must be {one_of(choices)}")
+        hint = f'did you mean "{near}"? It' if near else "it"
+        self.wrong(name, f"is not known here: {hint} must be {one_of(choices)}")
         return None
 
     def count(self, name: str, words: str, *, most: int = 10_000) -> int | None:

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from matplotlib.figure import Figure
 
-from studies.display import force_factor, force_unit, format_force, length_factor, length_unit
+from studies.display import (
+    force_factor,
+    force_unit,
+    format_force,
+    format_length,
+    length_factor,
+    length_unit,
+)
 from studies.figures.canvas import INK, LINE_COLOURS, new_sheet
 from studies.prediction import Prediction
 from studies.units import Units
@@ -25,7 +32,7 @@ def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
     if prediction.first_damage_load < end:
         text = (
             f"first glue point at its strength: {format_force(prediction.first_damage_load, units)}\n"
-            f"(elements of {prediction.corner.mesh.element_size:.2g} mm; falls as they shrink)"
+            f"(elements of {format_length(prediction.corner.mesh.element_size, units)}; falls as they shrink)"
         )
         marks.append((prediction.first_damage_load, text, "o", LINE_COLOURS[4]))
     for load, text, marker, colour in marks:

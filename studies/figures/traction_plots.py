@@ -10,7 +10,15 @@ from matplotlib.tri import Triangulation
 
 from fem.bond import BondedSurface
 from materials import Bond, CheekBond
-from studies.display import format_force, length_factor, length_unit, percent, stress_factor, stress_unit
+from studies.display import (
+    format_force,
+    format_length,
+    length_factor,
+    length_unit,
+    percent,
+    stress_factor,
+    stress_unit,
+)
 from studies.figures.canvas import INK, LINE_COLOURS, SHARE, new_sheet
 from studies.glue_limits import cheek_angles, cheek_index
 from studies.prediction import Prediction
@@ -40,7 +48,7 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
         axes.tick_params(labelsize=11)
     sheet.suptitle(
         f"Tractions on the glue, {prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
-        f"(elastic, elements of {prediction.corner.mesh.element_size:.2g} mm)",
+        f"(elastic, elements of {format_length(prediction.corner.mesh.element_size, units)})",
         fontsize=13,
         color=INK,
     )

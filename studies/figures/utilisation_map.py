@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from studies.corner_model import CornerModel
-from studies.display import format_force
+from studies.display import format_force, format_length
 from studies.figures.canvas import (
     FAINT,
     INK,
@@ -25,7 +25,7 @@ from studies.figures.canvas import (
 )
 from studies.prediction import Prediction
 from studies.units import Units
-from studies.wood_limits import WoodSample, utilisation
+from studies.wood_limits import BESIDE_GLUE, WoodSample, utilisation
 
 Array = NDArray[np.float64]
 
@@ -88,7 +88,7 @@ def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
         f"Share of the wood's strength in use, {prediction.specimen.kind} at "
         f"{format_force(prediction.break_load, units)}\n"
         f"ring: what gives first ({critical.kind}); stresses are means along the grain;\n"
-        "within 2 mm of a glue line the glue decides",
+        f"within {format_length(BESIDE_GLUE, units)} of a glue line the glue decides",
         fontsize=12.5,
         color=INK,
     )

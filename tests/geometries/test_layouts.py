@@ -188,6 +188,7 @@ def test_splines_take_their_width_from_the_mitre() -> None:
         ("splined mitre", SplinedMitre(0, 3.0, 20.0), BOARDS, "joint.splines", "at least 1"),
         ("splined mitre", SplinedMitre(30, 3.2, 20.0), BOARDS, "joint.splines", "do not fit"),
         ("splined mitre", SplinedMitre(1, 95.0, 20.0), BOARDS, "joint.splines", "do not fit"),
+        ("splined mitre", SplinedMitre(1, 95.0, 20.0), BOARDS, "joint.splines", "thinner splines"),
         ("splined mitre", SplinedMitre(2, 3.2, 27.0), BOARDS, "joint.spline_depth", "past the inner corner"),
         ("splined mitre", SplinedMitre(2, 3.2, 1.0), BOARDS, "joint.spline_depth", "at least"),
         ("butt", Butt(), Boards(19.0, 90.0, 40.0), "boards.leg", "too short"),

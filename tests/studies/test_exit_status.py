@@ -15,6 +15,9 @@ from studies import commands
 from studies.examples import example_path
 from studies.failures import ComputationError, InputError
 from studies.output import prepare_output_directory, write_whole
+from studies.predictor import check_request
+from studies.specimen_file import read_specimen
+from studies.units import parse_length
 from tests.studies.files import FINGER, Bench, changed
 
 ROOT = Path(__file__).parents[2]
@@ -169,7 +172,18 @@ def test_out_is_checked_before_computing(bench: Bench, shell: Shell) -> None:
     wrong = bench.folder / "never"
     bench.write(changed(FINGER, boards__leg="x"))
     shell.refused("predict", bench.file, "--out", wrong)
+    shell.refused("predict", example_path("butt"), "--element-size", "50 mm", "--out", wrong)
+    shell.refused("predict", example_path("butt"), "--method", "progressive", "--out", wrong)
     assert not wrong.exists()
+
+
+@pytest.mark.parametrize("limit", ["0.4 mm", "6.3 mm", "1/64 in", "15/64 in"])
+def test_element_sizes_can_be_typed_as_they_are_shown(limit: str, shell: Shell) -> None:
+    """The limits in the message, in both units, are themselves allowed."""
+    words = ("predict", example_path("butt"), "--element-size")
+    assert limit in shell.refused(*words, "50 mm")
+    specimen = read_specimen(example_path("butt"))
+    check_request(specimen, None, parse_length(limit), "sparse LU")
 
 
 def test_surprising_names_of_files(bench: Bench, shell: Shell, monkeypatch: pytest.MonkeyPatch) -> None:

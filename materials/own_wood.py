@@ -158,7 +158,7 @@ def _ratio(what: str, value: float, base: float, unit: str) -> float:
     low, high = RELIABLE_RANGE
     if not (math.isfinite(value) and low * base <= value <= high * base):
         raise ValueError(
-            f"{what} = {value:g} {unit} should lie between {low * base:.3g} and {high * base:.3g} {unit}, "
+            f"{what} = {value:g} {unit} should lie between {low * base:.0f} and {high * base:.0f} {unit}, "
             "half to twice that of the wood it is like"
         )
     return value / base

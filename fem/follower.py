@@ -118,16 +118,7 @@ class Follower:
     def _linear(self) -> State:
         """The state at which damage first grows: contact apart, everything is linear up to it."""
         bodies = self.bodies
-        v, jump = np.zeros(len(bodies.load)), np.zeros((len(bodies.weight), 2))
-        for _ in range(50):
-            try:
-                v = bodies.solve(self._unloading(jump), bodies.load[:, None])[:, 0]
-            except SolveFailure as error:
-                raise SolveFailure(f"{error}; a piece is tied to nothing") from error
-            self.iterations += 1
-            closed, jump = jump[:, 1] > 0, bodies.jumps(v)
-            if (closed == (jump[:, 1] > 0)).all():
-                break
+        v, jump = self._contact()
         share = float(bodies.growth_share(jump, self.before).max())
         if not share > 0:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
@@ -137,6 +128,25 @@ class Follower:
         q = bodies.displacement(v, load)
         stored = bodies.stored(v, load, jump, response.traction)
         return State(v, load, q, jump, response, stored, 0.0, 0.5 * load * q)
+
+    def _contact(self) -> tuple[Array, Array]:
+        """Displacements and jumps for P = 1 with what has been damaged before open or closed as they ask."""
+        bodies, trouble = self.bodies, ""
+        for start in (1.0, -1.0):
+            tangent = self._unloading(np.full((len(bodies.weight), 2), start))
+            for _ in range(100):
+                self.iterations += 1
+                try:
+                    v = bodies.solve(tangent, bodies.load[:, None])[:, 0]
+                except SolveFailure as error:
+                    trouble = f"{error}: a piece is tied to nothing"
+                    break
+                jump = bodies.jumps(v)
+                before, tangent = tangent, self._unloading(jump)
+                if np.array_equal(before, tangent):
+                    return v, jump
+                trouble = "which of the cracked faces touch does not settle"
+        raise SolveFailure(trouble)
 
     def _unloading(self, jump: Array) -> Array:
         """Secant stiffness of all points at the damage done before."""

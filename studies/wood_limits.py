@@ -8,6 +8,7 @@ depth of a loaded end, a clamp or the patch of an apex load is not judged.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -125,8 +126,16 @@ def utilisation(sample: WoodSample, u: Array, judged: Flags | None = None) -> Ut
     return Utilisation(sample, modes, chosen)
 
 
-def wood_limits(corner: CornerModel, samples: tuple[WoodSample, ...], u: Array) -> tuple[Limit, ...]:
-    """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included."""
+def wood_limits(
+    corner: CornerModel,
+    samples: tuple[WoodSample, ...],
+    u: Array,
+    tractions: Mapping[str, Array] | None = None,
+) -> tuple[Limit, ...]:
+    """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included.
+
+    ``tractions`` (p, 2) by surface for P = 1 N are those of softened glue; without them it is whole.
+    """
     limits = []
     for sample in samples:
         used = utilisation(sample, u)
@@ -149,7 +158,8 @@ def wood_limits(corner: CornerModel, samples: tuple[WoodSample, ...], u: Array) 
                     note=_note(mode, sample, float(used.length[at])),
                 )
             )
-    return tuple(limits) + _rolling_limits(corner, u)
+    whole = {surface.name: surface.tractions(u) for surface in corner.surfaces}
+    return tuple(limits) + _rolling_limits(corner, whole if tractions is None else tractions)
 
 
 def _note(mode: str, sample: WoodSample, length: float) -> str:
@@ -162,7 +172,7 @@ def _note(mode: str, sample: WoodSample, length: float) -> str:
     return ""
 
 
-def _rolling_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
+def _rolling_limits(corner: CornerModel, tractions: Mapping[str, Array]) -> tuple[Limit, ...]:
     """Rolling shear in the wood 2 mm inside a cheek; shear falls linearly toward its zero plane."""
     limits = []
     for surface in corner.surfaces:
@@ -170,7 +180,7 @@ def _rolling_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
         if not isinstance(bond, CheekBond):
             continue
         cheek = next(cheek for cheek in corner.layout.cheeks if cheek.name == surface.name)
-        traction = surface.tractions(u)
+        traction = tractions[surface.name]
         faces = cheek.faces
         sides = (
             (surface.minus, max(face.to_no_shear_minus for face in faces)),
@@ -196,7 +206,7 @@ def _rolling_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
                     load=1 / share,
                     point=(float(surface.points[at, 0]), float(surface.points[at, 1])),
                     length=float(np.sqrt(surface.weight.sum() / len(faces))),
-                    note="mean over the whole cheek, 2 mm inside the wood",
+                    note="mean over the whole cheek, just inside the wood",
                 )
             )
     return tuple(limits)

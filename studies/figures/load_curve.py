@@ -18,7 +18,7 @@ from studies.units import Units
 
 
 def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
-    """The elastic line up to the break load, with first damage, glue and wood loads marked."""
+    """The elastic line up to the break load, with first damage marked."""
     sheet = new_sheet(7.5, 5.2)
     axes = sheet.subplots()
     force, length = force_factor(units), length_factor(units)

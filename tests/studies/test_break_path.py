@@ -6,7 +6,7 @@ from math import isclose
 
 import pytest
 
-from fem.path import PathControl
+from fem.follower import PathControl
 from studies.break_path import BreakPath, follow_break
 from tests.studies.corners import JOINTS, specimen
 

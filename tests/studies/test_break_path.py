@@ -7,6 +7,7 @@ from math import isclose
 import pytest
 
 from fem.follower import PathControl
+from studies import predict
 from studies.break_path import BreakPath, follow_break
 from tests.studies.corners import JOINTS, specimen
 
@@ -52,3 +53,13 @@ def test_order_of_the_corners_in_closing() -> None:
     assert load["butt"] < load["mitre"] < load["splined mitre"]
     for kind in ("mitre", "finger"):
         assert 2.3 <= load[kind] / load["butt"] <= 5.1
+
+
+@pytest.mark.parametrize("arrangement", CLOSING_AND_OPENING)
+@pytest.mark.parametrize("kind", QUICK)
+def test_elastic_answer_agrees_with_the_path(kind: str, arrangement: str) -> None:
+    """The mean-stress load of a joint of one glue line against the same joint followed past its peak."""
+    elastic = predict(specimen(kind, arrangement)).glue_load
+    followed = follow_break(specimen(kind, arrangement)).glue_load
+    print(f"{kind}, {arrangement}: elastic {elastic:.0f} N, followed {followed:.0f} N")
+    assert 0.8 < elastic / followed < 1.25

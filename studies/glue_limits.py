@@ -17,7 +17,7 @@ from studies.places import place_on_cheek, place_on_line
 Array = NDArray[np.float64]
 NOTHING = 1e-12
 # A line in bending pulls over about half of itself, and a mean over more than half of that side has little
-# peak left in it. Following butts and mitres past their peak puts these loads at 0.88 to 1.15 times the path's.
+# peak left in it. For butts and mitres these loads are 0.88 to 1.15 times those of the path past the peak.
 MOST_OF_LINE = 0.25
 
 

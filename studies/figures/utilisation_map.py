@@ -29,14 +29,16 @@ from studies.wood_limits import BESIDE_GLUE, WoodSample, utilisation
 
 Array = NDArray[np.float64]
 
+SCALE_ENDS = (0.05, 0.1, 0.2, 0.4, 0.6, 0.8, 1.0)  # the colours reach to the first that covers nearly all
 
-def _draw_sample(axes: Any, corner: CornerModel, sample: WoodSample, share: Array) -> Any:
+
+def _draw_sample(axes: Any, corner: CornerModel, sample: WoodSample, share: Array, top: float) -> Any:
     """Colour one piece: every corner of a cell takes the share of the nearest place on the grain rows."""
     body = corner.model.body(sample.piece)
     corners = corner.model.mesh.nodes[corner.model.mesh.triangles[body.cells][:, :3]].reshape(-1, 2)
     nearest = cKDTree(sample.rows.points).query(corners)[1]
     triangles = Triangulation(corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3))
-    return axes.tripcolor(triangles, share[nearest], shading="gouraud", cmap=SHARE, vmin=0.0, vmax=1.0)
+    return axes.tripcolor(triangles, share[nearest], shading="gouraud", cmap=SHARE, vmin=0.0, vmax=top)
 
 
 def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
@@ -48,6 +50,8 @@ def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
         sample.piece: utilisation(sample, u, np.ones(len(sample.judged), dtype=bool)).worst
         for sample in prediction.samples
     }
+    most = max(float(np.percentile(share, 99.5)) for share in shares.values())
+    top = next((step for step in SCALE_ENDS if step >= most), 1.0)
     sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.9)
     columns = sheet.subplots(1, 1 + len(groups), squeeze=False)[0]
     colours: Any = None
@@ -57,7 +61,7 @@ def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
         names = [body.name for body in (corner.model.bodies if index == 0 else groups[index - 1].bodies)]
         for sample in prediction.samples:
             if sample.piece in names:
-                colours = _draw_sample(axes, corner, sample, shares[sample.piece])
+                colours = _draw_sample(axes, corner, sample, shares[sample.piece], top)
         for body in corner.model.bodies:
             own = body.name in names
             draw_outline(
@@ -81,7 +85,8 @@ def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
         frame(axes, corner, close=index > 0)
         axes.set_title("whole corner" if index == 0 else groups[index - 1].title, fontsize=12, color=INK)
     bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, extend="max", pad=0.02)
-    bar.set_ticks([0, 0.25, 0.5, 0.75, 1.0], labels=["0", "25 %", "50 %", "75 %", "100 %"])
+    ticks = np.linspace(0, top, 5)
+    bar.set_ticks(list(ticks), labels=[f"{100 * tick:.3g} %" for tick in ticks])
     bar.set_label("share of the wood's strength in use", fontsize=12)
     bar.ax.tick_params(labelsize=11)
     sheet.suptitle(

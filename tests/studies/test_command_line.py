@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import resource
+import shutil
 import subprocess
 import sys
 import time
@@ -128,7 +129,9 @@ def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_a_plain_install_works_away_from_the_checkout(tmp_path: Path) -> None:
     """Tables, examples and the entry point are packaged: install into an empty folder and list woods."""
-    root = Path(__file__).parents[2]
+    root = tmp_path / "source"
+    leave = shutil.ignore_patterns(".git", ".venv", "build", "*.egg-info", "tests", "__pycache__")
+    shutil.copytree(Path(__file__).parents[2], root, ignore=leave)
     target = tmp_path / "site"
     install = [
         sys.executable,

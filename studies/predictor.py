@@ -95,7 +95,7 @@ def predict(
             "total": done - started,
         },
         solver=system.solver,
-        warnings=(*specimen.warnings, *bond_effects(corner)),
+        warnings=(*specimen.warnings, *bond_effects(corner), *first_surface_only(corner, critical)),
     )
 
 
@@ -203,6 +203,17 @@ def glue_load_range(corner: CornerModel, glue: tuple[Limit, ...], u: Array) -> t
         ]
         ends.append(min([*fixed, *cheeks]))
     return ends[0], ends[1]
+
+
+def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
+    """What an elastic answer cannot see: load that moves to other surfaces when the first one gives."""
+    others = [surface.name for surface in corner.surfaces if surface.name != critical.part]
+    if critical.kind != "glue" or not others:
+        return ()
+    return (
+        f"The elastic answer ends when the {critical.part} give way; the other glued surfaces may then carry "
+        "more, so this corner can hold more than is said here.".replace("the mitre give", "the mitre gives"),
+    )
 
 
 def bond_effects(corner: CornerModel) -> tuple[str, ...]:

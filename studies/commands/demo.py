@@ -37,5 +37,7 @@ def run(arguments: argparse.Namespace) -> int:
     print(comparison_table(predictions, arguments.units))
     for prediction in predictions:
         print(f"\n{prediction.specimen.kind}: {prediction.why}")
+    for note in dict.fromkeys(note for prediction in predictions for note in prediction.warnings):
+        print(f"\nnote: {note}")
     print(f"\n{CAUTIONS}\n\npictures in {folder}")
     return 0

@@ -238,3 +238,9 @@ def test_what_cannot_be_asked_is_refused() -> None:
     for size in (0.01, 100.0, float("nan"), -1.0):
         with pytest.raises(InputError, match="element-size"):
             predict(specimen("butt"), element_size=size)
+
+
+def test_a_joint_of_several_surfaces_says_that_it_may_hold_more() -> None:
+    for kind in JOINTS:
+        said = any("may then carry" in warning for warning in predict(specimen(kind)).warnings)
+        assert said == (kind in ("finger", "splined mitre"))

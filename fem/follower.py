@@ -29,7 +29,8 @@ class PathControl:
     breaks; ``first_step`` the same at first damage; ``smallest_step`` where to give up; ``residual`` out of
     balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it;
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end;
-    ``limit`` how near a point must be to further damage to count as being there.
+    ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
+    same for steps below ``short_step``, by which the path is closing in on such a point.
     """
 
     step: float = 0.25
@@ -40,6 +41,8 @@ class PathControl:
     peak: float = 1e-3
     stop: float = 0.5
     limit: float = 1e-5
+    short_step: float = 1e-3
+    limit_when_short: float = 1e-3
     most_steps: int = 3000
     most_iterations: int = 12
 
@@ -190,7 +193,7 @@ class Follower:
         """
         bodies, last = self.bodies, self.states[-1]
         holds = last.response.damage < 1.0
-        tangent = self._direction(holds)
+        tangent = self._direction(holds, length)
         direction, turn = tangent.dv, tangent.turn
         sizes = bodies.change_share(turn)
         size = float(sizes[holds].max(initial=0.0))
@@ -241,7 +244,7 @@ class Follower:
         scale = max(float(np.linalg.norm(bond)), 1e-3 * self.force_scale)
         return Trial(v, load, jump, response, out, float(np.linalg.norm(out)) / scale)
 
-    def _direction(self, holds: NDArray[np.bool_]) -> Direction:
+    def _direction(self, holds: NDArray[np.bool_], length: float) -> Direction:
         """Tangent of the path: points at their limit go on or unload, in agreement with what follows from it.
 
         Where the points that went on before, with the sense that spends energy, do not settle, all points at
@@ -250,7 +253,8 @@ class Follower:
         bodies, last = self.bodies, self.states[-1]
         damage = last.response.damage
         unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0)).tangent
-        limit = bodies.respond((1.0 + self.control.limit) * last.jump, damage)
+        near = self.control.limit if length > self.control.short_step else self.control.limit_when_short
+        limit = bodies.respond((1.0 + near) * last.jump, damage)
         change = unloading - limit.tangent
         pull = np.einsum("pij,pj->pi", unloading, last.jump)
         first: Direction | None = None

@@ -82,6 +82,10 @@ class LineLaw:
     Stiffnesses in N/mm3, strengths in MPa, toughnesses in N/mm. Onset (t_n / f_n)^2 + (t_s / f_s)^2 = 1
     with no part for a closing t_n. ``mixing`` "linear" is G_I / G_Ic + G_II / G_IIc = 1; with
     "benzeggagh-kenane" the toughness is G_Ic + (G_IIc - G_Ic) (G_II / G)^``exponent``.
+
+    The toughness is exact at a fixed mixture. Through the softening zone of a crack the mixture turns unless
+    f_s / f_n is the root of G_IIc k_s / (G_Ic k_n) (Turon, Camanho, Costa and Renart 2010, recalled); far from
+    that a mixed-mode crack spends several percent more or less than the law says of its far mixture.
     """
 
     opening_stiffness: Array

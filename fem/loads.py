@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.model import Array, Integers, Model, element_unknowns
+from fem.model import Array, Integers, Model, element_unknowns, rigid_body_motions
 from fem.triangle import EDGE_POINTS, EDGE_WEIGHTS, edge_shape_functions, edge_shape_slopes
 
 EdgeTraction = Callable[[Array], Array]
@@ -75,3 +75,22 @@ def pinned_unknowns(model: Model) -> Integers:
     across = 1 if abs(away[last, 0]) >= abs(away[last, 1]) else 0
     k, m = number[nodes[first]], number[nodes[last]]
     return np.array([2 * k, 2 * k + 1, 2 * m + across])
+
+
+def support_reactions(model: Model, load: Array, supports: Array) -> Array:
+    """Reactions (3,) that the ``supports`` (3, unknowns) give against ``load``, by statics alone."""
+    motions = rigid_body_motions(model)
+    return np.asarray(np.linalg.solve(motions.T @ supports.T, -motions.T @ load))
+
+
+def equilibrated(model: Model, arrangement: Arrangement) -> Array:
+    """Load of an arrangement for P = 1 N together with the reactions of its supports: in equilibrium."""
+    reactions = support_reactions(model, arrangement.load, arrangement.supports)
+    return np.asarray(arrangement.load + reactions @ arrangement.supports)
+
+
+def settle(model: Model, arrangement: Arrangement, u: Array) -> Array:
+    """Move ``u`` rigidly so that the mean displacement of every support is zero."""
+    motions = rigid_body_motions(model)
+    motion = np.linalg.solve(arrangement.supports @ motions, -arrangement.supports @ u)
+    return np.asarray(u + motions @ motion)

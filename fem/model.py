@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import scipy.sparse as sparse
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
@@ -138,8 +136,3 @@ def rigid_body_motions(model: Model) -> Array:
     motions[0::2, 2] = -place[:, 1]
     motions[1::2, 2] = place[:, 0]
     return motions
-
-
-def stack_sparse(parts: Sequence[sparse.spmatrix]) -> sparse.csr_matrix:
-    """Rows of ``parts`` under one another; an empty sequence is an error of ours."""
-    return sparse.vstack(parts, format="csr")

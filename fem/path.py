@@ -14,8 +14,7 @@ import scipy.sparse as sparse
 from fem.bond import BondedSurface
 from fem.equilibrium import BondedBodies
 from fem.follower import Follower, PathControl
-from fem.loads import Arrangement
-from fem.model import Array, Integers, Model, rigid_body_motions
+from fem.model import Array, Integers
 from fem.solve import SolveFailure
 from fem.traction_law import TractionLaw
 
@@ -63,21 +62,6 @@ class PathFailure(RuntimeError):
     def __init__(self, message: str, result: PathResult | None = None) -> None:
         super().__init__(message)
         self.result = result
-
-
-def equilibrated(model: Model, arrangement: Arrangement) -> Array:
-    """Load of an arrangement for P = 1 N together with the reactions of its supports: in equilibrium."""
-    motions = rigid_body_motions(model)
-    balance = motions.T @ arrangement.supports.T
-    reactions = np.linalg.solve(balance, -motions.T @ arrangement.load)
-    return np.asarray(arrangement.load + reactions @ arrangement.supports)
-
-
-def settle(model: Model, arrangement: Arrangement, u: Array) -> Array:
-    """Move ``u`` rigidly so that the mean displacement of every support is zero."""
-    motions = rigid_body_motions(model)
-    motion = np.linalg.solve(arrangement.supports @ motions, -arrangement.supports @ u)
-    return np.asarray(u + motions @ motion)
 
 
 def follow_path(

@@ -9,8 +9,8 @@ import numpy as np
 import scipy.sparse as sparse
 import scipy.sparse.linalg
 
-from fem.loads import Arrangement, pinned_unknowns
-from fem.model import Array, Integers, Model, rigid_body_motions
+from fem.loads import Arrangement, pinned_unknowns, settle, support_reactions
+from fem.model import Array, Integers, Model
 
 SOLVERS = ("sparse LU", "supernodal Cholesky")
 
@@ -81,16 +81,11 @@ class ElasticSystem:
         self.model = model
         self.stiffness = stiffness
         self.solver = solver
-        self._motions = rigid_body_motions(model)
         self._pins: Integers = pinned_unknowns(model)
         free = np.ones(model.unknowns, dtype=bool)
         free[self._pins] = False
         self._free = np.flatnonzero(free)
         self._solve = factor_definite(stiffness[self._free][:, self._free], solver)
-
-    def balance(self, load: Array, supports: Array) -> Array:
-        """Reactions (3,) that the ``supports`` (3, unknowns) give against ``load``, by statics alone."""
-        return np.asarray(np.linalg.solve(self._motions.T @ supports.T, -self._motions.T @ load))
 
     def solve(self, arrangement: Arrangement, load: float = 1.0) -> Solution:
         """Displacements under P = ``load``; the mean displacement of every support is zero.
@@ -98,7 +93,7 @@ class ElasticSystem:
         Raises SolveFailure when the pins that only stop rigid motion were found to carry load.
         """
         applied = arrangement.load * load
-        reactions = self.balance(applied, arrangement.supports)
+        reactions = support_reactions(self.model, applied, arrangement.supports)
         total = applied + reactions @ arrangement.supports
         u = np.zeros(self.model.unknowns)
         u[self._free] = self._solve(total[self._free])
@@ -109,6 +104,5 @@ class ElasticSystem:
                 f"equilibrium is missed by {np.abs(residual).max() / scale:.1e} of the load: "
                 "the model is close to singular; try a larger element size"
             )
-        motion = np.linalg.solve(arrangement.supports @ self._motions, -arrangement.supports @ u)
-        u = u + self._motions @ motion
+        u = settle(self.model, arrangement, u)
         return Solution(arrangement.name, load, u, reactions, float(arrangement.load @ u) / load)

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from studies.units import Units, format_force, format_length, format_moment, format_stress
+import math
 
-MM_PER_INCH = 25.4
-NEWTON_PER_POUND = 4.4482216152605
-PSI_PER_MPA = 145.03773773
-POUND_FOOT_PER_NEWTON_METRE = 0.7375621493
+from studies.units import (
+    MM_PER_INCH,
+    MPA_PER_PSI,
+    N_PER_LBF,
+    Units,
+    format_force,
+    format_length,
+    format_moment,
+    format_stress,
+)
 
 
 def percent(share: float) -> str:
@@ -27,7 +33,7 @@ def length_unit(units: Units) -> str:
 
 def force_factor(units: Units) -> float:
     """Shown force per N."""
-    return 1.0 if units == "metric" else 1 / NEWTON_PER_POUND
+    return 1.0 if units == "metric" else 1 / N_PER_LBF
 
 
 def force_unit(units: Units) -> str:
@@ -37,7 +43,7 @@ def force_unit(units: Units) -> str:
 
 def stress_factor(units: Units) -> float:
     """Shown stress per MPa."""
-    return 1.0 if units == "metric" else PSI_PER_MPA
+    return 1.0 if units == "metric" else 1 / MPA_PER_PSI
 
 
 def stress_unit(units: Units) -> str:
@@ -56,15 +62,12 @@ def format_compliance(compliance: float, units: Units) -> str:
     """Displacement per load in mm/N as text, per kN or per 100 lbf."""
     if units == "metric":
         return f"{compliance * 1000:.3g} mm/kN"
-    return f"{compliance * NEWTON_PER_POUND / MM_PER_INCH * 100:.3g} in per 100 lbf"
+    return f"{compliance * N_PER_LBF / MM_PER_INCH * 100:.3g} in per 100 lbf"
 
 
 def format_rotational_stiffness(stiffness: float, units: Units) -> str:
     """Moment per turn in N mm/rad as text, per degree."""
-    per_degree = stiffness / 1000 * 0.017453292519943295
-    if units == "metric":
-        return f"{per_degree:.3g} N·m per degree"
-    return f"{per_degree * POUND_FOOT_PER_NEWTON_METRE:.3g} lbf·ft per degree"
+    return f"{format_moment(math.radians(stiffness), units)} per degree"
 
 
 __all__ = [

@@ -1,0 +1,212 @@
+"""Statics of a bench rig: from the weight stacked on it to the force on the joint, with its uncertainty.
+
+Forces are in N, lengths in mm. Weights read in kg or lb become N by standard gravity (9.80665 m/s2).
+Uncertainties are standard ones (one standard deviation) unless a name says ``expanded``; half-widths that
+a maker states become standard uncertainties as those of a rectangular distribution, half-width / sqrt 3
+(JCGM 100:2008, Guide to the expression of uncertainty in measurement, 4.3.7), and are carried through by
+the law of propagation of uncertainty (the same, 5.1.2).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from studies.units import STANDARD_GRAVITY
+
+Array = NDArray[np.float64]
+
+GRAVITY = float(STANDARD_GRAVITY)
+KINDS = ("hinged platform", "press", "hung weight")
+COVERAGE_FACTOR = 2.0
+"""Expanded uncertainty over standard uncertainty: about 95 % (JCGM 100:2008, 6.2.2 and 6.3.3)."""
+
+SPECIMEN_SHARE = {
+    "diagonal compression": 0.5,
+    "diagonal tension": 0.5,
+    "apex press": 0.5,
+    "cantilever in": 0.25,
+    "cantilever out": 0.25,
+}
+"""Share of the specimen's own weight that counts as load, by arrangement; see ``specimen_preload``."""
+
+
+@dataclass(frozen=True)
+class Lever:
+    """A platform hinged at one end; horizontal distances in mm from the hinge, the platform level."""
+
+    specimen_at: float
+    weights_at: float
+    centre_at: float
+
+
+@dataclass(frozen=True)
+class ForceLine:
+    """The force on the joint as a line: preload + per_stacked * stacked weight, all in N.
+
+    ``preload_variance`` (N2), ``per_stacked_variance`` (1) and ``covariance`` (N) belong to its two numbers
+    and hold the error of the weights themselves.
+    """
+
+    preload: float
+    per_stacked: float
+    preload_variance: float
+    per_stacked_variance: float
+    covariance: float
+
+    def force(self, stacked: ArrayLike) -> Array:
+        """Force in N for stacked weight in N; any shape."""
+        return self.preload + self.per_stacked * np.asarray(stacked, dtype=np.float64)
+
+    def uncertainty(self, stacked: ArrayLike) -> Array:
+        """Standard uncertainty in N of ``force``; any shape."""
+        weight = np.asarray(stacked, dtype=np.float64)
+        variance = (
+            self.preload_variance + 2 * weight * self.covariance + weight**2 * self.per_stacked_variance
+        )
+        return np.sqrt(np.maximum(variance, 0.0))
+
+    def raised(self, force: float, variance: float) -> ForceLine:
+        """The same line with a further preload in N and its variance in N2."""
+        return ForceLine(
+            self.preload + force,
+            self.per_stacked,
+            self.preload_variance + variance,
+            self.per_stacked_variance,
+            self.covariance,
+        )
+
+
+@dataclass(frozen=True)
+class CheckWeighing:
+    """A check-weighing: the weight stacked and what a scale in the specimen's place read, both in N."""
+
+    stacked: float
+    scale: float
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What check-weighings say of the statics.
+
+    ``line`` is the measured line (without a specimen); ``ratio`` the measured over the calculated force per
+    stacked weight and ``ratio_uncertainty`` the standard uncertainty of the measured part;
+    ``preload_difference`` the measured less the calculated preload in N; ``outliers`` the weighings left
+    out; ``residuals`` (N) the readings less the measured line, one a weighing.
+    """
+
+    line: ForceLine
+    ratio: float
+    ratio_uncertainty: float
+    preload_difference: float
+    outliers: tuple[CheckWeighing, ...]
+    residuals: tuple[float, ...]
+    used: int
+
+
+@dataclass(frozen=True)
+class Rig:
+    """A rig, checked. ``line`` is what to use: corrected where there are check-weighings, else the statics.
+
+    ``weight_error``, ``scale_error`` are half-widths as shares, ``position_error`` in mm, weights in N;
+    ``scale_step`` is the last digit of the scale in N.
+    """
+
+    path: str
+    kind: str
+    arrangement: str
+    lever: Lever | None
+    own_weight: float
+    specimen_weight: float
+    position_error: float
+    weight_error: float
+    scale_step: float
+    scale_error: float
+    checks: tuple[CheckWeighing, ...]
+    statics: ForceLine
+    correction: Correction | None
+    line: ForceLine
+    assumptions: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+
+
+def joint_force(rig: Rig, stacked_kg: ArrayLike) -> Array:
+    """Force P on the joint in N for stacked weight in kg, preload included; any shape."""
+    return rig.line.force(np.asarray(stacked_kg, dtype=np.float64) * GRAVITY)
+
+
+def joint_force_uncertainty(rig: Rig, stacked_kg: ArrayLike) -> Array:
+    """Standard uncertainty in N of ``joint_force``; any shape. It is common to all loads of one rig."""
+    return rig.line.uncertainty(np.asarray(stacked_kg, dtype=np.float64) * GRAVITY)
+
+
+def stacked_weight(rig: Rig, force: ArrayLike) -> Array:
+    """Weight in kg to stack for a force P on the joint in N; 0 where the preload alone is enough."""
+    wanted = (np.asarray(force, dtype=np.float64) - rig.line.preload) / rig.line.per_stacked
+    return np.asarray(np.maximum(wanted, 0.0) / GRAVITY)
+
+
+def standard_uncertainty(half_width: float) -> float:
+    """Standard uncertainty of a value known within +- half_width, in its own unit (rectangular)."""
+    return half_width / sqrt(3.0)
+
+
+def lever_line(lever: Lever, own_weight: float, position_error: float, weight_error: float) -> ForceLine:
+    """Force line of a hinged platform: moments about the hinge.
+
+    force * specimen_at = stacked * weights_at + own_weight * centre_at. The three distances and the two
+    weights err independently of each other.
+    """
+    at, far, centre = lever.specimen_at, lever.weights_at, lever.centre_at
+    per_stacked, preload = far / at, own_weight * centre / at
+    position, share = standard_uncertainty(position_error), standard_uncertainty(weight_error)
+    # Columns: specimen_at, weights_at, centre_at, own weight, stacked weight.
+    preload_slopes = np.array([-preload / at, 0.0, own_weight / at, centre / at, 0.0])
+    per_stacked_slopes = np.array([-per_stacked / at, 1 / at, 0.0, 0.0, per_stacked])
+    errors = np.array([position, position, position, share * own_weight, share])
+    return _line(preload, per_stacked, preload_slopes * errors, per_stacked_slopes * errors)
+
+
+def direct_line(own_weight: float, weight_error: float) -> ForceLine:
+    """Force line of a press or of a hung weight: the joint bears what is stacked and the rig's own weight."""
+    share = standard_uncertainty(weight_error)
+    return _line(own_weight, 1.0, np.array([share * own_weight, 0.0]), np.array([0.0, share]))
+
+
+def specimen_preload(arrangement: str, specimen_weight: float, weight_error: float) -> tuple[float, float]:
+    """Load in N that the specimen's own weight stands for, and its variance in N2.
+
+    By equal moment at the corner, for two slender legs of equal weight and the load line upright: standing
+    like a roof, each leg's half weight at half its reach undoes half of its support's moment, which leaves
+    1/2. On the diagonal the upper leg adds 1/4, and the sideways force at its tip that keeps the specimen
+    from tipping over another 1/4. A level cantilever adds its own leg's half weight at half the reach: 1/4.
+    """
+    load = SPECIMEN_SHARE[arrangement] * specimen_weight
+    return load, (standard_uncertainty(weight_error) * load) ** 2
+
+
+def hinge_share(lever: Lever) -> float:
+    """Share of the stacked weight that the hinge bears; below zero where the hinge is pulled upward."""
+    return 1.0 - lever.weights_at / lever.specimen_at
+
+
+def largest_uncertainty_share(rig: Rig, stacked_kg: Sequence[float]) -> float:
+    """Largest expanded uncertainty over the force among those stacked weights; 0 where there is no force."""
+    force = joint_force(rig, stacked_kg)
+    expanded = COVERAGE_FACTOR * joint_force_uncertainty(rig, stacked_kg)
+    return float(np.max(np.divide(expanded, force, out=np.zeros_like(force), where=force > 0)))
+
+
+def _line(preload: float, per_stacked: float, preload_parts: Array, per_stacked_parts: Array) -> ForceLine:
+    """A line from the contributions (errors,) of each independent error to its two numbers."""
+    return ForceLine(
+        preload,
+        per_stacked,
+        float(preload_parts @ preload_parts),
+        float(per_stacked_parts @ per_stacked_parts),
+        float(preload_parts @ per_stacked_parts),
+    )

@@ -26,7 +26,8 @@ class Limit:
     """A load at which a named mode is met.
 
     ``part`` is the surface or piece, ``point`` x, y in mm, ``length`` the mm over which stress was averaged,
-    ``breaks`` False for what is shown but does not end the joint (yielding along the grain).
+    ``breaks`` False for what is shown but does not end the joint (yielding along the grain), ``shear_share``
+    the part of shear in the square of the index where wood splits or shears along its grain.
     """
 
     kind: Literal["glue", "wood"]
@@ -38,6 +39,7 @@ class Limit:
     length: float
     breaks: bool = True
     note: str = ""
+    shear_share: float = 0.0
 
 
 def onset_index(bond: Bond, tractions: Array) -> Array:

@@ -41,11 +41,16 @@ class WoodSample:
 
 @dataclass(frozen=True)
 class Utilisation:
-    """Share of strength used (p,) by mode at P = 1 N, at the places of a sample; NaN where not judged."""
+    """Share of strength used (p,) by mode at P = 1 N, at the places of a sample; NaN where not judged.
+
+    ``length`` (p,) mm and ``shear_share`` (p,) are those of splitting and shear: the length their stress was
+    averaged over, and the part of shear in the square of their share.
+    """
 
     sample: WoodSample
     modes: dict[str, Array]
     length: Array
+    shear_share: Array
 
     @property
     def worst(self) -> Array:
@@ -103,7 +108,7 @@ def utilisation(sample: WoodSample, u: Array, judged: Flags | None = None) -> Ut
     stress, wood, rows, lengths = sample.rows.stresses(u), sample.wood, sample.rows, sample.lengths
     along = mean_along_rows(rows, stress[:, 0], usable, lengths.opening)
     split, slide, chosen = np.zeros(len(stress)), np.zeros(len(stress)), np.zeros(len(stress))
-    index = np.zeros(len(stress))
+    index, part_of_shear = np.zeros(len(stress)), np.zeros(len(stress))
     for length in np.geomspace(lengths.opening, lengths.shear, 6):
         across = mean_along_rows(rows, stress[:, 1], usable, length)
         shear = mean_along_rows(rows, stress[:, 2], usable, length)
@@ -116,6 +121,7 @@ def utilisation(sample: WoodSample, u: Array, judged: Flags | None = None) -> Ut
         split = np.where(counts & (share <= 0.5), combined, np.where(counts, 0.0, split))
         slide = np.where(counts & (share > 0.5), combined, np.where(counts, 0.0, slide))
         chosen = np.where(counts, length, chosen)
+        part_of_shear = np.where(counts, share, part_of_shear)
     modes = {
         "fibre tension": np.maximum(along, 0) / wood.bending_strength,
         "fibre bending on the pressed side": np.maximum(-along, 0) / wood.bending_strength,
@@ -123,7 +129,7 @@ def utilisation(sample: WoodSample, u: Array, judged: Flags | None = None) -> Ut
         "splitting": split,
         "shear along the grain": slide,
     }
-    return Utilisation(sample, modes, chosen)
+    return Utilisation(sample, modes, chosen, part_of_shear)
 
 
 def wood_limits(
@@ -156,6 +162,7 @@ def wood_limits(
                     length=sample.lengths.opening if fibre else float(used.length[at]),
                     breaks=mode in BREAKING,
                     note=_note(mode, sample, float(used.length[at])),
+                    shear_share=0.0 if fibre else float(used.shear_share[at]),
                 )
             )
     whole = {surface.name: surface.tractions(u) for surface in corner.surfaces}

@@ -1,0 +1,60 @@
+"""What each glued surface carries of the corner moment at every state of a path."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.bond import BondedSurface
+from fem.traction_law import evaluate
+from geometries import BOARD_A
+from studies.break_path import BreakPath, law_of
+from studies.corner_model import CornerModel
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class PathShares:
+    """Moments (s,) in N mm on board A about the corner rectangle's centre, anticlockwise, by surface.
+
+    ``total`` (s,) is their sum: by statics that of the forces at board A's tip. ``share`` (s,) by surface is
+    the part of it; a surface that works against the others has a negative one, and the unloaded state has
+    the shares of first damage, up to which everything is linear.
+    """
+
+    moment: dict[str, Array]
+    total: Array
+    share: dict[str, Array]
+
+
+def path_shares(found: BreakPath) -> PathShares:
+    """Moments and shares along the whole path, from the tractions of the damaged glue."""
+    corner, path = found.corner, found.path
+    held = [surface for surface in corner.surfaces if BOARD_A in (surface.minus, surface.plus)]
+    laws = {surface.name: law_of(corner, surface) for surface in held}
+    moment = {surface.name: np.zeros(len(path.load)) for surface in held}
+    for state in range(1, len(path.load)):
+        # Rigid motions of the whole corner leave the jumps alone, so nothing has to be settled.
+        u = path.displacements(state)
+        for surface in held:
+            before = path.damage[surface.name][state]
+            traction = evaluate(laws[surface.name], surface.jumps(u), before).traction
+            moment[surface.name][state] = moment_on_a(corner, surface, traction)
+    total = np.sum(list(moment.values()), axis=0)
+    share = {}
+    for name, values in moment.items():
+        share[name] = np.divide(values, total, out=np.zeros_like(values), where=total != 0)
+        share[name][0] = share[name][path.first_damage]
+    return PathShares(moment, total, share)
+
+
+def moment_on_a(corner: CornerModel, surface: BondedSurface, traction: Array) -> float:
+    """Moment in N mm of local ``traction`` (p, 2) on board A about the corner rectangle's centre."""
+    boards = corner.layout.boards
+    arm = surface.points - np.array([boards.depth_b / 2, boards.depth_a / 2])
+    force = surface.forces_on_minus(traction)
+    turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
+    return turning if surface.minus == BOARD_A else -turning

@@ -4,7 +4,21 @@ Units: N, mm, MPa, N/mm, N/mm3, kg/m3, rad; moisture in percent; shares as fract
 """
 
 from materials.bond import Bond, CheekBond, CheekSide, bond, cheek_bond
-from materials.criteria import by_sign, hankinson, hoffman, norris_interaction, off_axis_tension, quadratic
+from materials.criteria import (
+    CRITERIA,
+    DEFAULT_CRITERION,
+    Criterion,
+    PlaneStrengths,
+    by_sign,
+    find_criterion,
+    hankinson,
+    hoffman,
+    norris_interaction,
+    off_axis_tension,
+    plane_strengths,
+    quadratic,
+    separate_modes,
+)
 from materials.fracture import critical_length, mode_moduli
 from materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueProblems, GlueTableError
 from materials.glue_keys import glue_to_tables
@@ -18,16 +32,20 @@ from materials.wood_table import also_called, find_wood, wood_names
 from materials.workmanship import Workmanship
 
 __all__ = [
+    "CRITERIA",
+    "DEFAULT_CRITERION",
     "MARKS",
     "NO_GLUE",
     "Bond",
     "BondRow",
     "CheekBond",
     "CheekSide",
+    "Criterion",
     "Crossed",
     "Glue",
     "GlueProblems",
     "GlueTableError",
+    "PlaneStrengths",
     "Provenance",
     "Sag",
     "UnknownName",
@@ -40,6 +58,7 @@ __all__ = [
     "cheek_bond",
     "compliance",
     "critical_length",
+    "find_criterion",
     "find_glue",
     "find_wood",
     "glue_from_tables",
@@ -51,6 +70,8 @@ __all__ = [
     "mode_moduli",
     "norris_interaction",
     "off_axis_tension",
+    "plane_strengths",
     "quadratic",
+    "separate_modes",
     "wood_names",
 ]

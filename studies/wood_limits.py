@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from fem.stress import GrainRows, grain_rows, mean_along_rows
 from geometries import BOARD_A, BOARD_B, Layout
-from materials import CheekBond, Wood
+from materials import DEFAULT_CRITERION, CheekBond, Wood, find_criterion, plane_strengths
 from studies.corner_model import CornerModel, wood_of
 from studies.critical_length import CriticalLengths, wood_lengths
 from studies.glue_limits import NOTHING, Limit
@@ -44,13 +44,15 @@ class Utilisation:
     """Share of strength used (p,) by mode at P = 1 N, at the places of a sample; NaN where not judged.
 
     ``length`` (p,) mm and ``shear_share`` (p,) are those of splitting and shear: the length their stress was
-    averaged over, and the part of shear in the square of their share.
+    averaged over, and the part of shear in the square of their share. ``fibre_length`` (p,) is the length for
+    fibres.
     """
 
     sample: WoodSample
     modes: dict[str, Array]
     length: Array
     shear_share: Array
+    fibre_length: Array
 
     @property
     def worst(self) -> Array:
@@ -102,34 +104,46 @@ def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[fl
     return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
-def utilisation(sample: WoodSample, u: Array, judged: Flags | None = None) -> Utilisation:
-    """Shares of strength by mode under displacements ``u``; ``judged`` overrides the sample's own mask."""
+def utilisation(
+    sample: WoodSample, u: Array, judged: Flags | None = None, criterion: str = DEFAULT_CRITERION
+) -> Utilisation:
+    """Shares of strength by mode under displacements ``u``; ``judged`` overrides the sample's own mask.
+
+    ``criterion`` is a name of ``materials.CRITERIA`` and combines the stresses. Pressure across the grain
+    counts in none of them, because crushing breaks nothing. Where the stress along the grain has a part and
+    the larger one, the break is the fibres'. Raises ValueError for an unknown name.
+    """
     usable = sample.judged if judged is None else judged
+    rule, strengths = find_criterion(criterion), plane_strengths(sample.wood)
     stress, wood, rows, lengths = sample.rows.stresses(u), sample.wood, sample.rows, sample.lengths
     along = mean_along_rows(rows, stress[:, 0], usable, lengths.opening)
-    split, slide, chosen = np.zeros(len(stress)), np.zeros(len(stress)), np.zeros(len(stress))
-    index, part_of_shear = np.zeros(len(stress)), np.zeros(len(stress))
+    index, chosen, part_of_shear = np.zeros(len(stress)), np.zeros(len(stress)), np.zeros(len(stress))
+    fibres = np.zeros(len(stress))  # signed share of the stress along the grain, where it is the larger part
     for length in np.geomspace(lengths.opening, lengths.shear, 6):
-        across = mean_along_rows(rows, stress[:, 1], usable, length)
+        across = np.maximum(mean_along_rows(rows, stress[:, 1], usable, length), 0)
         shear = mean_along_rows(rows, stress[:, 2], usable, length)
-        opening = np.maximum(across, 0) / wood.tension_across
-        sliding = np.abs(shear) / wood.shear_strength
-        combined = np.hypot(opening, sliding)
-        share = sliding**2 / np.maximum(combined**2, NOTHING**2)
+        beside = mean_along_rows(rows, stress[:, 0], usable, length) if rule.counts_along else 0.0 * shear
+        opening, sliding = across / wood.tension_across, np.abs(shear) / wood.shear_strength
+        weak, stretched = np.hypot(opening, sliding), beside / wood.bending_strength
+        share = sliding**2 / np.maximum(weak**2, NOTHING**2)
+        combined = rule.index(beside, across, shear, strengths)
         counts = (length >= 0.9 * lengths.between(share)) & (combined > index)
-        index = np.where(counts, combined, index)
-        split = np.where(counts & (share <= 0.5), combined, np.where(counts, 0.0, split))
-        slide = np.where(counts & (share > 0.5), combined, np.where(counts, 0.0, slide))
-        chosen = np.where(counts, length, chosen)
+        index, chosen = np.where(counts, combined, index), np.where(counts, length, chosen)
         part_of_shear = np.where(counts, share, part_of_shear)
+        fibres = np.where(counts, np.where(np.abs(stretched) > weak, stretched, 0.0), fibres)
+    torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
     modes = {
-        "fibre tension": np.maximum(along, 0) / wood.bending_strength,
-        "fibre bending on the pressed side": np.maximum(-along, 0) / wood.bending_strength,
+        "fibre tension": np.maximum(np.maximum(along, 0) / wood.bending_strength, torn),
+        "fibre bending on the pressed side": np.maximum(
+            np.maximum(-along, 0) / wood.bending_strength, pressed
+        ),
         "fibre compression": np.maximum(-along, 0) / wood.compression_along,
-        "splitting": split,
-        "shear along the grain": slide,
+        "splitting": np.where((fibres == 0) & (part_of_shear <= 0.5), index, 0.0),
+        "shear along the grain": np.where((fibres == 0) & (part_of_shear > 0.5), index, 0.0),
     }
-    return Utilisation(sample, modes, chosen, part_of_shear)
+    by_combining = (fibres != 0) & (index > np.abs(along) / wood.bending_strength)
+    fibre_length = np.where(by_combining, chosen, lengths.opening)
+    return Utilisation(sample, modes, chosen, part_of_shear, fibre_length)
 
 
 def wood_limits(
@@ -137,14 +151,16 @@ def wood_limits(
     samples: tuple[WoodSample, ...],
     u: Array,
     tractions: Mapping[str, Array] | None = None,
+    criterion: str = DEFAULT_CRITERION,
 ) -> tuple[Limit, ...]:
     """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included.
 
     ``tractions`` (p, 2) by surface for P = 1 N are those of softened glue; without them it is whole.
+    ``criterion`` as in ``utilisation``.
     """
     limits = []
     for sample in samples:
-        used = utilisation(sample, u)
+        used = utilisation(sample, u, criterion=criterion)
         for mode, share in used.modes.items():
             value = np.nan_to_num(share)
             if not len(value) or value.max() <= NOTHING:
@@ -159,7 +175,7 @@ def wood_limits(
                     where=place_in_wood(corner.layout, sample.piece, sample.rows.points[at]),
                     load=1 / float(value[at]),
                     point=(float(sample.rows.points[at, 0]), float(sample.rows.points[at, 1])),
-                    length=sample.lengths.opening if fibre else float(used.length[at]),
+                    length=float((used.fibre_length if fibre else used.length)[at]),
                     breaks=mode in BREAKING,
                     note=_note(mode, sample, float(used.length[at])),
                     shear_share=0.0 if fibre else float(used.shear_share[at]),

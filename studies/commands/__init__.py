@@ -17,6 +17,9 @@ COMMANDS = {
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
     "sweep": ("sweep", "one corner with some of its keys varied"),
     "rank": ("rank", "several corners side by side"),
+    "rig": ("rig", "from the weight stacked on a bench rig to the force on the joint"),
+    "plan": ("plan", "a bench day: weights, steps, how many of each, order, cut list, sheets to print"),
+    "service": ("service", "what an everyday use asks of a corner, beside what the corner holds"),
     "list": ("list_tables", "the woods, glues and joints that are known"),
     "demo": ("demo", "four packaged corners with their pictures"),
 }

@@ -1,0 +1,47 @@
+"""glueline rig: from the weight stacked on a rig to the force on the joint."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from studies.commands.arguments import add_units_argument
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of rig."""
+    parser.add_argument("file", metavar="RIG", help="a rig file (TOML)")
+    parser.add_argument("--json", action="store_true", help="print one JSON object (N and kg) only")
+    parser.add_argument("--up-to", metavar="WEIGHT", help='how far the table goes, such as "120 kg"')
+    add_units_argument(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Read the rig and print how it passes weight on."""
+    from studies.bench_day.rig_file import read_rig
+    from studies.bench_day.rig_report import rig_object, rig_text, stacked_table, usual_range
+
+    rig = read_rig(arguments.file)
+    up_to = usual_range(rig) if arguments.up_to is None else _up_to(arguments.up_to)
+    stacked = stacked_table(up_to, arguments.units)
+    if arguments.json:
+        print(json.dumps(rig_object(rig, stacked), indent=2, allow_nan=False))
+    else:
+        print(rig_text(rig, stacked, arguments.units))
+    return 0
+
+
+def _up_to(text: str) -> float:
+    """A weight in kg above zero. Raises InputError."""
+    from studies.failures import InputError, InputProblem
+    from studies.units import UnitError, parse_mass
+
+    try:
+        weight = parse_mass(text)
+    except UnitError as error:
+        message = str(error)
+    else:
+        if weight > 0:
+            return weight
+        message = "must be above zero"
+    raise InputError((InputProblem("command line", "--up-to", text, message),))

@@ -24,7 +24,7 @@ LINES = 10
 KG_PER_LB = float(POUND)
 RIG_CAUTIONS = (
     "Stacked weight stores energy: weight times the height it can drop. Catch blocks close under the\n"
-    "platform and under the weights, eye protection on, hands and feet clear, nobody in line with the joint.\n"
+    "platform and under the weights, eye protection on, hands and feet clear, nobody in line with it.\n"
     "Load in steps and step back before you watch: a rig that bears the weight may not bear its fall.\n"
     "The numbers are for comparing joints; local codes and licensed practice decide what may bear people."
 )

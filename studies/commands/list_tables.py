@@ -136,7 +136,7 @@ def woods_text(units: Units, sources: bool) -> str:
         columns(head, rows, left=(0, len(WOOD_COLUMNS) + 1)),
         "",
         legend(),
-        'Work is the energy of fracture per area. Own woods: a file with like = "white oak" and your '
+        "Work is the energy of fracture per area. Own woods: a file with like = \"white oak\" and your "
         "density, stiffness or sag.",
     ]
     if sources:
@@ -212,7 +212,7 @@ def glues_text(units: Units, sources: bool) -> str:
         columns(row_head, rows, left=(0, 1)),
         "",
         legend(),
-        'none is a dry joint. Own glues: a file with like = "pva" and what differs.',
+        "none is a dry joint. Own glues: a file with like = \"pva\" and what differs.",
     ]
     if sources:
         for glue in _glues():
@@ -221,7 +221,9 @@ def glues_text(units: Units, sources: bool) -> str:
     return "\n".join(parts)
 
 
-def columns(head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)) -> str:
+def columns(
+    head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)
+) -> str:
     """Rows as text in columns under a ruled head; those in ``left`` stand to the left, the rest right."""
     every = [*head, *rows]
     widths = [max(len(row[index]) for row in every) for index in range(len(every[0]))]

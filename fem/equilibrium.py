@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 import numpy as np
-import scipy.linalg
 import scipy.sparse as sparse
-import scipy.sparse.linalg
 
 from fem.bond import BondedSurface
 from fem.condense import condense, touched_unknowns
 from fem.model import Array, Integers
-from fem.solve import SolveFailure
+from fem.tangent_matrix import TangentMatrix
 from fem.traction_law import Response, TractionLaw, evaluate, final_share, growth_share, spent_energy
-
-# Up to so many kept unknowns a dense factorisation is the faster one, sooner where the matrix is mostly full.
-DENSE_LIMIT, DENSE_SHARE = 500, 0.25
 
 
 class BondedBodies:
@@ -46,11 +41,7 @@ class BondedBodies:
         self.jump = sparse.vstack([surface.jump.tocsc()[:, kept] for surface in surfaces], format="csr")
         self._forces = self.jump.T.tocsr()
         self.stiffness = self.condensed.stiffness
-        count = len(kept)
-        joined = self.stiffness + self._bonds(np.tile(np.ones((2, 2)), (len(self.weight), 1, 1)))
-        self.is_dense = count <= DENSE_LIMIT or joined.nnz > DENSE_SHARE * count**2
-        self._full = self.stiffness.toarray() if self.is_dense else None
-        self._order = np.arange(count) if self.is_dense else _fill_reducing_order(joined, self.stiffness)
+        self._tangent = TangentMatrix(self.stiffness, self.jump, self.weight)
 
     def jumps(self, v: Array) -> Array:
         """Local jumps (p, 2)."""
@@ -106,50 +97,18 @@ class BondedBodies:
         """Displacement in mm of the load along its own line."""
         return float(self.load @ v) + self.own_compliance * load
 
+    def factor(self, tangent: Array) -> Callable[[Array], Array]:
+        """Factor the stiffness with the bonds' ``tangent`` (p, 2, 2): a solver of (kept, k) right sides.
+
+        Raises SolveFailure where it is singular.
+        """
+        return self._tangent.factor(tangent)
+
     def solve(self, tangent: Array, right: Array) -> Array:
         """Solve (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2). Raises SolveFailure."""
-        bonds = self._bonds(tangent)
-        if self._full is not None:
-            with np.errstate(all="ignore"):
-                factor, pivot, trouble = scipy.linalg.lapack.dgetrf(
-                    self._full + bonds.toarray(), overwrite_a=True
-                )
-                if trouble:
-                    raise SolveFailure("the tangent stiffness is singular")
-                return np.asarray(scipy.linalg.lapack.dgetrs(factor, pivot, right)[0])
-        order = self._order
-        matrix = (self.stiffness + bonds)[order][:, order].tocsc()
-        try:
-            sparse_factor = scipy.sparse.linalg.splu(
-                matrix, permc_spec="NATURAL", diag_pivot_thresh=0.1, options={"SymmetricMode": True}
-            )
-        except RuntimeError as error:
-            raise SolveFailure("the tangent stiffness is singular") from error
-        solution = np.empty_like(right)
-        solution[order] = sparse_factor.solve(right[order])
-        return solution
-
-    def _bonds(self, tangent: Array) -> sparse.csr_matrix:
-        local = tangent * self.weight[:, None, None]
-        count = len(local)
-        diagonal = sparse.bsr_matrix(
-            (local, np.arange(count), np.arange(count + 1)), shape=(2 * count, 2 * count)
-        )
-        return self._forces @ (diagonal.tocsr() @ self.jump)
+        return self.factor(tangent)(right)
 
 
 def _parts(counts: list[int]) -> tuple[slice, ...]:
     ends = np.cumsum([0, *counts])
     return tuple(slice(int(a), int(b)) for a, b in pairwise(ends))
-
-
-def _fill_reducing_order(pattern: sparse.spmatrix, stiffness: sparse.csr_matrix) -> Integers:
-    """Minimum-degree order of a symmetric pattern, found once by factoring a definite matrix that has it."""
-    entries = sparse.csc_matrix(
-        (np.full(pattern.nnz, 1e-6), pattern.tocsc().indices, pattern.tocsc().indptr), shape=pattern.shape
-    )
-    dominant = entries + sparse.identity(pattern.shape[0], format="csc")
-    factor = scipy.sparse.linalg.splu(
-        dominant, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-    )
-    return np.argsort(factor.perm_c).astype(np.int64)

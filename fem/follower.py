@@ -1,23 +1,24 @@
-"""The steps of an equilibrium path: its tangent, the next state, and what speaks against one.
+"""The steps of an equilibrium path: the next state, how long a step, and what speaks against one.
 
 Up to first damage the answer is linear and found in one go. From there every step is a fixed length along
 the tangent of the path, measured on the jumps of the bond that still holds (arc length with a fixed normal
 plane, Riks 1979, on the jumps alone as de Borst 1987 advises for softening), so load and displacement may
-both turn back. The sense of the tangent is the one that spends energy (Gutierrez 2004, Communications in
-Numerical Methods in Engineering 20): 2 spent' = P q' - P' q for bonds that unload straight to nothing, with
-q the displacement of the load; where nothing is spent it is the sense of the step before.
+both turn back. Newton's method converges on the forces out of balance; a factorisation is kept while it
+still brings them down fast. The length of a step follows the energy that the step before lost.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fem.equilibrium import BondedBodies
 from fem.model import Array
+from fem.peak import PeakSearch
 from fem.solve import SolveFailure
+from fem.tangent import Direction, State, find_direction
 from fem.traction_law import Response
 
 
@@ -30,33 +31,23 @@ class PathControl:
     balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it;
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
-    same for steps below ``short_step``, by which the path is closing in on such a point.
+    same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
+    much a kept factorisation must bring the residual down to be used again.
     """
 
     step: float = 0.25
-    first_step: float = 0.02
+    first_step: float = 0.005
     smallest_step: float = 1e-6
-    residual: float = 1e-9
-    audit: float = 0.003
+    residual: float = 1e-8
+    audit: float = 0.005
     peak: float = 1e-3
     stop: float = 0.5
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
+    keep: float = 0.2
     most_steps: int = 3000
-    most_iterations: int = 12
-
-
-@dataclass(frozen=True)
-class State:
-    v: Array
-    load: float
-    displacement: float
-    jump: Array
-    response: Response
-    stored: float
-    spent: float
-    work: float
+    most_iterations: int = 30
 
 
 @dataclass(frozen=True)
@@ -70,21 +61,28 @@ class Trial:
 
 
 @dataclass(frozen=True)
-class Direction:
-    dv: Array
-    turn: Array
-    sense: float
-    spending: bool
+class Plane:
+    """The plane that a step ends on: ``normal`` . dv + ``load_part`` dP = ``target`` from the last state."""
+
+    normal: Array
+    load_part: float
+    target: float
 
 
 class Follower:
-    """The states so far and the step that finds the next."""
+    """The states so far and the step that finds the next.
+
+    ``iterations`` counts right sides solved, ``factorisations`` matrices factored.
+    """
 
     def __init__(self, bodies: BondedBodies, control: PathControl, before: Array) -> None:
         self.bodies, self.control, self.before = bodies, control, before
         self.states: list[State] = []
-        self.iterations = 0
+        self.iterations = self.factorisations = 0
         self.force_scale = 0.0
+        self._found: tuple[State, float, Direction] | None = None
+        self._rates: tuple[State, Array, float] | None = None
+        self._rates_tried: tuple[State, Array, float] | None = None
 
     def run(self) -> None:
         """Find all states. Raises SolveFailure where it cannot go on; those found stay."""
@@ -93,30 +91,21 @@ class Follower:
         nothing = np.zeros_like(first.v)
         rest = self.bodies.respond(np.zeros_like(first.jump), self.before)
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
-        length, refined = self.control.first_step, 0
+        peak = PeakSearch(self.control.peak)
+        length = self.control.first_step
         while self.states[-1].load > self.control.stop * max(state.load for state in self.states):
             if len(self.states) > self.control.most_steps:
                 raise SolveFailure(f"the load has not fallen after {self.control.most_steps} steps")
-            state, used = self._advance(length)
+            state, used, lost = self._advance(length)
             self.states.append(state)
-            if self._must_refine(refined):
-                refined += 1
-                length = 0.5 * min(length, self.control.step)
-                del self.states[max(2, len(self.states) - 2) :]
+            nearer = peak.look(self.states, self.length)
+            if nearer is not None:
+                length = nearer
                 continue
-            if len(self.states) > 3 and state.load < self.states[-2].load < self.states[-3].load:
-                refined = 0
-            length = self.length * (1.5 if used <= 5 else 1.0 if used <= 8 else 0.7)
-            length = min(length, self.control.step)
-
-    def _must_refine(self, refined: int) -> bool:
-        """Whether the highest load so far was just passed in steps too long to say how high it was."""
-        loads = [state.load for state in self.states]
-        top = loads[-2]
-        if loads[-1] >= top or top < max(loads) or refined >= 14:
-            return False
-        rise = top - loads[-3] if len(loads) > 3 else 0.0
-        return max(rise, top - loads[-1]) > self.control.peak * top
+            grown = 2.0 if used <= 2 else 1.2 if used <= 4 else 0.7
+            if lost > 0:
+                grown = min(grown, 0.85 / np.sqrt(lost))
+            length = min(self.length * max(grown, 0.3), self.control.step)
 
     def _linear(self) -> State:
         """The state at which damage first grows: contact apart, everything is linear up to it."""
@@ -139,6 +128,7 @@ class Follower:
             tangent = self._unloading(np.full((len(bodies.weight), 2), start))
             for _ in range(100):
                 self.iterations += 1
+                self.factorisations += 1
                 try:
                     v = bodies.solve(tangent, bodies.load[:, None])[:, 0]
                 except SolveFailure as error:
@@ -156,35 +146,56 @@ class Follower:
         tiny = np.where(np.abs(jump) > 0, np.sign(jump), 0.0) * 1e-30
         return self.bodies.respond(tiny, self.before).tangent
 
-    def _advance(self, length: float) -> tuple[State, int]:
-        """The next state, at ``length`` or as near as it will go, and the iterations it took."""
+    def _advance(self, length: float) -> tuple[State, int, float]:
+        """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
         trouble = ""
         while length >= self.control.smallest_step:
+            shorter = 0.35
             for by_energy in (False, True):
                 try:
                     state, used = self._step(length, by_energy)
-                    trouble = self._objection(state, length) if state else "the iteration did not settle"
                 except SolveFailure as error:
-                    state, used, trouble = None, 0, str(error)
-                if state is not None:
-                    break
-            if state is not None and not trouble:
-                self.length = length
-                return state, used
-            length *= 0.5 if state is not None else 0.35
+                    trouble = str(error)
+                    continue
+                if state is None:
+                    trouble = "the iteration did not settle"
+                    continue
+                lost = self._lost(state)
+                if lost > 1.0:
+                    trouble = "too much energy is lost in a step"
+                    shorter = min(0.7, max(0.2, 0.85 / float(np.sqrt(lost))))
+                elif self._runs_away(state, length):
+                    trouble, shorter = "the jumps run away within a step", 0.5
+                else:
+                    self.length, self._rates = length, self._rates_tried
+                    return state, used, lost
+                break
+            length *= shorter
         raise SolveFailure(trouble)
 
-    def _objection(self, state: State, length: float) -> str:
-        """What speaks against a state that is in equilibrium; empty if nothing."""
+    def _lost(self, state: State) -> float:
+        """Work less energy stored and spent over the last step, over what may be lost."""
         last = self.states[-1]
         spent = state.spent - last.spent
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
-        if gap > self.control.audit * spent + 1e-5 * self.states[1].work:
-            return "too much energy is lost in a step"
+        return gap / (self.control.audit * spent + 1e-5 * self.states[1].work)
+
+    def _runs_away(self, state: State, length: float) -> bool:
+        last = self.states[-1]
         moved = self.bodies.change_share(state.jump - last.jump)[last.response.damage < 1.0]
-        if moved.size and moved.max() > 4.0 * length + 1e-9:
-            return "the jumps run away within a step"
-        return ""
+        return bool(moved.size and moved.max() > 4.0 * length + 1e-9)
+
+    def _direction(self, length: float) -> Direction:
+        """Tangent at the last state, found anew only where it was not asked for before."""
+        last = self.states[-1]
+        control = self.control
+        near = control.limit if length > control.short_step else control.limit_when_short
+        if self._found is None or self._found[0] is not last or self._found[1] != near:
+            found = find_direction(self.bodies, last, self.states[-2], near)
+            self.iterations += found.solves
+            self.factorisations += found.solves
+            self._found = (last, near, found)
+        return self._found[2]
 
     def _step(self, length: float, by_energy: bool) -> tuple[State | None, int]:
         """One step by Newton's method on equilibrium and the length of the step; None if it does not settle.
@@ -193,42 +204,77 @@ class Follower:
         """
         bodies, last = self.bodies, self.states[-1]
         holds = last.response.damage < 1.0
-        tangent = self._direction(holds, length)
-        direction, turn = tangent.dv, tangent.turn
-        sizes = bodies.change_share(turn)
-        size = float(sizes[holds].max(initial=0.0))
+        tangent = self._direction(length)
+        size = float(bodies.change_share(tangent.turn)[holds].max(initial=0.0))
         if not size > 0 or not np.isfinite(size):
             return None, 0
         pace = tangent.sense * length / size
         if by_energy and tangent.spending:
-            plane = last.load * bodies.load
-            weight = last.load * bodies.own_compliance - last.displacement
+            normal, load_part = last.load * bodies.load, last.load * bodies.own_compliance - last.displacement
         else:
-            plane_jump = (bodies.weight * holds)[:, None] * turn / size**2
-            plane, weight = bodies.jump.T @ plane_jump.ravel(), 0.0
-        target = pace * (float(plane @ direction) + weight)
-        trial = self._trial(last.v + pace * direction, last.load + pace)
-        for used in range(1, self.control.most_iterations + 1):
+            plane_jump = (bodies.weight * holds)[:, None] * tangent.turn / size**2
+            normal, load_part = bodies.jump.T @ plane_jump.ravel(), 0.0
+        plane = Plane(normal, load_part, pace * (float(normal @ tangent.dv) + load_part))
+        trial = self._predicted(tangent, pace, length)
+        return self._corrected(trial, plane, tangent)
+
+    def _predicted(self, tangent: Direction, pace: float, length: float) -> Trial:
+        """Where a step is looked for: along the tangent, or bent as before where that is nearer."""
+        last, before = self.states[-1], self.states[-2]
+        straight = self._trial(last.v + pace * tangent.dv, last.load + pace)
+        rate, load_rate = tangent.dv * (pace / length), pace / length
+        earlier, self._rates_tried = self._rates, (last, rate, load_rate)
+        if earlier is None or earlier[0] is not before:
+            return straight
+        part = 0.5 * length**2 / self.length
+        curved = self._trial(
+            straight.v + part * (rate - earlier[1]), straight.load + part * (load_rate - earlier[2])
+        )
+        return curved if curved.error < straight.error else straight
+
+    def _corrected(self, trial: Trial, plane: Plane, tangent: Direction) -> tuple[State | None, int]:
+        """The equilibrium on the plane and the matrices factored; None if it is not found."""
+        solve, fresh, used = tangent.solve, False, 0
+        for _ in range(self.control.most_iterations):
             if trial.error <= self.control.residual:
                 return self._state(trial), used
             if not np.isfinite(trial.error):
-                return None, used
-            right = np.stack([-trial.out, bodies.load], axis=1)
-            moves = bodies.solve(trial.response.tangent, right)
-            self.iterations += 1
-            ahead = float(plane @ moves[:, 1]) + weight
-            done = float(plane @ (trial.v - last.v)) + weight * (trial.load - last.load)
-            missing = target - done - float(plane @ moves[:, 0])
-            if ahead == 0.0:
-                return None, used
-            more = missing / ahead
-            trial = self._search(trial, moves[:, 0] + more * moves[:, 1], more)
-        return None, self.control.most_iterations
+                break
+            move = self._move(solve, trial, plane)
+            if move is None:
+                break
+            moved = self._trial(trial.v + move[0], trial.load + move[1])
+            falls = moved.error < self.control.keep * trial.error
+            if falls or fresh:
+                trial = moved if moved.error < trial.error else self._search(trial, moved, *move)
+                if falls:
+                    fresh = False
+                    continue
+            elif moved.error < trial.error:
+                trial = moved
+            if trial.error > self.control.residual:
+                solve, fresh = self.bodies.factor(trial.response.tangent), True
+                used += 1
+                self.factorisations += 1
+        return None, used
 
-    def _search(self, start: Trial, move: Array, more: float) -> Trial:
+    def _move(
+        self, solve: Callable[[Array], Array], trial: Trial, plane: Plane
+    ) -> tuple[Array, float] | None:
+        """The step of Newton's method on the plane and its part of the load; None along the plane."""
+        last = self.states[-1]
+        moves = solve(np.stack([-trial.out, self.bodies.load], axis=1))
+        self.iterations += 1
+        ahead = float(plane.normal @ moves[:, 1]) + plane.load_part
+        done = float(plane.normal @ (trial.v - last.v)) + plane.load_part * (trial.load - last.load)
+        if ahead == 0.0:
+            return None
+        more = (plane.target - done - float(plane.normal @ moves[:, 0])) / ahead
+        return moves[:, 0] + more * moves[:, 1], more
+
+    def _search(self, start: Trial, full: Trial, move: Array, more: float) -> Trial:
         """The end of a Newton step, shortened where points that turn from loading to unloading spoil it."""
-        best = self._trial(start.v + move, start.load + more)
-        part = 1.0
+        best, part = full, 1.0
         while not best.error < start.error and part > 0.1:
             part *= 0.5
             shorter = self._trial(start.v + part * move, start.load + part * more)
@@ -243,51 +289,6 @@ class Follower:
         out = bodies.stiffness @ v + bond - load * bodies.load
         scale = max(float(np.linalg.norm(bond)), 1e-3 * self.force_scale)
         return Trial(v, load, jump, response, out, float(np.linalg.norm(out)) / scale)
-
-    def _direction(self, holds: NDArray[np.bool_], length: float) -> Direction:
-        """Tangent of the path: points at their limit go on or unload, in agreement with what follows from it.
-
-        Where the points that went on before, with the sense that spends energy, do not settle, all points at
-        the limit and both senses are tried: when a last ligament gives, the others may unload all at once.
-        """
-        bodies, last = self.bodies, self.states[-1]
-        damage = last.response.damage
-        unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0)).tangent
-        near = self.control.limit if length > self.control.short_step else self.control.limit_when_short
-        limit = bodies.respond((1.0 + near) * last.jump, damage)
-        change = unloading - limit.tangent
-        pull = np.einsum("pij,pj->pi", unloading, last.jump)
-        first: Direction | None = None
-        before = last.response.growing & limit.growing
-        for start, opposite in ((before, 1.0), (limit.growing, 1.0), (limit.growing, -1.0), (before, -1.0)):
-            growing, forced = start, 0.0
-            for _ in range(6):
-                tangent = np.where(growing[:, None, None], limit.tangent, unloading)
-                dv = bodies.solve(tangent, bodies.load[:, None])[:, 0]
-                self.iterations += 1
-                turn = bodies.jumps(dv)
-                sense, spending = self._sense(dv, turn, holds)
-                forced = forced or opposite * sense
-                found = Direction(dv, turn, forced if opposite < 0 else sense, spending)
-                first = first or found
-                rate = found.sense * np.einsum("pi,pij,pj->p", pull, change, turn)
-                wrong = limit.growing & (growing != (rate > 0))
-                if not wrong.any():
-                    return found
-                growing = growing ^ wrong
-        assert first is not None
-        return first
-
-    def _sense(self, direction: Array, turn: Array, holds: NDArray[np.bool_]) -> tuple[float, bool]:
-        """1 to go on with growing load, -1 with falling load."""
-        last, before = self.states[-1], self.states[-2]
-        q = self.bodies.displacement(direction, 1.0)
-        rate = last.load * q - last.displacement
-        if abs(rate) > 1e-6 * (abs(last.load * q) + abs(last.displacement)):
-            return float(np.sign(rate)), True
-        step = (last.jump - before.jump) * (self.bodies.weight * holds)[:, None]
-        along = float((step * turn).sum())
-        return (1.0 if along >= 0 else -1.0), False
 
     def _state(self, trial: Trial) -> State:
         last, v, load, jump, response = self.states[-1], trial.v, trial.load, trial.jump, trial.response

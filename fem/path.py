@@ -41,6 +41,7 @@ class PathResult:
     highest: int
     is_complete: bool
     iterations: int
+    factorisations: int
     _bodies: BondedBodies = field(repr=False)
     _kept: Array = field(repr=False)
 
@@ -122,6 +123,7 @@ def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathRes
         highest=highest,
         is_complete=complete,
         iterations=follower.iterations,
+        factorisations=follower.factorisations,
         _bodies=bodies,
         _kept=np.stack([state.v for state in states]),
     )

@@ -21,7 +21,7 @@ from geometries.layout import Layout, Point
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
-GROWTH = 0.25  # element size gained per mm away from a glue line
+GROWTH = 0.4  # element size gained per mm away from a glue line
 FINE_SHARE = 0.35  # element size at glue-line ends and re-entrant corners over that along glue lines
 COARSEST = 5.0  # largest element size over that along glue lines
 NEAR = 1e-6  # mm: closer than this is the same place
@@ -241,7 +241,7 @@ def _set_sizes(
         _growing(field, "PointsList", fine, FINE_SHARE * size, coarsest, sampling),
     ]
     if layout.cheeks:
-        limits.append(_cap_in_cheeks(field, layout, 1.5 * size, coarsest))
+        limits.append(_cap_in_cheeks(field, layout, 2.5 * size, coarsest))
     least = field.add("Min")
     field.setNumbers(least, "FieldsList", limits)
     field.setAsBackgroundMesh(least)

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from fem.bond import BondedSurface
 from fem.bulk import bulk_stiffness
+from fem.cheek_law import CheekLaw, CheekSideLaw
 from fem.follower import PathControl
 from fem.loads import equilibrated, pinned_unknowns, settle
 from fem.path import PathFailure, PathResult, follow_path
-from fem.traction_law import CheekLaw, CheekSideLaw, LineLaw, TractionLaw, evaluate
+from fem.traction_law import LineLaw, TractionLaw, evaluate
 from materials import Bond, CheekBond
 from studies.corner_model import CornerModel, build_corner
 from studies.failures import ComputationError

@@ -7,12 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fem.cheek_law import CheekLaw, CheekSideLaw
 from fem.model import Array
+from fem.softening import SOFTENINGS
 from fem.traction_law import (
     MIXINGS,
-    SOFTENINGS,
-    CheekLaw,
-    CheekSideLaw,
     LineLaw,
     TractionLaw,
     evaluate,

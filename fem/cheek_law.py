@@ -1,0 +1,108 @@
+"""Traction-separation law of a cheek: two faces sliding on each other, the grain of each in the face."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+
+import numpy as np
+
+from fem.model import Array
+from fem.softening import check_curve
+from fem.traction_law import NOTHING, Drive
+
+
+@dataclass(frozen=True)
+class CheekSideLaw:
+    """One face of a cheek: grain direction in rad from x, strengths in MPa and toughnesses in N/mm.
+
+    ``shear_`` is along the grain, ``rolling_`` across it.
+    """
+
+    grain_angle: float
+    shear_strength: float
+    rolling_strength: float
+    shear_toughness: float
+    rolling_toughness: float
+
+    def __post_init__(self) -> None:
+        for item in fields(self)[1:]:
+            if not getattr(self, item.name) > 0:
+                raise ValueError(f"{item.name} must be above zero")
+
+    def forms(self, stiffness: Array) -> Array:
+        """What a jump makes of the strengths along and across the grain: (p, 2, 2), rows by jump.
+
+        With ``stiffness`` (p, 2, 2) undamaged; row 0 along / f_s, row 1 across / f_roll.
+        """
+        c, s = np.cos(self.grain_angle), np.sin(self.grain_angle)
+        share = np.array([[c / self.shear_strength, s / self.shear_strength], [-s, c]])
+        share[1] /= self.rolling_strength
+        return np.asarray(share @ stiffness)
+
+
+@dataclass(frozen=True)
+class CheekLaw:
+    """Law of a cheek; jump and traction in x and y. ``stiffness`` (p, 2, 2) per face in N/mm3.
+
+    Onset is reached on the weaker side, at (along / f_s)^2 + (across / f_roll)^2 = 1; a side's toughness goes
+    straight from shear to rolling with the share that the second term has. Where the sides also differ in
+    toughness the lesser holds, which keeps the law continuous as the traction turns.
+    """
+
+    stiffness: Array
+    sides: tuple[CheekSideLaw, CheekSideLaw]
+    softening: str = "linear"
+    _forms: Array = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        forms = np.stack([side.forms(self.stiffness) for side in self.sides], axis=1)
+        object.__setattr__(self, "_forms", forms)
+        for turn in np.linspace(0, np.pi, 37):
+            jump = np.tile([np.cos(turn), np.sin(turn)], (len(self.stiffness), 1))
+            drive = self.drive(jump)
+            check_curve(self.softening, drive.onset, drive.toughness)
+
+    def drive(self, jump: Array) -> Drive:
+        """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""
+        pull = self.stiffness[:, :, 0] * jump[:, :1] + self.stiffness[:, :, 1] * jump[:, 1:]
+        stretch = np.sqrt(np.maximum(pull[:, 0] * jump[:, 0] + pull[:, 1] * jump[:, 1], NOTHING))
+        stretch_slope = pull / stretch[:, None]
+        # (p, side, along or across): shares of strength.
+        shares = self._forms[..., 0] * jump[:, None, :1] + self._forms[..., 1] * jump[:, None, 1:]
+        squares = shares**2
+        both = np.maximum(squares[..., 0] + squares[..., 1], NOTHING)
+        index, index_slope = self._index(shares, both)
+        toughness, toughness_slope = self._toughness(shares, squares, both)
+        root = np.sqrt(index)
+        nothing = np.zeros_like(pull)
+        return Drive(
+            stretch,
+            stretch_slope,
+            stretch / root,
+            (stretch_slope - (0.5 * stretch / index)[:, None] * index_slope) / root[:, None],
+            toughness,
+            toughness_slope,
+            pull,
+            self.stiffness,
+            nothing,
+            np.zeros_like(self.stiffness),
+        )
+
+    def _index(self, shares: Array, both: Array) -> tuple[Array, Array]:
+        """Index of onset of the weaker side (p,) and its slope (p, 2)."""
+        point = np.arange(len(both))
+        weaker = (both[:, 1] > both[:, 0]).astype(np.intp)
+        form, share = self._forms[point, weaker], shares[point, weaker]
+        return both[point, weaker], 2.0 * (share[:, :1] * form[:, 0] + share[:, 1:] * form[:, 1])
+
+    def _toughness(self, shares: Array, squares: Array, both: Array) -> tuple[Array, Array]:
+        """The lesser toughness of both sides (p,) and its slope (p, 2)."""
+        point = np.arange(len(both))
+        start = np.array([side.shear_toughness for side in self.sides])
+        step = np.array([side.rolling_toughness for side in self.sides]) - start
+        part = squares[..., 1] / both
+        values = start + step * part
+        lesser = (values[:, 1] < values[:, 0]).astype(np.intp)
+        form, share, part = self._forms[point, lesser], shares[point, lesser], part[point, lesser]
+        slope = (1.0 - part)[:, None] * share[:, 1:] * form[:, 1] - part[:, None] * share[:, :1] * form[:, 0]
+        return values[point, lesser], slope * (2.0 * step[lesser] / both[point, lesser])[:, None]

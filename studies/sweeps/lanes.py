@@ -98,7 +98,7 @@ class ClusterLane(Lane):
         return future
 
     def restart(self) -> None:
-        if self._client.status != "running" or not self._client.scheduler_info()["workers"]:
+        if self._client.status != "running" or not self._client.nthreads():
             raise ComputationError(
                 "computing on the cluster",
                 "its scheduler or all of its workers are gone",
@@ -125,7 +125,7 @@ def cluster_lanes(address: str) -> Iterator[list[Lane]]:
         message = f"no scheduler answers there ({reason}); write its address, such as tcp://127.0.0.1:8786"
         raise _refuse(address, message) from None
     with client:
-        addresses = sorted(client.scheduler_info(n_workers=-1)["workers"])
+        addresses = sorted(client.nthreads())
         if not addresses:
             raise _refuse(address, "the scheduler has no workers: start some and try again")
         lanes: list[Lane] = [ClusterLane(client, worker) for worker in addresses]

@@ -14,7 +14,7 @@ from typing import Any
 
 from geometries import JOINTS
 from materials import Wood, at_moisture
-from materials.moisture import DRIEST
+from materials.moisture import DRIEST, WETTEST
 from materials.wood import MODULI
 from materials.workmanship import WIDEST_GAP
 from studies.specimen import Specimen
@@ -61,7 +61,7 @@ WOOD_RANGES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 
 @dataclass(frozen=True)
 class Range:
-    """One thing moved from ``low`` to ``high``: as a specimen file writes them, or shares of the table's value.
+    """One thing moved from ``low`` to ``high``: as a specimen file writes them, or shares of the table's.
 
     ``rests_on`` says where the range comes from. The specimens are None where the corner could not be made
     so; then ``problem`` says why.
@@ -169,7 +169,8 @@ def _workmanship_ranges(specimen: Specimen) -> Iterator[Range]:
 
 
 def _moisture_range(specimen: Specimen) -> Range:
-    low, high = max(specimen.moisture - MOISTURE, DRIEST), specimen.moisture + MOISTURE
+    low = max(specimen.moisture - MOISTURE, DRIEST)
+    high = min(specimen.moisture + MOISTURE, WETTEST)
 
     def at(moisture: float) -> Specimen:
         spline = specimen.spline_wood
@@ -203,7 +204,7 @@ def _thickness_range(specimen: Specimen) -> Range:
 
 
 def _thicker(specimen: Specimen, change: float) -> tuple[str, Specimen | None, str]:
-    """Both boards thicker by ``change`` mm: the thickness as written, the specimen, or what is wrong with it."""
+    """Both boards thicker by ``change`` mm: thickness as written, the specimen, or what is wrong with it."""
     boards = specimen.boards
     thickness_b = None if boards.thickness_b is None else boards.thickness_b + change
     changed = replace(boards, thickness=boards.thickness + change, thickness_b=thickness_b)

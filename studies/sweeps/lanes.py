@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
+import re
 import signal
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
@@ -19,6 +20,9 @@ from typing import Any
 from studies.failures import ComputationError, InputError, InputProblem
 from studies.sweeps.version import glueline_version
 from studies.sweeps.worker import greet, one_thread_each, prepare_worker
+
+ADDRESS = re.compile(r"([a-z]+://)?([^\s/:]+|\[[0-9A-Fa-f:]+\]):[0-9]{1,5}", re.ASCII)
+"""A host and a port, with or without the protocol before them."""
 
 ANSWER_WITHIN = 10.0
 """Seconds within which a scheduler must answer."""
@@ -118,6 +122,8 @@ def cluster_lanes(address: str) -> Iterator[list[Lane]]:
     except ImportError:
         message = 'needs a library that is not installed: pip install "glueline[cluster]"'
         raise _refuse(address, message) from None
+    if ADDRESS.fullmatch(address) is None:
+        raise _refuse(address, "is not the address of a scheduler: write it as tcp://127.0.0.1:8786")
     try:
         client: Any = Client(address, timeout=ANSWER_WITHIN, set_as_default=False)  # type: ignore[no-untyped-call,unused-ignore]
     except (OSError, ValueError) as error:

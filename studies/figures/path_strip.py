@@ -93,14 +93,18 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
 
 
 def _frames(found: BreakPath) -> tuple[Frame, ...]:
-    """First damage, the states on either side of the highest load, and the last."""
+    """First damage, the states on either side of the highest load, and the last.
+
+    Where the wood breaks first, the break and the highest load that the glue would have reached.
+    """
     marks = marks_of(found)
-    places = (
-        ("first damage", marks.first_damage),
+    middle = (
         ("just before the peak", max(marks.highest - 1, marks.first_damage)),
         ("just after the peak", just_past(found)),
-        ("end of the path", marks.last),
     )
+    if marks.broken != marks.highest:
+        middle = (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
+    places = (("first damage", marks.first_damage), *middle, ("end of the path", marks.last))
     corner = found.corner
     arrangement = corner.arrangements[corner.specimen.arrangement]
     return tuple(

@@ -95,7 +95,10 @@ def test_wood_that_gives_first_is_marked() -> None:
     text = words(draw_path_curve(wood, "metric"))
     assert f"break in the wood ({glue.wood.mode}): {load:.4g} N" in text
     assert "highest load the glue alone would hold" in text
+    assert "had the wood held" in text
+    assert "first crack" not in text, "the glue's peak comes after the break"
     assert "not reached" not in text
+    assert f"the wood breaks\n{load:.4g} N" in words(draw_path_strip(wood, "metric"))
     late = replace(glue, wood_load=float(glue.path.load[-2]))
     assert f"wood gives, {glue.wood.mode}" in words(draw_path_curve(late, "metric"))
 

@@ -48,7 +48,9 @@ def test_mitre_beats_butt(arrangement: str, boards: Boards, wood: str) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("arrangement", "falls_from"), [("diagonal compression", 3), ("diagonal tension", 7)])
+@pytest.mark.parametrize(
+    ("arrangement", "falls_from"), [("diagonal compression", 3), ("diagonal tension", 7)]
+)
 def test_more_fingers_help_with_falling_return(arrangement: str, falls_from: int) -> None:
     """Every count holds more than the last; what one more finger adds falls.
 

@@ -49,9 +49,10 @@ class Expected:
 
 
 def expected(label: str, specimen: Specimen, answer: Mapping[str, Any]) -> Expected:
-    """What an answer (the contract's JSON with the ``material_cov`` of its mode) lets one expect.
+    """What an answer (the contract's JSON) lets one expect.
 
-    Without a band the scatter of the strength that governs stands in, and the words say so.
+    Without a band the scatter of the strength that governs, ``material_cov`` there, stands in, and the words
+    say so.
     """
     load = float(answer["break_load_N"])
     if answer.get("band_N") is not None:
@@ -119,7 +120,8 @@ def _read_kept(path: Path) -> dict[str, Any] | None:
         kept = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
-    return kept if isinstance(kept, dict) and {"break_load_N", "material_cov"} <= kept.keys() else None
+    whole = isinstance(kept, dict) and "break_load_N" in kept and {"band_N", "material_cov"} & kept.keys()
+    return kept if whole else None
 
 
 def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, Any]:
@@ -131,7 +133,8 @@ def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, An
         )
     except ComputationError as error:
         raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-    return {**prediction.to_json(), "material_cov": material_cov(prediction)}
+    answer = prediction.to_json()
+    return answer if answer["band_N"] is not None else {**answer, "material_cov": material_cov(prediction)}
 
 
 def material_cov(prediction: Any) -> float:

@@ -22,6 +22,7 @@ from studies.units import MM_PER_INCH, POUND, Units, format_force
 
 KG_PER_LB = float(POUND)
 STEP_SHARE = 0.1  # of the predicted load
+LEAST_STEP_SHARE = 0.02  # finer steps take longer than they teach, however narrow the band
 FIRST_SHARE = 0.5  # of the 5 % value, stacked at once before the steps begin
 LEAST_REPLICATES = 3
 PRECISION = 0.25  # of the median, for a joint with no other to be told from
@@ -129,9 +130,14 @@ def load_step(expected: Expected, rig: Rig, plates_kg: Sequence[float]) -> float
     A step of at most a tenth of the predicted load, and of at most one standard deviation, over which
     grouping adds a twelfth to the variance (Sheppard 1898).
     """
-    allowed = min(STEP_SHARE, expected.scatter.cov) * expected.load / (rig.line.per_stacked * GRAVITY)
+    allowed = _allowed_share(expected) * expected.load / (rig.line.per_stacked * GRAVITY)
     fitting = [plate for plate in plates_kg if plate <= allowed * (1 + 1e-9)]
     return max(fitting) if fitting else min(plates_kg)
+
+
+def _allowed_share(expected: Expected) -> float:
+    """Largest step as a share of the predicted load."""
+    return min(STEP_SHARE, max(expected.scatter.cov, LEAST_STEP_SHARE))
 
 
 def told_apart(found: Sequence[Expected], step_shares: Sequence[float], wishes: Wishes) -> tuple[Pair, ...]:
@@ -241,7 +247,7 @@ def _notes(expected: Expected, rig: Rig, step: float) -> tuple[str, ...]:
     elif rig.line.preload > STEP_SHARE * expected.load:
         notes.append(f"the rig's own preload, {preload}, is more than a tenth of the load")
     share = _step_share(expected, rig, step)
-    if share > min(STEP_SHARE, expected.scatter.cov) * 1.001:
+    if share > _allowed_share(expected) * 1.001:
         notes.append(
             f"even the smallest plate is {share:.0%} of the predicted load: lighter plates would help"
         )

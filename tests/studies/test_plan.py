@@ -160,6 +160,13 @@ def test_step_follows_a_small_spread() -> None:
     assert plan.specimens[0].step_kg == 2.5
 
 
+def test_a_band_without_width_still_gives_steps() -> None:
+    """Steps of a fiftieth of 1000 N, 2.04 kg: plates of 2 kg."""
+    answer = {"break_load_N": 1000.0, "band_N": [1000.0, 1000.0], "breaks_in": "glue", "mode": "glue shear"}
+    found = expected("butt", read_specimen(str(example_path("butt"))), answer)
+    assert make_plan([found], rig(), Wishes()).specimens[0].step_kg == 2.0
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.tuples(st.floats(30, 20_000), st.floats(0.03, 0.5)), min_size=1, max_size=5),

@@ -120,8 +120,9 @@ def _read_kept(path: Path) -> dict[str, Any] | None:
         kept = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
-    whole = isinstance(kept, dict) and "break_load_N" in kept and {"band_N", "material_cov"} & kept.keys()
-    return kept if whole else None
+    if not isinstance(kept, dict) or "break_load_N" not in kept:
+        return None
+    return kept if kept.get("band_N") is not None or "material_cov" in kept else None
 
 
 def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, Any]:

@@ -314,6 +314,15 @@ def test_stacked_weight_undoes_the_force(
     assert float(joint_force_uncertainty(rig, stacked)) >= 0
 
 
+def test_the_rig_of_the_readme(tmp_path: Path) -> None:
+    """20 kg at 600 mm and 6 kg at 350 mm against 400 mm: 35.25 kg by statics; the scale read 34.2 kg."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    rig = read_rig(write(tmp_path, readme[readme.index("[rig]") :].partition("```")[0]))
+    assert float(rig.statics.force(20 * 9.80665)) / 9.80665 == pytest.approx(35.25)
+    assert rig.correction is not None
+    assert rig.correction.ratio == pytest.approx(34.2 / 35.25)
+
+
 def test_the_command_prints_the_transmission(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = write(tmp_path, PLATFORM + checks((10, 26.7), (20, 46.9)))
     assert main(["rig", path, "--json", "--up-to", "40 kg"]) == 0

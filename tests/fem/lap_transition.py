@@ -1,6 +1,6 @@
 """Lap joints in pure shear from ductile to brittle beside the generalised Volkersen curve.
 
-By hand: python -m tests.fem.lap_transition DIRECTORY. The table it gave is kept in tests/fem/lap_transition.csv.
+By hand: python -m tests.fem.lap_transition DIRECTORY. Its table is kept in tests/fem/lap_transition.csv.
 
 Two like strips, rotation suppressed (tests/fem/test_path.py). Drawn over w l / 2, w^2 = f^2 / (G E t): mean
 shear at the highest load over the bond's strength f. Short laps reach 1 (area times strength), long ones

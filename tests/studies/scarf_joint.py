@@ -129,7 +129,7 @@ Why the columns differ. Nothing was fitted; what is a guess says so.
   it passes 1 (1 in 8 in white oak, 1 in 12 in Douglas-fir) the wood breaks instead, and the model then gives
   the whole bar. The handbook's factors level off at 0.90: presumably because real tips are not feathered to
   nothing and wood beside them breaks early, of which an even bar has nothing. "Blunt" shows how much such a
-  thing takes: the unglued tips cost the bond 23 to 32 % in white oak and 17 to 20 % in Douglas-fir from
+  thing takes: the unglued tips cost the bond 24 to 32 % in white oak and 17 to 19 % in Douglas-fir from
   1 in 5 on.
 - At 1 in 5, where the bond decides, white oak is within 2 % of the handbook and Douglas-fir 35 % below it:
   its bond follows the cross tension (2.3 MPa) and shear (7.8 MPa) of clear Douglas-fir in small specimens,

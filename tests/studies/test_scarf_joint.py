@@ -45,8 +45,8 @@ def test_blunt_tips_cost_more_than_their_share_and_settle_with_the_mesh() -> Non
 def test_efficiency_grows_with_the_slope_and_passes_the_handbook() -> None:
     """From a tenth at 1 in 1 to above the whole wood at 1 in 12; white oak at 1 in 5 within 5 % of 0.65.
 
-    Freas and Selbo 1954 by way of older Wood Handbooks, from memory. On steep slopes the bond decides, on flat
-    ones the wood; the table and what explains it are in scarf_joint.txt.
+    Freas and Selbo 1954 by way of older Wood Handbooks, from memory. On steep slopes the bond decides, on
+    flat ones the wood; the table and what explains it are in scarf_joint.txt.
     """
     wood = find_wood("white oak")
     found = {

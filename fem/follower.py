@@ -14,12 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.equilibrium import BondedBodies
+from fem.equilibrium import BondedBodies, BondResponse
 from fem.model import Array
 from fem.peak import PeakSearch
 from fem.solve import SolveFailure
 from fem.tangent import Direction, State, find_direction
-from fem.traction_law import Response
 
 
 @dataclass(frozen=True)
@@ -55,7 +54,7 @@ class Trial:
     v: Array
     load: float
     jump: Array
-    response: Response
+    response: BondResponse
     out: Array
     error: float
 
@@ -89,7 +88,7 @@ class Follower:
         first = self._linear()
         self.force_scale = float(np.linalg.norm(self.bodies.bond_forces(first.response.traction)))
         nothing = np.zeros_like(first.v)
-        rest = self.bodies.respond(np.zeros_like(first.jump), self.before)
+        rest = self.bodies.respond(np.zeros_like(first.jump), self.before, np.zeros_like(self.before))
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
@@ -116,9 +115,9 @@ class Follower:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
         load = 1.0 / share
         v, jump = v * load, jump * load
-        response = bodies.respond(jump, self.before)
+        response = bodies.respond(jump, self.before, np.zeros_like(self.before))
         q = bodies.displacement(v, load)
-        stored = bodies.stored(v, load, jump, response.traction)
+        stored = bodies.stored(v, load, jump, response)
         return State(v, load, q, jump, response, stored, 0.0, 0.5 * load * q)
 
     def _contact(self) -> tuple[Array, Array]:
@@ -144,7 +143,7 @@ class Follower:
     def _unloading(self, jump: Array) -> Array:
         """Secant stiffness of all points at the damage done before."""
         tiny = np.where(np.abs(jump) > 0, np.sign(jump), 0.0) * 1e-30
-        return self.bodies.respond(tiny, self.before).tangent
+        return self.bodies.respond(tiny, self.before, np.zeros_like(self.before)).tangent
 
     def _advance(self, length: float) -> tuple[State, int, float]:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
@@ -284,7 +283,8 @@ class Follower:
     def _trial(self, v: Array, load: float) -> Trial:
         bodies = self.bodies
         jump = bodies.jumps(v)
-        response = bodies.respond(jump, self.states[-1].response.damage)
+        past = self.states[-1].response
+        response = bodies.respond(jump, past.damage, past.crushed)
         bond = bodies.bond_forces(response.traction)
         out = bodies.stiffness @ v + bond - load * bodies.load
         scale = max(float(np.linalg.norm(bond)), 1e-3 * self.force_scale)
@@ -293,7 +293,7 @@ class Follower:
     def _state(self, trial: Trial) -> State:
         last, v, load, jump, response = self.states[-1], trial.v, trial.load, trial.jump, trial.response
         q = self.bodies.displacement(v, load)
-        spent = self.bodies.spent(last.jump, last.response.damage, jump, response.damage)
+        spent = self.bodies.spent(last.jump, last.response, jump, response)
         work = last.work + 0.5 * (load + last.load) * (q - last.displacement)
-        stored = self.bodies.stored(v, load, jump, response.traction)
+        stored = self.bodies.stored(v, load, jump, response)
         return State(v, load, q, jump, response, stored, last.spent + spent, work)

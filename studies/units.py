@@ -134,16 +134,21 @@ def parse_share(text: str) -> float:
 
 def read(text: str, quantity: Quantity) -> tuple[float, str]:
     """The quantity in the code's own unit, and the unit it was written in. Raises UnitError."""
+    number, unit = read_exact(text, quantity)
+    return float(number * quantity.units[unit]), unit
+
+
+def read_exact(text: str, quantity: Quantity) -> tuple[Fraction, str]:
+    """The number as it was written, without rounding, and the unit it was written in. Raises UnitError."""
     plain = _checked(text, quantity)
     match = NUMBER.fullmatch(plain)
     if match is None:
         raise UnitError(_not_a_number(plain, quantity))
     number = _number(match, quantity)
     unit = _unit(plain, match["rest"], quantity)
-    value = number * quantity.units[unit]
-    if abs(value) > quantity.most:
+    if abs(number * quantity.units[unit]) > quantity.most:
         raise UnitError(f"is too large to be meant; {quantity.right}")
-    return float(value), unit
+    return number, unit
 
 
 def _checked(text: str, quantity: Quantity) -> str:

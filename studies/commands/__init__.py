@@ -16,6 +16,8 @@ from studies.failures import ComputationError, InputError
 COMMANDS = {
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
     "sweep": ("sweep", "one corner with some of its keys varied"),
+    "influence": ("influence", "what a maker does not control well, by how much it moves the break load"),
+    "seek": ("seek", "the least change with which the wood breaks first, or a load is reached"),
     "rank": ("rank", "several corners side by side"),
     "rig": ("rig", "from the weight stacked on a bench rig to the force on the joint"),
     "plan": ("plan", "a bench day: weights, steps, how many of each, order, cut list, sheets to print"),

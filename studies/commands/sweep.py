@@ -1,0 +1,67 @@
+"""glueline sweep: one corner with some of its keys varied."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from studies.commands.arguments import add_prediction_arguments, parsed_changes
+from studies.commands.point_arguments import add_vary_argument, add_worker_arguments, request_of, workers_of
+
+MOST_ROWS_SHOWN = 60
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of sweep."""
+    add_prediction_arguments(parser)
+    add_vary_argument(parser)
+    add_worker_arguments(parser)
+    parser.description = (
+        "Predicts one corner for every value of one or more keys. DIR gets results.csv (a row a point), "
+        "sweep.png, sweep.json (what was asked) and points.jsonl (every whole answer). The same command and "
+        "DIR carry on where a sweep was stopped, however it was stopped."
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Sweep, keeping every point; print a table of all of them, or with --json one object."""
+    from studies.failures import ComputationError, InputError, InputProblem
+    from studies.figures.canvas import as_png
+    from studies.figures.sweep_plot import draw_sweep
+    from studies.sweeps.points import cross
+    from studies.sweeps.progress import progress_bar
+    from studies.sweeps.rows import table
+    from studies.sweeps.store import open_store, write_if_new
+    from studies.sweeps.sweep import checked, described, lanes_for, sweep
+    from studies.sweeps.tables import sweep_table
+    from studies.sweeps.vary import parse_varied
+
+    if arguments.out is None:
+        message = "is missing: name the directory that keeps the points, such as --out sweep"
+        raise InputError((InputProblem("command line", "--out", None, message),))
+    changes = parsed_changes(arguments)
+    varied = parse_varied(arguments.vary)
+    request = request_of(arguments)
+    points = cross(arguments.file, changes, varied)
+    checked(points, request)
+    keys, values = [each.key for each in varied], [point.values for point in points]
+    asked = described(points, varied, request)
+    with open_store(arguments.out, asked, keys, values) as store:
+        with progress_bar(len(points), "sweep", len(store.outcomes)) as bar:
+            sweep(points, request, store, lanes_for(workers_of(arguments), arguments.cluster), bar.update)
+        columns, rows = table(keys, values, store.outcomes)
+        sheet = draw_sweep(keys, rows, arguments.units)
+        if sheet is not None:
+            write_if_new(Path(arguments.out) / "sweep.png", as_png(sheet))
+    if arguments.json:
+        answer = {"vary": asked["vary"], "columns": columns, "points": rows}
+        sys.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    else:
+        print(sweep_table(keys, rows, arguments.units, MOST_ROWS_SHOWN))
+        print(f"\nwritten to {arguments.out}")
+    if sheet is None:
+        reason = f"not one point has an answer, such as: {rows[0]['error']}"
+        raise ComputationError("the sweep", reason, f"every reason is in {arguments.out}")
+    return 0

@@ -1,0 +1,29 @@
+"""Progress bars on standard error, for terminals and for logs."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+SELDOM = 10.0
+"""Seconds between lines where standard error is a log rather than a terminal."""
+
+
+@contextmanager
+def progress_bar(total: int, what: str, done: int = 0) -> Iterator[Any]:
+    """A bar of ``total`` points of which ``done`` are there already; ``update()`` moves it by one."""
+    from tqdm import tqdm
+
+    seen = sys.stderr.isatty()
+    with tqdm(
+        total=total,
+        initial=done,
+        desc=what,
+        unit="point",
+        file=sys.stderr,
+        leave=not seen,
+        mininterval=0.1 if seen else SELDOM,
+    ) as bar:
+        yield bar

@@ -1,0 +1,80 @@
+"""Handing points to lanes so that points of one corner follow each other on one lane."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, wait
+
+from studies.specimen import Specimen
+from studies.sweeps.lanes import Lane
+from studies.sweeps.worker import Computed, Request, compute
+
+TRIES = 2
+"""How often a point is given to a worker before the loss of it counts as the point's failure."""
+
+
+class Turns:
+    """What each lane takes next: whole groups one by one; a lane without takes half of the longest left."""
+
+    def __init__(self, groups: Iterable[Sequence[int]], lanes: int) -> None:
+        self._waiting = deque(deque(group) for group in groups if group)
+        self._own: list[deque[int]] = [deque() for _ in range(lanes)]
+
+    def take(self, lane: int) -> int | None:
+        """The next point of a lane, None where nothing is left for it."""
+        own = self._own[lane]
+        if not own:
+            if self._waiting:
+                own = self._waiting.popleft()
+            else:
+                longest = max(self._own, key=len)
+                own = deque(longest.pop() for _ in range((len(longest) + 1) // 2))
+                own.reverse()
+            self._own[lane] = own
+        return own.popleft() if own else None
+
+
+def groups_of(points: Mapping[int, Hashable]) -> list[list[int]]:
+    """Points by number, those of equal keys together, in order of their first."""
+    groups: dict[Hashable, list[int]] = {}
+    for number, key in points.items():
+        groups.setdefault(key, []).append(number)
+    return list(groups.values())
+
+
+def computed(
+    specimens: Mapping[int, Specimen], keys: Mapping[int, Hashable], request: Request, lanes: Sequence[Lane]
+) -> Iterator[tuple[int, Computed]]:
+    """Number and result of every point as it is done, in whatever order they come.
+
+    Points of equal ``keys`` share their corner. A worker that is lost is started again and its point tried
+    once more. Raises ComputationError where a lane cannot be used any more.
+    """
+    turns = Turns(groups_of({number: keys[number] for number in specimens}), len(lanes))
+    running: dict[Future[Computed], tuple[int, int]] = {}
+    tries = dict.fromkeys(specimens, 0)
+
+    def start(lane: int, number: int | None) -> None:
+        if number is not None:
+            tries[number] += 1
+            running[lanes[lane].submit(compute, specimens[number], request)] = (lane, number)
+
+    for lane in range(len(lanes)):
+        start(lane, turns.take(lane))
+    while running:
+        done, _ = wait(running, return_when=FIRST_COMPLETED)
+        for future in done:
+            lane, number = running.pop(future)
+            lost = future.exception()
+            if lost is None:
+                yield number, future.result()
+                start(lane, turns.take(lane))
+                continue
+            lanes[lane].restart()
+            if tries[number] < TRIES:
+                start(lane, number)
+                continue
+            reason = f"the process that computed it was lost {TRIES} times ({type(lost).__name__}: {lost})"
+            yield number, Computed(None, f"{reason}; it may need more memory: try a larger --element-size")
+            start(lane, turns.take(lane))

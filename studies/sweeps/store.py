@@ -1,0 +1,168 @@
+"""A sweep's directory: what was asked, every finished point, and the table made from them.
+
+``points.jsonl`` is the truth: one line a finished point, added and forced to the disk at once. A kill can
+only tear its last line, which is then no JSON and is passed over. ``results.csv`` is made from it, whole.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import os
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from studies.failures import InputError, InputProblem
+from studies.output import prepare_output_directory, write_whole
+from studies.sweeps.rows import Outcome, csv_bytes, table
+
+ASKED, FINISHED, RESULTS = "sweep.json", "points.jsonl", "results.csv"
+SHARE_OF_TIME = 0.05
+"""Share of the time that writing the table anew may take while points come in."""
+
+
+class SweepStore:
+    """The directory of one sweep, held for this process alone until ``close``.
+
+    ``keys`` are the varied ones, ``values`` those of each point by its number; ``outcomes`` holds every
+    finished point by its number.
+    """
+
+    def __init__(self, folder: Path, keys: Sequence[str], values: Sequence[Mapping[str, str]]) -> None:
+        self.folder = folder
+        self.keys = tuple(keys)
+        self.values = tuple(values)
+        self.outcomes: dict[int, Outcome] = {}
+        self._journal = (folder / FINISHED).open("ab")
+        self._written_until = 0.0
+        try:
+            _hold(self._journal, folder)
+        except BaseException:
+            self._journal.close()
+            raise
+        self._clear_drafts()
+        self._read_finished()
+
+    def add(self, number: int, outcome: Outcome, further: Mapping[str, Any] | None = None) -> None:
+        """Note a finished point; it is on the disk when this returns. One that is there already is left."""
+        if number in self.outcomes:
+            return
+        line = {"point": number, "values": self.values[number], "status": outcome.status}
+        line |= {"error": outcome.error, "answer": outcome.answer, **(further or {})}
+        text = json.dumps(line, ensure_ascii=False, allow_nan=False) + "\n"
+        self._journal.write(text.encode())
+        self._journal.flush()
+        os.fsync(self._journal.fileno())
+        self.outcomes[number] = outcome
+        if time.monotonic() >= self._written_until:
+            started = time.monotonic()
+            self.write_table()
+            ended = time.monotonic()
+            self._written_until = ended + (ended - started) / SHARE_OF_TIME
+
+    def write_table(self) -> None:
+        """Write results.csv anew from the finished points, unless it says the same already."""
+        write_if_new(self.folder / RESULTS, csv_bytes(*table(self.keys, self.values, self.outcomes)))
+
+    def close(self) -> None:
+        """Let go of the directory."""
+        self._journal.close()
+
+    def _clear_drafts(self) -> None:
+        """Remove what a kill left of files being written; nobody else writes here now."""
+        for draft in self.folder.glob(".*.part"):
+            with contextlib.suppress(OSError):
+                draft.unlink()
+
+    def _read_finished(self) -> None:
+        content = (self.folder / FINISHED).read_bytes()
+        for line in content.split(b"\n"):
+            with contextlib.suppress(ValueError):
+                read = json.loads(line)
+                if isinstance(read, dict) and self._is_point(read):
+                    self.outcomes.setdefault(read["point"], Outcome(read["answer"], read["error"]))
+        if content and not content.endswith(b"\n"):
+            # A torn line; ended here, what follows stands on a line of its own.
+            self._journal.write(b"\n")
+            self._journal.flush()
+
+    def _is_point(self, read: Mapping[str, Any]) -> bool:
+        number, answer = read.get("point"), read.get("answer")
+        return (
+            isinstance(number, int)
+            and 0 <= number < len(self.values)
+            and read.get("values") == self.values[number]
+            and isinstance(read.get("error"), str)
+            and (isinstance(answer, dict) or answer is None)
+        )
+
+
+@contextlib.contextmanager
+def open_store(
+    out: str, asked: Mapping[str, Any], keys: Sequence[str], values: Sequence[Mapping[str, str]]
+) -> Iterator[SweepStore]:
+    """The store in directory ``out`` for a sweep that is fully described by ``asked``.
+
+    Raises InputError for a directory that cannot be written to, holds another sweep, holds results that no
+    sweep wrote, or in which a sweep is running.
+    """
+    _check_directory(Path(out), asked)
+    folder = prepare_output_directory(out)
+    store = SweepStore(folder, keys, values)
+    try:
+        # Once more, now that nobody else can be writing here.
+        _check_directory(folder, asked)
+        write_if_new(folder / ASKED, (json.dumps(asked, indent=2, ensure_ascii=False) + "\n").encode())
+        yield store
+    finally:
+        store.close()
+
+
+def write_if_new(path: Path, content: bytes) -> None:
+    """Write a file whole, unless it holds the same already."""
+    with contextlib.suppress(FileNotFoundError):
+        if path.read_bytes() == content:
+            return
+    write_whole(path, content)
+
+
+def _check_directory(folder: Path, asked: Mapping[str, Any]) -> None:
+    try:
+        there = json.loads((folder / ASKED).read_text(encoding="utf-8"))
+    except (FileNotFoundError, NotADirectoryError):
+        for name in (RESULTS, FINISHED):
+            if (folder / name).is_file() and (folder / name).stat().st_size:
+                message = f"holds a {name} but no {ASKED} that says what it is: give a new directory"
+                raise _refuse(folder, message) from None
+        return
+    except ValueError:
+        there = None
+    if not isinstance(there, dict):
+        raise _refuse(folder, f"holds a {ASKED} that cannot be read: give a new directory")
+    differing = [key for key in {**asked, **there} if there.get(key) != asked.get(key)]
+    if differing:
+        told = [key for key in differing if key != "fingerprint"] or ["the numbers behind its names"]
+        raise _refuse(
+            folder,
+            f"holds another sweep, which differs in {', '.join(key.replace('_', ' ') for key in told)}: "
+            "give a new directory, or the inputs of that sweep to carry it on",
+        )
+
+
+def _hold(journal: io.BufferedWriter, folder: Path) -> None:
+    """Hold the directory until the journal is closed or this process ends, however it ends."""
+    try:
+        import fcntl
+    except ImportError:  # systems without it: two sweeps at once are the user's to avoid
+        return
+    try:
+        fcntl.flock(journal, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise _refuse(folder, "is being written to by a sweep that is running: wait for it to end") from None
+
+
+def _refuse(folder: Path, message: str) -> InputError:
+    return InputError((InputProblem("command line", "--out", str(folder), message),))

@@ -1,0 +1,96 @@
+"""A sweep: every point computed once, kept as soon as it is done, and carried on where it was left."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import asdict
+from typing import Any
+
+from studies.failures import InputError
+from studies.sweeps.lanes import Lane, cluster_lanes, process_lanes
+from studies.sweeps.points import Point, fingerprint, same_corner
+from studies.sweeps.rows import Outcome
+from studies.sweeps.schedule import computed
+from studies.sweeps.store import SweepStore
+from studies.sweeps.vary import Varied
+from studies.sweeps.version import glueline_version
+from studies.sweeps.worker import Request
+
+Lanes = Callable[[int], AbstractContextManager[Sequence[Lane]]]
+"""Opens lanes for that many points."""
+
+
+def described(points: Sequence[Point], varied: Sequence[Varied], request: Request) -> dict[str, Any]:
+    """Everything that settles a sweep's results, as JSON can hold it: two sweeps that agree here agree."""
+    keys = [each.key for each in varied]
+    example = next(point.specimen for point in points if point.specimen is not None)
+    tables = {
+        table: {name: value for name, value in values.items() if f"{table}.{name}" not in keys}
+        for table, values in example.as_read.items()
+        if isinstance(values, Mapping)
+    }
+    return {
+        "glueline": glueline_version(),
+        "specimen": tables,
+        "vary": {each.key: list(each.values) for each in varied},
+        **asdict(request),
+        "points": len(points),
+        "fingerprint": fingerprint(points),
+    }
+
+
+def checked(points: Sequence[Point], request: Request) -> None:
+    """Raises InputError where the request fits not one point."""
+    from studies.predictor import check_request
+
+    refused = []
+    for point in points:
+        if point.specimen is None:
+            continue
+        try:
+            check_request(point.specimen, request.method, request.element_size, request.solver)
+        except InputError as error:
+            refused.append(error)
+        else:
+            return
+    raise refused[0]
+
+
+def lanes_for(workers: int, cluster: str | None) -> Lanes:
+    """Opens the workers of the scheduler at ``cluster``, or at most ``workers`` processes here."""
+    if cluster is not None:
+        address = cluster
+        return lambda _: cluster_lanes(address)
+    return lambda points: process_lanes(min(workers, points))
+
+
+def sweep(
+    points: Sequence[Point],
+    request: Request,
+    store: SweepStore,
+    open_lanes: Lanes,
+    moved: Callable[[], object] = lambda: None,
+) -> None:
+    """Compute every point that the store does not hold yet; ``moved`` is told after each.
+
+    A point that cannot be computed is kept with its reason. Raises ComputationError where nothing more can be
+    computed at all; what is done by then is kept.
+    """
+    for point in points:
+        if point.specimen is None and point.number not in store.outcomes:
+            store.add(point.number, Outcome(None, point.error))
+            moved()
+    specimens = {
+        point.number: point.specimen
+        for point in points
+        if point.specimen is not None and point.number not in store.outcomes
+    }
+    if specimens:
+        keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
+        with open_lanes(len(specimens)) as lanes:
+            for number, result in computed(specimens, keys, request, lanes):
+                more = {"details": result.details} if result.details else None
+                store.add(number, Outcome(result.answer, result.error), more)
+                moved()
+    store.write_table()

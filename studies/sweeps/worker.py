@@ -1,0 +1,113 @@
+"""What a worker process does: predict one corner and hand back what JSON can hold.
+
+Loads nothing heavy itself, so that the number of threads is settled before numpy is there.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import threading
+import traceback
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from studies.failures import ComputationError, InputError
+from studies.specimen import Specimen
+
+THREAD_SETTINGS = (
+    "OMP_NUM_THREADS",
+    "OPENBLAS_NUM_THREADS",
+    "MKL_NUM_THREADS",
+    "BLIS_NUM_THREADS",
+    "VECLIB_MAXIMUM_THREADS",
+    "NUMEXPR_NUM_THREADS",
+)
+"""What linear algebra libraries read, once, when they are loaded."""
+
+
+@dataclass(frozen=True)
+class Request:
+    """How every point is to be predicted; see ``studies.predictor.predict``."""
+
+    method: str | None = None
+    element_size: float | None = None
+    solver: str = "sparse LU"
+    band: bool = True
+
+
+@dataclass(frozen=True)
+class Computed:
+    """What came of one corner: the answer as JSON holds it, or why there is none.
+
+    ``details`` tells more of a mistake of ours, for whoever mends it.
+    """
+
+    answer: dict[str, Any] | None
+    error: str = ""
+    details: str = ""
+
+
+@contextmanager
+def one_thread_each() -> Iterator[None]:
+    """While this lasts, processes that are started compute on one thread each."""
+    before = {name: os.environ.get(name) for name in THREAD_SETTINGS}
+    os.environ.update(dict.fromkeys(THREAD_SETTINGS, "1"))
+    try:
+        yield
+    finally:
+        for name, value in before.items():
+            if value is None:
+                os.environ.pop(name, None)
+            else:
+                os.environ[name] = value
+
+
+def prepare_worker() -> None:
+    """Make this process a worker: it leaves Ctrl-C to the one that started it and ends when that one does."""
+    import multiprocessing
+    from multiprocessing.connection import wait
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def watch() -> None:
+        # A parent that is killed cannot say so, and the queue of tasks never tells either.
+        wait([parent.sentinel])
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
+
+
+def greet() -> tuple[int, str]:
+    """Load what predictions need; the number of this process and the version of Glueline in it."""
+    import studies.predictor  # noqa: F401
+    from studies.sweeps.version import glueline_version
+
+    return os.getpid(), glueline_version()
+
+
+def compute(specimen: Specimen, request: Request) -> Computed:
+    """Predict one corner. Nothing that goes wrong with it is raised: it is told, so that a sweep goes on."""
+    from studies.predictor import predict
+
+    try:
+        prediction = predict(
+            specimen, method=request.method, element_size=request.element_size, solver=request.solver
+        )
+        return Computed(json.loads(json.dumps(prediction.to_json(), allow_nan=False)))
+    except InputError as error:
+        return Computed(None, "; ".join(str(problem) for problem in error.problems))
+    except ComputationError as error:
+        return Computed(None, str(error))
+    except MemoryError:
+        return Computed(None, "not enough memory; try a larger --element-size or fewer --workers")
+    except Exception as error:
+        # A mistake of ours at one point must not cost the others.
+        kind = type(error).__name__
+        return Computed(None, f"predicting failed unexpectedly: {kind}: {error}", traceback.format_exc())

@@ -41,34 +41,43 @@ class BondResponse:
     crushing: NDArray[np.bool_]
 
 
+class TiedBodies:
+    """Bodies of ``stiffness`` tied by ``surfaces``: what does not depend on laws or load, found once.
+
+    Everything that no surface touches is condensed; the pattern of the tangent is laid out.
+    """
+
+    def __init__(
+        self, stiffness: sparse.csr_matrix, surfaces: Sequence[BondedSurface], pinned: Integers
+    ) -> None:
+        if not surfaces:
+            raise ValueError("there must be at least one bonded surface")
+        self.surfaces = tuple(surfaces)
+        self.condensed = condense(stiffness, touched_unknowns(surfaces), pinned)
+        self.weight = np.concatenate([surface.weight for surface in surfaces])
+        kept = self.condensed.kept
+        self.jump = sparse.vstack([surface.jump.tocsc()[:, kept] for surface in surfaces], format="csr")
+        self.forces = self.jump.T.tocsr()
+        self.tangent = TangentMatrix(self.condensed.stiffness, self.jump, self.weight)
+
+
 class BondedBodies:
-    """Bodies of condensed ``stiffness`` tied by ``surfaces`` that follow ``laws``, under P times ``load``.
+    """``tied`` bodies whose surfaces follow ``laws``, under P times ``load``.
 
     All points of all surfaces stand in one list, surface after surface. v are the kept displacements.
     """
 
-    def __init__(
-        self,
-        stiffness: sparse.csr_matrix,
-        surfaces: Sequence[BondedSurface],
-        laws: Sequence[TractionLaw],
-        load: Array,
-        pinned: Integers,
-    ) -> None:
-        if len(surfaces) != len(laws) or not surfaces:
-            raise ValueError("every bonded surface needs one law, and there must be at least one")
-        self.condensed = condense(stiffness, touched_unknowns(surfaces), pinned)
+    def __init__(self, tied: TiedBodies, laws: Sequence[TractionLaw], load: Array) -> None:
+        if len(tied.surfaces) != len(laws):
+            raise ValueError("every bonded surface needs one law")
+        self.condensed, self.weight, self.jump = tied.condensed, tied.weight, tied.jump
         self.load, self.alone = self.condensed.load(load)
         self.own_compliance = float(load[self.condensed.inner] @ self.alone)
         self.laws = tuple(laws)
-        self.parts = _parts([len(surface.weight) for surface in surfaces])
-        self.weight = np.concatenate([surface.weight for surface in surfaces])
-        kept = self.condensed.kept
-        self.jump = sparse.vstack([surface.jump.tocsc()[:, kept] for surface in surfaces], format="csr")
-        self._forces = self.jump.T.tocsr()
-        self.bearing_stiffness, self.crushing_strength = self._bearing()
+        self.parts = _parts([len(surface.weight) for surface in tied.surfaces])
         self.stiffness = self.condensed.stiffness
-        self._tangent = TangentMatrix(self.stiffness, self.jump, self.weight)
+        self._forces, self._tangent = tied.forces, tied.tangent
+        self.bearing_stiffness, self.crushing_strength = self._bearing()
 
     @property
     def crushes(self) -> bool:
@@ -138,8 +147,9 @@ class BondedBodies:
             own = spent_energy(law, borne_before[part], before.damage[part], borne[part], after.damage[part])
             total += float(self.weight[part] @ own)
         if self.crushes:
-            more = after.crushed - before.crushed
-            total += float(self.weight @ np.where(more > 0, self.crushing_strength * more, 0.0))
+            grew = after.crushed > before.crushed
+            more = (after.crushed - before.crushed)[grew]
+            total += float((self.weight * self.crushing_strength)[grew] @ more)
         return total
 
     def bond_forces(self, traction: Array) -> Array:

@@ -12,7 +12,7 @@ import numpy as np
 import scipy.sparse as sparse
 
 from fem.bond import BondedSurface
-from fem.equilibrium import BondedBodies
+from fem.equilibrium import BondedBodies, TiedBodies
 from fem.follower import Follower, PathControl
 from fem.model import Array, Integers
 from fem.solve import SolveFailure
@@ -79,20 +79,35 @@ def follow_path(
 ) -> PathResult:
     """Follow the equilibrium path of bodies with bulk ``stiffness`` (no glue) tied by softening surfaces.
 
-    ``load`` (unknowns,) for P = 1 N is in equilibrium, or the ``pinned`` unknowns carry the rest; ``damage``
+    ``pinned`` unknowns are held. For the rest see ``follow_tied``.
+    """
+    try:
+        tied = TiedBodies(stiffness, surfaces, pinned)
+    except SolveFailure as error:
+        raise PathFailure(f"eliminating the bodies: {error}") from error
+    return follow_tied(tied, laws, load, control, damage)
+
+
+def follow_tied(
+    tied: TiedBodies,
+    laws: Sequence[TractionLaw],
+    load: Array,
+    control: PathControl | None = None,
+    damage: Sequence[Array] | None = None,
+) -> PathResult:
+    """Follow bodies that were tied before, perhaps for other laws or another load.
+
+    ``load`` (unknowns,) for P = 1 N is in equilibrium, or the pinned unknowns carry the rest; ``damage``
     (points,) for each surface is what has been done before, 1 for a crack. Raises PathFailure with the states
     so far where the path cannot be followed until the load has fallen, ValueError on unmatched input.
     """
     control = control or PathControl()
-    try:
-        bodies = BondedBodies(stiffness, surfaces, laws, load, pinned)
-    except SolveFailure as error:
-        raise PathFailure(f"eliminating the bodies: {error}") from error
+    bodies = BondedBodies(tied, laws, load)
     before = np.zeros(len(bodies.weight)) if damage is None else np.concatenate(list(damage))
     if before.shape != bodies.weight.shape or not ((before >= 0) & (before <= 1)).all():
         raise ValueError("damage must hold a number from 0 to 1 for every point of every surface")
     follower = Follower(bodies, control, before)
-    names = [surface.name for surface in surfaces]
+    names = [surface.name for surface in tied.surfaces]
     try:
         follower.run()
     except SolveFailure as error:

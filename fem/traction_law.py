@@ -232,3 +232,13 @@ def spent_energy(
         total += spent_to(law.softening, onset, toughness, damage)
         total -= spent_to(law.softening, onset, toughness, damage_before)
     return np.maximum(0.5 * total, 0.0)
+
+
+def spent_share(law: TractionLaw, jump: Array, damage: Array) -> Array:
+    """Energy spent over the toughness at the mixture of ``jump``, (p,): 0 whole, 1 gone.
+
+    Damage of a stiff bond is near 1 long before it is; this tells how much of the glue has gone.
+    """
+    drive = law.drive(jump)
+    spent = spent_to(law.softening, drive.onset, drive.toughness, damage)
+    return np.asarray(np.clip(spent / drive.toughness, 0.0, 1.0))

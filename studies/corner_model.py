@@ -153,7 +153,7 @@ def build_corner(specimen: Specimen, element_size: float | None = None) -> Corne
         model=model,
         surfaces=bonded_surfaces(model),
         bonds=bonds,
-        arrangements=_arrangements(layout, mesh, model),
+        arrangements=_arrangements(layout, mesh, model, specimen.load_off_line),
         constants=constants,
         assumptions=assumptions,
         mesh_seconds=mesh_seconds,
@@ -259,8 +259,11 @@ def _bond_areas(
     return tuple(areas)
 
 
-def _arrangements(layout: Layout, mesh: LayoutMesh, model: Model) -> dict[str, Arrangement]:
-    """The five load arrangements as unit loads and three supports each, all statically determinate."""
+def _arrangements(layout: Layout, mesh: LayoutMesh, model: Model, off_line: float) -> dict[str, Arrangement]:
+    """The five load arrangements as unit loads and three supports each, all statically determinate.
+
+    A load at a tip that misses its line by ``off_line`` mm is the load on its line and a couple on the face.
+    """
     boards = layout.boards
     tip_a = mesh.edges_on((boards.leg, 0.0), (boards.leg, boards.depth_a))
     tip_b = mesh.edges_on((0.0, boards.leg), (boards.depth_b, boards.leg))
@@ -276,17 +279,20 @@ def _arrangements(layout: Layout, mesh: LayoutMesh, model: Model) -> dict[str, A
 
     if upward @ np.array([1.0, 1.0]) > 0:
         upward = -upward
-    squeeze = at_a(toward_b) - at_b(toward_b)
+    couple_a = even_moment(model, BOARD_A, tip_a, np.array([1.0, 0.0]))
+    couple_b = even_moment(model, BOARD_B, tip_b, np.array([0.0, 1.0]))
+    turn = off_line * float(toward_b[0] * upward[1] - toward_b[1] * upward[0])
+    squeeze = at_a(toward_b) - at_b(toward_b) + turn * (couple_a - couple_b)
     standing = np.stack([at_a(upward), at_b(upward), at_a(toward_b) + at_b(toward_b)])
     clamped = np.stack(
         [
             at_b(np.array([1.0, 0.0])),
             at_b(np.array([0.0, 1.0])),
-            even_moment(model, BOARD_B, tip_b, np.array([0.0, 1.0])),
+            couple_b,
         ]
     )
-    inward = at_a(np.array([0.0, 1.0]))
-    press = _apex_load(layout, mesh, model, -upward)
+    inward = at_a(np.array([0.0, 1.0])) + off_line * couple_a
+    press = _apex_load(layout, mesh, model, -upward, off_line)
     return {
         item.name: item
         for item in (
@@ -299,12 +305,22 @@ def _arrangements(layout: Layout, mesh: LayoutMesh, model: Model) -> dict[str, A
     }
 
 
-def _apex_load(layout: Layout, mesh: LayoutMesh, model: Model, direction: Array) -> Array:
-    """Unit load over a quarter of the depth on each outer face, shared by the pieces by their width there."""
-    patches = apex_patches(layout)
-    total = sum(float(np.hypot(end[0] - start[0], end[1] - start[1])) for start, end in patches)
+def _apex_load(
+    layout: Layout, mesh: LayoutMesh, model: Model, direction: Array, off_line: float = 0.0
+) -> Array:
+    """Unit load over a quarter of the depth on each outer face, shared by the pieces by their width there.
+
+    ``off_line`` mm toward board A's tip, one of the two patches carries more of it. Raises ValueError where
+    the other would have to pull.
+    """
+    patches = np.array(apex_patches(layout))
+    length = np.linalg.norm(patches[:, 1] - patches[:, 0], axis=1)
+    along = patches.mean(axis=1) @ np.array([direction[1], -direction[0]])
+    share = length / length.sum() + off_line / (along[0] - along[1]) * np.array([1.0, -1.0])
+    if share.min() < 0:
+        raise ValueError(f"an apex load {off_line:g} mm off its line does not press on both faces")
     load = np.zeros(model.unknowns)
-    for start, end in patches:
+    for (start, end), pressure in zip(patches, share / length, strict=True):
         edges = mesh.edges_on(start, end)
         for body in model.bodies:
             reached = np.asarray(np.isin(edges, mesh.triangles[body.cells]).all(axis=1))
@@ -312,7 +328,7 @@ def _apex_load(layout: Layout, mesh: LayoutMesh, model: Model, direction: Array)
                 if not here:
                     continue
                 width = _width_at(body, mesh, edge)
-                load += edge_load(model, body.name, edge[None], width, _constant(direction / total))
+                load += edge_load(model, body.name, edge[None], width, _constant(direction * pressure))
     total_force = np.array([load[0::2].sum(), load[1::2].sum()])
     return np.asarray(load / (total_force @ direction))
 
@@ -327,8 +343,8 @@ def _constant(value: Array) -> Callable[[Array], Array]:
     return lambda points: np.tile(value, (len(points), 1))
 
 
-def corner_moment_per_load(layout: Layout, arrangement: str) -> float:
-    """Moment in N mm at the inner corner (t, t) for P = 1 N.
+def corner_moment_per_load(layout: Layout, arrangement: str, off_line: float = 0.0) -> float:
+    """Moment in N mm at the inner corner (t, t) for P = 1 N, ``off_line`` mm off its line.
 
     Diagonal P (L - 1.5 t)/sqrt 2, apex P (L - t/2)/(2 sqrt 2), cantilever P (L - t), for equal boards;
     here from the statics of the forces at board A's tip, whatever the two depths.
@@ -341,11 +357,14 @@ def corner_moment_per_load(layout: Layout, arrangement: str) -> float:
     if arrangement.startswith("diagonal"):
         force = unit
     elif arrangement == "apex press":
-        force = _tip_share(boards.leg, boards.depth_a, boards.depth_b) * np.array([unit[1], -unit[0]])
+        # An apex load toward board A's tip stands more on it, as on a beam between the tips.
+        share = _tip_share(boards.leg, boards.depth_a, boards.depth_b) + off_line / np.linalg.norm(across)
+        force = share * np.array([unit[1], -unit[0]])
+        off_line = 0.0
     else:
         force = np.array([0.0, 1.0])
     arm = tip - inner
-    return float(abs(arm[0] * force[1] - arm[1] * force[0]))
+    return float(abs(arm[0] * force[1] - arm[1] * force[0]) + off_line)
 
 
 def _tip_share(leg: float, depth_a: float, depth_b: float) -> float:

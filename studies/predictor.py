@@ -65,7 +65,7 @@ def predict(
     wood_worst = min((limit for limit in wood if limit.breaks), key=lambda limit: limit.load)
     critical = min(glue_worst, wood_worst, key=lambda limit: limit.load)
     share = moment_share(corner, solution.u)
-    moment = corner_moment_per_load(corner.layout, specimen.arrangement)
+    moment = corner_moment_per_load(corner.layout, specimen.arrangement, specimen.load_off_line)
     done = time.perf_counter()
     return Prediction(
         specimen=specimen,

@@ -26,6 +26,9 @@ class Specimen:
     ``joint`` holds the parameters of ``JOINTS[kind]``; the woods are at the stated moisture; ``spline_wood``
     is None where the joint has no splines or they are of board A's wood. ``as_read`` is the specimen file
     with all changes, to be written out again; paths in it are absolute.
+
+    ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm:
+    diagonal forces farther from the corner, a cantilever's beyond the tip, an apex load toward board A's tip.
     """
 
     path: str
@@ -40,5 +43,6 @@ class Specimen:
     glue: Glue
     workmanship: Workmanship
     arrangement: str
+    load_off_line: float = 0.0
     warnings: tuple[str, ...] = ()
     as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)

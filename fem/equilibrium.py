@@ -118,16 +118,16 @@ class BondedBodies:
             crushing,
         )
 
-    def growth_share(self, jump: Array, damage: Array) -> Array:
-        """How near every point is to further damage, or to first crushing: 1 at the limit."""
+    def growth_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
+        """How near every point is to further damage or crushing: 1 at the limit."""
+        borne = borne_jump(jump, crushed)
         found = [
-            growth_share(law, jump[part], damage[part])
+            growth_share(law, borne[part], damage[part])
             for law, part in zip(self.laws, self.parts, strict=True)
         ]
         share = np.concatenate(found)
         if self.crushes:
-            nothing = np.zeros(len(jump))
-            pressed = crushing_share(self.bearing_stiffness, self.crushing_strength, jump[:, 1], nothing)
+            pressed = crushing_share(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed)
             share = np.maximum(share, pressed)
         return share
 

@@ -37,16 +37,23 @@ class PathControl:
     step: float = 0.25
     first_step: float = 0.005
     smallest_step: float = 1e-6
-    residual: float = 1e-8
-    audit: float = 0.005
+    residual: float = 1e-7
+    audit: float = 0.01
     peak: float = 1e-3
     stop: float = 0.5
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
-    keep: float = 0.2
+    keep: float = 0.35
     most_steps: int = 3000
     most_iterations: int = 30
+
+
+class _RunsAway(SolveFailure):
+    """The way to the next state leads far past it."""
+
+    def __init__(self) -> None:
+        super().__init__("the jumps run away within a step")
 
 
 @dataclass(frozen=True)
@@ -110,7 +117,7 @@ class Follower:
         """The state at which damage first grows: contact apart, everything is linear up to it."""
         bodies = self.bodies
         v, jump = self._contact()
-        share = float(bodies.growth_share(jump, self.before).max())
+        share = float(bodies.growth_share(jump, self.before, np.zeros_like(self.before)).max())
         if not share > 0:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
         load = 1.0 / share
@@ -149,10 +156,13 @@ class Follower:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
         trouble = ""
         while length >= self.control.smallest_step:
-            shorter = 0.35
+            shorter = 0.25
             for by_energy in (False, True):
                 try:
                     state, used = self._step(length, by_energy)
+                except _RunsAway as error:
+                    trouble, shorter = str(error), 0.2
+                    break
                 except SolveFailure as error:
                     trouble = str(error)
                     continue
@@ -163,14 +173,19 @@ class Follower:
                 if lost > 1.0:
                     trouble = "too much energy is lost in a step"
                     shorter = min(0.7, max(0.2, 0.85 / float(np.sqrt(lost))))
-                elif self._runs_away(state, length):
-                    trouble, shorter = "the jumps run away within a step", 0.5
+                elif self._runs_away(state.jump, length):
+                    trouble, shorter = str(_RunsAway()), 0.2
                 else:
                     self.length, self._rates = length, self._rates_tried
                     return state, used, lost
                 break
             length *= shorter
         raise SolveFailure(trouble)
+
+    def _length_per_newton(self, tangent: Direction) -> float:
+        """Length of a step, as the largest change of a point that holds, for 1 N along the tangent."""
+        holds = self.states[-1].response.damage < 1.0
+        return float(self.bodies.change_share(tangent.turn)[holds].max(initial=0.0))
 
     def _lost(self, state: State) -> float:
         """Work less energy stored and spent over the last step, over what may be lost."""
@@ -179,9 +194,9 @@ class Follower:
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
         return gap / (self.control.audit * spent + 1e-5 * self.states[1].work)
 
-    def _runs_away(self, state: State, length: float) -> bool:
+    def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]
-        moved = self.bodies.change_share(state.jump - last.jump)[last.response.damage < 1.0]
+        moved = self.bodies.change_share(jump - last.jump)[last.response.damage < 1.0]
         return bool(moved.size and moved.max() > 4.0 * length + 1e-9)
 
     def _direction(self, length: float) -> Direction:
@@ -204,7 +219,7 @@ class Follower:
         bodies, last = self.bodies, self.states[-1]
         holds = last.response.damage < 1.0
         tangent = self._direction(length)
-        size = float(bodies.change_share(tangent.turn)[holds].max(initial=0.0))
+        size = self._length_per_newton(tangent)
         if not size > 0 or not np.isfinite(size):
             return None, 0
         pace = tangent.sense * length / size
@@ -215,7 +230,7 @@ class Follower:
             normal, load_part = bodies.jump.T @ plane_jump.ravel(), 0.0
         plane = Plane(normal, load_part, pace * (float(normal @ tangent.dv) + load_part))
         trial = self._predicted(tangent, pace, length)
-        return self._corrected(trial, plane, tangent)
+        return self._corrected(trial, plane, tangent, length)
 
     def _predicted(self, tangent: Direction, pace: float, length: float) -> Trial:
         """Where a step is looked for: along the tangent, or bent as before where that is nearer."""
@@ -231,7 +246,9 @@ class Follower:
         )
         return curved if curved.error < straight.error else straight
 
-    def _corrected(self, trial: Trial, plane: Plane, tangent: Direction) -> tuple[State | None, int]:
+    def _corrected(
+        self, trial: Trial, plane: Plane, tangent: Direction, length: float
+    ) -> tuple[State | None, int]:
         """The equilibrium on the plane and the matrices factored; None if it is not found."""
         solve, fresh, used = tangent.solve, False, 0
         for _ in range(self.control.most_iterations):
@@ -252,6 +269,8 @@ class Follower:
             elif moved.error < trial.error:
                 trial = moved
             if trial.error > self.control.residual:
+                if self._runs_away(trial.jump, length):
+                    raise _RunsAway
                 solve, fresh = self.bodies.factor(trial.response.tangent), True
                 used += 1
                 self.factorisations += 1

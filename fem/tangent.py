@@ -69,7 +69,8 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
             rate = (at.pull * turn).sum(axis=1)
             sense, spending = _sense(bodies, last, before, turn, np.where(growing, rate, 0.0))
             forced = forced or opposite * sense
-            found = Direction(dv, turn, forced if opposite < 0 else sense, spending, solve, solves)
+            sense = forced if opposite < 0 else sense
+            found = Direction(dv, turn, sense, spending, solve, solves)
             first = first or found
             wrong = at.limit & (growing != (found.sense * rate > 0))
             if not wrong.any():

@@ -10,7 +10,7 @@ the row.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import isclose, pi
+from math import inf, isclose, pi
 
 import numpy as np
 
@@ -43,6 +43,7 @@ class Bond:
     softening: str
     weaker_side: str
     effects: tuple[str, ...] = ()
+    crushing_strength: float = inf
 
 
 @dataclass(frozen=True)

@@ -110,6 +110,17 @@ class CornerFollower:
         except PathFailure as error:
             raise ComputationError("following the path", str(error), REMEDY) from error
 
+    def broken(
+        self,
+        samples: tuple[WoodSample, ...],
+        criterion: str = DEFAULT_CRITERION,
+        crushing: bool = False,
+        control: PathControl | None = None,
+    ) -> BreakPath:
+        """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
+        laws = laws_of(self.corner, crushing=crushing)
+        return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+
 
 def laws_of(
     corner: CornerModel, bonds: Mapping[str, Bond | CheekBond] | None = None, crushing: bool = False
@@ -138,7 +149,7 @@ def law_of(
             np.array([bond.opening_toughness]),
             np.array([bond.shear_toughness]),
             softening=bond.softening,
-            crushing_strength=np.inf,
+            crushing_strength=bond.crushing_strength if crushing else np.inf,
         )
     return _cheek_law(corner, surface, bond)
 
@@ -163,9 +174,7 @@ def follow_break(
 ) -> BreakPath:
     """Follow a specimen past its peak and judge its wood. Raises ComputationError where the path ends."""
     corner = build_corner(specimen, element_size)
-    laws = laws_of(corner, crushing=crushing)
-    path = CornerFollower(corner).follow(laws, control)
-    return judge_path(corner, path, laws, sample_wood(corner), criterion)
+    return CornerFollower(corner).broken(sample_wood(corner), criterion, crushing, control)
 
 
 def tractions_at(
@@ -193,9 +202,7 @@ def wood_at(
     load = float(path.load[state])
     arrangement = corner.arrangements[corner.specimen.arrangement]
     u = settle(corner.model, arrangement, path.displacements(state))
-    tractions = {
-        name: traction / load for name, traction in tractions_at(corner, path, laws, state).items()
-    }
+    tractions = {name: traction / load for name, traction in tractions_at(corner, path, laws, state).items()}
     return wood_limits(corner, samples, u / load, tractions, criterion)
 
 

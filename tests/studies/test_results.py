@@ -63,7 +63,7 @@ AGREED = {
 
 @pytest.fixture(scope="module", params=list(JOINTS))
 def answer(request: pytest.FixtureRequest) -> Prediction:
-    return predict(specimen(request.param))
+    return predict(specimen(request.param), seed=3)
 
 
 def test_pictures_have_content(answer: Prediction) -> None:

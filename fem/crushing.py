@@ -5,19 +5,19 @@ on the borne part the bond acts as ever: below zero the faces bear on each other
 
     traction = k (normal jump + crushed) >= -(strength + H crushed),
 
-and above zero the bond opens. So crushed faces part at normal jump = -crushed, and from
-there on a bond that still holds is pulled and a broken one carries nothing. Evaluate the bond's law, its
-spent and its stored energy at ``borne_jump``: were opening measured from the faces as they stood before
-crushing, a bond that holds would hang loose over the crushed part, without stiffness and for no reason. Slip
-and crushing know nothing of each other: there is no friction, and under pressure damage comes from slip
-alone. So the tangent of a bond with crushing is that of its law at the borne jump, with the normal entry
-replaced by ``CrushResponse.tangent`` where crushing grows.
+and above zero the bond opens. So crushed faces part at normal jump = -crushed, and from there on a bond that
+still holds is pulled and a broken one carries nothing. Evaluate the bond's law, its spent and its stored
+energy at ``borne_jump``: were opening measured from the faces as they stood before crushing, a bond that
+holds would hang loose over the crushed part, without stiffness and for no reason. Slip and crushing know
+nothing of each other: there is no friction, and under pressure damage comes from slip alone. So the tangent
+of a bond with crushing is that of its law at the borne jump, with the normal entry replaced by
+``CrushResponse.tangent`` where crushing grows.
 
 The plateau is flat unless asked otherwise (H = 0): then it is the strength that was given, whatever the
 stiffness of the film, and its tangent of zero is harmless where softening brings tangents below zero anyway.
-The structure is singular only where no point bears, holds or leans on its neighbours' bulk any more, which is
-its collapse. A ``hardening`` share h makes the tangent on the plateau h k, with H = h k / (1 - h). It is no
-mere help to the solver: beside a film as stiff as 8000 N/mm3 a share of 0.001 lifted the moment of a 19 mm face
+The structure is singular only where no point bears, holds or leans on its neighbours' bulk any more, which
+is its collapse. A ``hardening`` share h makes the tangent on the plateau h k, with H = h k / (1 - h). It is
+no mere help to the solver: beside a film of 8000 N/mm3 a share of 0.001 lifted the moment of a 19 mm face
 pressed to 0.8 of its strength by 4 % at a turn of 1 mrad and by 12 % at 3 mrad.
 
 One-dimensional plasticity with linear hardening, returned in one step (Simo and Hughes 1998, Computational

@@ -19,6 +19,7 @@ from materials.criteria import (
     quadratic,
     separate_modes,
 )
+from materials.crushing import crushing_strength
 from materials.fracture import critical_length, mode_moduli
 from materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueProblems, GlueTableError
 from materials.glue_keys import glue_to_tables
@@ -58,6 +59,7 @@ __all__ = [
     "cheek_bond",
     "compliance",
     "critical_length",
+    "crushing_strength",
     "find_criterion",
     "find_glue",
     "find_wood",

@@ -14,6 +14,7 @@ from math import inf, isclose, pi
 
 import numpy as np
 
+from materials.crushing import crushing_strength
 from materials.glue import BOND_NUMBERS, BondRow, Glue
 from materials.grain_angle import through_three
 from materials.moisture import at_moisture
@@ -30,7 +31,8 @@ class Bond:
     """A glue line between two faces: stiffnesses in N/mm3, strengths in MPa, toughnesses in N/mm.
 
     `cov` is the coefficient of variation of its strength, a share; `weaker_side` "minus" or "plus";
-    `effects` says in plain sentences what workmanship and moisture did.
+    `effects` says in plain sentences what workmanship and moisture did. `crushing_strength` is the pressure
+    in MPa at which the weaker of the two woods crushes; infinity is faces that bear whatever comes.
     """
 
     opening_stiffness: float
@@ -138,14 +140,17 @@ def bond(
 
     Each side is taken with its own wood and angle and the weaker governs: every strength and toughness is
     the lesser of the two. `weaker_side`, and with it the scatter, is the side whose opening and shear
-    strengths add up to less; where they are equal it is minus, with the larger scatter. Raises ValueError for
-    an angle outside 0 to 90 degrees.
+    strengths add up to less; where they are equal it is minus, with the larger scatter.
+
+    `crushing_strength` is the lesser of the two woods' at their own moisture. Glue, quality and coverage do
+    not enter: what is pressed is wood, and faces bear on each other where they are not glued as well. Raises
+    ValueError for an angle outside 0 to 90 degrees.
     """
     workmanship = workmanship or Workmanship()
+    crushes_at = min(crushing_strength(wood_minus, angle_minus), crushing_strength(wood_plus, angle_plus))
     if not glue.holds:
-        return Bond(
-            0, 0, 0, 0, 0, 0, 0, glue.softening, "minus", ("No glue: the faces only bear on each other.",)
-        )
+        effects: tuple[str, ...] = ("No glue: the faces only bear on each other.",)
+        return Bond(0, 0, 0, 0, 0, 0, 0, glue.softening, "minus", effects, crushes_at)
     sides = [
         row_at(rows_on(glue, wood, workmanship.end_grain), angle)
         for wood, angle in ((wood_minus, angle_minus), (wood_plus, angle_plus))
@@ -169,6 +174,7 @@ def bond(
         softening=glue.softening,
         weaker_side=("minus", "plus")[weaker],
         effects=effects,
+        crushing_strength=crushes_at,
     )
 
 

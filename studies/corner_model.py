@@ -153,7 +153,7 @@ def build_corner(specimen: Specimen, element_size: float | None = None) -> Corne
         model=model,
         surfaces=bonded_surfaces(model),
         bonds=bonds,
-        arrangements=_arrangements(layout, mesh, model, specimen.load_off_line),
+        arrangements=_arrangements(layout, mesh, model, specimen),
         constants=constants,
         assumptions=assumptions,
         mesh_seconds=mesh_seconds,
@@ -259,11 +259,15 @@ def _bond_areas(
     return tuple(areas)
 
 
-def _arrangements(layout: Layout, mesh: LayoutMesh, model: Model, off_line: float) -> dict[str, Arrangement]:
+def _arrangements(
+    layout: Layout, mesh: LayoutMesh, model: Model, specimen: Specimen
+) -> dict[str, Arrangement]:
     """The five load arrangements as unit loads and three supports each, all statically determinate.
 
-    A load at a tip that misses its line by ``off_line`` mm is the load on its line and a couple on the face.
+    A load at a tip that misses its line is the load on its line and a couple on the face.
     """
+    at_apex = specimen.load_off_line if specimen.arrangement == "apex press" else 0.0
+    at_tips = specimen.load_off_line - at_apex
     boards = layout.boards
     tip_a = mesh.edges_on((boards.leg, 0.0), (boards.leg, boards.depth_a))
     tip_b = mesh.edges_on((0.0, boards.leg), (boards.depth_b, boards.leg))
@@ -281,7 +285,7 @@ def _arrangements(layout: Layout, mesh: LayoutMesh, model: Model, off_line: floa
         upward = -upward
     couple_a = even_moment(model, BOARD_A, tip_a, np.array([1.0, 0.0]))
     couple_b = even_moment(model, BOARD_B, tip_b, np.array([0.0, 1.0]))
-    turn = off_line * float(toward_b[0] * upward[1] - toward_b[1] * upward[0])
+    turn = at_tips * float(toward_b[0] * upward[1] - toward_b[1] * upward[0])
     squeeze = at_a(toward_b) - at_b(toward_b) + turn * (couple_a - couple_b)
     standing = np.stack([at_a(upward), at_b(upward), at_a(toward_b) + at_b(toward_b)])
     clamped = np.stack(
@@ -291,8 +295,8 @@ def _arrangements(layout: Layout, mesh: LayoutMesh, model: Model, off_line: floa
             couple_b,
         ]
     )
-    inward = at_a(np.array([0.0, 1.0])) + off_line * couple_a
-    press = _apex_load(layout, mesh, model, -upward, off_line)
+    inward = at_a(np.array([0.0, 1.0])) + at_tips * couple_a
+    press = _apex_load(layout, mesh, model, -upward, at_apex)
     return {
         item.name: item
         for item in (

@@ -135,8 +135,11 @@ class Rig:
 
 
 def joint_force(rig: Rig, stacked_kg: ArrayLike) -> Array:
-    """Force P on the joint in N for stacked weight in kg, preload included; any shape."""
-    return rig.line.force(np.asarray(stacked_kg, dtype=np.float64) * GRAVITY)
+    """Force P on the joint in N for stacked weight in kg, preload included; any shape, never below 0.
+
+    A line fitted to scale readings may have a preload just below nothing.
+    """
+    return np.maximum(rig.line.force(np.asarray(stacked_kg, dtype=np.float64) * GRAVITY), 0.0)
 
 
 def joint_force_uncertainty(rig: Rig, stacked_kg: ArrayLike) -> Array:

@@ -31,7 +31,7 @@ DEFAULT_WEIGHT_ERROR = 0.02  # plates as sold, not weighed; common practice, no 
 DEFAULT_SCALE_STEP = 0.1 * GRAVITY  # N: a household scale; common practice, no source
 DEFAULT_SCALE_ERROR = 0.01  # of the reading; common practice, no source
 LARGEST_SHARE = 0.5
-MOST_CHECKS = 1000
+MOST_CHECKS = 100
 LEVER_KEYS = ("specimen_at", "weights_at", "centre_at", "length", "position_error")
 CHECK_KEYS = ("stacked", "scale")
 

@@ -24,9 +24,13 @@ def add_units_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--units", choices=UNITS, default="metric", help="units of the tables (metric)")
 
 
-def add_prediction_options(parser: argparse.ArgumentParser) -> None:
-    """Everything predict understands but FILE and --json."""
-    parser.add_argument("--out", metavar="DIR", help="write pictures, fields and JSON into this directory")
+OUT_HELP = "write pictures, fields and JSON into this directory"
+
+
+def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OUT_HELP) -> None:
+    """Everything predict understands but FILE and --json; ``out`` says what --out does, None for no --out."""
+    if out is not None:
+        parser.add_argument("--out", metavar="DIR", help=out)
     parser.add_argument(
         "--method",
         choices=METHODS,
@@ -97,11 +101,11 @@ def prediction_request(arguments: argparse.Namespace) -> dict[str, Any]:
     }
 
 
-def add_prediction_arguments(parser: argparse.ArgumentParser) -> None:
-    """FILE and every option of predict."""
+def add_prediction_arguments(parser: argparse.ArgumentParser, out: str | None = OUT_HELP) -> None:
+    """FILE and every option of predict; ``out`` says what --out does, None for no --out."""
     add_file_argument(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
-    add_prediction_options(parser)
+    add_prediction_options(parser, out)
 
 
 def parsed_changes(arguments: argparse.Namespace) -> list[tuple[str, str]]:

@@ -15,7 +15,9 @@ MOST_ROWS_SHOWN = 60
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of sweep."""
-    add_prediction_arguments(parser)
+    add_prediction_arguments(
+        parser, out="keep the points in this directory (required); a sweep stopped in it is carried on"
+    )
     add_vary_argument(parser)
     add_worker_arguments(parser)
     parser.description = (

@@ -45,7 +45,9 @@ def draw_path_curve(found: BreakPath, units: Units) -> Figure:
         color=BLUE,
         linewidth=1.6,
         linestyle=(0, (3, 1.5)),
-        label="it lets go; only a screw-driven rig that backs off could follow this",
+        label="it lets go; only a screw-driven rig that backs off could follow this"
+        if marks.broken == marks.highest
+        else "what the glue alone would do, had the wood held",
     )
     for state, text, marker, colour in _labels(found, marks, units):
         axes.plot(
@@ -99,7 +101,7 @@ def _labels(found: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int,
         )
     ]
     crack, broken, highest, wood = marks.first_crack, marks.broken, marks.highest, marks.wood
-    if crack is not None and crack not in (broken, highest):
+    if crack is not None and crack != broken:
         labels.append((crack, f"first crack: {force(crack)}", "v", GREEN))
     if wood is not None and wood != broken:
         words = f"wood gives, {found.wood.mode}: {force(wood)}"
@@ -113,10 +115,7 @@ def _labels(found: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int,
         text += ", first crack"
     labels.append((broken, f"{text}: {force(broken)}", "X", RED))
     if highest != broken:
-        words = "highest load the glue alone would hold"
-        if crack == highest:
-            words += ", first crack"
-        labels.append((highest, f"{words}: {force(highest)}", "D", GREEN))
+        labels.append((highest, f"highest load the glue alone would hold: {force(highest)}", "D", GREEN))
     return sorted(labels)
 
 

@@ -17,10 +17,10 @@ JUST_PAST = 0.95
 
 @dataclass(frozen=True)
 class PathMarks:
-    """States by number. ``first_crack`` is the first local peak, else the first glue point gone, else None.
+    """States by number. ``first_crack`` is the first local peak, else the first glue point gone.
 
-    ``highest`` is the peak of the glue; ``broken`` the state of the break load; ``wood`` the first at which
-    the wood criterion is met, None where it never is.
+    It is None where neither comes before the break. ``highest`` is the peak of the glue; ``broken`` the
+    state of the break load; ``wood`` the first at which the wood criterion is met, None where it never is.
     """
 
     first_damage: int
@@ -35,6 +35,8 @@ def marks_of(found: BreakPath) -> PathMarks:
     """The marks of a followed corner."""
     path = found.path
     crack = path.first_separation if path.first_peak is None else path.first_peak
+    if crack is not None and crack > found.state:
+        crack = None
     return PathMarks(
         path.first_damage, crack, path.highest, found.state, _wood_state(found), len(path.load) - 1
     )

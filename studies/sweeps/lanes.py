@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
+import re
 import signal
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
@@ -19,6 +20,9 @@ from typing import Any
 from studies.failures import ComputationError, InputError, InputProblem
 from studies.sweeps.version import glueline_version
 from studies.sweeps.worker import greet, one_thread_each, prepare_worker
+
+ADDRESS = re.compile(r"([a-z]+://)?([^\s/:]+|\[[0-9A-Fa-f:]+\]):[0-9]{1,5}", re.ASCII)
+"""A host and a port, with or without the protocol before them."""
 
 ANSWER_WITHIN = 10.0
 """Seconds within which a scheduler must answer."""
@@ -98,7 +102,7 @@ class ClusterLane(Lane):
         return future
 
     def restart(self) -> None:
-        if self._client.status != "running" or not self._client.scheduler_info()["workers"]:
+        if self._client.status != "running" or not self._client.nthreads():
             raise ComputationError(
                 "computing on the cluster",
                 "its scheduler or all of its workers are gone",
@@ -118,6 +122,8 @@ def cluster_lanes(address: str) -> Iterator[list[Lane]]:
     except ImportError:
         message = 'needs a library that is not installed: pip install "glueline[cluster]"'
         raise _refuse(address, message) from None
+    if ADDRESS.fullmatch(address) is None:
+        raise _refuse(address, "is not the address of a scheduler: write it as tcp://127.0.0.1:8786")
     try:
         client: Any = Client(address, timeout=ANSWER_WITHIN, set_as_default=False)  # type: ignore[no-untyped-call,unused-ignore]
     except (OSError, ValueError) as error:
@@ -125,7 +131,7 @@ def cluster_lanes(address: str) -> Iterator[list[Lane]]:
         message = f"no scheduler answers there ({reason}); write its address, such as tcp://127.0.0.1:8786"
         raise _refuse(address, message) from None
     with client:
-        addresses = sorted(client.scheduler_info(n_workers=-1)["workers"])
+        addresses = sorted(client.nthreads())
         if not addresses:
             raise _refuse(address, "the scheduler has no workers: start some and try again")
         lanes: list[Lane] = [ClusterLane(client, worker) for worker in addresses]

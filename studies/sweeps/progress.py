@@ -10,6 +10,9 @@ from typing import Any
 SELDOM = 10.0
 """Seconds between lines where standard error is a log rather than a terminal."""
 
+QUIET = 0.5
+"""Seconds before the first of them, so that a refusal stands alone."""
+
 
 @contextmanager
 def progress_bar(total: int, what: str, done: int = 0) -> Iterator[Any]:
@@ -25,5 +28,6 @@ def progress_bar(total: int, what: str, done: int = 0) -> Iterator[Any]:
         file=sys.stderr,
         leave=not seen,
         mininterval=0.1 if seen else SELDOM,
+        delay=0.0 if seen else QUIET,
     ) as bar:
         yield bar

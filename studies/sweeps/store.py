@@ -110,15 +110,32 @@ def open_store(
     sweep wrote, or in which a sweep is running.
     """
     _check_directory(Path(out), asked)
+    new = not Path(out).exists()
     folder = prepare_output_directory(out)
     store = SweepStore(folder, keys, values)
     try:
         # Once more, now that nobody else can be writing here.
         _check_directory(folder, asked)
+    except InputError:
+        store.close()
+        raise
+    try:
         write_if_new(folder / ASKED, (json.dumps(asked, indent=2, ensure_ascii=False) + "\n").encode())
         yield store
     finally:
+        if not store.outcomes:
+            _leave_nothing(folder, new)
         store.close()
+
+
+def _leave_nothing(folder: Path, new: bool) -> None:
+    """Take away what was begun for a sweep that has no point yet."""
+    for name in (ASKED, FINISHED):
+        with contextlib.suppress(OSError):
+            (folder / name).unlink()
+    if new:
+        with contextlib.suppress(OSError):
+            folder.rmdir()
 
 
 def write_if_new(path: Path, content: bytes) -> None:
@@ -158,10 +175,15 @@ def _hold(journal: io.BufferedWriter, folder: Path) -> None:
         import fcntl
     except ImportError:  # systems without it: two sweeps at once are the user's to avoid
         return
+    busy = "is being written to by a sweep that is running: wait for it to end"
     try:
         fcntl.flock(journal, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError:
-        raise _refuse(folder, "is being written to by a sweep that is running: wait for it to end") from None
+        # One that was just ending may have taken the file away after it was opened here.
+        same = os.path.samestat(os.fstat(journal.fileno()), os.stat(folder / FINISHED))
+    except (BlockingIOError, FileNotFoundError):
+        raise _refuse(folder, busy) from None
+    if not same:
+        raise _refuse(folder, busy)
 
 
 def _refuse(folder: Path, message: str) -> InputError:

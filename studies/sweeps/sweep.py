@@ -8,6 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from studies.failures import InputError
+from studies.specimen import Specimen
 from studies.sweeps.lanes import Lane, cluster_lanes, process_lanes
 from studies.sweeps.points import Point, fingerprint, same_corner
 from studies.sweeps.rows import Outcome
@@ -77,20 +78,33 @@ def sweep(
     A point that cannot be computed is kept with its reason. Raises ComputationError where nothing more can be
     computed at all; what is done by then is kept.
     """
-    for point in points:
-        if point.specimen is None and point.number not in store.outcomes:
-            store.add(point.number, Outcome(None, point.error))
-            moved()
-    specimens = {
-        point.number: point.specimen
-        for point in points
-        if point.specimen is not None and point.number not in store.outcomes
-    }
-    if specimens:
-        keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
-        with open_lanes(len(specimens)) as lanes:
-            for number, result in computed(specimens, keys, request, lanes):
-                more = {"details": result.details} if result.details else None
-                store.add(number, Outcome(result.answer, result.error), more)
+    try:
+        for point in points:
+            if point.specimen is None and point.number not in store.outcomes:
+                store.add(point.number, Outcome(None, point.error))
                 moved()
-    store.write_table()
+        specimens = {
+            point.number: point.specimen
+            for point in points
+            if point.specimen is not None and point.number not in store.outcomes
+        }
+        if specimens:
+            with open_lanes(len(specimens)) as lanes:
+                _compute(specimens, request, store, lanes, moved)
+    finally:
+        if store.outcomes:
+            store.write_table()
+
+
+def _compute(
+    specimens: Mapping[int, Specimen],
+    request: Request,
+    store: SweepStore,
+    lanes: Sequence[Lane],
+    moved: Callable[[], object],
+) -> None:
+    keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
+    for number, result in computed(specimens, keys, request, lanes):
+        more = {"details": result.details} if result.details else None
+        store.add(number, Outcome(result.answer, result.error), more)
+        moved()

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from studies.sweeps.goals import Goal
+from studies.sweeps.influence import Ranking
+from studies.sweeps.ranges import written
 from studies.sweeps.rows import Cell
+from studies.sweeps.seek import Sought
 from studies.tables import aligned
 from studies.toml_tables import printable
 from studies.units import Units, format_force
@@ -36,6 +40,54 @@ def sweep_table(keys: Sequence[str], rows: Sequence[Mapping[str, Cell]], units: 
     if len(failed) > most:
         parts.append(f"... and {len(failed) - most} more that failed, in results.csv")
     return "\n".join([*parts, "", CAUTIONS])
+
+
+def influence_table(ranking: Ranking, units: Units) -> str:
+    """Every range with the break load at its ends and what it rests on, cautions included."""
+    own = float(ranking.nominal["break_load_N"])
+    lines = [["moved", "from", "to", "break load", "", "change", "breaks in"]]
+    for each in ranking.influences:
+        loads = [load_text(load, units) or "no answer" for load in (each.break_at_low, each.break_at_high)]
+        change = f"{100 * each.swing / own:.1f} %" if each.swing >= 0 else ""
+        broke = " / ".join(dict.fromkeys(filter(None, (each.breaks_at_low, each.breaks_at_high))))
+        ends = [written(end, units) for end in (each.moved.low, each.moved.high)]
+        lines.append([each.moved.what, *ends, *loads, change, broke])
+    answer = ranking.nominal
+    parts = [
+        f"{answer['joint']} corner, {answer['arrangement']}, {answer['method']} answer: "
+        f"{format_force(own, units)}; one thing moved at a time",
+        aligned(lines),
+        "",
+        *(f"{each.moved.key}: {each.moved.rests_on}" for each in ranking.influences),
+        *(f"no answer for {each.moved.key}: {each.problem}" for each in ranking.influences if each.problem),
+    ]
+    return "\n".join([*parts, "", CAUTIONS])
+
+
+def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -> str:
+    """What was found, or what comes nearest, and everything that was tried; cautions included."""
+    best = sought.best.outcome.answer or {}
+    values = ", ".join(f"{key} = {value}" for key, value in sought.best.point.values.items())
+    ends = f"breaks in {best['breaks_in']} at {load_text(best['break_load_N'], units)}"
+    if sought.found:
+        head = (
+            f"The least change for which {goal.words(units)}: {values} ({ends}; {goal.reached(best, units)})."
+        )
+    else:
+        head = (
+            f"Of {len(sought.tried)} tried there is none for which {goal.words(units)}.\n"
+            f"The nearest: {values} ({ends}; {goal.reached(best, units)})."
+        )
+    lines = [[*keys, "break load", "breaks in", ""]]
+    for each in sought.tried:
+        answer = each.outcome.answer
+        told = (
+            ["no answer", "", printable(each.outcome.error, LONGEST_REASON)]
+            if answer is None
+            else [load_text(answer["break_load_N"], units), answer["breaks_in"], goal.reached(answer, units)]
+        )
+        lines.append([*(each.point.values.get(key, "") for key in keys), *told])
+    return "\n".join([head, "", aligned(lines), "", CAUTIONS])
 
 
 def load_text(load: Cell, units: Units) -> str:

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from studies.changes import known_keys
 from studies.failures import InputError, InputProblem
-from studies.toml_tables import plain, printable
+from studies.toml_tables import printable
 from studies.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
 
 MOST_VALUES = 10_000
@@ -22,6 +22,7 @@ MOST_VALUES = 10_000
 RANGE_RIGHT = 'write START:END:STEP with units, such as "4 mm:20 mm:2 mm", or whole numbers such as 1:9'
 QUANTITIES = (LENGTH, PERCENT, ANGLE, FORCE)
 COUNT = re.compile(r"[+-]?[0-9]{1,9}", re.ASCII)
+BARE = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 STARTS_AS_NUMBER = re.compile(r"\s*[+-]?\.?[0-9]", re.ASCII)
 SHOWN = 60
 
@@ -78,9 +79,10 @@ def parse_values(text: str) -> tuple[str, ...]:
     seen: set[str] = set()
     for item in _items(text):
         for value in _range(item) if _is_range(item) else (item,):
-            if plain(value) in seen:
+            same = " ".join(value.split()).casefold()
+            if same in seen:
                 raise _Wrong(f"names {printable(value, SHOWN)} twice: leave one out")
-            seen.add(plain(value))
+            seen.add(same)
             values.append(value)
         if len(values) > MOST_VALUES:
             raise _Wrong(f"stands for more than {MOST_VALUES} values: take a wider step")
@@ -159,10 +161,14 @@ def _range(item: str) -> tuple[str, ...]:
 def _quantity_of(parts: Sequence[str]) -> Quantity:
     """The one quantity that all parts are; where they are none or mixed, what would be right."""
     fitting = [[quantity for quantity in QUANTITIES if _reads(part, quantity)] for part in parts]
-    for part, quantities in zip(parts, fitting, strict=True):
-        if not quantities:
-            without = "is not whole and has no unit" if re.fullmatch(r"[0-9.+-]+", part) else "cannot be read"
-            raise _Wrong(f"{printable(part, SHOWN)} {without}: {RANGE_RIGHT}")
+    unread = [part for part, quantities in zip(parts, fitting, strict=True) if not quantities]
+    for part in unread:
+        if BARE.fullmatch(part) is None:
+            raise _Wrong(f"{printable(part, SHOWN)} cannot be read: {RANGE_RIGHT}")
+    for part in unread:
+        if len(unread) < len(parts) or COUNT.fullmatch(part) is None:
+            without = "has no unit" if len(unread) < len(parts) else "is not whole and has no unit"
+            raise _Wrong(f"{part} {without}: {RANGE_RIGHT}")
     for quantity in fitting[0]:
         if all(quantity in others for others in fitting):
             return quantity

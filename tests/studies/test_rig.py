@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import curve_fit
 
@@ -29,6 +29,7 @@ from studies.bench_day.rig import (
 from studies.bench_day.rig_file import read_rig
 from studies.commands import main
 from studies.failures import InputError
+from studies.toml_tables import toml_value
 
 PLATFORM = """
 [rig]
@@ -312,6 +313,52 @@ def test_stacked_weight_undoes_the_force(
     rig = Rig("", "press", "apex press", None, *bare, (), direct_line(0, 0), None, line)
     assert float(stacked_weight(rig, joint_force(rig, stacked))) == pytest.approx(stacked, rel=1e-9, abs=1e-9)
     assert float(joint_force_uncertainty(rig, stacked)) >= 0
+
+
+VALUES = st.one_of(
+    st.text(max_size=20),
+    st.sampled_from(
+        ["0 kg", "1 kg", "1e9 kg", "400 mm", "0.001 mm", "5 N", "50 %", "0 %", "press", "1/0 in"]
+    ),
+    st.builds("{:.6g} {}".format, st.floats(-1e7, 1e7), st.sampled_from(["kg", "lb", "mm", "in", "N", "%"])),
+    st.integers(),
+    st.floats(allow_nan=False, allow_infinity=False),
+    st.booleans(),
+    st.lists(st.integers(), max_size=2),
+)
+KEYS = ["kind", "arrangement", "specimen_at", "weights_at", "centre_at", "own_weight", "length"]
+KEYS += ["position_error", "weight_error", "specimen_weight", "scale_step", "scale_error", "other"]
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.dictionaries(st.sampled_from(KEYS), VALUES, max_size=4),
+    st.lists(st.dictionaries(st.sampled_from(["stacked", "scale", "more"]), VALUES, max_size=2), max_size=5),
+)
+def test_whatever_is_written_is_a_rig_or_refused(
+    tmp_path: Path, values: dict[str, object], entries: list[dict[str, object]]
+) -> None:
+    lines = dict(line.split(" = ", 1) for line in PLATFORM.strip().splitlines()[1:])
+    lines |= {key: toml_value(value) for key, value in values.items()}
+    text = "[rig]\n" + "".join(f"{key} = {value}\n" for key, value in lines.items())
+    for entry in entries:
+        text += "[[check]]\n" + "".join(f"{key} = {toml_value(value)}\n" for key, value in entry.items())
+    try:
+        rig = read_rig(write(tmp_path, text))
+    except InputError:
+        return
+    forces = np.append(joint_force(rig, [0.0, 100.0]), joint_force_uncertainty(rig, [0.0, 100.0]))
+    assert np.isfinite(forces).all()
+    assert (forces >= 0).all()
+
+
+def test_the_rig_of_the_readme(tmp_path: Path) -> None:
+    """20 kg at 600 mm and 6 kg at 350 mm against 400 mm: 35.25 kg by statics; the scale read 34.2 kg."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    rig = read_rig(write(tmp_path, readme[readme.index("[rig]") :].partition("```")[0]))
+    assert float(rig.statics.force(20 * 9.80665)) / 9.80665 == pytest.approx(35.25)
+    assert rig.correction is not None
+    assert rig.correction.ratio == pytest.approx(34.2 / 35.25)
 
 
 def test_the_command_prints_the_transmission(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,154 @@
+"""Where a joint serves: what an everyday use asks of a corner beside what the corner holds for long.
+
+Demand is the load P in the specimen's own arrangement that makes the same moment at the corner. Capacity is
+the 5 % value of the predicted load times the long-load factor over the safety factor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from geometries import JOINTS
+from studies.bench_day.expected import Expected
+from studies.bench_day.service_uses import Assumption, LoadCase, Use
+from studies.corner_model import corner_moment_per_load
+from studies.specimen import Specimen
+from studies.units import Units, format_length
+
+CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
+SENSE = {
+    "diagonal compression": "closes",
+    "diagonal tension": "opens",
+    "apex press": "opens",
+    "cantilever in": "closes",
+    "cantilever out": "opens",
+}
+"""What each load arrangement does to the corner."""
+UNITS: tuple[Units, Units] = ("metric", "imperial")
+LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
+
+
+@dataclass(frozen=True)
+class CaseResult:
+    """One load case on one specimen: demand and capacity in N, their ratio, and the factor for its length."""
+
+    case: LoadCase
+    specimen_moment: float
+    demand: float
+    long_load_factor: float
+    capacity: float
+
+    @property
+    def margin(self) -> float:
+        """Capacity over demand."""
+        return self.capacity / self.demand
+
+
+@dataclass(frozen=True)
+class Service:
+    """What a use asks of a corner; ``results`` has the governing case first."""
+
+    expected: Expected
+    use: Use
+    assumptions: tuple[Assumption, ...]
+    joint_width: float
+    joint_share: float
+    safety_factor: float
+    results: tuple[CaseResult, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def governing(self) -> CaseResult:
+        """The case with the smallest margin."""
+        return self.results[0]
+
+
+def long_load_factor(seconds: float) -> float:
+    """Strength of wood that bears a load for so long, over that of a test of a few minutes; at most 1.
+
+    0.183 + 1.084 t^-0.0464 with t in s: the hyperbola of L. W. Wood 1951 (Relation of strength of wood to
+    duration of load, Forest Products Laboratory report 1916), as quoted in Forests 2021, 12(9), 1148. It is 1
+    at 7.5 minutes, and 0.62 at ten years. Found on clear wood in bending; glue is taken to follow it.
+    """
+    return min(1.0, CURVE_LIMIT + CURVE_SCALE * float(seconds**CURVE_POWER))
+
+
+def serve(
+    found: Expected,
+    use: Use,
+    given: Mapping[str, float],
+    assumptions: tuple[Assumption, ...],
+    safety_factor: float | None = None,
+) -> Service:
+    """Compare demand and capacity in every load case of a use.
+
+    ``given`` holds the assumptions by key in N and mm, ``joint_width`` among them.
+    """
+    specimen = found.specimen
+    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
+    per_load = corner_moment_per_load(layout, specimen.arrangement)
+    share = min(specimen.boards.across_a, specimen.boards.across_b) / given["joint_width"]
+    factor = use.safety_factor if safety_factor is None else safety_factor
+    results = []
+    for case in use.cases(given, stiffness_ratio(specimen)):
+        lasting = long_load_factor(case.seconds)
+        moment = case.moment * share
+        capacity = found.band[0] * lasting / factor
+        results.append(CaseResult(case, moment, moment / per_load, lasting, capacity))
+    results.sort(key=lambda result: result.margin)
+    service = Service(found, use, assumptions, given["joint_width"], share, factor, tuple(results), ())
+    return replace(service, cautions=_cautions(service))
+
+
+def usual_joint_width(specimen: Specimen, use: Use) -> float:
+    """The joint's width in mm where none is given: the use's own for boards on edge, two frames otherwise."""
+    own = min(specimen.boards.across_a, specimen.boards.across_b)
+    if specimen.boards.lay == "frame":
+        return 2 * own
+    return own if use.joint_width is None else use.joint_width
+
+
+def stiffness_ratio(specimen: Specimen) -> float:
+    """E I of board A over that of board B in the plane of the corner."""
+    boards = specimen.boards
+    one = specimen.wood_a.modulus_along * boards.across_a * boards.depth_a**3
+    other = specimen.wood_b.modulus_along * boards.across_b * boards.depth_b**3
+    return one / other
+
+
+def _cautions(service: Service) -> tuple[str, ...]:
+    specimen, worst = service.expected.specimen, service.governing
+    said = [
+        "An estimate from assumed loads and one idealised corner; it does not say that the piece may be "
+        "used. Local codes and licensed practice decide that.",
+        "Only the moment at the corner is matched: pull, push and shear across the joint differ between the "
+        "use and the test.",
+    ]
+    acting = SENSE[specimen.arrangement]
+    other = {result.case.sense for result in service.results} - {acting}
+    if worst.case.sense != acting:
+        does = "may open or close" if worst.case.sense == "either" else worst.case.sense
+        said.append(
+            f"The governing case {does} the corner, while {specimen.arrangement} {acting} it, and a corner "
+            "is rarely as strong both ways: predict with an arrangement of the other sense too."
+        )
+    elif other:
+        said.append(
+            f"Some cases may load the corner the other way than {specimen.arrangement}, which {acting} it: "
+            "predict with an arrangement of the other sense too."
+        )
+    if any(result.case.seconds > LASTING for result in service.results):
+        said.append(
+            "The long-load factor is that of clear wood in bending; glue, PVA above all, creeps and may hold "
+            "less for years, and so do joints that swell and shrink with the seasons."
+        )
+    if service.joint_share < 1:
+        width, inches = (format_length(round(service.joint_width, 1), units) for units in UNITS)
+        said.append(
+            f"The specimen stands for {service.joint_share:.0%} of a joint {width} ({inches}) wide; "
+            "wide joints are rarely fitted and clamped as evenly as narrow ones."
+        )
+    if service.expected.band_said.startswith("this answer"):
+        said.append(f"The 5 % value is a makeshift: {service.expected.band_said}.")
+    return (*said, *service.use.cautions)

@@ -1,0 +1,180 @@
+"""glueline plan: a bench day from predicted bands."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from studies.commands.arguments import add_prediction_options, parsed_changes, parsed_element_size
+from studies.failures import InputError, InputProblem
+from studies.units import UnitError, parse_length, parse_mass, parse_share
+
+if TYPE_CHECKING:
+    from studies.bench_day.plan import Wishes
+    from studies.bench_day.rig import Rig
+    from studies.specimen import Specimen
+    from studies.sweeps.worker import Request
+
+
+ANSWERS = "answers"
+"""Where predictions are kept, so that a second run need not make them again."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of plan: those of predict for every FILE, and the day's own."""
+    parser.add_argument("files", metavar="FILE", nargs="+", help="specimen files (TOML), one a joint")
+    parser.add_argument("--rig", metavar="RIG", required=True, help="the rig file (TOML)")
+    parser.add_argument("--json", action="store_true", help="print one JSON object (N, mm, kg) only")
+    parser.add_argument(
+        "--confidence", metavar="SHARE", default="95 %", help="of telling joints apart (95 %%)"
+    )
+    parser.add_argument("--power", metavar="SHARE", default="80 %", help="of finding a difference (80 %%)")
+    parser.add_argument("--most", metavar="N", type=int, default=12, help="most specimens of one joint (12)")
+    parser.add_argument("--seed", metavar="N", type=int, default=1, help="of the random order (1)")
+    parser.add_argument(
+        "--margin", metavar="SHARE", default="20 %", help="weight beyond the 95 %% value (20 %%)"
+    )
+    parser.add_argument("--drop", metavar="LENGTH", help="gap above the catch block (25 mm or 1 in)")
+    parser.add_argument("--kerf", metavar="LENGTH", help="what the saw takes (3 mm or 1/8 in)")
+    parser.add_argument("--board-length", metavar="LENGTH", help="boards to cut from (2400 mm or 96 in)")
+    parser.add_argument("--plates", metavar="WEIGHTS", help='plates there are, such as "1 kg, 2.5 kg, 5 kg"')
+    add_prediction_options(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Predict every specimen, plan the day, print it; with --out also write the sheets."""
+    from studies.bench_day.cut_list import BlankTooLong
+    from studies.bench_day.expected import answers
+    from studies.bench_day.plan import make_plan
+    from studies.bench_day.plan_report import plan_object, plan_text, write_plan
+    from studies.output import prepare_output_directory
+    from studies.ranking import labels_of
+    from studies.sweeps.progress import progress_bar
+
+    rig, specimens, request, wishes = _checked(arguments)
+    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
+    kept = None if folder is None else prepare_output_directory(folder / ANSWERS)
+    labels = labels_of(arguments.files)
+    with progress_bar(len(labels), "corners") as bar:
+        found = []
+        for label, specimen in zip(labels, specimens, strict=True):
+            bar.set_postfix_str(label)
+            found += answers([label], [specimen], request, kept)
+            bar.update()
+    try:
+        plan = make_plan(found, rig, wishes)
+    except BlankTooLong as error:
+        problem = InputProblem("command line", "--board-length", arguments.board_length, str(error))
+        raise InputError((problem,)) from None
+    written = () if folder is None else write_plan(plan, folder, arguments.units)
+    if arguments.json:
+        text = json.dumps(plan_object(plan), indent=2, ensure_ascii=False, allow_nan=False)
+        sys.stdout.write(text + "\n")
+    else:
+        print(plan_text(plan, arguments.units))
+        if folder is not None:
+            print(f"\nwritten to {folder}: {', '.join(written)}")
+    return 0
+
+
+def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Request, Wishes]:
+    """Rig, specimens and options. Raises InputError with everything that is wrong in any of them."""
+    from studies.bench_day.rig_file import read_rig
+    from studies.predictor import check_request
+    from studies.specimen_file import read_specimen
+    from studies.sweeps.worker import Request
+
+    problems: list[InputProblem] = []
+    changes = parsed_changes(arguments)
+    request = Request(arguments.method, parsed_element_size(arguments), arguments.solver or "sparse LU")
+    wishes = _wishes(arguments, problems)
+    rig = None
+    try:
+        rig = read_rig(arguments.rig)
+    except InputError as error:
+        problems += error.problems
+    specimens = []
+    for file in arguments.files:
+        try:
+            specimen = read_specimen(file, changes)
+            check_request(specimen, request.method, request.element_size, request.solver)
+        except InputError as error:
+            problems += error.problems
+            continue
+        specimens.append(specimen)
+        if rig is not None and specimen.arrangement != rig.arrangement:
+            message = (
+                f"does not fit the rig, whose arrangement is {rig.arrangement}: change the one that is "
+                f'wrong, or add --set "load.arrangement={rig.arrangement}"'
+            )
+            problems.append(InputProblem(file, "load.arrangement", f'"{specimen.arrangement}"', message))
+    if problems or rig is None:
+        raise InputError(tuple(dict.fromkeys(problems)))
+    return rig, specimens, request, wishes
+
+
+def _wishes(arguments: argparse.Namespace, problems: list[InputProblem]) -> Wishes:
+    """The day's own options; what is wrong is noted in ``problems``."""
+    from studies.bench_day.plan import Wishes, usual_wishes
+
+    usual = usual_wishes(arguments.units)
+
+    def read(option: str, text: str | None, parser: Callable[[str], float], low: float, high: float) -> float:
+        if text is None:
+            return high
+        try:
+            value = parser(text)
+        except UnitError as error:
+            problems.append(InputProblem("command line", option, text, str(error)))
+            return high
+        if not low <= value <= high:
+            problems.append(InputProblem("command line", option, text, RANGES[option]))
+        return value
+
+    for option, number, least, most in (
+        ("--most", arguments.most, 3, 1000),
+        ("--seed", arguments.seed, 0, 2**32),
+    ):
+        if not least <= number <= most:
+            right = f"must be a whole number from {least} to {most}"
+            problems.append(InputProblem("command line", option, str(number), right))
+    plates = usual.plates_kg
+    if arguments.plates is not None:
+        plates = tuple(
+            sorted(
+                read("--plates", text.strip(), parse_mass, 0.01, 1000) for text in arguments.plates.split(",")
+            )
+        )
+    lengths = {
+        name: usual_length if text is None else read(option, text, parse_length, low, high)
+        for name, option, text, usual_length, low, high in (
+            ("drop", "--drop", arguments.drop, usual.drop, 1, 500),
+            ("kerf", "--kerf", arguments.kerf, usual.kerf, 0, 20),
+            ("board_length", "--board-length", arguments.board_length, usual.board_length, 100, 20_000),
+        )
+    }
+    return Wishes(
+        confidence=read("--confidence", arguments.confidence, parse_share, 0.5, 0.9999),
+        power=read("--power", arguments.power, parse_share, 0.5, 0.9999),
+        margin=read("--margin", arguments.margin, parse_share, 0, 5),
+        most=arguments.most,
+        seed=arguments.seed,
+        round_up=usual.round_up,
+        plates_kg=plates,
+        **lengths,
+    )
+
+
+RANGES = {
+    "--plates": 'must be plates between 10 g and 1000 kg, such as "1 kg, 2.5 kg, 5 kg"',
+    "--drop": "must lie between 1 mm and 500 mm",
+    "--kerf": "must lie between 0 mm and 20 mm",
+    "--board-length": "must lie between 100 mm and 20 m",
+    "--confidence": "must lie between 50 % and 99.99 %",
+    "--power": "must lie between 50 % and 99.99 %",
+    "--margin": "must lie between 0 % and 500 %",
+}
+"""What would be right where a number is out of range, by option."""

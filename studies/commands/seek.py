@@ -1,0 +1,97 @@
+"""glueline seek: the least change with which the wood breaks first, or a load is reached."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from typing import TYPE_CHECKING
+
+from studies.commands.arguments import add_prediction_arguments, parsed_changes
+from studies.commands.point_arguments import add_vary_argument, add_worker_arguments, request_of, workers_of
+from studies.failures import InputError, InputProblem
+
+if TYPE_CHECKING:
+    from studies.sweeps.goals import Goal
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of seek."""
+    add_prediction_arguments(parser, out=None)
+    add_vary_argument(parser)
+    sought = parser.add_mutually_exclusive_group(required=True)
+    sought.add_argument(
+        "--wood-first", action="store_true", help="seek a corner whose wood breaks before its glue"
+    )
+    sought.add_argument(
+        "--reach",
+        metavar="LOAD",
+        help='seek a corner of which nearly all hold this load, such as "2 kN", "450 lbf" or "200 kg"',
+    )
+    parser.add_argument(
+        "--confidence",
+        metavar="PERCENT",
+        help="with --reach: how many in a hundred corners must hold the load (95, the low end of the band; "
+        "other shares are read from a lognormal spread through both ends)",
+    )
+    add_worker_arguments(parser)
+    parser.description = (
+        "Finds the least change of the first varied key, counted from its value in FILE, for which the wood "
+        "breaks before the glue or a load is reached; of equal changes that with the least glue area, then "
+        "the least wood. Where none does, it says so and names the nearest (found is false in the JSON)."
+    )
+
+
+def goal_of(arguments: argparse.Namespace) -> Goal:
+    """What is sought. Raises InputError."""
+    from studies.sweeps.goals import USUAL_CONFIDENCE, Reach, WoodFirst
+    from studies.units import UnitError, parse_weight
+
+    def refuse(option: str, value: str, message: str) -> InputError:
+        return InputError((InputProblem("command line", option, value, message),))
+
+    if arguments.wood_first:
+        if arguments.confidence is not None:
+            raise refuse("--confidence", arguments.confidence, "belongs to --reach: leave it out")
+        return WoodFirst()
+    try:
+        load = parse_weight(arguments.reach)
+    except UnitError as error:
+        raise refuse("--reach", arguments.reach, str(error)) from None
+    if load <= 0:
+        raise refuse("--reach", arguments.reach, 'must be above zero, such as "2 kN"')
+    if arguments.confidence is None:
+        return Reach(load, USUAL_CONFIDENCE)
+    try:
+        confidence = float(arguments.confidence.strip().removesuffix("%"))
+    except ValueError:
+        confidence = 0.0
+    if not 50.0 <= confidence <= 99.0:
+        raise refuse("--confidence", arguments.confidence, "must be a percentage from 50 to 99, such as 95")
+    return Reach(load, confidence)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Seek and print what was found."""
+    from studies.sweeps.points import cross
+    from studies.sweeps.progress import progress_bar
+    from studies.sweeps.seek import changes_of, seek
+    from studies.sweeps.sweep import checked, lanes_for
+    from studies.sweeps.tables import sought_text
+    from studies.sweeps.vary import parse_varied
+
+    goal = goal_of(arguments)
+    changes = parsed_changes(arguments)
+    varied = parse_varied(arguments.vary)
+    request = request_of(arguments, band=goal.needs_band)
+    points = cross(arguments.file, changes, varied)
+    checked(points, request)
+    distances = changes_of(arguments.file, changes, varied[0], points)
+    open_lanes = lanes_for(workers_of(arguments), arguments.cluster)
+    with progress_bar(len(points), "seek") as bar, open_lanes(len(points)) as lanes:
+        sought = seek(points, distances, goal, request, lanes, bar.update)
+    if arguments.json:
+        sys.stdout.write(json.dumps(sought.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    else:
+        print(sought_text(sought, goal, [each.key for each in varied], arguments.units))
+    return 0

@@ -1,0 +1,134 @@
+"""glueline service: what an everyday use asks of a corner, beside what the corner holds."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from studies.commands.arguments import (
+    add_file_argument,
+    add_prediction_options,
+    parsed_changes,
+    parsed_element_size,
+)
+from studies.failures import InputError, InputProblem
+from studies.toml_tables import nearest, one_of, printable
+from studies.units import LENGTH, UnitError, parse
+
+if TYPE_CHECKING:
+    from studies.bench_day.service_uses import Assumption, Use
+    from studies.specimen import Specimen
+
+LARGEST_FACTOR = 100.0
+JOINT_WIDTH = "joint_width"
+NAMES = ("drawer", "box", "stool", "shelf")  # those of service_uses, which is slow to load
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """FILE, --use and every option of predict."""
+    add_file_argument(parser)
+    parser.add_argument("--use", required=True, metavar="|".join(NAMES), help="the use")
+    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
+    parser.add_argument(
+        "--assume",
+        metavar="KEY=VALUE",
+        action="append",
+        default=[],
+        help='another number than the usual one, such as contents="20 kg"; may be given again',
+    )
+    parser.add_argument("--safety-factor", metavar="N", help="other than the use's own")
+    add_prediction_options(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Predict the corner, hold it against the use, print it; with --out also write it."""
+    from studies.bench_day.expected import answers
+    from studies.bench_day.service import serve
+    from studies.bench_day.service_report import service_object, service_text
+    from studies.output import prepare_output_directory, write_whole
+    from studies.predictor import check_request
+    from studies.specimen_file import read_specimen
+    from studies.sweeps.worker import Request
+
+    use = _use(arguments.use)
+    specimen = read_specimen(arguments.file, parsed_changes(arguments))
+    request = Request(arguments.method, parsed_element_size(arguments), arguments.solver or "sparse LU")
+    check_request(specimen, request.method, request.element_size, request.solver)
+    given, assumptions = _assumed(use, specimen, arguments.assume)
+    factor = None if arguments.safety_factor is None else _factor(arguments.safety_factor)
+    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
+    found = answers([specimen.kind], [specimen], request)[0]
+    service = serve(found, use, given, assumptions, factor)
+    text = json.dumps(service_object(service), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    if folder is not None:
+        write_whole(folder / "service.json", text.encode())
+    if arguments.json:
+        sys.stdout.write(text)
+    else:
+        print(service_text(service, arguments.units))
+        if folder is not None:
+            print(f"\nwritten to {folder}: service.json")
+    return 0
+
+
+def _use(name: str) -> Use:
+    from studies.bench_day.service_uses import USES
+
+    if name.strip().casefold() in USES:
+        return USES[name.strip().casefold()]
+    near = nearest(name, USES)
+    hint = f"did you mean {near}? It" if near else "it"
+    message = f"is not a use known here: {hint} must be {one_of(list(USES))}"
+    raise InputError((InputProblem("command line", "--use", printable(name, 60), message),))
+
+
+def _assumed(
+    use: Use, specimen: Specimen, texts: list[str]
+) -> tuple[dict[str, float], tuple[Assumption, ...]]:
+    """Every assumption in N and mm, with those typed, and the list of them. Raises InputError."""
+    from studies.bench_day.service import usual_joint_width
+    from studies.bench_day.service_uses import Assumption
+
+    known = {each.key: each for each in use.assumptions}
+    known[JOINT_WIDTH] = Assumption(JOINT_WIDTH, "", LENGTH, "of the piece's joint")
+    given = {each.key: parse(each.value, each.quantity) for each in use.assumptions}
+    given[JOINT_WIDTH] = usual_joint_width(specimen, use)
+    problems = []
+    for text in texts:
+        key, equals, value = (part.strip() for part in text.partition("="))
+        if key not in known:
+            near = nearest(key, known)
+            hint = f"did you mean {near}? " if near else ""
+            message = f"is not assumed for a {use.name}: {hint}it may be {one_of(list(known))}"
+            problems.append(InputProblem("command line", "--assume", printable(text, 60), message))
+            continue
+        try:
+            amount = parse(value, known[key].quantity) if equals else 0.0
+            message = (
+                f"must be {known[key].quantity.name} above zero, such as {key}={known[key].value or '250 mm'}"
+            )
+        except UnitError as error:
+            amount, message = 0.0, str(error)
+        if amount <= 0:
+            problems.append(InputProblem("command line", f"--assume {key}", printable(value, 60), message))
+            continue
+        given[key] = amount
+        known[key] = replace(known[key], value=value, source="the command line")
+    if problems:
+        raise InputError(tuple(problems))
+    return given, tuple(each for key, each in known.items() if key != JOINT_WIDTH)
+
+
+def _factor(text: str) -> float:
+    """A safety factor of at least 1. Raises InputError."""
+    try:
+        factor = float(text)
+    except ValueError:
+        factor = 0.0
+    if 1 <= factor <= LARGEST_FACTOR:
+        return factor
+    message = f"must be a number from 1 to {LARGEST_FACTOR:g}, without a unit"
+    raise InputError((InputProblem("command line", "--safety-factor", printable(text, 60), message),))

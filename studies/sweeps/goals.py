@@ -1,0 +1,104 @@
+"""What can be sought: that the wood breaks before the glue, or that most corners reach a load."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import exp, log
+from statistics import NormalDist
+from typing import Any
+
+from studies.failures import InputError, InputProblem
+from studies.units import Units, format_force
+
+Answer = Mapping[str, Any]
+
+BAND_LOW, BAND_HIGH = 0.05, 0.95
+"""Shares of corners below the two ends of an answer's band."""
+
+USUAL_CONFIDENCE = 95.0
+
+
+class Goal(ABC):
+    """What an answer is asked to be."""
+
+    needs_band: bool
+
+    @abstractmethod
+    def met(self, answer: Answer) -> bool:
+        """Whether an answer is what is sought."""
+
+    @abstractmethod
+    def nearness(self, answer: Answer) -> float:
+        """Larger for answers that come nearer; above or at some level it is met."""
+
+    @abstractmethod
+    def words(self, units: Units) -> str:
+        """What is sought, to follow "for which"."""
+
+    @abstractmethod
+    def reached(self, answer: Answer, units: Units) -> str:
+        """How far an answer comes, in a few words."""
+
+
+@dataclass(frozen=True)
+class WoodFirst(Goal):
+    """The wood breaks before the glue."""
+
+    needs_band = False
+
+    def met(self, answer: Answer) -> bool:
+        return bool(answer["breaks_in"] == "wood")
+
+    def nearness(self, answer: Answer) -> float:
+        """Glue load over wood load."""
+        return float(answer["glue_load_N"] / answer["wood_load_N"])
+
+    def words(self, units: Units) -> str:
+        return "the wood breaks before the glue"
+
+    def reached(self, answer: Answer, units: Units) -> str:
+        return f"glue holds {100 * self.nearness(answer):.0f} % of what the wood needs to break"
+
+
+@dataclass(frozen=True)
+class Reach(Goal):
+    """``confidence`` percent of corners made alike hold at least ``load`` N."""
+
+    load: float
+    confidence: float = USUAL_CONFIDENCE
+    needs_band = True
+
+    def met(self, answer: Answer) -> bool:
+        return self.nearness(answer) >= self.load
+
+    def nearness(self, answer: Answer) -> float:
+        """The load in N that all but the weakest (100 - confidence) percent hold. Raises InputError."""
+        band = answer["band_N"]
+        if band is None:
+            message = (
+                f"needs the load that all but a few corners reach, and the {answer['method']} answer has no "
+                "scatter: use --method progressive, or --wood-first"
+            )
+            raise InputError((InputProblem("command line", "--reach", None, message),))
+        return lower_load((float(band[0]), float(band[1])), self.confidence)
+
+    def words(self, units: Units) -> str:
+        return f"{self.confidence:g} % of such corners hold {format_force(self.load, units)}"
+
+    def reached(self, answer: Answer, units: Units) -> str:
+        return f"{self.confidence:g} % hold {format_force(self.nearness(answer), units)}"
+
+
+def lower_load(band: tuple[float, float], confidence: float) -> float:
+    """The load that ``confidence`` percent of corners reach, from the ends of the band (5 and 95 %) in N.
+
+    At 95 % the lower end itself; elsewhere on the lognormal distribution that has both ends.
+    """
+    if confidence == USUAL_CONFIDENCE:
+        return band[0]
+    normal = NormalDist()
+    low, high = normal.inv_cdf(BAND_LOW), normal.inv_cdf(BAND_HIGH)
+    share = (normal.inv_cdf(1 - confidence / 100) - low) / (high - low)
+    return exp(log(band[0]) + share * (log(band[1]) - log(band[0])))

@@ -1,0 +1,106 @@
+"""What moves the break load most: everything a maker does not control well, moved one at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from studies.failures import ComputationError
+from studies.specimen import Specimen
+from studies.sweeps.lanes import Lane
+from studies.sweeps.points import same_corner
+from studies.sweeps.ranges import Range, ranges_of
+from studies.sweeps.schedule import computed
+from studies.sweeps.worker import Computed, Request
+
+
+@dataclass(frozen=True)
+class Influence:
+    """One range and the break loads in N at its ends, None where there is no answer; ``problem`` says why.
+
+    ``breaks_at_low`` and ``breaks_at_high`` are "glue", "wood", ... or None.
+    """
+
+    moved: Range
+    break_at_low: float | None
+    break_at_high: float | None
+    breaks_at_low: str | None
+    breaks_at_high: str | None
+    problem: str
+
+    @property
+    def swing(self) -> float:
+        """How far the break load moves in N, below zero where an end has no answer."""
+        if self.break_at_low is None or self.break_at_high is None:
+            return -1.0
+        return abs(self.break_at_high - self.break_at_low)
+
+    def to_json(self) -> dict[str, Any]:
+        """One entry of the list that --json prints."""
+        return {
+            "key": self.moved.key,
+            "low": self.moved.low,
+            "high": self.moved.high,
+            "break_at_low_N": self.break_at_low,
+            "break_at_high_N": self.break_at_high,
+            "breaks_in_at_low": self.breaks_at_low,
+            "breaks_in_at_high": self.breaks_at_high,
+            "rests_on": self.moved.rests_on,
+            "problem": self.problem or None,
+        }
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """Influences on one specimen, the greatest first; ``nominal`` is its answer as JSON holds it."""
+
+    nominal: Mapping[str, Any]
+    influences: tuple[Influence, ...]
+
+
+def points_of(specimen: Specimen, ranges: Sequence[Range]) -> dict[int, Specimen]:
+    """What is to be predicted: 0 the specimen itself, then the two ends of each range in order."""
+    points = {0: specimen}
+    for number, each in enumerate(ranges):
+        for end, moved in ((1, each.at_low), (2, each.at_high)):
+            if moved is not None:
+                points[2 * number + end] = moved
+    return points
+
+
+def influences(
+    specimen: Specimen,
+    request: Request,
+    lanes: Sequence[Lane],
+    moved: Callable[[], object] = lambda: None,
+) -> Ranking:
+    """Rank everything a maker does not control well by how far it moves the break load.
+
+    ``moved`` is told after each prediction. Raises ComputationError where the specimen itself has no answer.
+    """
+    ranges = ranges_of(specimen)
+    points = points_of(specimen, ranges)
+    keys = {number: same_corner(point) for number, point in points.items()}
+    results: dict[int, Computed] = {}
+    for number, result in computed(points, keys, request, lanes):
+        results[number] = result
+        moved()
+    nominal = results[0].answer
+    if nominal is None:
+        raise ComputationError("predicting the corner itself", results[0].error, "see `glueline predict`")
+    found = [_influence(each, results, 2 * number + 1) for number, each in enumerate(ranges)]
+    return Ranking(nominal, tuple(sorted(found, key=lambda each: -each.swing)))
+
+
+def _influence(moved: Range, results: Mapping[int, Computed], low: int) -> Influence:
+    problems = [moved.problem]
+    ends: list[tuple[float | None, str | None]] = []
+    for number in (low, low + 1):
+        result = results.get(number)
+        answer = None if result is None else result.answer
+        if result is not None and answer is None:
+            problems.append(result.error)
+        ends.append((None, None) if answer is None else (answer["break_load_N"], answer["breaks_in"]))
+    (at_low, in_low), (at_high, in_high) = ends
+    return Influence(moved, at_low, at_high, in_low, in_high, "; ".join(filter(None, problems)))

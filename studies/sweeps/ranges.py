@@ -1,0 +1,230 @@
+"""What a maker does not control well: each thing with the range it realistically moves over, and why.
+
+Where the wood table knows the scatter of a property, the range leaves out the lowest and the highest 5 % of
+boards: a lognormal scatter with the table's coefficient of variation. The rest are judgements of workshop
+practice, and say so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import exp, log, sqrt
+from typing import Any
+
+from geometries import JOINTS
+from materials import Wood, at_moisture
+from materials.moisture import DRIEST, WETTEST
+from materials.wood import MODULI
+from materials.workmanship import WIDEST_GAP
+from studies.specimen import Specimen
+from studies.units import UnitError, Units, format_length, parse_length
+
+FIVE_PERCENT = 1.6448536269514722
+"""Standard deviations between the mean of a normal distribution and the value that 5 % exceed."""
+
+QUALITY_LOW, QUALITY_HIGH, BEST_QUALITY = 0.70, 1.10, 2.0
+GAP = 0.2  # mm
+COVERAGE = 0.20
+LEAST_COVERAGE = 0.05
+MOISTURE = 4.0  # percent
+THICKNESS = 0.5  # mm
+OFF_LINE = 2.0  # mm
+TIP_SHARE, APEX_SHARE = 1 / 6, 1 / 16
+"""Shares of the depth that a load may miss its line by: the middle third of a tip, both faces at the apex."""
+
+WOOD_RANGES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("wood.stiffness", "stiffness of the wood, all directions", MODULI),
+    (
+        "wood.bending_strength",
+        "strength of the wood along its grain",
+        ("bending_strength", "compression_along"),
+    ),
+    (
+        "wood.tension_across",
+        "strength of the wood across its grain",
+        ("tension_across", "compression_across"),
+    ),
+    (
+        "wood.shear_strength",
+        "shear strength of the wood, along and rolling",
+        ("shear_strength", "rolling_shear_strength"),
+    ),
+    (
+        "wood.toughness",
+        "work to split or shear the wood",
+        ("splitting_toughness", "shear_toughness", "rolling_toughness"),
+    ),
+)
+"""Key, what it is, and the properties of every wood of the corner that move together; the first is named."""
+
+
+@dataclass(frozen=True)
+class Range:
+    """One thing moved from ``low`` to ``high``: as a specimen file writes them, or shares of the table's.
+
+    ``rests_on`` says where the range comes from. The specimens are None where the corner could not be made
+    so; then ``problem`` says why.
+    """
+
+    key: str
+    what: str
+    low: str
+    high: str
+    rests_on: str
+    at_low: Specimen | None
+    at_high: Specimen | None
+    problem: str = ""
+
+
+def written(end: str, units: Units) -> str:
+    """An end of a range in the units shown; lengths are kept in mm."""
+    try:
+        return format_length(parse_length(end), units)
+    except UnitError:
+        return end
+
+
+def ranges_of(specimen: Specimen) -> tuple[Range, ...]:
+    """Everything a maker does not control well in this specimen, in a fixed order."""
+    return (
+        *(_wood_range(specimen, *each) for each in WOOD_RANGES),
+        *_workmanship_ranges(specimen),
+        _moisture_range(specimen),
+        _ring_range(specimen),
+        _thickness_range(specimen),
+        _off_line_range(specimen),
+    )
+
+
+def log_deviation(cov: float) -> float:
+    """Standard deviation of the logarithm of a lognormal scatter with coefficient of variation ``cov``."""
+    return sqrt(log(1 + cov**2))
+
+
+def scaled(wood: Wood, properties: Sequence[str], deviations: float) -> Wood:
+    """The wood with each property moved by that many standard deviations of its own logarithm."""
+    changed: dict[str, Any] = {
+        name: getattr(wood, name) * exp(deviations * log_deviation(wood.cov.get(name, 0.0)))
+        for name in properties
+    }
+    return replace(wood, **changed)
+
+
+def _wood_range(specimen: Specimen, key: str, what: str, properties: tuple[str, ...]) -> Range:
+    cov = specimen.wood_a.cov.get(properties[0], 0.0)
+    reach = FIVE_PERCENT * log_deviation(cov)
+
+    def at(deviations: float) -> Specimen:
+        spline = specimen.spline_wood
+        return replace(
+            specimen,
+            wood_a=scaled(specimen.wood_a, properties, deviations),
+            wood_b=scaled(specimen.wood_b, properties, deviations),
+            spline_wood=None if spline is None else scaled(spline, properties, deviations),
+        )
+
+    return Range(
+        key,
+        what,
+        f"{100 * exp(-reach):.0f} %",
+        f"{100 * exp(reach):.0f} %",
+        f"boards but the lowest and highest 5 %: coefficient of variation {cov:g} in the wood table",
+        at(-FIVE_PERCENT),
+        at(FIVE_PERCENT),
+    )
+
+
+def _workmanship_ranges(specimen: Specimen) -> Iterator[Range]:
+    made = specimen.workmanship
+
+    def moved(key: str, what: str, ends: tuple[float, float], unit: tuple[float, str], why: str) -> Range:
+        changed: list[dict[str, Any]] = [{key.partition(".")[2]: end} for end in ends]
+        low, high = (replace(specimen, workmanship=replace(made, **each)) for each in changed)
+        factor, sign = unit
+        low_text, high_text = (f"{end * factor:.4g} {sign}" for end in ends)
+        return Range(key, what, low_text, high_text, f"judgement: {why}", low, high)
+
+    yield moved(
+        "glue.quality",
+        "quality of the glue",
+        (made.quality * QUALITY_LOW, min(made.quality * QUALITY_HIGH, BEST_QUALITY)),
+        (100.0, "%"),
+        "old, cold or clamped late, to fresh and clamped well",
+    )
+    yield moved(
+        "glue.gap",
+        "gap in the joint",
+        (max(made.gap - GAP, 0.0), min(made.gap + GAP, WIDEST_GAP)),
+        (1.0, "mm"),
+        "a fit as stated, one sheet of stout paper tighter or looser",
+    )
+    yield moved(
+        "glue.coverage",
+        "share of the face that has glue",
+        (max(made.coverage - COVERAGE, LEAST_COVERAGE), min(made.coverage + COVERAGE, 1.0)),
+        (100.0, "%"),
+        "missed spots and starved edges on a fifth of the face",
+    )
+
+
+def _moisture_range(specimen: Specimen) -> Range:
+    low = max(specimen.moisture - MOISTURE, DRIEST)
+    high = min(specimen.moisture + MOISTURE, WETTEST)
+
+    def at(moisture: float) -> Specimen:
+        spline = specimen.spline_wood
+        return replace(
+            specimen,
+            moisture=moisture,
+            wood_a=at_moisture(specimen.wood_a, moisture),
+            wood_b=at_moisture(specimen.wood_b, moisture),
+            spline_wood=None if spline is None else at_moisture(spline, moisture),
+        )
+
+    why = "judgement: heated room in winter to unheated workshop in a damp season"
+    return Range(
+        "boards.moisture", "moisture of the wood", f"{low:.4g} %", f"{high:.4g} %", why, at(low), at(high)
+    )
+
+
+def _ring_range(specimen: Specimen) -> Range:
+    why = "both ways a board can be sawn; between them lies any board from the rack"
+    flat, quarter = replace(specimen, sawn="flat"), replace(specimen, sawn="quarter")
+    return Range("boards.sawn", "direction of the rings", "flat", "quarter", why, flat, quarter)
+
+
+def _thickness_range(specimen: Specimen) -> Range:
+    (low, at_low, low_problem), (high, at_high, high_problem) = (
+        _thicker(specimen, change) for change in (-THICKNESS, THICKNESS)
+    )
+    problem = "; ".join(filter(None, (low_problem, high_problem)))
+    why = "judgement: planing and sanding either way"
+    return Range("boards.thickness", "thickness of the boards", low, high, why, at_low, at_high, problem)
+
+
+def _thicker(specimen: Specimen, change: float) -> tuple[str, Specimen | None, str]:
+    """Both boards thicker by ``change`` mm: thickness as written, the specimen, or what is wrong with it."""
+    boards = specimen.boards
+    thickness_b = None if boards.thickness_b is None else boards.thickness_b + change
+    changed = replace(boards, thickness=boards.thickness + change, thickness_b=thickness_b)
+    text = f"{changed.thickness:.4g} mm"
+    found = JOINTS[specimen.kind].problems(specimen.joint, changed)
+    if not found:
+        return text, replace(specimen, boards=changed), ""
+    told = (
+        f"{problem.key} "
+        + problem.text.format(**{name: f"{mm:.4g} mm" for name, mm in problem.lengths.items()})
+        for problem in found
+    )
+    return text, None, f"boards {text} thick: {'; '.join(told)}"
+
+
+def _off_line_range(specimen: Specimen) -> Range:
+    depth = min(specimen.boards.depth_a, specimen.boards.depth_b)
+    most = depth * (APEX_SHARE if specimen.arrangement == "apex press" else TIP_SHARE)
+    ends = [specimen.load_off_line + sign * min(OFF_LINE, most) for sign in (-1, 1)]
+    low, high = (replace(specimen, load_off_line=end) for end in ends)
+    low_text, high_text = (f"{end:.4g} mm" for end in ends)
+    why = "judgement: set up by eye; below zero toward a shorter lever arm"
+    return Range("load.off_line", "how far the load misses its line", low_text, high_text, why, low, high)

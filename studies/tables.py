@@ -15,8 +15,11 @@ from studies.display import (
     percent,
 )
 from studies.prediction import Prediction
+from studies.ranking import RankedCorner, arms_differ, strongest_first
 from studies.units import Units
 from studies.vocabulary import CAUTIONS
+
+NOT_FOUND = "—"  # what an elastic answer does not know
 
 
 def aligned(rows: Sequence[Sequence[str]], header: bool = True) -> str:
@@ -113,19 +116,49 @@ def modes_table(prediction: Prediction, units: Units) -> str:
     return aligned(rows)
 
 
-def comparison_table(predictions: Sequence[Prediction], units: Units) -> str:
+def rank_table(corners: Sequence[RankedCorner], units: Units) -> str:
     """Several corners side by side, strongest first."""
-    rows = [("joint", "break load", "breaks in", "mode", "where", "glue area", "give per load")]
-    for prediction in sorted(predictions, key=lambda p: -p.break_load):
-        rows.append(
-            (
-                prediction.specimen.kind,
-                format_force(prediction.break_load, units),
-                prediction.critical.kind,
-                prediction.critical.mode,
-                prediction.critical.where,
-                format_area(sum(prediction.glue_area.values()), units),
-                format_compliance(prediction.compliance, units),
-            )
-        )
-    return aligned(rows)
+    return aligned(rank_rows(corners, units))
+
+
+def rank_rows(corners: Sequence[RankedCorner], units: Units) -> list[list[str]]:
+    """The cells of the ranking's table, headings first; columns that would say nothing are left out."""
+    ranked = strongest_first(corners)
+    columns = {
+        "corner": [corner.label for corner in ranked],
+        "joint": [str(corner.answer["joint"]) for corner in ranked],
+        "break load": [format_force(corner.break_load, units) for corner in ranked],
+        "5 to 95 %": [band_words(corner.band, units) for corner in ranked],
+        "moment then": [
+            format_moment(1000 * float(corner.answer["break_moment_Nm"]), units) for corner in ranked
+        ],
+        "what breaks": [f"{corner.answer['breaks_in']}: {corner.answer['mode']}" for corner in ranked],
+        "where": [str(corner.answer["where"]) for corner in ranked],
+        "first crack": [
+            NOT_FOUND
+            if corner.answer["first_crack_load_N"] is None
+            else format_force(float(corner.answer["first_crack_load_N"]), units)
+            for corner in ranked
+        ],
+        "stiffness": [
+            format_rotational_stiffness(1000 * float(corner.answer["corner_stiffness_Nm_per_rad"]), units)
+            for corner in ranked
+        ],
+        "glue area": [
+            format_area(sum(float(area) for area in corner.answer["glue_area_mm2"].values()), units)
+            for corner in ranked
+        ],
+    }
+    if columns["corner"] == columns["joint"]:
+        del columns["corner"]
+    if not arms_differ(corners):
+        del columns["moment then"]
+    return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]
+
+
+def band_words(band: tuple[float, float] | None, units: Units) -> str:
+    """A band as text, both ends in the unit that is shown."""
+    if band is None:
+        return NOT_FOUND
+    low, high = (format_force(end, units) for end in band)
+    return f"{low.rpartition(' ')[0]} to {high}"

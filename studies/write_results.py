@@ -1,4 +1,4 @@
-"""Write a prediction's directory: JSON, specimen as read, fields, tractions, pictures."""
+"""Write a prediction's directory: JSON, specimen as read, fields, tractions, pictures, what it rests on."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from studies.fields import fields_vtu
 from studies.figures import pictures
 from studies.output import write_whole
 from studies.prediction import Prediction
+from studies.record import RECORD_FILE, record_text, recorded_corner
 from studies.specimen_file import specimen_toml
 from studies.traction_table import traction_csv
 from studies.units import Units
@@ -18,6 +19,12 @@ from studies.units import Units
 def to_text(prediction: Prediction) -> str:
     """The JSON of a prediction as text."""
     return json.dumps(prediction.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def provenance_text(prediction: Prediction, units: Units) -> str:
+    """Versions, inputs and the source of every material value of a prediction, as the text of a JSON file."""
+    about = {"method": prediction.method, "solver": prediction.solver}
+    return record_text([recorded_corner(prediction.corner)], units, about)
 
 
 def write_results(
@@ -40,5 +47,6 @@ def write_results(
         write(name, content)
     write("tractions.csv", traction_csv(prediction).encode())
     write("specimen.toml", specimen_toml(prediction.specimen).encode())
+    write(RECORD_FILE, provenance_text(prediction, units).encode())
     write("prediction.json", to_text(prediction).encode())
     return written

@@ -13,31 +13,34 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Predict the four packaged corners, write their pictures and print one table."""
+    """Predict the four packaged corners, write their pictures and end with their ranking."""
     from tqdm import tqdm
 
     from studies.examples import EXAMPLES, example_path
+    from studies.figures.ranking_maps import corner_field
     from studies.output import prepare_output_directory
     from studies.predictor import predict
+    from studies.ranking import RankedCorner, labels_of
+    from studies.record import recorded_corner
     from studies.specimen_file import read_specimen
-    from studies.tables import comparison_table
-    from studies.vocabulary import CAUTIONS
+    from studies.write_ranking import BANDS_PICTURE, MAPS_PICTURE, Ranking, ranking_text, write_ranking
     from studies.write_results import write_results
 
     folder = Path(prepare_output_directory(arguments.out))
-    predictions = []
+    files = [str(example_path(name)) for name in EXAMPLES]
+    ranking = Ranking()
     with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False, disable=None) as bar:
-        for name in EXAMPLES:
-            prediction = predict(read_specimen(str(example_path(name))))
+        for name, file, label in zip(EXAMPLES, files, labels_of(files), strict=True):
+            prediction = predict(read_specimen(file))
             target = Path(prepare_output_directory(str(folder / name)))
             write_results(prediction, target, arguments.units, said=bar.set_postfix_str)
-            predictions.append(prediction)
+            ranking.corners.append(RankedCorner(label, file, prediction.to_json()))
+            ranking.fields.append(corner_field(prediction, label))
+            ranking.records.append(recorded_corner(prediction.corner, label, file))
             bar.update()
+    write_ranking(ranking, folder, arguments.units)
     print("Four corners of an invented tool chest (a community workshop, hard maple)\n")
-    print(comparison_table(predictions, arguments.units))
-    for prediction in predictions:
-        print(f"\n{prediction.specimen.kind}: {prediction.why}")
-    for note in dict.fromkeys(note for prediction in predictions for note in prediction.warnings):
-        print(f"\nnote: {note}")
-    print(f"\n{CAUTIONS}\n\npictures in {folder}")
+    print(ranking_text(ranking.corners, arguments.units))
+    print(f"\nthe ranking in pictures: {folder / BANDS_PICTURE} and {folder / MAPS_PICTURE}")
+    print(f"each corner by itself: folders in {folder}")
     return 0

@@ -43,15 +43,6 @@ WOOD_COLUMNS: tuple[tuple[str, str, tuple[str, str], tuple[float, float]], ...] 
     ("splitting_toughness", "splitting work", *TOUGHNESS),
     ("shear_toughness", "shear work", *TOUGHNESS),
 )
-WOOD_UNITS = {
-    "density": "kg/m3",
-    "modulus": "MPa",
-    "shear_modulus": "MPa",
-    "toughness": "N/mm",
-    "strength": "MPa",
-    "compression": "MPa",
-    "tension": "MPa",
-}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -87,6 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
 def woods_object() -> dict[str, Any]:
     """The wood table for JSON: N, mm, MPa, kg/m3, at 12 % moisture."""
     from materials import also_called
+    from studies.display import property_unit
 
     return {
         "woods": [
@@ -100,7 +92,7 @@ def woods_object() -> dict[str, Any]:
                 "properties": {
                     key: {
                         "value": getattr(wood, key),
-                        "unit": _unit(key),
+                        "unit": property_unit(key),
                         "cov": wood.cov.get(key),
                         "mark": source.mark,
                         "source": source.source,
@@ -136,7 +128,7 @@ def woods_text(units: Units, sources: bool) -> str:
         columns(head, rows, left=(0, len(WOOD_COLUMNS) + 1)),
         "",
         legend(),
-        "Work is the energy of fracture per area. Own woods: a file with like = \"white oak\" and your "
+        'Work is the energy of fracture per area. Own woods: a file with like = "white oak" and your '
         "density, stiffness or sag.",
     ]
     if sources:
@@ -212,7 +204,7 @@ def glues_text(units: Units, sources: bool) -> str:
         columns(row_head, rows, left=(0, 1)),
         "",
         legend(),
-        "none is a dry joint. Own glues: a file with like = \"pva\" and what differs.",
+        'none is a dry joint. Own glues: a file with like = "pva" and what differs.',
     ]
     if sources:
         for glue in _glues():
@@ -221,9 +213,7 @@ def glues_text(units: Units, sources: bool) -> str:
     return "\n".join(parts)
 
 
-def columns(
-    head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)
-) -> str:
+def columns(head: Sequence[Sequence[str]], rows: Sequence[Sequence[str]], left: Sequence[int] = (0,)) -> str:
     """Rows as text in columns under a ruled head; those in ``left`` stand to the left, the rest right."""
     every = [*head, *rows]
     widths = [max(len(row[index]) for row in every) for index in range(len(every[0]))]
@@ -275,17 +265,6 @@ def _source_lines(sources: Mapping[str, Provenance]) -> list[str]:
     for key, each in sources.items():
         keys.setdefault((each.source, each.mark), []).append(key.replace("_", " "))
     return [f"  {LETTERS[mark]}  {', '.join(names)}: {source}" for (source, mark), names in keys.items()]
-
-
-def _unit(key: str) -> str:
-    if key.startswith("poisson") or key == "specific_gravity":
-        return "1"
-    if key == "intersection_moisture":
-        return "%"
-    for part in ("density", "toughness", "modulus", "strength", "compression", "tension"):
-        if part in key:
-            return WOOD_UNITS[part]
-    return ""
 
 
 def _woods() -> list[Wood]:

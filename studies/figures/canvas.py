@@ -112,10 +112,14 @@ def frame(axes: Any, corner: CornerModel, close: bool) -> None:
 
 def magnification_for(corner: CornerModel, u: Array) -> float:
     """A round factor that makes the largest displacement about a sixteenth of the leg."""
-    largest = float(np.abs(u).max())
+    return round_magnification(float(np.abs(u).max()), corner.layout.boards.leg)
+
+
+def round_magnification(largest: float, leg: float) -> float:
+    """A round factor that makes a displacement of ``largest`` mm about a sixteenth of ``leg`` mm."""
     if largest == 0:
         return 1.0
-    wanted = corner.layout.boards.leg / 16 / largest
+    wanted = leg / 16 / largest
     power = 10.0 ** np.floor(np.log10(wanted))
     steps = [step for step in (1, 2, 5) if step * power <= wanted]
     return float(max(1.0, (steps[-1] if steps else 1) * power))

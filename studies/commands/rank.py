@@ -1,0 +1,92 @@
+"""glueline rank: several corners side by side."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from typing import TYPE_CHECKING
+
+from studies.commands.arguments import add_prediction_options, parsed_changes, parsed_element_size
+from studies.failures import ComputationError, InputError, InputProblem
+
+if TYPE_CHECKING:
+    from studies.specimen import Specimen
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of rank: those of predict for every FILE."""
+    parser.add_argument("files", metavar="FILE", nargs="+", help="specimen files (TOML)")
+    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
+    add_prediction_options(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Predict every corner, then print the ranking; with --out also write its table and pictures."""
+    from tqdm import tqdm
+
+    from studies.figures.ranking_maps import corner_field
+    from studies.output import prepare_output_directory
+    from studies.predictor import predict
+    from studies.ranking import RankedCorner, labels_of, ranking_object
+    from studies.record import recorded_corner
+    from studies.write_ranking import Ranking, ranking_text, write_ranking
+
+    size = parsed_element_size(arguments)
+    solver = arguments.solver or "sparse LU"
+    specimens = _read(arguments, size, solver)
+    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
+    ranking = Ranking()
+    labels = labels_of(arguments.files)
+    with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
+        for label, file, specimen in zip(labels, arguments.files, specimens, strict=True):
+            bar.set_postfix_str(label)
+            try:
+                prediction = predict(specimen, method=arguments.method, element_size=size, solver=solver)
+            except ComputationError as error:
+                raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
+            ranking.corners.append(RankedCorner(label, file, prediction.to_json()))
+            if folder is not None:
+                # A prediction holds its factors; what the picture and the record need is little.
+                ranking.fields.append(corner_field(prediction, label))
+                ranking.records.append(recorded_corner(prediction.corner, label, file))
+            bar.update()
+    if folder is not None:
+        write_ranking(ranking, folder, arguments.units)
+    if arguments.json:
+        found = ranking_object(ranking.corners)
+        sys.stdout.write(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    else:
+        print(ranking_text(ranking.corners, arguments.units))
+        if folder is not None:
+            print(f"\nwritten to {folder}")
+    return 0
+
+
+def _read(arguments: argparse.Namespace, size: float | None, solver: str) -> list[Specimen]:
+    """Every specimen. Raises InputError with everything that is wrong in any of them."""
+    from studies.predictor import check_request
+    from studies.specimen_file import read_specimen
+
+    changes = parsed_changes(arguments)
+    specimens, problems = [], []
+    for file in arguments.files:
+        try:
+            specimen = read_specimen(file, changes)
+            check_request(specimen, arguments.method, size, solver)
+            specimens.append(specimen)
+        except InputError as error:
+            problems += [_of_file(problem, file) for problem in error.problems]
+    if problems:
+        raise InputError(tuple(dict.fromkeys(problems)))
+    return specimens
+
+
+def _of_file(problem: InputProblem, file: str) -> InputProblem:
+    """A problem with an option says for which of the files it is one."""
+    from studies.toml_tables import printable
+
+    if problem.file != "command line" or not problem.key.startswith(("--set", "--element-size")):
+        return problem
+    where = f"command line, for {printable(file)}"
+    return InputProblem(where, problem.key, problem.value, problem.message)

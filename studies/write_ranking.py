@@ -1,0 +1,84 @@
+"""A ranking in words, and its directory: JSON, what it rests on, and two pictures."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from studies.output import write_whole
+from studies.ranking import (
+    RANKING_FILE,
+    RankedCorner,
+    comparison_notes,
+    ranking_object,
+    scatter_words,
+    strongest_first,
+)
+from studies.record import RECORD_FILE, RecordedCorner, record_text
+from studies.tables import rank_table
+from studies.units import Units
+from studies.vocabulary import CAUTIONS
+
+if TYPE_CHECKING:
+    from studies.figures.ranking_maps import CornerField
+
+BANDS_PICTURE, MAPS_PICTURE = "ranking.png", "ranking_stress.png"
+
+
+@dataclass
+class Ranking:
+    """The corners of a ranking as they came, and what the pictures and the record need of each."""
+
+    corners: list[RankedCorner] = field(default_factory=list)
+    fields: list[CornerField] = field(default_factory=list)
+    records: list[RecordedCorner] = field(default_factory=list)
+
+
+def ranking_text(corners: Sequence[RankedCorner], units: Units) -> str:
+    """The table, what can be said of the differences, why each breaks, warnings and cautions."""
+    arrangements = dict.fromkeys(str(corner.answer["arrangement"]) for corner in corners)
+    methods = dict.fromkeys(str(corner.answer["method"]) for corner in corners)
+    parts = [
+        f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{rank_table(corners, units)}",
+        *scatter_words(corners),
+        *comparison_notes(corners),
+        "\n".join(f"{corner.label}: {corner.answer['why']}" for corner in strongest_first(corners)),
+        *(f"note: {note}" for note in notes_of(corners)),
+        CAUTIONS,
+    ]
+    return "\n\n".join(parts)
+
+
+def notes_of(corners: Sequence[RankedCorner]) -> list[str]:
+    """Notes and warnings of the answers, each once, with the corners it belongs to unless to all."""
+    owners: dict[str, list[str]] = {}
+    for corner in corners:
+        for note in dict.fromkeys([*corner.answer["notes"], *corner.answer["warnings"]]):
+            owners.setdefault(str(note), []).append(corner.label)
+    return [
+        note if len(labels) == len(corners) else f"{', '.join(labels)}: {note}"
+        for note, labels in owners.items()
+    ]
+
+
+def write_ranking(ranking: Ranking, folder: Path, units: Units) -> list[Path]:
+    """Write pictures, record and JSON into ``folder``, each whole or not at all, the JSON last."""
+    from studies.figures.canvas import as_png
+    from studies.figures.ranking import draw_ranking
+    from studies.figures.ranking_maps import draw_maps
+
+    first = ranking.corners[0].answer
+    about = {"method": first["method"], "solver": first["solver"]}
+    object_text = json.dumps(ranking_object(ranking.corners), indent=2, ensure_ascii=False, allow_nan=False)
+    contents = {
+        BANDS_PICTURE: lambda: as_png(draw_ranking(ranking.corners, units)),
+        MAPS_PICTURE: lambda: as_png(draw_maps(ranking.fields, units)),
+        RECORD_FILE: lambda: record_text(ranking.records, units, about).encode(),
+        RANKING_FILE: lambda: f"{object_text}\n".encode(),
+    }
+    for name, content in contents.items():
+        write_whole(folder / name, content())
+    return [folder / name for name in contents]

@@ -33,6 +33,8 @@ NAMES = {
     "utilisation.png",
     "tractions.png",
     "load_displacement.png",
+    "strip.png",
+    "moment_along_path.png",
 }
 # The keys of the agreed JSON; more may stand beside them.
 AGREED = {

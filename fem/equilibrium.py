@@ -3,70 +3,133 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 import scipy.sparse as sparse
+from numpy.typing import NDArray
 
 from fem.bond import BondedSurface
 from fem.condense import condense, touched_unknowns
+from fem.crushing import borne_jump, crush, crushing_share
 from fem.model import Array, Integers
 from fem.tangent_matrix import TangentMatrix
-from fem.traction_law import Response, TractionLaw, evaluate, final_share, growth_share, spent_energy
+from fem.traction_law import (
+    LineLaw,
+    TractionLaw,
+    evaluate,
+    final_share,
+    growth_share,
+    spent_energy,
+    stored_energy,
+)
+
+
+@dataclass(frozen=True)
+class BondResponse:
+    """All points: traction (p, 2) MPa, tangent (p, 2, 2) N/mm3, ``damage`` (p,) and ``crushed`` (p,) mm.
+
+    ``growing`` and ``crushing`` (p,) tell where the last two grew.
+    """
+
+    traction: Array
+    tangent: Array
+    damage: Array
+    growing: NDArray[np.bool_]
+    crushed: Array
+    crushing: NDArray[np.bool_]
+
+
+class TiedBodies:
+    """Bodies of ``stiffness`` tied by ``surfaces``: what does not depend on laws or load, found once.
+
+    Everything that no surface touches is condensed; the pattern of the tangent is laid out.
+    """
+
+    def __init__(
+        self, stiffness: sparse.csr_matrix, surfaces: Sequence[BondedSurface], pinned: Integers
+    ) -> None:
+        if not surfaces:
+            raise ValueError("there must be at least one bonded surface")
+        self.surfaces = tuple(surfaces)
+        self.condensed = condense(stiffness, touched_unknowns(surfaces), pinned)
+        self.weight = np.concatenate([surface.weight for surface in surfaces])
+        kept = self.condensed.kept
+        self.jump = sparse.vstack([surface.jump.tocsc()[:, kept] for surface in surfaces], format="csr")
+        self.forces = self.jump.T.tocsr()
+        self.tangent = TangentMatrix(self.condensed.stiffness, self.jump, self.weight)
 
 
 class BondedBodies:
-    """Bodies of condensed ``stiffness`` tied by ``surfaces`` that follow ``laws``, under P times ``load``.
+    """``tied`` bodies whose surfaces follow ``laws``, under P times ``load``.
 
     All points of all surfaces stand in one list, surface after surface. v are the kept displacements.
     """
 
-    def __init__(
-        self,
-        stiffness: sparse.csr_matrix,
-        surfaces: Sequence[BondedSurface],
-        laws: Sequence[TractionLaw],
-        load: Array,
-        pinned: Integers,
-    ) -> None:
-        if len(surfaces) != len(laws) or not surfaces:
-            raise ValueError("every bonded surface needs one law, and there must be at least one")
-        self.condensed = condense(stiffness, touched_unknowns(surfaces), pinned)
+    def __init__(self, tied: TiedBodies, laws: Sequence[TractionLaw], load: Array) -> None:
+        if len(tied.surfaces) != len(laws):
+            raise ValueError("every bonded surface needs one law")
+        self.condensed, self.weight, self.jump = tied.condensed, tied.weight, tied.jump
         self.load, self.alone = self.condensed.load(load)
         self.own_compliance = float(load[self.condensed.inner] @ self.alone)
         self.laws = tuple(laws)
-        self.parts = _parts([len(surface.weight) for surface in surfaces])
-        self.weight = np.concatenate([surface.weight for surface in surfaces])
-        kept = self.condensed.kept
-        self.jump = sparse.vstack([surface.jump.tocsc()[:, kept] for surface in surfaces], format="csr")
-        self._forces = self.jump.T.tocsr()
+        self.parts = _parts([len(surface.weight) for surface in tied.surfaces])
         self.stiffness = self.condensed.stiffness
-        self._tangent = TangentMatrix(self.stiffness, self.jump, self.weight)
+        self._forces, self._tangent = tied.forces, tied.tangent
+        self.bearing_stiffness, self.crushing_strength = self._bearing()
+
+    @property
+    def crushes(self) -> bool:
+        """Whether any point can crush."""
+        return bool(np.isfinite(self.crushing_strength).any())
+
+    def _bearing(self) -> tuple[Array, Array]:
+        """Closing stiffness and crushing strength (p,) of all points; cheeks do not close."""
+        stiffness, strength = np.ones(len(self.weight)), np.full(len(self.weight), np.inf)
+        for law, part in zip(self.laws, self.parts, strict=True):
+            if isinstance(law, LineLaw):
+                stiffness[part], strength[part] = law.opening_stiffness, law.crushing_strength
+        return stiffness, strength
 
     def jumps(self, v: Array) -> Array:
         """Local jumps (p, 2)."""
         return np.asarray(self.jump @ v).reshape(-1, 2)
 
-    def respond(self, jump: Array, damage_before: Array) -> Response:
-        """Tractions, tangents and damage of all points."""
+    def respond(self, jump: Array, damage_before: Array, crushed_before: Array) -> BondResponse:
+        """Tractions, tangents, damage and crushing of all points."""
+        crushed, crushing = crushed_before, np.zeros(len(jump), dtype=bool)
+        if self.crushes:
+            pressed = crush(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed_before)
+            crushed, crushing = pressed.crushed, pressed.growing
+            jump = borne_jump(jump, crushed)
         found = [
             evaluate(law, jump[part], damage_before[part])
             for law, part in zip(self.laws, self.parts, strict=True)
         ]
-        return Response(
+        tangent = np.concatenate([one.tangent for one in found])
+        tangent[crushing, 1, 1] = 0.0
+        return BondResponse(
             np.concatenate([one.traction for one in found]),
-            np.concatenate([one.tangent for one in found]),
+            tangent,
             np.concatenate([one.damage for one in found]),
             np.concatenate([one.growing for one in found]),
+            crushed,
+            crushing,
         )
 
-    def growth_share(self, jump: Array, damage: Array) -> Array:
-        """How near every point is to further damage: 1 at the limit."""
+    def growth_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
+        """How near every point is to further damage or crushing: 1 at the limit."""
+        borne = borne_jump(jump, crushed)
         found = [
-            growth_share(law, jump[part], damage[part])
+            growth_share(law, borne[part], damage[part])
             for law, part in zip(self.laws, self.parts, strict=True)
         ]
-        return np.concatenate(found)
+        share = np.concatenate(found)
+        if self.crushes:
+            pressed = crushing_share(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed)
+            share = np.maximum(share, pressed)
+        return share
 
     def change_share(self, jump: Array) -> Array:
         """Change of jump, either way, over the jump at which every point is broken."""
@@ -76,22 +139,28 @@ class BondedBodies:
         ]
         return np.concatenate(found)
 
-    def spent(self, jump_before: Array, damage_before: Array, jump: Array, damage: Array) -> float:
-        """Energy in N mm that all points spend over one step."""
+    def spent(self, jump_before: Array, before: BondResponse, jump: Array, after: BondResponse) -> float:
+        """Energy in N mm that all points spend over one step, on damage and on crushing."""
+        borne_before, borne = borne_jump(jump_before, before.crushed), borne_jump(jump, after.crushed)
         total = 0.0
         for law, part in zip(self.laws, self.parts, strict=True):
-            own = spent_energy(law, jump_before[part], damage_before[part], jump[part], damage[part])
+            own = spent_energy(law, borne_before[part], before.damage[part], borne[part], after.damage[part])
             total += float(self.weight[part] @ own)
+        if self.crushes:
+            grew = after.crushed > before.crushed
+            more = (after.crushed - before.crushed)[grew]
+            total += float((self.weight * self.crushing_strength)[grew] @ more)
         return total
 
     def bond_forces(self, traction: Array) -> Array:
         """Forces on the kept unknowns that balance ``traction`` (p, 2)."""
         return np.asarray(self._forces @ (self.weight[:, None] * traction).ravel())
 
-    def stored(self, v: Array, load: float, jump: Array, traction: Array) -> float:
+    def stored(self, v: Array, load: float, jump: Array, response: BondResponse) -> float:
         """Elastic energy in N mm of bodies and bonds."""
         bodies = 0.5 * float(v @ (self.stiffness @ v)) + 0.5 * self.own_compliance * load**2
-        return bodies + 0.5 * float(self.weight @ (traction * jump).sum(axis=1))
+        own = stored_energy(response.traction, borne_jump(jump, response.crushed))
+        return bodies + float(self.weight @ own)
 
     def displacement(self, v: Array, load: float) -> float:
         """Displacement in mm of the load along its own line."""

@@ -14,12 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.equilibrium import BondedBodies
+from fem.equilibrium import BondedBodies, BondResponse
 from fem.model import Array
 from fem.peak import PeakSearch
 from fem.solve import SolveFailure
 from fem.tangent import Direction, State, find_direction
-from fem.traction_law import Response
 
 
 @dataclass(frozen=True)
@@ -38,16 +37,23 @@ class PathControl:
     step: float = 0.25
     first_step: float = 0.005
     smallest_step: float = 1e-6
-    residual: float = 1e-8
-    audit: float = 0.005
+    residual: float = 1e-7
+    audit: float = 0.01
     peak: float = 1e-3
     stop: float = 0.5
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
-    keep: float = 0.2
+    keep: float = 0.35
     most_steps: int = 3000
     most_iterations: int = 30
+
+
+class _RunsAway(SolveFailure):
+    """The way to the next state leads far past it."""
+
+    def __init__(self) -> None:
+        super().__init__("the jumps run away within a step")
 
 
 @dataclass(frozen=True)
@@ -55,7 +61,7 @@ class Trial:
     v: Array
     load: float
     jump: Array
-    response: Response
+    response: BondResponse
     out: Array
     error: float
 
@@ -89,7 +95,7 @@ class Follower:
         first = self._linear()
         self.force_scale = float(np.linalg.norm(self.bodies.bond_forces(first.response.traction)))
         nothing = np.zeros_like(first.v)
-        rest = self.bodies.respond(np.zeros_like(first.jump), self.before)
+        rest = self.bodies.respond(np.zeros_like(first.jump), self.before, np.zeros_like(self.before))
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
@@ -111,14 +117,14 @@ class Follower:
         """The state at which damage first grows: contact apart, everything is linear up to it."""
         bodies = self.bodies
         v, jump = self._contact()
-        share = float(bodies.growth_share(jump, self.before).max())
+        share = float(bodies.growth_share(jump, self.before, np.zeros_like(self.before)).max())
         if not share > 0:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
         load = 1.0 / share
         v, jump = v * load, jump * load
-        response = bodies.respond(jump, self.before)
+        response = bodies.respond(jump, self.before, np.zeros_like(self.before))
         q = bodies.displacement(v, load)
-        stored = bodies.stored(v, load, jump, response.traction)
+        stored = bodies.stored(v, load, jump, response)
         return State(v, load, q, jump, response, stored, 0.0, 0.5 * load * q)
 
     def _contact(self) -> tuple[Array, Array]:
@@ -144,16 +150,19 @@ class Follower:
     def _unloading(self, jump: Array) -> Array:
         """Secant stiffness of all points at the damage done before."""
         tiny = np.where(np.abs(jump) > 0, np.sign(jump), 0.0) * 1e-30
-        return self.bodies.respond(tiny, self.before).tangent
+        return self.bodies.respond(tiny, self.before, np.zeros_like(self.before)).tangent
 
     def _advance(self, length: float) -> tuple[State, int, float]:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
         trouble = ""
         while length >= self.control.smallest_step:
-            shorter = 0.35
+            shorter = 0.25
             for by_energy in (False, True):
                 try:
                     state, used = self._step(length, by_energy)
+                except _RunsAway as error:
+                    trouble, shorter = str(error), 0.2
+                    break
                 except SolveFailure as error:
                     trouble = str(error)
                     continue
@@ -164,14 +173,19 @@ class Follower:
                 if lost > 1.0:
                     trouble = "too much energy is lost in a step"
                     shorter = min(0.7, max(0.2, 0.85 / float(np.sqrt(lost))))
-                elif self._runs_away(state, length):
-                    trouble, shorter = "the jumps run away within a step", 0.5
+                elif self._runs_away(state.jump, length):
+                    trouble, shorter = str(_RunsAway()), 0.2
                 else:
                     self.length, self._rates = length, self._rates_tried
                     return state, used, lost
                 break
             length *= shorter
         raise SolveFailure(trouble)
+
+    def _length_per_newton(self, tangent: Direction) -> float:
+        """Length of a step, as the largest change of a point that holds, for 1 N along the tangent."""
+        holds = self.states[-1].response.damage < 1.0
+        return float(self.bodies.change_share(tangent.turn)[holds].max(initial=0.0))
 
     def _lost(self, state: State) -> float:
         """Work less energy stored and spent over the last step, over what may be lost."""
@@ -180,9 +194,9 @@ class Follower:
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
         return gap / (self.control.audit * spent + 1e-5 * self.states[1].work)
 
-    def _runs_away(self, state: State, length: float) -> bool:
+    def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]
-        moved = self.bodies.change_share(state.jump - last.jump)[last.response.damage < 1.0]
+        moved = self.bodies.change_share(jump - last.jump)[last.response.damage < 1.0]
         return bool(moved.size and moved.max() > 4.0 * length + 1e-9)
 
     def _direction(self, length: float) -> Direction:
@@ -205,7 +219,7 @@ class Follower:
         bodies, last = self.bodies, self.states[-1]
         holds = last.response.damage < 1.0
         tangent = self._direction(length)
-        size = float(bodies.change_share(tangent.turn)[holds].max(initial=0.0))
+        size = self._length_per_newton(tangent)
         if not size > 0 or not np.isfinite(size):
             return None, 0
         pace = tangent.sense * length / size
@@ -216,7 +230,7 @@ class Follower:
             normal, load_part = bodies.jump.T @ plane_jump.ravel(), 0.0
         plane = Plane(normal, load_part, pace * (float(normal @ tangent.dv) + load_part))
         trial = self._predicted(tangent, pace, length)
-        return self._corrected(trial, plane, tangent)
+        return self._corrected(trial, plane, tangent, length)
 
     def _predicted(self, tangent: Direction, pace: float, length: float) -> Trial:
         """Where a step is looked for: along the tangent, or bent as before where that is nearer."""
@@ -232,7 +246,9 @@ class Follower:
         )
         return curved if curved.error < straight.error else straight
 
-    def _corrected(self, trial: Trial, plane: Plane, tangent: Direction) -> tuple[State | None, int]:
+    def _corrected(
+        self, trial: Trial, plane: Plane, tangent: Direction, length: float
+    ) -> tuple[State | None, int]:
         """The equilibrium on the plane and the matrices factored; None if it is not found."""
         solve, fresh, used = tangent.solve, False, 0
         for _ in range(self.control.most_iterations):
@@ -253,6 +269,8 @@ class Follower:
             elif moved.error < trial.error:
                 trial = moved
             if trial.error > self.control.residual:
+                if self._runs_away(trial.jump, length):
+                    raise _RunsAway
                 solve, fresh = self.bodies.factor(trial.response.tangent), True
                 used += 1
                 self.factorisations += 1
@@ -284,7 +302,8 @@ class Follower:
     def _trial(self, v: Array, load: float) -> Trial:
         bodies = self.bodies
         jump = bodies.jumps(v)
-        response = bodies.respond(jump, self.states[-1].response.damage)
+        past = self.states[-1].response
+        response = bodies.respond(jump, past.damage, past.crushed)
         bond = bodies.bond_forces(response.traction)
         out = bodies.stiffness @ v + bond - load * bodies.load
         scale = max(float(np.linalg.norm(bond)), 1e-3 * self.force_scale)
@@ -293,7 +312,7 @@ class Follower:
     def _state(self, trial: Trial) -> State:
         last, v, load, jump, response = self.states[-1], trial.v, trial.load, trial.jump, trial.response
         q = self.bodies.displacement(v, load)
-        spent = self.bodies.spent(last.jump, last.response.damage, jump, response.damage)
+        spent = self.bodies.spent(last.jump, last.response, jump, response)
         work = last.work + 0.5 * (load + last.load) * (q - last.displacement)
-        stored = self.bodies.stored(v, load, jump, response.traction)
+        stored = self.bodies.stored(v, load, jump, response)
         return State(v, load, q, jump, response, stored, last.spent + spent, work)

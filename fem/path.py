@@ -12,7 +12,7 @@ import numpy as np
 import scipy.sparse as sparse
 
 from fem.bond import BondedSurface
-from fem.equilibrium import BondedBodies
+from fem.equilibrium import BondedBodies, TiedBodies
 from fem.follower import Follower, PathControl
 from fem.model import Array, Integers
 from fem.solve import SolveFailure
@@ -24,9 +24,11 @@ class PathResult:
     """Equilibrium states, the unloaded one first, the one at first damage second.
 
     Arrays (s,): ``load`` P in N, ``displacement`` of the load along its line in mm, ``work`` of the load,
-    energy ``stored`` and ``spent``, N mm; ``damage`` (s, points) by surface name; ``first_peak``
-    is the first state from which the load falls by more than the accuracy of a peak, ``first_separation`` the
-    first with a broken point; None where there is none. ``is_complete`` is False on a path that was given up.
+    energy ``stored`` and ``spent``, N mm; by surface name (s, points) the ``damage`` and, where crushing
+    counts, the closing ``crushed`` in mm. ``first_damage`` is the state at which a point first is at its
+    limit, ``first_peak`` the first state from which the load falls by more than the accuracy of a peak,
+    ``first_separation`` the first with a broken point; None where there is none. ``is_complete`` is False on
+    a path that was given up; ``iterations`` right sides were solved with ``factorisations`` matrices.
     """
 
     load: Array
@@ -35,6 +37,7 @@ class PathResult:
     stored: Array
     spent: Array
     damage: Mapping[str, Array]
+    crushed: Mapping[str, Array]
     first_damage: int
     first_peak: int | None
     first_separation: int | None
@@ -76,20 +79,35 @@ def follow_path(
 ) -> PathResult:
     """Follow the equilibrium path of bodies with bulk ``stiffness`` (no glue) tied by softening surfaces.
 
-    ``load`` (unknowns,) for P = 1 N is in equilibrium, or the ``pinned`` unknowns carry the rest; ``damage``
+    ``pinned`` unknowns are held. For the rest see ``follow_tied``.
+    """
+    try:
+        tied = TiedBodies(stiffness, surfaces, pinned)
+    except SolveFailure as error:
+        raise PathFailure(f"eliminating the bodies: {error}") from error
+    return follow_tied(tied, laws, load, control, damage)
+
+
+def follow_tied(
+    tied: TiedBodies,
+    laws: Sequence[TractionLaw],
+    load: Array,
+    control: PathControl | None = None,
+    damage: Sequence[Array] | None = None,
+) -> PathResult:
+    """Follow bodies that were tied before, perhaps for other laws or another load.
+
+    ``load`` (unknowns,) for P = 1 N is in equilibrium, or the pinned unknowns carry the rest; ``damage``
     (points,) for each surface is what has been done before, 1 for a crack. Raises PathFailure with the states
     so far where the path cannot be followed until the load has fallen, ValueError on unmatched input.
     """
     control = control or PathControl()
-    try:
-        bodies = BondedBodies(stiffness, surfaces, laws, load, pinned)
-    except SolveFailure as error:
-        raise PathFailure(f"eliminating the bodies: {error}") from error
+    bodies = BondedBodies(tied, laws, load)
     before = np.zeros(len(bodies.weight)) if damage is None else np.concatenate(list(damage))
     if before.shape != bodies.weight.shape or not ((before >= 0) & (before <= 1)).all():
         raise ValueError("damage must hold a number from 0 to 1 for every point of every surface")
     follower = Follower(bodies, control, before)
-    names = [surface.name for surface in surfaces]
+    names = [surface.name for surface in tied.surfaces]
     try:
         follower.run()
     except SolveFailure as error:
@@ -108,6 +126,8 @@ def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathRes
     states, bodies = follower.states, follower.bodies
     load = np.array([state.load for state in states])
     damage = np.stack([state.response.damage for state in states])
+    crushed = np.stack([state.response.crushed for state in states])
+    worse = np.flatnonzero((damage > follower.before).any(axis=1))
     highest = int(np.argmax(load))
     broken = np.flatnonzero(((damage >= 1.0) & (follower.before < 1.0)).any(axis=1))
     return PathResult(
@@ -117,7 +137,8 @@ def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathRes
         stored=np.array([state.stored for state in states]),
         spent=np.array([state.spent for state in states]),
         damage={name: damage[:, part] for name, part in zip(names, bodies.parts, strict=True)},
-        first_damage=1,
+        crushed={name: crushed[:, part] for name, part in zip(names, bodies.parts, strict=True)},
+        first_damage=max(1, int(worse[0]) - 1) if len(worse) else 1,
         first_peak=_first_peak(load, follower.control.peak),
         first_separation=int(broken[0]) if len(broken) else None,
         highest=highest,

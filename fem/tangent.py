@@ -1,8 +1,8 @@
 """The tangent of an equilibrium path: in which direction, and in which sense, it goes on from a state.
 
 The sense is the one that spends energy (Gutierrez 2004, Communications in Numerical Methods in Engineering
-20): 2 spent' = P q' - P' q for bonds that unload straight to nothing, with q the displacement of the load;
-where nothing is spent it is the sense of the step before.
+20, with the energy spent summed over the points of the bond, which holds for crushing too); where nothing is
+spent it is the sense of the step before.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.equilibrium import BondedBodies
+from fem.crushing import borne_jump
+from fem.equilibrium import BondedBodies, BondResponse
 from fem.model import Array
-from fem.traction_law import Response
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class State:
     load: float
     displacement: float
     jump: Array
-    response: Response
+    response: BondResponse
     stored: float
     spent: float
     work: float
@@ -55,28 +55,24 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
     went on before, with the sense that spends energy, do not settle, all points at the limit and both
     senses are tried: when a last ligament gives, the others may unload all at once.
     """
-    damage = last.response.damage
-    holds = damage < 1.0
-    unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0)).tangent
-    limit = bodies.respond((1.0 + near) * last.jump, damage)
-    change = unloading - limit.tangent
-    pull = np.einsum("pij,pj->pi", unloading, last.jump)
+    at = _Limits.of(bodies, last, near)
     first: Direction | None = None
     solves = 0
-    went_on = last.response.growing & limit.growing
-    for start, opposite in ((went_on, 1.0), (limit.growing, 1.0), (limit.growing, -1.0), (went_on, -1.0)):
+    went_on = (last.response.growing | last.response.crushing) & at.limit
+    for start, opposite in ((went_on, 1.0), (at.limit, 1.0), (at.limit, -1.0), (went_on, -1.0)):
         growing, forced = start, 0.0
         for _ in range(6):
-            solve = bodies.factor(np.where(growing[:, None, None], limit.tangent, unloading))
+            solve = bodies.factor(np.where(growing[:, None, None], at.going_on, at.unloading))
             dv = solve(bodies.load[:, None])[:, 0]
             solves += 1
             turn = bodies.jumps(dv)
-            sense, spending = _sense(bodies, last, before, dv, turn, holds)
+            rate = (at.pull * turn).sum(axis=1)
+            sense, spending = _sense(bodies, last, before, turn, np.where(growing, rate, 0.0))
             forced = forced or opposite * sense
-            found = Direction(dv, turn, forced if opposite < 0 else sense, spending, solve, solves)
+            sense = forced if opposite < 0 else sense
+            found = Direction(dv, turn, sense, spending, solve, solves)
             first = first or found
-            rate = found.sense * np.einsum("pi,pij,pj->p", pull, change, turn)
-            wrong = limit.growing & (growing != (rate > 0))
+            wrong = at.limit & (growing != (found.sense * rate > 0))
             if not wrong.any():
                 return found
             growing = growing ^ wrong
@@ -84,14 +80,39 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
     return first
 
 
+@dataclass(frozen=True)
+class _Limits:
+    """Points at a limit (p,), their tangents (p, 2, 2) if they go on and if they unload.
+
+    ``pull`` (p, 2) times the growth of the jump is the energy that going on spends, N/mm.
+    """
+
+    limit: NDArray[np.bool_]
+    going_on: Array
+    unloading: Array
+    pull: Array
+
+    @classmethod
+    def of(cls, bodies: BondedBodies, last: State, near: float) -> _Limits:
+        damage, crushed = last.response.damage, last.response.crushed
+        unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0), crushed + 1e-12).tangent
+        going_on = bodies.respond((1.0 + near) * last.jump, damage, crushed)
+        borne = borne_jump(last.jump, crushed)
+        # Damage spends half of what its loss of stiffness takes from the traction, crushing all of it.
+        pull = 0.5 * np.einsum("pi,pij->pj", borne, unloading - going_on.tangent)
+        pull[:, 1] += np.where(going_on.crushing, 0.5 * unloading[:, 1, 1] * borne[:, 1], 0.0)
+        return cls(going_on.growing | going_on.crushing, going_on.tangent, unloading, pull)
+
+
 def _sense(
-    bodies: BondedBodies, last: State, before: State, direction: Array, turn: Array, holds: NDArray[np.bool_]
+    bodies: BondedBodies, last: State, before: State, turn: Array, spending: Array
 ) -> tuple[float, bool]:
     """1 to go on with growing load, -1 with falling load, and whether energy tells."""
-    q = bodies.displacement(direction, 1.0)
-    rate = last.load * q - last.displacement
-    if abs(rate) > 1e-6 * (abs(last.load * q) + abs(last.displacement)):
-        return float(np.sign(rate)), True
+    power = np.abs((last.response.traction * turn).sum(axis=1))
+    total = float(bodies.weight @ spending)
+    if abs(total) > 1e-6 * float(bodies.weight @ power):
+        return float(np.sign(total)), True
+    holds = last.response.damage < 1.0
     step = (last.jump - before.jump) * (bodies.weight * holds)[:, None]
     along = float((step * turn).sum())
     return (1.0 if along >= 0 else -1.0), False

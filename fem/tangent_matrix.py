@@ -66,7 +66,11 @@ class TangentMatrix:
         matrix.has_sorted_indices = True
         try:
             factor = scipy.sparse.linalg.splu(
-                matrix, permc_spec="NATURAL", diag_pivot_thresh=0.1, options={"SymmetricMode": True}
+                matrix,
+                permc_spec="NATURAL",
+                diag_pivot_thresh=0.1,
+                relax=1,
+                options={"SymmetricMode": True},
             )
         except RuntimeError as error:
             raise SolveFailure("the tangent stiffness is singular") from error

@@ -83,6 +83,8 @@ class LineLaw:
     The toughness is exact at a fixed mixture. Through the softening zone of a crack the mixture turns unless
     f_s / f_n is the root of G_IIc k_s / (G_Ic k_n) (Turon, Camanho, Costa and Renart 2010, recalled); at 1.8
     times that ratio a crack in mixed-mode bending spent 14 % more than the toughness of its far mixture.
+    ``crushing_strength`` in MPa ends the bearing of closing faces, see ``fem.crushing``; what follows a path
+    (``fem.equilibrium``) keeps account of it, the functions of this module know bearing only.
     """
 
     opening_stiffness: Array
@@ -94,6 +96,7 @@ class LineLaw:
     softening: str = "linear"
     mixing: str = "linear"
     exponent: float = 2.0
+    crushing_strength: float = np.inf
 
     def __post_init__(self) -> None:
         names = [item.name for item in fields(self)][:6]
@@ -104,6 +107,8 @@ class LineLaw:
             object.__setattr__(self, name, value)
         if self.mixing not in MIXINGS:
             raise ValueError(f"mixing must be one of {', '.join(MIXINGS)}, not {self.mixing!r}")
+        if not self.crushing_strength > 0:
+            raise ValueError("crushing_strength must be above zero")
         if not self.exponent >= 1:
             raise ValueError("the Benzeggagh-Kenane exponent must be at least 1")
         for mixture in np.linspace(0, 1, 21):
@@ -227,3 +232,13 @@ def spent_energy(
         total += spent_to(law.softening, onset, toughness, damage)
         total -= spent_to(law.softening, onset, toughness, damage_before)
     return np.maximum(0.5 * total, 0.0)
+
+
+def spent_share(law: TractionLaw, jump: Array, damage: Array) -> Array:
+    """Energy spent over the toughness at the mixture of ``jump``, (p,): 0 whole, 1 gone.
+
+    Damage of a stiff bond is near 1 long before it is; this tells how much of the glue has gone.
+    """
+    drive = law.drive(jump)
+    spent = spent_to(law.softening, drive.onset, drive.toughness, damage)
+    return np.asarray(np.clip(spent / drive.toughness, 0.0, 1.0))

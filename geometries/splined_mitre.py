@@ -174,7 +174,7 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
             Cheek(CHEEKS_A, BOARD_A, SPLINES, (2,), faces),
             Cheek(CHEEKS_B, BOARD_B, SPLINES, (3,), faces),
         ),
-        fine_points=((0.0, 0.0), (t, t), middle, (reach, 0.0), (0.0, reach)),
+        fine_points=((0.0, 0.0), (t, t), middle),
         mirrored=True,
         notes=("The splines are taken as equally spaced across the width.",),
         drawing={"splines": joint.splines, "spline_thickness": joint.spline_thickness, "land": land},

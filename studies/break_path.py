@@ -1,12 +1,10 @@
-"""The glue followed past its peak, and the wood judged along the way.
-
-Groundwork for the progressive method: the path and the wood check stand, the scatter, the crushing plateau
-and the pictures do not, so ``predict`` does not offer it yet.
-"""
+"""The glue followed past its peak, and the wood judged along the way."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,11 +12,14 @@ from numpy.typing import NDArray
 from fem.bond import BondedSurface
 from fem.bulk import bulk_stiffness
 from fem.cheek_law import CheekLaw, CheekSideLaw
+from fem.crushing import borne_jump
+from fem.equilibrium import TiedBodies
 from fem.follower import PathControl
 from fem.loads import equilibrated, pinned_unknowns, settle
-from fem.path import PathFailure, PathResult, follow_path
-from fem.traction_law import LineLaw, TractionLaw, evaluate
-from materials import Bond, CheekBond
+from fem.path import PathFailure, PathResult, follow_tied
+from fem.solve import SolveFailure
+from fem.traction_law import LineLaw, TractionLaw, evaluate, spent_share
+from materials import DEFAULT_CRITERION, Bond, CheekBond
 from studies.corner_model import CornerModel, build_corner
 from studies.failures import ComputationError
 from studies.glue_limits import Limit, cheek_angles
@@ -27,31 +28,118 @@ from studies.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
 
-LOOKS = 16  # states of the path at which wood is judged before the first failing stretch is narrowed down
+LOOKS = 6  # states from first damage to the highest load at which wood is judged, besides those of its peaks
+REMEDY = "try another element size"
 
 
 @dataclass(frozen=True)
 class BreakPath:
-    """A corner followed to half its highest load. Loads in N.
+    """A corner followed to half its highest load. Loads in N, displacement in mm, energy in N mm.
 
-    ``glue_load`` is the highest load of the path; ``wood`` what in the wood gives first and ``wood_load`` the
-    load at which it does: on the path where it is met there, otherwise as if the glue had held.
-    ``break_load`` is the highest load before the wood gives, ``state`` its place on the path.
+    ``laws`` by surface. ``glue_load`` is the highest load of the path; ``wood`` what in the wood gives first,
+    ``wood_load`` the highest load up to where it does, if that comes before the highest load; otherwise the
+    load at which it would, had the glue gone on as it stood then. ``break_load`` is the lesser of the two,
+    ``state`` the state nearest to it, ``wood_state`` the first with a criterion met before the highest load.
+    ``displacement`` is that of the load at the break, ``energy`` the work it has done by then.
+    ``wood_limits`` are those of all modes at the break.
     """
 
     corner: CornerModel
     path: PathResult
+    laws: Mapping[str, TractionLaw]
     glue_load: float
     wood: Limit
     wood_load: float
     break_load: float
     breaks_in: str
     state: int
+    wood_state: int | None
+    displacement: float
+    energy: float
+    wood_limits: tuple[Limit, ...]
+
+    def displacements(self, state: int) -> Array:
+        """Displacements (unknowns,) in mm at a state, the supports at rest."""
+        arrangement = self.corner.arrangements[self.corner.specimen.arrangement]
+        return settle(self.corner.model, arrangement, self.path.displacements(state))
+
+    def tractions(self, state: int) -> dict[str, Array]:
+        """Local tractions (p, 2) in MPa by surface at a state."""
+        return tractions_at(self.corner, self.path, self.laws, state)
+
+    def gone(self, state: int) -> dict[str, Array]:
+        """Share (p,) of its toughness that every glue point has spent at a state: 1 gone."""
+        u = self.path.displacements(state)
+        return {
+            surface.name: spent_share(
+                self.laws[surface.name],
+                borne_jump(surface.jumps(u), self.path.crushed[surface.name][state]),
+                self.path.damage[surface.name][state],
+            )
+            for surface in self.corner.surfaces
+        }
+
+    @cached_property
+    def glue_gone(self) -> dict[str, float]:
+        """Share of every surface's glue that has gone at the break, by area."""
+        gone = self.gone(self.state)
+        return {
+            surface.name: float(np.average(gone[surface.name], weights=surface.weight))
+            for surface in self.corner.surfaces
+        }
 
 
-def law_of(corner: CornerModel, surface: BondedSurface) -> TractionLaw:
+class CornerFollower:
+    """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load."""
+
+    def __init__(self, corner: CornerModel) -> None:
+        self.corner = corner
+        try:
+            self.tied = TiedBodies(
+                bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model)
+            )
+        except SolveFailure as error:
+            raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
+
+    def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
+        """The path in the corner's own arrangement. Raises ComputationError where it ends too early."""
+        corner = self.corner
+        load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
+        try:
+            return follow_tied(self.tied, [laws[surface.name] for surface in corner.surfaces], load, control)
+        except PathFailure as error:
+            raise ComputationError("following the path", str(error), REMEDY) from error
+
+    def broken(
+        self,
+        samples: tuple[WoodSample, ...],
+        criterion: str = DEFAULT_CRITERION,
+        crushing: bool = False,
+        control: PathControl | None = None,
+    ) -> BreakPath:
+        """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
+        laws = laws_of(self.corner, crushing=crushing)
+        return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+
+
+def laws_of(
+    corner: CornerModel, bonds: Mapping[str, Bond | CheekBond] | None = None, crushing: bool = False
+) -> dict[str, TractionLaw]:
+    """The law of every surface; ``bonds`` in place of its own, ``crushing`` where faces may crush."""
+    bonds = corner.bonds if bonds is None else bonds
+    return {
+        surface.name: law_of(corner, surface, bonds[surface.name], crushing) for surface in corner.surfaces
+    }
+
+
+def law_of(
+    corner: CornerModel,
+    surface: BondedSurface,
+    bond: Bond | CheekBond | None = None,
+    crushing: bool = False,
+) -> TractionLaw:
     """The traction-separation law of a surface with the bond that its glue and woods make."""
-    bond = corner.bonds[surface.name]
+    bond = corner.bonds[surface.name] if bond is None else bond
     if isinstance(bond, Bond):
         return LineLaw(
             np.array([bond.opening_stiffness]),
@@ -61,6 +149,7 @@ def law_of(corner: CornerModel, surface: BondedSurface) -> TractionLaw:
             np.array([bond.opening_toughness]),
             np.array([bond.shear_toughness]),
             softening=bond.softening,
+            crushing_strength=bond.crushing_strength if crushing else np.inf,
         )
     return _cheek_law(corner, surface, bond)
 
@@ -76,83 +165,139 @@ def _cheek_law(corner: CornerModel, surface: BondedSurface, bond: CheekBond) -> 
 
 
 def follow_break(
-    specimen: Specimen, *, element_size: float | None = None, control: PathControl | None = None
+    specimen: Specimen,
+    *,
+    element_size: float | None = None,
+    control: PathControl | None = None,
+    crushing: bool = False,
+    criterion: str = DEFAULT_CRITERION,
 ) -> BreakPath:
     """Follow a specimen past its peak and judge its wood. Raises ComputationError where the path ends."""
     corner = build_corner(specimen, element_size)
-    arrangement = corner.arrangements[specimen.arrangement]
-    try:
-        path = follow_path(
-            bulk_stiffness(corner.model),
-            corner.surfaces,
-            [law_of(corner, surface) for surface in corner.surfaces],
-            equilibrated(corner.model, arrangement),
-            pinned_unknowns(corner.model),
-            control,
-        )
-    except PathFailure as error:
-        raise ComputationError("following the path", str(error), "try another element size") from error
-    samples = sample_wood(corner)
-    met = _first_wood_break(corner, samples, path)
-    intact = _wood_at(corner, samples, path, path.first_damage)
-    glue_load = float(path.load.max())
+    return CornerFollower(corner).broken(sample_wood(corner), criterion, crushing, control)
+
+
+def tractions_at(
+    corner: CornerModel, path: PathResult, laws: Mapping[str, TractionLaw], state: int
+) -> dict[str, Array]:
+    """Local tractions (p, 2) in MPa by surface at a state of a path."""
+    u = path.displacements(state)
+    found = {}
+    for surface in corner.surfaces:
+        jump = borne_jump(surface.jumps(u), path.crushed[surface.name][state])
+        damage = path.damage[surface.name][state]
+        found[surface.name] = evaluate(laws[surface.name], jump, damage).traction
+    return found
+
+
+def wood_at(
+    corner: CornerModel,
+    path: PathResult,
+    laws: Mapping[str, TractionLaw],
+    samples: tuple[WoodSample, ...],
+    state: int,
+    criterion: str = DEFAULT_CRITERION,
+) -> tuple[Limit, ...]:
+    """All limits of wood at a state of a path; a limit's load is that at which it is met, held so."""
+    load = float(path.load[state])
+    arrangement = corner.arrangements[corner.specimen.arrangement]
+    u = settle(corner.model, arrangement, path.displacements(state))
+    tractions = {name: traction / load for name, traction in tractions_at(corner, path, laws, state).items()}
+    return wood_limits(corner, samples, u / load, tractions, criterion)
+
+
+def states_to_judge(path: PathResult) -> list[int]:
+    """States from first damage to the highest load at which to look at the wood: even ones and all peaks."""
+    upto = path.load[: path.highest + 1]
+    peaks = np.flatnonzero((upto[1:-1] > upto[:-2]) & (upto[1:-1] >= upto[2:])) + 1
+    even = np.linspace(path.first_damage, path.highest, LOOKS).round().astype(int)
+    return [int(state) for state in np.unique([*even, *peaks]) if state >= path.first_damage]
+
+
+def judge_path(
+    corner: CornerModel,
+    path: PathResult,
+    laws: Mapping[str, TractionLaw],
+    samples: tuple[WoodSample, ...],
+    criterion: str = DEFAULT_CRITERION,
+) -> BreakPath:
+    """What the wood does along a path that has been followed."""
+
+    def share(state: int) -> tuple[float, tuple[Limit, ...]]:
+        limits = wood_at(corner, path, laws, samples, state, criterion)
+        return float(path.load[state]) / min(limit.load for limit in limits if limit.breaks), limits
+
+    met = _first_met(path, share)
+    glue_load = float(path.load[path.highest])
     if met is None:
-        wood = intact
+        _, limits = share(path.highest)
+        wood = _first_to_break(limits)
         return BreakPath(
-            corner, path, glue_load, wood, max(wood.load, glue_load), glue_load, "glue", path.highest
+            corner=corner,
+            path=path,
+            laws=laws,
+            glue_load=glue_load,
+            wood=wood,
+            wood_load=wood.load,
+            break_load=glue_load,
+            breaks_in="glue",
+            state=path.highest,
+            wood_state=None,
+            displacement=float(path.displacement[path.highest]),
+            energy=float(path.work[path.highest]),
+            wood_limits=limits,
         )
-    state, wood = met
-    before = path.load[: state + 1]
-    top = int(before.argmax())
-    in_wood = bool(path.load[path.highest] > before[top]) or top == state
+    before, part, state, limits = met
+    at = before + part
+    top = int(path.load[: before + 1].argmax())
+    if path.load[top] > _between(path.load, at):
+        at = float(top)
+    break_load = _between(path.load, at)
     return BreakPath(
-        corner,
-        path,
-        glue_load,
-        wood,
-        float(path.load[state]),
-        float(before[top]),
-        "wood" if in_wood else "glue",
-        top,
+        corner=corner,
+        path=path,
+        laws=laws,
+        glue_load=glue_load,
+        wood=_first_to_break(limits),
+        wood_load=break_load,
+        break_load=break_load,
+        breaks_in="wood",
+        state=round(at),
+        wood_state=state,
+        displacement=_between(path.displacement, at),
+        energy=_between(path.work, at),
+        wood_limits=limits,
     )
 
 
-def _wood_at(corner: CornerModel, samples: tuple[WoodSample, ...], path: PathResult, state: int) -> Limit:
-    """What in the wood is nearest to giving at a state; its ``load`` is that at which it would, held so."""
-    arrangement = corner.arrangements[corner.specimen.arrangement]
-    load = path.load[state]
-    u = settle(corner.model, arrangement, path.displacements(state))
-    tractions = {
-        surface.name: evaluate(
-            law_of(corner, surface), surface.jumps(u), path.damage[surface.name][state]
-        ).traction
-        / load
-        for surface in corner.surfaces
-    }
-    limits = wood_limits(corner, samples, u / load, tractions)
-    return min((limit for limit in limits if limit.breaks), key=lambda limit: limit.load)
+def _first_met(
+    path: PathResult, share: Callable[[int], tuple[float, tuple[Limit, ...]]]
+) -> tuple[int, float, int, tuple[Limit, ...]] | None:
+    """Where a wood criterion is first met before the highest load: between which states, and the limits.
 
-
-def _first_wood_break(
-    corner: CornerModel, samples: tuple[WoodSample, ...], path: PathResult
-) -> tuple[int, Limit] | None:
-    """First state at which a wood criterion is met: looks along the path, then halving before the first."""
-    last = len(path.load) - 1
-    looks = np.unique(np.linspace(path.first_damage, last, LOOKS).astype(int))
-    looks = np.unique(np.append(looks, path.highest))
-    good = path.first_damage
-    for state in looks:
-        limit = _wood_at(corner, samples, path, int(state))
-        if limit.load > path.load[state]:
-            good = int(state)
+    Looks along the path, then halves the stretch. Shares of strength go straight between two states.
+    """
+    low, low_share = 0, 0.0
+    for look in states_to_judge(path):
+        high, (high_share, limits) = look, share(look)
+        if high_share < 1.0:
+            low, low_share = look, high_share
             continue
-        low, high = good, int(state)
-        while high - low > 1:
+        while high - low > 1 and low >= path.first_damage:
             middle = (low + high) // 2
-            tried = _wood_at(corner, samples, path, middle)
-            if tried.load <= path.load[middle]:
-                high, limit = middle, tried
+            found, at_middle = share(middle)
+            if found >= 1.0:
+                high, high_share, limits = middle, found, at_middle
             else:
-                low = middle
-        return high, limit
+                low, low_share = middle, found
+        return low, (1.0 - low_share) / (high_share - low_share), high, limits
     return None
+
+
+def _between(values: Array, at: float) -> float:
+    """The value at a place between two states."""
+    return float(np.interp(at, np.arange(len(values)), values))
+
+
+def _first_to_break(limits: tuple[Limit, ...]) -> Limit:
+    return min((limit for limit in limits if limit.breaks), key=lambda limit: limit.load)

@@ -110,6 +110,13 @@ def format_compliance(compliance: float, units: Units) -> str:
     return f"{compliance * N_PER_LBF / MM_PER_INCH * 100:.3g} in per 100 lbf"
 
 
+def format_energy(energy: float, units: Units) -> str:
+    """An energy in N mm as text, in J or foot-pounds."""
+    if units == "metric":
+        return f"{energy / 1000:.3g} J"
+    return f"{energy / (N_PER_LBF * 12 * MM_PER_INCH):.3g} ft lbf"
+
+
 def format_rotational_stiffness(stiffness: float, units: Units) -> str:
     """Moment per turn in N mm/rad as text, per degree."""
     return f"{format_moment(math.radians(stiffness), units)} per degree"
@@ -120,6 +127,7 @@ __all__ = [
     "force_unit",
     "format_area",
     "format_compliance",
+    "format_energy",
     "format_force",
     "format_length",
     "format_moment",

@@ -23,7 +23,7 @@ def fields_vtu(prediction: Prediction) -> bytes:
     import meshio
 
     model = prediction.corner.model
-    u = prediction.u * prediction.break_load
+    u = prediction.u_at_break
     cells, pieces, thickness = [], [], []
     total = np.zeros((model.unknowns // 2, 3))
     count = np.zeros(model.unknowns // 2)

@@ -8,9 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.bond import BondedSurface
-from fem.traction_law import evaluate
 from geometries import BOARD_A
-from studies.break_path import BreakPath, law_of
+from studies.break_path import BreakPath
 from studies.corner_model import CornerModel
 
 Array = NDArray[np.float64]
@@ -34,15 +33,11 @@ def path_shares(found: BreakPath) -> PathShares:
     """Moments and shares along the whole path, from the tractions of the damaged glue."""
     corner, path = found.corner, found.path
     held = [surface for surface in corner.surfaces if BOARD_A in (surface.minus, surface.plus)]
-    laws = {surface.name: law_of(corner, surface) for surface in held}
     moment = {surface.name: np.zeros(len(path.load)) for surface in held}
     for state in range(1, len(path.load)):
-        # Rigid motions of the whole corner leave the jumps alone, so nothing has to be settled.
-        u = path.displacements(state)
+        tractions = found.tractions(state)
         for surface in held:
-            before = path.damage[surface.name][state]
-            traction = evaluate(laws[surface.name], surface.jumps(u), before).traction
-            moment[surface.name][state] = moment_on_a(corner, surface, traction)
+            moment[surface.name][state] = moment_on_a(corner, surface, tractions[surface.name])
     total = np.sum(list(moment.values()), axis=0)
     share = {}
     for name, values in moment.items():

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from studies.display import (
     format_area,
     format_compliance,
+    format_energy,
     format_force,
     format_length,
     format_moment,
@@ -36,6 +37,7 @@ def prediction_table(prediction: Prediction, units: Units) -> str:
     """The answer for one specimen in a few lines, cautions included."""
     rows = [
         ("break load", format_force(prediction.break_load, units)),
+        *_scatter_rows(prediction, units),
         ("corner moment then", format_moment(prediction.break_moment, units)),
         ("breaks in", f"{prediction.critical.kind}: {prediction.critical.mode}, {prediction.critical.where}"),
         (
@@ -47,6 +49,7 @@ def prediction_table(prediction: Prediction, units: Units) -> str:
             f"{format_force(prediction.first_damage_load, units)} (elements of "
             f"{format_length(prediction.corner.mesh.element_size, units)} at the glue)",
         ),
+        *_path_rows(prediction, units),
         ("give of the load per load", format_compliance(prediction.compliance, units)),
         ("corner stiffness", format_rotational_stiffness(prediction.corner_stiffness, units)),
     ]
@@ -68,8 +71,33 @@ def prediction_table(prediction: Prediction, units: Units) -> str:
         f"{prediction.specimen.kind} corner, {prediction.specimen.arrangement}, {prediction.method} answer"
     )
     parts = [heading, aligned(rows, header=False), prediction.why]
-    parts += [f"note: {note}" for note in (*prediction.corner.layout.notes, *prediction.warnings)]
+    scatter = () if prediction.band is None else (f"Scatter. {prediction.band.note}",)
+    notes = (*prediction.corner.layout.notes, *prediction.warnings, *scatter)
+    parts += [f"note: {note}" for note in notes]
     return "\n".join([*parts, "", CAUTIONS])
+
+
+def _scatter_rows(prediction: Prediction, units: Units) -> list[tuple[str, str]]:
+    band = prediction.band
+    if band is None:
+        return []
+    ends = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
+    return [("nine of ten corners made alike (5 to 95 %)", ends)]
+
+
+def _path_rows(prediction: Prediction, units: Units) -> list[tuple[str, str]]:
+    """What only a path past the peak can tell."""
+    rows = []
+    if prediction.first_crack_load is not None:
+        rows.append(("first crack to be heard", format_force(prediction.first_crack_load, units)))
+    if prediction.displacement_at_break is not None and prediction.energy_at_break is not None:
+        rows.append(("give at the break", format_length(prediction.displacement_at_break, units)))
+        rows.append(("work done by then, for catch blocks", format_energy(prediction.energy_at_break, units)))
+    if prediction.crushed is not None:
+        crushed = prediction.crushed
+        words = f"{format_force(crushed.break_load, units)} ({crushed.breaks_in})"
+        rows.append(("break load if faces crush where they press", words))
+    return rows
 
 
 def modes_table(prediction: Prediction, units: Units) -> str:

@@ -28,12 +28,11 @@ def traction_csv(prediction: Prediction) -> str:
 
     ``traction_x`` and ``traction_y`` act on the piece named first in the joint's table (minus).
     """
-    u = prediction.u * prediction.break_load
     buffer = io.StringIO()
     writer = csv.writer(buffer, lineterminator="\n")
     writer.writerow(COLUMNS)
     for surface in prediction.corner.surfaces:
-        local = surface.tractions(u)
+        local = prediction.tractions_at_break[surface.name]
         force = np.einsum("pi,pij->pj", local, surface.axes)
         for index in range(len(surface.points)):
             x, y = surface.points[index]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import Any
 
 from studies.failures import InputError, InputProblem
 from studies.units import UnitError, parse_length
@@ -10,6 +11,7 @@ from studies.units import UnitError, parse_length
 METHODS = ("progressive", "elastic")
 UNITS = ("metric", "imperial")
 SOLVERS = ("sparse LU", "supernodal Cholesky")  # those of fem.solve, which is slow to load
+CRITERIA = ("separate modes", "quadratic", "norris interaction", "hoffman")  # those of materials, likewise
 
 
 def add_file_argument(parser: argparse.ArgumentParser) -> None:
@@ -32,7 +34,7 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
     parser.add_argument(
         "--method",
         choices=METHODS,
-        help="progressive follows the corner until it has broken; elastic stops at the first limit",
+        help="progressive (the default) follows the corner until it has broken; elastic stops at the first limit",
     )
     parser.add_argument(
         "--element-size", metavar="LENGTH", help='edge of an element along the glue lines, such as "1.5 mm"'
@@ -47,6 +49,56 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
         help='change a key of the file, such as boards.wood="red oak"; may be given again',
     )
     parser.add_argument("--solver", choices=SOLVERS, help="the linear solver (sparse LU)")
+    add_path_options(parser)
+
+
+def add_path_options(parser: argparse.ArgumentParser) -> None:
+    """What a progressive answer holds, and how wood is judged."""
+    parser.add_argument(
+        "--no-band",
+        dest="band",
+        action="store_false",
+        help="leave out the scatter and the range of crossed grain, which take most of the time",
+    )
+    parser.add_argument(
+        "--seed",
+        type=seed_number,
+        default=0,
+        metavar="N",
+        help="seed of the draws behind the band (0): the same seed gives the same digits",
+    )
+    parser.add_argument(
+        "--crushing",
+        action="store_true",
+        help="follow the corner once more with faces that crush where they press on each other too hard, and "
+        "report both loads",
+    )
+    parser.add_argument(
+        "--criterion",
+        choices=CRITERIA,
+        default=CRITERIA[0],
+        help=f"how stresses in the wood are combined ({CRITERIA[0]})",
+    )
+
+
+def seed_number(text: str) -> int:
+    """A seed as typed. Raises argparse.ArgumentTypeError."""
+    if text.isascii() and text.isdigit() and len(text) <= 9:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"{text!r} must be a whole number from 0 to 999999999")
+
+
+def prediction_request(arguments: argparse.Namespace) -> dict[str, Any]:
+    """What `studies.predict` is asked for, as keywords. Raises InputError."""
+    return {
+        "method": arguments.method,
+        "element_size": parsed_element_size(arguments),
+        "solver": arguments.solver or SOLVERS[0],
+        "band": arguments.band,
+        "seed": arguments.seed,
+        "crushing": arguments.crushing,
+        "criterion": arguments.criterion,
+    }
 
 
 def add_prediction_arguments(parser: argparse.ArgumentParser, out: str | None = OUT_HELP) -> None:

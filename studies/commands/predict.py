@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from studies.commands.arguments import add_prediction_arguments, parsed_changes, parsed_element_size
+from studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,11 +23,10 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.write_results import to_text, write_results
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
-    size = parsed_element_size(arguments)
-    solver = arguments.solver or "sparse LU"
-    check_request(specimen, arguments.method, size, solver)
+    request = prediction_request(arguments)
+    check_request(specimen, request["method"], request["element_size"], request["solver"])
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
-    prediction = predict(specimen, method=arguments.method, element_size=size, solver=solver)
+    prediction = predict(specimen, **request)
     if folder is not None:
         write_results(prediction, Path(folder), arguments.units)
     if arguments.json:

@@ -13,6 +13,9 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
     from studies.figures.canvas import as_png
     from studies.figures.load_curve import draw_load_curve
     from studies.figures.parts import draw_parts
+    from studies.figures.path_curve import path_curve_png
+    from studies.figures.path_moment import path_moment_png
+    from studies.figures.path_strip import path_strip_png
     from studies.figures.stress_map import STRESSES, body_stresses, draw_stress
     from studies.figures.traction_plots import draw_tractions
     from studies.figures.utilisation_map import draw_utilisation
@@ -23,4 +26,9 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
         yield f"{which}.png", as_png(draw_stress(prediction, which, units, stresses))
     yield "utilisation.png", as_png(draw_utilisation(prediction, units))
     yield "tractions.png", as_png(draw_tractions(prediction, units))
-    yield "load_displacement.png", as_png(draw_load_curve(prediction, units))
+    if prediction.broken is None:
+        yield "load_displacement.png", as_png(draw_load_curve(prediction, units))
+        return
+    yield "load_displacement.png", path_curve_png(prediction.broken, units)
+    yield "strip.png", path_strip_png(prediction.broken, units)
+    yield "moment_along_path.png", path_moment_png(prediction.broken, units)

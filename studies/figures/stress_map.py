@@ -39,7 +39,7 @@ STRESSES = {
 
 def body_stresses(prediction: Prediction) -> dict[str, Array]:
     """Stress (m, 3, 3) in MPa at the break load, at the corners of every body's cells, smoothed."""
-    model, u = prediction.corner.model, prediction.u * prediction.break_load
+    model, u = prediction.corner.model, prediction.u_at_break
     return {body.name: nodal_mean(model, body, corner_stress(model, body, u)) for body in model.bodies}
 
 
@@ -47,7 +47,7 @@ def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict
     """One picture: the whole corner, then close views of the pieces, all on one scale."""
     component, title, low, high = STRESSES[which]
     corner = prediction.corner
-    u = standing_still(corner, prediction.u * prediction.break_load)
+    u = standing_still(corner, prediction.u_at_break)
     factor = magnification_for(corner, u)
     groups = panels_of(corner)
     values = {name: stress[..., component] * stress_factor(units) for name, stress in stresses.items()}

@@ -28,7 +28,6 @@ from studies.units import Units
 def draw_tractions(prediction: Prediction, units: Units) -> Figure:
     """One panel a surface: opening and shear traction along a line, share of strength over a cheek."""
     corner = prediction.corner
-    u = prediction.u * prediction.break_load
     count = len(corner.surfaces)
     columns = min(count, 3)
     rows = -(-count // columns)
@@ -39,16 +38,16 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
     for axes, surface in zip(grid, corner.surfaces, strict=False):
         bond = corner.bonds[surface.name]
         if isinstance(bond, Bond):
-            _draw_line(axes, surface, bond, prediction, u, units)
+            _draw_line(axes, surface, bond, prediction, units)
         else:
-            _draw_cheek(axes, surface, bond, prediction, u, units)
+            _draw_cheek(axes, surface, bond, prediction, units)
         share = prediction.moment_share.get(surface.name)
         carried = "" if share is None else f"\n{percent(share)} of the corner moment"
         axes.set_title(f"{surface.name}{carried}", fontsize=12.5, color=INK)
         axes.tick_params(labelsize=11)
     sheet.suptitle(
         f"Tractions on the glue, {prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
-        f"(elastic, elements of {format_length(prediction.corner.mesh.element_size, units)})",
+        f"({prediction.method}, elements of {format_length(prediction.corner.mesh.element_size, units)})",
         fontsize=13,
         color=INK,
     )
@@ -56,11 +55,11 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
 
 
 def _draw_line(
-    axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, u: Any, units: Units
+    axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, units: Units
 ) -> None:
     line = next(line for line in prediction.corner.layout.glue_lines if line.name == surface.name)
     order = np.argsort(surface.distance)
-    traction = surface.tractions(u)[order] * stress_factor(units)
+    traction = prediction.tractions_at_break[surface.name][order] * stress_factor(units)
     distance = surface.distance[order] * length_factor(units)
     axes.axhline(0, color=INK, linewidth=0.8)
     axes.plot(distance, traction[:, 1], color=LINE_COLOURS[1], linewidth=2.2, label="opening (+ pulls apart)")
@@ -82,9 +81,9 @@ def _draw_line(
 
 
 def _draw_cheek(
-    axes: Any, surface: BondedSurface, bond: CheekBond, prediction: Prediction, u: Any, units: Units
+    axes: Any, surface: BondedSurface, bond: CheekBond, prediction: Prediction, units: Units
 ) -> None:
-    traction = surface.tractions(u)
+    traction = prediction.tractions_at_break[surface.name]
     used = cheek_index(bond.sides, cheek_angles(prediction.corner, surface), traction).max(axis=0)
     place = surface.points * length_factor(units)
     triangles = Triangulation(place[:, 0], place[:, 1])

@@ -44,7 +44,7 @@ def _draw_sample(axes: Any, corner: CornerModel, sample: WoodSample, share: Arra
 def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
     """One picture: the whole corner, then the pieces close up; 100 % is where the wood gives."""
     corner = prediction.corner
-    u = prediction.u * prediction.break_load
+    u = prediction.u_at_break
     groups = panels_of(corner)
     shares = {
         sample.piece: utilisation(sample, u, np.ones(len(sample.judged), dtype=bool)).worst

@@ -33,6 +33,8 @@ NAMES = {
     "utilisation.png",
     "tractions.png",
     "load_displacement.png",
+    "strip.png",
+    "moment_along_path.png",
 }
 # The keys of the agreed JSON; more may stand beside them.
 AGREED = {
@@ -63,7 +65,7 @@ AGREED = {
 
 @pytest.fixture(scope="module", params=list(JOINTS))
 def answer(request: pytest.FixtureRequest) -> Prediction:
-    return predict(specimen(request.param))
+    return predict(specimen(request.param), seed=3)
 
 
 def test_pictures_have_content(answer: Prediction) -> None:

@@ -1,0 +1,70 @@
+"""What an answer says in words: the sentence why, and what the reader must know besides."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from materials import Bond
+from studies.break_path import BreakPath
+from studies.corner_model import CornerModel
+from studies.display import percent
+from studies.glue_limits import Limit
+
+
+def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
+    """What an elastic answer cannot see: load that moves to other surfaces when the first one gives."""
+    others = [surface.name for surface in corner.surfaces if surface.name != critical.part]
+    if critical.kind != "glue" or not others:
+        return ()
+    return (
+        f"The elastic answer ends when the {critical.part} give way; the other glued surfaces may then carry "
+        "more, so this corner can hold more than is said here.".replace("the mitre give", "the mitre gives"),
+    )
+
+
+def bond_effects(corner: CornerModel) -> tuple[str, ...]:
+    """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once."""
+    sentences: list[str] = []
+    for glue in corner.bonds.values():
+        if isinstance(glue, Bond):
+            sentences += glue.effects
+    return tuple(dict.fromkeys(sentences))
+
+
+def bearing_note(found: BreakPath, crushing: bool) -> tuple[str, ...]:
+    """Whether faces press harder at the break than the wood beside them stands across or along its grain."""
+    worst, name = 0.0, ""
+    tractions = found.tractions(found.state)
+    for surface in found.corner.surfaces:
+        bond = found.corner.bonds[surface.name]
+        if not isinstance(bond, Bond) or not np.isfinite(bond.crushing_strength):
+            continue
+        pressure = float(np.maximum(-tractions[surface.name][:, 1], 0.0).max()) / bond.crushing_strength
+        if pressure > worst:
+            worst, name = pressure, surface.name
+    if worst <= 1.0 or crushing:
+        return ()
+    return (
+        f"At the break the faces of the {name} press on each other with {worst:.1f} times what crushes the "
+        "wood there, at some point; here they bear without yielding. --crushing shows what yielding changes.",
+    )
+
+
+def sentence(critical: Limit, share: dict[str, float]) -> str:
+    """One plain sentence: what gives, where, and what carried the moment."""
+    main = max(share, key=lambda name: abs(share[name]))
+    lead = {
+        "glue opening": "The glue opens",
+        "glue shear": "The glue shears",
+        "glue opening with shear": "The glue opens and shears",
+        "rolling shear beside the glue": "The wood beside the glue rolls off in shear across its grain",
+        "fibre tension": "The wood's fibres tear",
+        "fibre bending on the pressed side": "The wood breaks in bending, first on its pressed side",
+        "splitting": "The wood splits along its grain",
+        "shear along the grain": "The wood shears along its grain",
+        "rolling shear": "The wood shears across its grain",
+    }[critical.mode]
+    carried = f"{percent(share[main])} of the corner moment was on the {main}" if len(share) > 1 else ""
+    place = f"at the {critical.where}" if critical.kind == "glue" else f"in the {critical.where}"
+    place = place.replace("in the board", "in board")
+    return f"{lead} {place}{'; ' + carried if carried else ''}."

@@ -14,6 +14,7 @@ from fem.bulk import bulk_stiffness
 from fem.solve import SOLVERS, ElasticSystem, SolveFailure
 from geometries.mesh import MeshFailure
 from materials import CRITERIA, DEFAULT_CRITERION
+from studies.band_of_path import break_band
 from studies.break_path import BreakPath, CornerFollower
 from studies.corner_measures import corner_rotation, glue_area, moment_share
 from studies.corner_model import CornerModel, build_corner, corner_moment_per_load
@@ -23,7 +24,6 @@ from studies.glue_break import glue_break
 from studies.glue_limits import Limit, first_damage_load, glue_limits
 from studies.prediction import Prediction
 from studies.remarks import bearing_note, bond_effects, first_surface_only, sentence
-from studies.band_of_path import break_band
 from studies.specimen import Specimen
 from studies.units import Units, format_limit
 from studies.wood_limits import WoodSample, sample_wood, wood_limits
@@ -57,7 +57,7 @@ def predict(
     band: bool = True,
     seed: int = 0,
     crushing: bool = False,
-    criterion: str = DEFAULT_CRITERION,
+    criterion: str | None = None,
 ) -> Prediction:
     """Predict the break load of a specimen; ``element_size`` in mm along the glue lines.
 
@@ -67,6 +67,7 @@ def predict(
     ``materials.CRITERIA``. Raises InputError for a request that cannot be met, ComputationError where
     meshing, solving or following the path failed.
     """
+    criterion = criterion or DEFAULT_CRITERION
     check_request(specimen, method, element_size, solver, criterion)
     started = time.perf_counter()
     elastic = _solve(specimen, element_size, solver)

@@ -129,9 +129,7 @@ def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, An
     from studies.predictor import predict
 
     try:
-        prediction = predict(
-            specimen, method=request.method, element_size=request.element_size, solver=request.solver
-        )
+        prediction = predict(specimen, **asdict(request))
     except ComputationError as error:
         raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
     answer = prediction.to_json()

@@ -65,7 +65,7 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
         type=seed_number,
         default=0,
         metavar="N",
-        help="seed of the draws behind the band (0): the same seed gives the same digits",
+        help="seed of all that is random, such as the draws behind the band (0): it gives the same digits again",
     )
     parser.add_argument(
         "--crushing",
@@ -76,7 +76,6 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--criterion",
         choices=CRITERIA,
-        default=CRITERIA[0],
         help=f"how stresses in the wood are combined ({CRITERIA[0]})",
     )
 

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import add_prediction_options, parsed_changes, parsed_element_size
+from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
 from studies.failures import InputError, InputProblem
 from studies.units import UnitError, parse_length, parse_mass, parse_share
 
@@ -33,7 +33,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--power", metavar="SHARE", default="80 %", help="of finding a difference (80 %%)")
     parser.add_argument("--most", metavar="N", type=int, default=12, help="most specimens of one joint (12)")
-    parser.add_argument("--seed", metavar="N", type=int, default=1, help="of the random order (1)")
     parser.add_argument(
         "--margin", metavar="SHARE", default="20 %", help="weight beyond the 95 %% value (20 %%)"
     )
@@ -89,7 +88,7 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
 
     problems: list[InputProblem] = []
     changes = parsed_changes(arguments)
-    request = Request(arguments.method, parsed_element_size(arguments), arguments.solver or "sparse LU")
+    request = Request(**prediction_request(arguments))
     wishes = _wishes(arguments, problems)
     rig = None
     try:

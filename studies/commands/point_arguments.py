@@ -6,7 +6,7 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import parsed_element_size
+from studies.commands.arguments import prediction_request
 
 if TYPE_CHECKING:
     from studies.sweeps.worker import Request
@@ -63,6 +63,4 @@ def request_of(arguments: argparse.Namespace, band: bool = True) -> Request:
     """How every point is to be predicted. Raises InputError."""
     from studies.sweeps.worker import Request
 
-    return Request(
-        arguments.method, parsed_element_size(arguments), arguments.solver or "sparse LU", band=band
-    )
+    return Request(**{**prediction_request(arguments), "band": band and arguments.band})

@@ -7,7 +7,7 @@ import json
 import sys
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import add_prediction_options, parsed_changes, parsed_element_size
+from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
 from studies.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
@@ -32,9 +32,8 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.record import recorded_corner
     from studies.write_ranking import Ranking, ranking_text, write_ranking
 
-    size = parsed_element_size(arguments)
-    solver = arguments.solver or "sparse LU"
-    specimens = _read(arguments, size, solver)
+    request = prediction_request(arguments)
+    specimens = _read(arguments, request["element_size"], request["solver"])
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
     ranking = Ranking()
     labels = labels_of(arguments.files)
@@ -42,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
         for label, file, specimen in zip(labels, arguments.files, specimens, strict=True):
             bar.set_postfix_str(label)
             try:
-                prediction = predict(specimen, method=arguments.method, element_size=size, solver=solver)
+                prediction = predict(specimen, **request)
             except ComputationError as error:
                 raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
             ranking.corners.append(RankedCorner(label, file, prediction.to_json()))

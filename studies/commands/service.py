@@ -12,7 +12,7 @@ from studies.commands.arguments import (
     add_file_argument,
     add_prediction_options,
     parsed_changes,
-    parsed_element_size,
+    prediction_request,
 )
 from studies.failures import InputError, InputProblem
 from studies.toml_tables import nearest, one_of, printable
@@ -55,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     use = _use(arguments.use)
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
-    request = Request(arguments.method, parsed_element_size(arguments), arguments.solver or "sparse LU")
+    request = Request(**prediction_request(arguments))
     check_request(specimen, request.method, request.element_size, request.solver)
     given, assumptions = _assumed(use, specimen, arguments.assume)
     factor = None if arguments.safety_factor is None else _factor(arguments.safety_factor)

@@ -13,9 +13,7 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
     from studies.figures.canvas import as_png
     from studies.figures.load_curve import draw_load_curve
     from studies.figures.parts import draw_parts
-    from studies.figures.path_curve import path_curve_png
-    from studies.figures.path_moment import path_moment_png
-    from studies.figures.path_strip import path_strip_png
+    from studies.figures.path_pictures import path_pictures
     from studies.figures.stress_map import STRESSES, body_stresses, draw_stress
     from studies.figures.traction_plots import draw_tractions
     from studies.figures.utilisation_map import draw_utilisation
@@ -29,6 +27,4 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
     if prediction.broken is None:
         yield "load_displacement.png", as_png(draw_load_curve(prediction, units))
         return
-    yield "load_displacement.png", path_curve_png(prediction.broken, units)
-    yield "strip.png", path_strip_png(prediction.broken, units)
-    yield "moment_along_path.png", path_moment_png(prediction.broken, units)
+    yield from path_pictures(prediction.broken, units)

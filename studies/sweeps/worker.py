@@ -12,7 +12,7 @@ import threading
 import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from studies.failures import ComputationError, InputError
@@ -37,6 +37,9 @@ class Request:
     element_size: float | None = None
     solver: str = "sparse LU"
     band: bool = True
+    seed: int = 0
+    crushing: bool = False
+    criterion: str | None = None
 
 
 @dataclass(frozen=True)
@@ -97,9 +100,7 @@ def compute(specimen: Specimen, request: Request) -> Computed:
     from studies.predictor import predict
 
     try:
-        prediction = predict(
-            specimen, method=request.method, element_size=request.element_size, solver=request.solver
-        )
+        prediction = predict(specimen, **asdict(request))
         return Computed(json.loads(json.dumps(prediction.to_json(), allow_nan=False)))
     except InputError as error:
         return Computed(None, "; ".join(str(problem) for problem in error.problems))

@@ -27,7 +27,7 @@ def answer(kind: str) -> Prediction:
 
 @pytest.mark.parametrize("kind", list(JOINTS))
 def test_the_contract_holds(kind: str) -> None:
-    """Progressive is the default; every number is there, finite and in order, every word of the vocabulary."""
+    """Progressive is the default; every number is there and in order, every word known."""
     found = answer(kind).to_json()
     assert found["method"] == "progressive"
     assert found["break_load_N"] == min(found["glue_load_N"], found["wood_load_N"])

@@ -33,7 +33,7 @@ NAMES = {
     "utilisation.png",
     "tractions.png",
     "load_displacement.png",
-    "strip.png",
+    "damage.png",
     "moment_along_path.png",
 }
 # The keys of the agreed JSON; more may stand beside them.

@@ -1,4 +1,4 @@
-"""Lanes: places where one point at a time is computed. A spawned process each, or a worker of a cluster.
+"""Lanes: places where one point at a time is computed, here a spawned process each.
 
 A lane is an executor of concurrent.futures that is given one task at a time, so that what a worker has built
 for one corner is still there for the next that shares it, and no worker meshes two corners at once.
@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
-import re
 import signal
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
@@ -17,15 +16,7 @@ from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from typing import Any
 
-from studies.failures import ComputationError, InputError, InputProblem
-from studies.sweeps.version import glueline_version
 from studies.sweeps.worker import greet, one_thread_each, prepare_worker
-
-ADDRESS = re.compile(r"([a-z]+://)?([^\s/:]+|\[[0-9A-Fa-f:]+\]):[0-9]{1,5}", re.ASCII)
-"""A host and a port, with or without the protocol before them."""
-
-ANSWER_WITHIN = 10.0
-"""Seconds within which a scheduler must answer."""
 
 Task = Callable[..., Any]
 
@@ -38,8 +29,15 @@ class Lane(ABC):
         """Start a task."""
 
     @abstractmethod
-    def restart(self) -> None:
-        """Make the lane fit for use again after its worker was lost. Raises ComputationError if it cannot."""
+    def restart(self) -> bool:
+        """Make the lane fit for use again after its worker was lost.
+
+        False where it cannot be and others must do its work. Raises ComputationError where there are none.
+        """
+
+    def lost(self) -> bool:
+        """Whether the worker is gone without its task having said so."""
+        return False
 
 
 class ProcessLane(Lane):
@@ -52,9 +50,10 @@ class ProcessLane(Lane):
     def submit(self, task: Task, *given: Any) -> Future[Any]:
         return self._executor.submit(task, *given)
 
-    def restart(self) -> None:
+    def restart(self) -> bool:
         self._executor.shutdown(wait=False, cancel_futures=True)
         self._executor = self._start()
+        return True
 
     def close(self, at_once: bool) -> None:
         """End the process; ``at_once`` without waiting for what it computes."""
@@ -88,71 +87,3 @@ def process_lanes(number: int) -> Iterator[list[Lane]]:
         finally:
             for lane in lanes:
                 lane.close(at_once)
-
-
-class ClusterLane(Lane):
-    """One worker of an existing cluster, through its executor interface."""
-
-    def __init__(self, client: Any, address: str) -> None:
-        self._client = client
-        self._executor = client.get_executor(workers=[address], allow_other_workers=True, pure=False)
-
-    def submit(self, task: Task, *given: Any) -> Future[Any]:
-        future: Future[Any] = self._executor.submit(task, *given)
-        return future
-
-    def restart(self) -> None:
-        if self._client.status != "running" or not self._client.nthreads():
-            raise ComputationError(
-                "computing on the cluster",
-                "its scheduler or all of its workers are gone",
-                "start it again and give the same command: finished points are kept",
-            )
-
-
-@contextmanager
-def cluster_lanes(address: str) -> Iterator[list[Lane]]:
-    """A lane for each worker of the dask.distributed scheduler at ``address``.
-
-    Raises InputError where there is no scheduler or no worker, ComputationError where a worker has no
-    Glueline or another version of it.
-    """
-    try:
-        from distributed import Client
-    except ImportError:
-        message = 'needs a library that is not installed: pip install "glueline[cluster]"'
-        raise _refuse(address, message) from None
-    if ADDRESS.fullmatch(address) is None:
-        raise _refuse(address, "is not the address of a scheduler: write it as tcp://127.0.0.1:8786")
-    try:
-        client: Any = Client(address, timeout=ANSWER_WITHIN, set_as_default=False)  # type: ignore[no-untyped-call,unused-ignore]
-    except (OSError, ValueError) as error:
-        reason = str(error).splitlines()[0] if str(error) else type(error).__name__
-        message = f"no scheduler answers there ({reason}); write its address, such as tcp://127.0.0.1:8786"
-        raise _refuse(address, message) from None
-    with client:
-        addresses = sorted(client.nthreads())
-        if not addresses:
-            raise _refuse(address, "the scheduler has no workers: start some and try again")
-        lanes: list[Lane] = [ClusterLane(client, worker) for worker in addresses]
-        _check_versions(lanes)
-        yield lanes
-
-
-def _check_versions(lanes: list[Lane]) -> None:
-    own = glueline_version()
-    remedy = "install the same version of Glueline for every worker"
-    for greeting in [lane.submit(greet) for lane in lanes]:
-        try:
-            _, theirs = greeting.result()
-        except Exception as error:
-            answered = f"a worker answers: {error}"
-            raise ComputationError("computing on the cluster", answered, remedy) from error
-        if theirs != own:
-            raise ComputationError(
-                "computing on the cluster", f"a worker has Glueline {theirs}, here it is {own}", remedy
-            )
-
-
-def _refuse(address: str, message: str) -> InputError:
-    return InputError((InputProblem("command line", "--cluster", address, message),))

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, wait
+from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 
 from studies.specimen import Specimen
 from studies.sweeps.lanes import Lane
 from studies.sweeps.worker import Computed, Request, compute
+
+LOOK_EVERY = 2.0
+"""Seconds without any result after which it is asked whether all workers are still there."""
 
 TRIES = 2
 """How often a point is given to a worker before the loss of it counts as the point's failure."""
@@ -34,6 +37,10 @@ class Turns:
             self._own[lane] = own
         return own.popleft() if own else None
 
+    def give_back(self, number: int) -> None:
+        """A point that is to be done after all, by whichever lane is next."""
+        self._waiting.appendleft(deque([number]))
+
 
 def groups_of(points: Mapping[int, Hashable]) -> list[list[int]]:
     """Points by number, those of equal keys together, in order of their first."""
@@ -49,32 +56,44 @@ def computed(
     """Number and result of every point as it is done, in whatever order they come.
 
     Points of equal ``keys`` share their corner. A worker that is lost is started again and its point tried
-    once more. Raises ComputationError where a lane cannot be used any more.
+    once more. Raises ComputationError where no lane can be used any more.
     """
     turns = Turns(groups_of({number: keys[number] for number in specimens}), len(lanes))
     running: dict[Future[Computed], tuple[int, int]] = {}
     tries = dict.fromkeys(specimens, 0)
+    usable = set(range(len(lanes)))
 
-    def start(lane: int, number: int | None) -> None:
-        if number is not None:
-            tries[number] += 1
-            running[lanes[lane].submit(compute, specimens[number], request)] = (lane, number)
+    def start_idle() -> None:
+        for lane in sorted(usable - {lane for lane, _ in running.values()}):
+            number = turns.take(lane)
+            if number is not None:
+                tries[number] += 1
+                running[lanes[lane].submit(compute, specimens[number], request)] = (lane, number)
 
-    for lane in range(len(lanes)):
-        start(lane, turns.take(lane))
+    start_idle()
     while running:
-        done, _ = wait(running, return_when=FIRST_COMPLETED)
-        for future in done:
+        done, _ = wait(running, LOOK_EVERY, FIRST_COMPLETED)
+        gone = {future for future, (lane, _) in running.items() if not done and lanes[lane].lost()}
+        for future in done | gone:
             lane, number = running.pop(future)
-            lost = future.exception()
-            if lost is None:
+            loss = _loss(future) if future in done else "it is not there any more"
+            if loss is None:
                 yield number, future.result()
-                start(lane, turns.take(lane))
                 continue
-            lanes[lane].restart()
+            if not lanes[lane].restart():
+                usable.discard(lane)
             if tries[number] < TRIES:
-                start(lane, number)
+                turns.give_back(number)
                 continue
-            reason = f"the process that computed it was lost {TRIES} times ({type(lost).__name__}: {lost})"
+            reason = f"the process that computed it was lost {TRIES} times ({loss})"
             yield number, Computed(None, f"{reason}; it may need more memory: try a larger --element-size")
-            start(lane, turns.take(lane))
+        start_idle()
+
+
+def _loss(future: Future[Computed]) -> str | None:
+    """Why a task that is done has no result, None where it has one."""
+    try:
+        error = future.exception()
+    except CancelledError:
+        return "its task was cancelled"
+    return None if error is None else f"{type(error).__name__}: {error}"

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import asdict
 from typing import Any
 
 from studies.failures import InputError
 from studies.specimen import Specimen
-from studies.sweeps.lanes import Lane, cluster_lanes, process_lanes
+from studies.sweeps.cluster import cluster_lanes
+from studies.sweeps.lanes import Lane, process_lanes
 from studies.sweeps.points import Point, fingerprint, same_corner
 from studies.sweeps.rows import Outcome
 from studies.sweeps.schedule import computed
@@ -78,19 +79,15 @@ def sweep(
     A point that cannot be computed is kept with its reason. Raises ComputationError where nothing more can be
     computed at all; what is done by then is kept.
     """
+    left = [point for point in points if point.number not in store.outcomes]
+    specimens = {point.number: point.specimen for point in left if point.specimen is not None}
     try:
-        for point in points:
-            if point.specimen is None and point.number not in store.outcomes:
-                store.add(point.number, Outcome(None, point.error))
-                moved()
-        specimens = {
-            point.number: point.specimen
-            for point in points
-            if point.specimen is not None and point.number not in store.outcomes
-        }
-        if specimens:
-            with open_lanes(len(specimens)) as lanes:
-                _compute(specimens, request, store, lanes, moved)
+        with open_lanes(len(specimens)) if specimens else nullcontext([]) as lanes:
+            for point in left:
+                if point.specimen is None:
+                    store.add(point.number, Outcome(None, point.error))
+                    moved()
+            _compute(specimens, request, store, lanes, moved)
     finally:
         if store.outcomes:
             store.write_table()

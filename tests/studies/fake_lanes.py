@@ -63,8 +63,9 @@ class FakeLane(Lane):
         self.given.append(specimen)
         return self._executor.submit(self._answer, specimen)
 
-    def restart(self) -> None:
+    def restart(self) -> bool:
         self.restarts += 1
+        return True
 
     def _answer(self, specimen: Specimen) -> Computed:
         if self.log is not None:

@@ -109,7 +109,7 @@ def _solve(specimen: Specimen, element_size: float | None, solver: str) -> _Elas
         u=solution.u,
         reactions=solution.reactions,
         compliance=solution.compliance,
-        moment=corner_moment_per_load(corner.layout, specimen.arrangement),
+        moment=corner_moment_per_load(corner.layout, specimen.arrangement, specimen.load_off_line),
         solver=system.solver,
         times=(corner.mesh_seconds, assembled - started - corner.mesh_seconds, solved - assembled),
     )

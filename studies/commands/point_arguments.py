@@ -6,7 +6,7 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import prediction_request
+from studies.commands.arguments import CRITERIA, METHODS, prediction_request
 
 if TYPE_CHECKING:
     from studies.sweeps.worker import Request
@@ -60,7 +60,10 @@ def workers_of(arguments: argparse.Namespace) -> int:
 
 
 def request_of(arguments: argparse.Namespace, band: bool = True) -> Request:
-    """How every point is to be predicted. Raises InputError."""
+    """How every point is to be predicted, defaults by their names. Raises InputError."""
     from studies.sweeps.worker import Request
 
-    return Request(**{**prediction_request(arguments), "band": band and arguments.band})
+    asked = prediction_request(arguments)
+    asked["method"] = asked["method"] or METHODS[0]
+    asked["criterion"] = asked["criterion"] or CRITERIA[0]
+    return Request(**{**asked, "band": band and arguments.band})

@@ -22,8 +22,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_worker_arguments(parser)
     parser.description = (
         "Predicts one corner for every value of one or more keys. DIR gets results.csv (a row a point), "
-        "sweep.png, sweep.json (what was asked) and points.jsonl (every whole answer). The same command and "
-        "DIR carry on where a sweep was stopped, however it was stopped."
+        "sweep.png, sweep.json (what was asked), points.jsonl (every whole answer) and provenance.json (the "
+        "source of every value). The same command and DIR carry on where a sweep was stopped, however it was "
+        "stopped."
     )
 
 
@@ -32,6 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.failures import ComputationError, InputError, InputProblem
     from studies.figures.canvas import as_png
     from studies.figures.sweep_plot import draw_sweep
+    from studies.record import RECORD_FILE
+    from studies.sweeps.materials import sweep_record
     from studies.sweeps.points import cross
     from studies.sweeps.progress import progress_bar
     from studies.sweeps.rows import table
@@ -57,6 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
         sheet = draw_sweep(keys, rows, arguments.units)
         if sheet is not None:
             write_if_new(Path(arguments.out) / "sweep.png", as_png(sheet))
+            write_if_new(Path(arguments.out) / RECORD_FILE, sweep_record(points, request, arguments.units))
     if arguments.json:
         answer = {"vary": asked["vary"], "columns": columns, "points": rows}
         sys.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False) + "\n")

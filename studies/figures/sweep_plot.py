@@ -79,7 +79,7 @@ def draw_sweep(keys: Sequence[str], rows: Sequence[Row], units: Units) -> Figure
     banded = any(row["band_05_N"] is not None for row in answers)
     kinds = list(dict.fromkeys(str(row["joint"]) for row in answers))
     title = f"{' and '.join(kinds).capitalize()} corner, {corner['arrangement']}, {corner['method']} answer"
-    note = "shaded or barred: 5 % to 95 % of such corners" if banded else "no band: the answer has no scatter"
+    note = "band: 5 % to 95 % of corners made alike" if banded else "no band: scatter was not asked for"
     sheet.suptitle(f"{title}\n{note}", fontsize=13, color=INK)
     return sheet
 
@@ -143,7 +143,9 @@ def _draw_line(axes: Any, line: Line, index: int, lines: int, numeric: bool, shi
     if banded:
         places, middle, low, high = zip(*banded, strict=True)
         if numeric and lines <= 3 and len(banded) > 1:
-            axes.fill_between(places, low, high, color=colour, alpha=0.16, linewidth=0, zorder=1)
+            axes.fill_between(places, low, high, color=colour, alpha=0.14, linewidth=0, zorder=1)
+            for edge in (low, high):
+                axes.plot(places, edge, color=colour, alpha=0.55, linewidth=1, zorder=1)
         else:
             below = [max(load - end, 0.0) for load, end in zip(middle, low, strict=True)]
             above = [max(end - load, 0.0) for load, end in zip(middle, high, strict=True)]

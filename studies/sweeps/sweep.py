@@ -33,7 +33,7 @@ def described(points: Sequence[Point], varied: Sequence[Varied], request: Reques
         if isinstance(values, Mapping)
     }
     return {
-        "glueline": glueline_version(),
+        "glueline_version": glueline_version(),
         "specimen": tables,
         "vary": {each.key: list(each.values) for each in varied},
         **asdict(request),
@@ -44,6 +44,7 @@ def described(points: Sequence[Point], varied: Sequence[Varied], request: Reques
 
 def checked(points: Sequence[Point], request: Request) -> None:
     """Raises InputError where the request fits not one point."""
+    from materials import DEFAULT_CRITERION
     from studies.predictor import check_request
 
     refused = []
@@ -51,7 +52,13 @@ def checked(points: Sequence[Point], request: Request) -> None:
         if point.specimen is None:
             continue
         try:
-            check_request(point.specimen, request.method, request.element_size, request.solver)
+            check_request(
+                point.specimen,
+                request.method,
+                request.element_size,
+                request.solver,
+                request.criterion or DEFAULT_CRITERION,
+            )
         except InputError as error:
             refused.append(error)
         else:

@@ -14,7 +14,7 @@ from studies.toml_tables import printable
 from studies.units import Units, format_force
 from studies.vocabulary import CAUTIONS
 
-NO_BAND = "No band: the elastic answer has no scatter."
+NO_BAND = "No band: an elastic answer, or one with --no-band, has no scatter."
 LONGEST_REASON = 300
 
 

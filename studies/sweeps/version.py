@@ -4,10 +4,7 @@ from __future__ import annotations
 
 
 def glueline_version() -> str:
-    """The installed version, or that it runs from a checkout."""
-    from importlib.metadata import PackageNotFoundError, version
+    """The installed version, or that it is not installed."""
+    from studies.record import versions
 
-    try:
-        return version("glueline")
-    except PackageNotFoundError:
-        return "not installed"
+    return versions()["glueline"]

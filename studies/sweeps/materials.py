@@ -1,0 +1,44 @@
+"""What the materials of a sweep rest on: the record that every directory of results keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from studies.corner_model import build_corner
+from studies.record import RecordedCorner, record_text, recorded_corner
+from studies.specimen import Specimen
+from studies.sweeps.points import Point
+from studies.sweeps.worker import Request
+from studies.units import Units
+
+OF_MATERIALS = ("joint.kind", "joint.spline_wood", "boards.wood", "boards.moisture", "glue.")
+"""Beginnings of the keys that settle which values of woods and glue are used."""
+
+
+def sweep_record(points: Sequence[Point], request: Request, units: Units) -> bytes:
+    """The record file of a sweep: each set of woods and glue once, by the first point that has it."""
+    about = {"method": request.method, "solver": request.solver}
+    return record_text(list(_recorded(points)), units, about).encode()
+
+
+def _recorded(points: Sequence[Point]) -> Iterator[RecordedCorner]:
+    seen = set()
+    for point in points:
+        specimen = point.specimen
+        if specimen is None or (used := _materials(specimen)) in seen:
+            continue
+        seen.add(used)
+        named = [f"{key} = {value}" for key, value in point.values.items() if key.startswith(OF_MATERIALS)]
+        yield recorded_corner(build_corner(specimen), ", ".join(named), Path(specimen.path).name)
+
+
+def _materials(specimen: Specimen) -> tuple[object, ...]:
+    return (
+        specimen.kind,
+        specimen.wood_a,
+        specimen.wood_b,
+        specimen.spline_wood,
+        specimen.glue,
+        specimen.workmanship,
+    )

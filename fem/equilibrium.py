@@ -14,7 +14,7 @@ from fem.bond import BondedSurface
 from fem.condense import condense, touched_unknowns
 from fem.crushing import borne_jump, crush, crushing_share
 from fem.model import Array, Integers
-from fem.tangent_matrix import TangentMatrix
+from fem.tangent_matrix import Factored, TangentMatrix
 from fem.traction_law import (
     LineLaw,
     TractionLaw,
@@ -77,6 +77,8 @@ class BondedBodies:
         self.parts = _parts([len(surface.weight) for surface in tied.surfaces])
         self.stiffness = self.condensed.stiffness
         self._forces, self._tangent = tied.forces, tied.tangent
+        self._latest: Factored | None = None
+        self.factorisations = 0
         self.bearing_stiffness, self.crushing_strength = self._bearing()
 
     @property
@@ -167,11 +169,26 @@ class BondedBodies:
         return float(self.load @ v) + self.own_compliance * load
 
     def factor(self, tangent: Array) -> Callable[[Array], Array]:
-        """Factor the stiffness with the bonds' ``tangent`` (p, 2, 2): a solver of (kept, k) right sides.
+        """A solver of (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2).
 
-        Raises SolveFailure where it is singular.
+        It borrows the factors made last where its matrix is near enough to theirs; ``factorisations`` counts
+        those made. The solver raises SolveFailure where the matrix is singular.
         """
-        return self._tangent.factor(tangent)
+        matrix = self._tangent.filled(tangent)
+        own: Factored | None = None
+
+        def solve(right: Array) -> Array:
+            nonlocal own
+            if own is None and self._latest is not None and not self._tangent.is_dense:
+                found = self._tangent.refined(matrix, self._latest, right)
+                if found is not None:
+                    return found
+            if own is None:
+                own = self._latest = self._tangent.factored(matrix)
+                self.factorisations += 1
+            return own(right)
+
+        return solve
 
     def solve(self, tangent: Array, right: Array) -> Array:
         """Solve (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2). Raises SolveFailure."""

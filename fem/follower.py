@@ -31,7 +31,8 @@ class PathControl:
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
-    much a kept factorisation must bring the residual down to be used again.
+    much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
+    tangents to try one step.
     """
 
     step: float = 0.25
@@ -47,6 +48,7 @@ class PathControl:
     keep: float = 0.35
     most_steps: int = 3000
     most_iterations: int = 30
+    most_matrices: int = 7
 
 
 class _RunsAway(SolveFailure):
@@ -78,13 +80,13 @@ class Plane:
 class Follower:
     """The states so far and the step that finds the next.
 
-    ``iterations`` counts right sides solved, ``factorisations`` matrices factored.
+    ``iterations`` counts right sides solved.
     """
 
     def __init__(self, bodies: BondedBodies, control: PathControl, before: Array) -> None:
         self.bodies, self.control, self.before = bodies, control, before
         self.states: list[State] = []
-        self.iterations = self.factorisations = 0
+        self.iterations = 0
         self.force_scale = 0.0
         self._found: tuple[State, float, Direction] | None = None
         self._rates: tuple[State, Array, float] | None = None
@@ -109,6 +111,8 @@ class Follower:
                 length = nearer
                 continue
             grown = 2.0 if used <= 2 else 1.2 if used <= 4 else 0.7
+            if self.length < length:
+                grown = min(grown, 1.0)
             if lost > 0:
                 grown = min(grown, 0.85 / np.sqrt(lost))
             length = min(self.length * max(grown, 0.3), self.control.step)
@@ -134,7 +138,6 @@ class Follower:
             tangent = self._unloading(np.full((len(bodies.weight), 2), start))
             for _ in range(100):
                 self.iterations += 1
-                self.factorisations += 1
                 try:
                     v = bodies.solve(tangent, bodies.load[:, None])[:, 0]
                 except SolveFailure as error:
@@ -157,7 +160,7 @@ class Follower:
         trouble = ""
         while length >= self.control.smallest_step:
             shorter = 0.25
-            for by_energy in (False, True):
+            for by_energy in (False, True) if length < self.control.short_step * 20 else (False,):
                 try:
                     state, used = self._step(length, by_energy)
                 except _RunsAway as error:
@@ -207,7 +210,6 @@ class Follower:
         if self._found is None or self._found[0] is not last or self._found[1] != near:
             found = find_direction(self.bodies, last, self.states[-2], near)
             self.iterations += found.solves
-            self.factorisations += found.solves
             self._found = (last, near, found)
         return self._found[2]
 
@@ -269,11 +271,12 @@ class Follower:
             elif moved.error < trial.error:
                 trial = moved
             if trial.error > self.control.residual:
+                if used >= self.control.most_matrices:
+                    break
                 if self._runs_away(trial.jump, length):
                     raise _RunsAway
                 solve, fresh = self.bodies.factor(trial.response.tangent), True
                 used += 1
-                self.factorisations += 1
         return None, used
 
     def _move(

@@ -144,7 +144,7 @@ def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathRes
         highest=highest,
         is_complete=complete,
         iterations=follower.iterations,
-        factorisations=follower.factorisations,
+        factorisations=bodies.factorisations,
         _bodies=bodies,
         _kept=np.stack([state.v for state in states]),
     )

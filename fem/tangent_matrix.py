@@ -19,6 +19,14 @@ from fem.solve import SolveFailure
 # Up to so many unknowns a dense factorisation is the faster one, sooner where the matrix is mostly full.
 DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 
+# Refining a solution by factors of another matrix: until the rest is this share of the right side, while every
+# round brings it down to that share of the round before, for so many rounds at most.
+REFINED, WORTH, MOST_ROUNDS = 1e-7, 0.2, 8
+NOTHING = 1e-300
+
+Factored = Callable[[Array], Array]
+"""Solves (n, k) right sides with a factored matrix."""
+
 
 class TangentMatrix:
     """Bodies of ``stiffness`` (n, n) tied at points of ``weight`` (p,) with ``jump`` (2 p, n)."""
@@ -47,25 +55,25 @@ class TangentMatrix:
             places = place
         self._bonds = self._bond_matrix(jump, places)
 
-    def factor(self, tangent: Array) -> Callable[[Array], Array]:
-        """A solver of (n, k) right sides for bonds of ``tangent`` (p, 2, 2). Raises SolveFailure."""
+    def filled(self, tangent: Array) -> Array | sparse.csc_matrix:
+        """The matrix with bonds of ``tangent`` (p, 2, 2), in the order in which it is factored."""
         values = self._bodies + self._bonds @ (tangent * self._weight[:, None, None]).ravel()
-        return self._factor_dense(values) if self.is_dense else self._factor_sparse(values)
-
-    def _factor_dense(self, values: Array) -> Callable[[Array], Array]:
-        matrix = values.reshape(self._size, self._size).T  # Fortran order, as LAPACK wants it
-        with np.errstate(all="ignore"):
-            factor, pivot, trouble = scipy.linalg.lapack.dgetrf(matrix, overwrite_a=True)
-        if trouble:
-            raise SolveFailure("the tangent stiffness is singular")
-        return lambda right: np.asarray(scipy.linalg.lapack.dgetrs(factor, pivot, right)[0])
-
-    def _factor_sparse(self, values: Array) -> Callable[[Array], Array]:
-        order, size = self._order, self._size
-        matrix = sparse.csc_matrix((values, self._rows, self._starts), shape=(size, size))
+        if self.is_dense:
+            return np.asarray(values.reshape(self._size, self._size).T)  # Fortran order, as LAPACK wants it
+        matrix = sparse.csc_matrix((values, self._rows, self._starts), shape=(self._size, self._size))
         matrix.has_sorted_indices = True
+        return matrix
+
+    def factored(self, matrix: Array | sparse.csc_matrix) -> Factored:
+        """Factors of a filled matrix. Raises SolveFailure if it is singular."""
+        if isinstance(matrix, np.ndarray):
+            with np.errstate(all="ignore"):
+                factor, pivot, trouble = scipy.linalg.lapack.dgetrf(matrix)
+            if trouble:
+                raise SolveFailure("the tangent stiffness is singular")
+            return lambda right: np.asarray(scipy.linalg.lapack.dgetrs(factor, pivot, right)[0])
         try:
-            factor = scipy.sparse.linalg.splu(
+            sparse_factor = scipy.sparse.linalg.splu(
                 matrix,
                 permc_spec="NATURAL",
                 diag_pivot_thresh=0.1,
@@ -74,13 +82,34 @@ class TangentMatrix:
             )
         except RuntimeError as error:
             raise SolveFailure("the tangent stiffness is singular") from error
+        order = self._order
 
         def solve(right: Array) -> Array:
             solution = np.empty_like(right)
-            solution[order] = factor.solve(right[order])
+            solution[order] = sparse_factor.solve(right[order])
             return solution
 
         return solve
+
+    def refined(self, matrix: Array | sparse.csc_matrix, near: Factored, right: Array) -> Array | None:
+        """The solution by factors of a matrix nearby, corrected until it is right; None if they are too far.
+
+        Iterative refinement: every round costs one solve and one product, less than factors of its own.
+        """
+        order = self._order
+        scale = np.linalg.norm(right, axis=0) + NOTHING
+        solution, rest, size = np.zeros_like(right), right, 1.0
+        for _ in range(MOST_ROUNDS):
+            solution = solution + near(rest)
+            product = np.empty_like(right)
+            product[order] = matrix @ solution[order]
+            rest = right - product
+            before, size = size, float((np.linalg.norm(rest, axis=0) / scale).max())
+            if size <= REFINED:
+                return solution
+            if not size < WORTH * before:
+                return None
+        return None
 
     def _places(self, rows: Integers, columns: Integers) -> Integers:
         """Where the entries of ordered ``rows`` and ``columns`` stand in the list of values."""

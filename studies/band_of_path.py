@@ -3,36 +3,117 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
+from fem.follower import PathControl
 from fem.path import PathResult
 from fem.traction_law import TractionLaw
 from studies.break_path import BreakPath, CornerFollower, laws_of, states_to_judge, wood_at
-from studies.corner_model import CornerModel
+from studies.corner_model import CornerModel, build_corner
 from studies.scatter.band import Band, Follow, scatter_band
 from studies.scatter.glue_rows import scaled_bonds
-from studies.scatter.wood_load import GlueRun, glue_run
-from studies.wood_limits import WoodSample
+from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, glue_run
+from studies.wood_limits import WoodSample, sample_wood
+
+COARSER = 2.5
+MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
 
 
-def break_band(
-    follower: CornerFollower, found: BreakPath, samples: tuple[WoodSample, ...], seed: int
-) -> Band:
-    """The 5 and 95 % ends of the break load of a corner that was followed. Raises ComputationError."""
-    nominal = run_of_path(follower.corner, found.path, found.laws, samples)
-    return scatter_band(follower.corner, corner_follower(follower, samples), nominal, seed=seed)
+@dataclass(frozen=True)
+class CoarseFollower:
+    """The same corner with larger elements and longer steps: it tells by how much loads change.
+
+    ``follower`` follows it; ``nominal`` is its path with the bonds as they are, which stands for that of the
+    corner itself.
+    """
+
+    follower: CornerFollower
+    nominal: PathResult
+
+    @property
+    def corner(self) -> CornerModel:
+        """The model with larger elements."""
+        return self.follower.corner
+
+    def growth(self, laws: Mapping[str, TractionLaw]) -> tuple[PathResult, float]:
+        """The path with other laws, and its highest load over that with the bonds as they are."""
+        path = self.follower.follow(laws, COARSE_CONTROL)
+        return path, float(path.load.max() / self.nominal.load.max())
 
 
-def corner_follower(follower: CornerFollower, samples: tuple[WoodSample, ...]) -> Follow:
-    """Follows a corner with its bonds scaled row by row; ``samples`` are where its wood is judged."""
+COARSE_CONTROL = PathControl(audit=0.02)
+
+
+def coarse_follower(corner: CornerModel) -> CoarseFollower:
+    """Larger elements for a corner, as far as its depth allows. Raises ComputationError."""
+    depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
+    size = min(COARSER * corner.mesh.element_size, depth / 4)
+    larger = corner
+    if size > 1.2 * corner.mesh.element_size:
+        larger = build_corner(corner.specimen, size)
+    follower = CornerFollower(larger)
+    return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL))
+
+
+def break_band(coarse: CoarseFollower, found: BreakPath, samples: tuple[WoodSample, ...], seed: int) -> Band:
+    """The 5 and 95 % ends of the break load of a corner that was ``found``. Raises ComputationError.
+
+    Its own path is the nominal one. The others are followed on ``coarse``, and what they tell is by how much
+    loads and shares of strength change from its nominal path. ``samples`` are where wood is judged.
+    """
+    nominal = run_of_path(found.corner, found.path, found.laws, samples)
+    return scatter_band(found.corner, scaled_follow(coarse, nominal), nominal, seed=seed)
+
+
+def scaled_follow(coarse: CoarseFollower, nominal: GlueRun) -> Follow:
+    """Follows a corner with its bonds scaled row by row, relative to its ``nominal`` run."""
+    corner = coarse.corner
+    samples = sample_wood(corner)
+
+    @cache
+    def differs() -> dict[tuple[str, str], float]:
+        own = run_of_path(corner, coarse.nominal, laws_of(corner), samples)
+        return _differences(_at_highest(nominal), _at_highest(own))
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
-        laws = laws_of(follower.corner, scaled_bonds(follower.corner, row_factors))
-        path = follower.follow(laws)
-        return run_of_path(follower.corner, path, laws, samples if judge_wood else ())
+        laws = laws_of(corner, scaled_bonds(corner, row_factors))
+        path, growth = coarse.growth(laws)
+        highest = growth * nominal.peak_load
+        if not judge_wood:
+            return GlueRun(highest, np.array([0.0, highest]))
+        run = run_of_path(corner, path, laws, samples)
+        wood = tuple(_scaled(use, differs().get((use.piece, FAMILIES[use.mode]), 1.0)) for use in run.wood)
+        return GlueRun(highest, run.loads * (highest / run.peak_load), wood)
 
     return follow
+
+
+def _scaled(use: WoodUse, by: float) -> WoodUse:
+    return replace(use, parts={strength: by * part for strength, part in use.parts.items()})
+
+
+def _at_highest(run: GlueRun) -> dict[tuple[str, str], float]:
+    """Share of strength that every piece uses at the highest load of a run, by family of modes."""
+    found: dict[tuple[str, str], float] = {}
+    for use in run.wood:
+        share = float(np.sqrt(sum(part[-1] ** 2 for part in use.parts.values())))
+        key = (use.piece, FAMILIES[use.mode])
+        found[key] = max(found.get(key, 0.0), share)
+    return found
+
+
+def _differences(
+    fine: Mapping[tuple[str, str], float], large: Mapping[tuple[str, str], float]
+) -> dict[tuple[str, str], float]:
+    """By how much shares differ between the meshes; what is next to nothing is left alone."""
+    return {
+        key: float(np.clip(share / large[key], 1 / MOST_DIFFERENT, MOST_DIFFERENT))
+        for key, share in fine.items()
+        if share > 0.05 and large.get(key, 0.0) > 0.05
+    }
 
 
 def run_of_path(
@@ -43,8 +124,6 @@ def run_of_path(
 ) -> GlueRun:
     """The run of a path; wood is judged at the states at which its break is looked for."""
     highest = float(path.load[path.highest])
-    if not samples:
-        return GlueRun(highest, np.array([0.0, highest]))
     looks = states_to_judge(path)
     limits = [wood_at(corner, path, laws, samples, state) for state in looks]
     return glue_run(highest, [float(path.load[state]) for state in looks], limits)

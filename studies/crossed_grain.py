@@ -8,8 +8,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from materials import Bond, CheekBond
-from studies.break_path import BreakPath, CornerFollower, laws_of
+from fem.traction_law import growth_share
+from materials import CheekBond
+from studies.band_of_path import CoarseFollower
+from studies.break_path import BreakPath, law_of, laws_of
 from studies.corner_model import CornerModel
 from studies.glue_limits import Limit, cheek_limit
 
@@ -33,17 +35,57 @@ def glue_load_range(corner: CornerModel, glue: tuple[Limit, ...], u: Array) -> t
     return ends[0], ends[1]
 
 
-def crossed_range(follower: CornerFollower, found: BreakPath) -> tuple[float, float] | None:
-    """Highest load in N of the glue followed with either end of the credible range; None without cheeks."""
-    corner = follower.corner
-    if not any(isinstance(bond, CheekBond) for bond in corner.bonds.values()):
+def crossed_range(coarse: CoarseFollower, found: BreakPath) -> tuple[float, float] | None:
+    """Highest load in N of the glue followed with either end of the credible range; None without cheeks.
+
+    ``coarse`` tells by how much the load changes. An end that can change nothing is not followed.
+    """
+    corner = coarse.corner
+    cheeks = {name: bond for name, bond in corner.bonds.items() if isinstance(bond, CheekBond)}
+    if not cheeks:
         return None
     ends = []
-    for choice in ("low_sides", "high_sides"):
-        bonds: Mapping[str, Bond | CheekBond] = {
-            name: replace(bond, sides=getattr(bond, choice)) if isinstance(bond, CheekBond) else bond
-            for name, bond in corner.bonds.items()
-        }
-        path = follower.follow(laws_of(corner, bonds))
-        ends.append(float(path.load[path.highest]))
+    for choice, may_change in (("low_sides", _weak_may_change), ("high_sides", _strong_may_change)):
+        sides = {name: replace(bond, sides=getattr(bond, choice)) for name, bond in cheeks.items()}
+        if not may_change(found, sides):
+            ends.append(found.glue_load)
+            continue
+        _, growth = coarse.growth(laws_of(corner, {**corner.bonds, **sides}))
+        ends.append(found.glue_load * growth)
     return ends[0], ends[1]
+
+
+def _weak_may_change(found: BreakPath, cheeks: Mapping[str, CheekBond]) -> bool:
+    """Whether weaker cheeks would have been damaged anywhere up to the highest load."""
+    corner, path = found.corner, found.path
+    u = path.displacements(path.highest)
+    for surface in corner.surfaces:
+        if surface.name not in cheeks:
+            continue
+        law = law_of(corner, surface, cheeks[surface.name])
+        if growth_share(law, surface.jumps(u), np.zeros(len(surface.weight))).max() > 1.0:
+            return True
+    return False
+
+
+def _strong_may_change(found: BreakPath, cheeks: Mapping[str, CheekBond]) -> bool:
+    """Whether stronger cheeks would lift the highest load, or what the path holds after it above that.
+
+    No load grows by more than the largest growth of strength and toughness.
+    """
+    corner, path = found.corner, found.path
+    if any(path.damage[name][path.highest].max() > 0 for name in cheeks):
+        return True
+    growth = 1.0
+    for name, strong in cheeks.items():
+        bond = corner.bonds[name]
+        assert isinstance(bond, CheekBond)
+        for before, after in zip(bond.sides, strong.sides, strict=True):
+            growth = max(
+                growth,
+                after.rolling_strength / before.rolling_strength,
+                after.rolling_toughness / before.rolling_toughness,
+            )
+    later = path.load[path.highest :]
+    valley = int(np.argmax(later < 0.95 * later[0]))
+    return bool(valley and growth * later[valley:].max() > found.glue_load)

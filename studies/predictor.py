@@ -14,7 +14,7 @@ from fem.bulk import bulk_stiffness
 from fem.solve import SOLVERS, ElasticSystem, SolveFailure
 from geometries.mesh import MeshFailure
 from materials import CRITERIA, DEFAULT_CRITERION
-from studies.band_of_path import break_band
+from studies.band_of_path import break_band, coarse_follower
 from studies.break_path import BreakPath, CornerFollower
 from studies.corner_measures import corner_rotation, glue_area, moment_share
 from studies.corner_model import CornerModel, build_corner, corner_moment_per_load
@@ -150,13 +150,12 @@ def _progressive_prediction(
     corner = elastic.corner
     follower = CornerFollower(corner)
     found = follower.broken(elastic.samples, criterion)
+    coarse = coarse_follower(corner) if wanted.band else None
     glue = glue_break(found)
     critical = glue if found.breaks_in == "glue" else found.wood
     at_break = found.break_load / float(found.path.load[found.state])
     tractions = {name: at_break * value for name, value in found.tractions(found.state).items()}
     share = moment_share(corner, tractions)
-    path = found.path
-    crack = path.first_peak if path.first_peak is not None else path.first_separation
     limits = (glue, *(replace(limit, load=_of_path(limit, found)) for limit in found.wood_limits))
     return Prediction(
         **_common(specimen, elastic),
@@ -169,18 +168,30 @@ def _progressive_prediction(
         break_moment=found.break_load * elastic.moment,
         glue_load=found.glue_load,
         wood_load=found.wood_load,
-        glue_load_range=crossed_range(follower, found) if wanted.band else None,
+        glue_load_range=None if coarse is None else crossed_range(coarse, found),
         moment_share=share,
         why=sentence(critical, share),
-        first_crack_load=None if crack is None else float(path.load[crack]),
+        first_crack_load=_first_crack(found),
         displacement_at_break=found.displacement,
         energy_at_break=found.energy,
         broken=found,
-        band=break_band(follower, found, elastic.samples, wanted.seed) if wanted.band else None,
+        band=None if coarse is None else break_band(coarse, found, elastic.samples, wanted.seed),
         crushed=follower.broken(elastic.samples, criterion, crushing=True) if wanted.crushing else None,
         seconds=_seconds(elastic, started),
         warnings=(*specimen.warnings, *bond_effects(corner), *bearing_note(found, wanted.crushing)),
     )
+
+
+def _first_crack(found: BreakPath) -> float:
+    """Load of what is heard first: a peak that the load falls from, else glue that parts.
+
+    Wood that breaks before any glue has cracked is the first to be heard.
+    """
+    path = found.path
+    crack = path.first_peak if path.first_peak is not None else path.first_separation
+    if crack is None or (found.wood_state is not None and crack >= found.wood_state):
+        return found.break_load
+    return float(path.load[crack])
 
 
 def _of_path(limit: Limit, found: BreakPath) -> float:

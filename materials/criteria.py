@@ -208,7 +208,7 @@ CRITERIA: Mapping[str, Criterion] = {
 }
 """Every criterion by its name; DEVELOPERS.md compares them."""
 
-DEFAULT_CRITERION = "separate modes"
+DEFAULT_CRITERION = "quadratic"
 
 
 def find_criterion(name: str) -> Criterion:

@@ -14,15 +14,16 @@ WOOD_MODES = (
     "fibre tension",
     "fibre bending on the pressed side",
     "fibre compression",
+    "crushing across the grain",
     "splitting",
     "shear along the grain",
     "rolling shear",
 )
-"""How wood gives; fibre compression is yielding, see YIELD."""
+"""How wood gives; fibre compression and crushing across the grain are yielding, see YIELD."""
 
 YIELD = (
-    "Compression along the grain (fibre compression) is shown as yielding, not as a break: "
-    "wood crushed along its grain goes on carrying load."
+    "Compression along the grain (fibre compression) and crushing across it are shown as yielding, not as a "
+    "break: crushed wood goes on carrying load."
 )
 
 CAUTIONS = (

@@ -117,6 +117,7 @@ def utilisation(
     rule, strengths = find_criterion(criterion), plane_strengths(sample.wood)
     stress, wood, rows, lengths = sample.rows.stresses(u), sample.wood, sample.rows, sample.lengths
     along = mean_along_rows(rows, stress[:, 0], usable, lengths.opening)
+    pressed_across = mean_along_rows(rows, stress[:, 1], usable, lengths.opening)
     index, chosen, part_of_shear = np.zeros(len(stress)), np.zeros(len(stress)), np.zeros(len(stress))
     fibres = np.zeros(len(stress))  # signed share of the stress along the grain, where it is the larger part
     for length in np.geomspace(lengths.opening, lengths.shear, 6):
@@ -138,6 +139,7 @@ def utilisation(
             np.maximum(-along, 0) / wood.bending_strength, pressed
         ),
         "fibre compression": np.maximum(-along, 0) / wood.compression_along,
+        "crushing across the grain": np.maximum(-pressed_across, 0) / wood.compression_across,
         "splitting": np.where((fibres == 0) & (part_of_shear <= 0.5), index, 0.0),
         "shear along the grain": np.where((fibres == 0) & (part_of_shear > 0.5), index, 0.0),
     }
@@ -166,7 +168,7 @@ def wood_limits(
             if not len(value) or value.max() <= NOTHING:
                 continue
             at = int(value.argmax())
-            fibre = mode.startswith("fibre")
+            fibre = mode.startswith(("fibre", "crushing"))
             limits.append(
                 Limit(
                     kind="wood",

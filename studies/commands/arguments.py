@@ -11,7 +11,7 @@ from studies.units import UnitError, parse_length
 METHODS = ("progressive", "elastic")
 UNITS = ("metric", "imperial")
 SOLVERS = ("sparse LU", "supernodal Cholesky")  # those of fem.solve, which is slow to load
-CRITERIA = ("separate modes", "quadratic", "norris interaction", "hoffman")  # those of materials, likewise
+CRITERIA = ("quadratic", "separate modes", "norris interaction", "hoffman")  # those of materials, likewise
 
 
 def add_file_argument(parser: argparse.ArgumentParser) -> None:
@@ -34,7 +34,7 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
     parser.add_argument(
         "--method",
         choices=METHODS,
-        help="progressive (the default) follows the corner until it has broken; elastic stops at the first limit",
+        help="progressive (the default) follows the corner until it has broken; elastic ends at the first limit",
     )
     parser.add_argument(
         "--element-size", metavar="LENGTH", help='edge of an element along the glue lines, such as "1.5 mm"'
@@ -65,7 +65,7 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
         type=seed_number,
         default=0,
         metavar="N",
-        help="seed of all that is random, such as the draws behind the band (0): it gives the same digits again",
+        help="seed of all that is random, such as the draws behind the band (0); it repeats every digit",
     )
     parser.add_argument(
         "--crushing",

@@ -99,7 +99,7 @@ class Prediction:
                     "where": limit.where,
                     "load_N": limit.load,
                     "utilisation_at_break": self.break_load / limit.load,
-                    "mean_over_mm": limit.length,
+                    "mean_over_mm": limit.length or None,
                     "counts_as_break": limit.breaks,
                     "note": limit.note,
                 }

@@ -108,7 +108,7 @@ def modes_table(prediction: Prediction, units: Units) -> str:
             format_force(limit.load, units),
             limit.mode,
             limit.where,
-            format_length(limit.length, units),
+            format_length(limit.length, units) if limit.length else "",
             limit.note,
         )
         for limit in prediction.limits

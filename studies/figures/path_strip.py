@@ -55,7 +55,7 @@ def path_strip_png(found: BreakPath, units: Units) -> bytes:
 
 
 def draw_path_strip(found: BreakPath, units: Units) -> Figure:
-    """Four close views at one magnification, damage in colour: lines along glue lines, areas on cheeks."""
+    """Four close views at one magnification, spent glue in colour: along glue lines, on cheeks."""
     corner, path = found.corner, found.path
     frames = _frames(found)
     factor = _magnification(corner, frames)
@@ -63,16 +63,15 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
     columns = sheet.subplots(1, len(frames), squeeze=False)[0]
     colours: Any = None
     for axes, shown in zip(columns, frames, strict=True):
+        gone = found.gone(shown.state)
         _draw_wood(axes, corner, shown.u, factor)
         for area in corner.model.areas:
-            _draw_cheek(axes, corner.model, area, shown.u, factor, path.damage[area.name][shown.state])
+            _draw_cheek(axes, corner.model, area, shown.u, factor, gone[area.name])
         for body in corner.model.bodies:
             place = moved(corner, body, shown.u, factor)
             draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
         for line in corner.model.lines:
-            colours = _draw_line(
-                axes, corner.model, line, shown.u, factor, path.damage[line.name][shown.state]
-            )
+            colours = _draw_line(axes, corner.model, line, shown.u, factor, gone[line.name])
         if shown.state == path.first_damage:
             _ring(axes, found, shown.u, factor)
         frame(axes, corner, close=True)
@@ -80,7 +79,7 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
         axes.set_title(f"{shown.words}\n{force}", fontsize=13, color=INK)
     bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, pad=0.01)
     bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
-    bar.set_label("damage of the glue", fontsize=12)
+    bar.set_label("share of its toughness spent", fontsize=12)
     bar.ax.tick_params(labelsize=11)
     cheeks = "; shaded area: glue between the cheeks" if corner.model.areas else ""
     sheet.suptitle(

@@ -23,13 +23,28 @@ def main() -> None:
     print("elastic answer, warm, mesh included, default element size")
     for name in EXAMPLES:
         specimen = read_specimen(str(example_path(name)))
-        predict(specimen)
+        predict(specimen, method="elastic")
         took = []
         for _ in range(RUNS):
             started = time.perf_counter()
-            predict(specimen)
+            predict(specimen, method="elastic")
             took.append(time.perf_counter() - started)
         print(f"  {name:14s} {statistics.median(took):6.3f} s")
+    for words, asked in (
+        ("progressive answer without band", {"band": False}),
+        ("progressive answer with band", {"band": True}),
+    ):
+        print(f"{words}, warm, mesh included, default element size; times the elastic answer")
+        for name in EXAMPLES:
+            specimen = read_specimen(str(example_path(name)))
+            took = {"elastic": [], "progressive": []}
+            for _ in range(RUNS):
+                for method, more in (("elastic", {}), ("progressive", asked)):
+                    started = time.perf_counter()
+                    predict(specimen, method=method, **more)
+                    took[method].append(time.perf_counter() - started)
+            elastic, progressive = (statistics.median(times) for times in took.values())
+            print(f"  {name:14s} {progressive:6.3f} s {progressive / elastic:6.1f}")
     print("whole process of glueline predict with pictures")
     for name in EXAMPLES:
         took = []

@@ -20,6 +20,8 @@ from fem.peak import PeakSearch
 from fem.solve import SolveFailure
 from fem.tangent import Direction, State, find_direction
 
+PATIENCE = 20.0  # how many times a short step still has every means tried on it
+
 
 @dataclass(frozen=True)
 class PathControl:
@@ -39,7 +41,7 @@ class PathControl:
     first_step: float = 0.005
     smallest_step: float = 1e-6
     residual: float = 1e-7
-    audit: float = 0.01
+    audit: float = 0.0045
     peak: float = 1e-3
     stop: float = 0.5
     limit: float = 1e-5
@@ -160,7 +162,7 @@ class Follower:
         trouble = ""
         while length >= self.control.smallest_step:
             shorter = 0.25
-            for by_energy in (False, True) if length < self.control.short_step * 20 else (False,):
+            for by_energy in (False, True) if self._is_short(length) else (False,):
                 try:
                     state, used = self._step(length, by_energy)
                 except _RunsAway as error:
@@ -189,6 +191,10 @@ class Follower:
         """Length of a step, as the largest change of a point that holds, for 1 N along the tangent."""
         holds = self.states[-1].response.damage < 1.0
         return float(self.bodies.change_share(tangent.turn)[holds].max(initial=0.0))
+
+    def _is_short(self, length: float) -> bool:
+        """Whether a step is so short that everything is tried before it is given up."""
+        return length < PATIENCE * self.control.short_step
 
     def _lost(self, state: State) -> float:
         """Work less energy stored and spent over the last step, over what may be lost."""
@@ -271,7 +277,7 @@ class Follower:
             elif moved.error < trial.error:
                 trial = moved
             if trial.error > self.control.residual:
-                if used >= self.control.most_matrices:
+                if used >= self.control.most_matrices and not self._is_short(length):
                     break
                 if self._runs_away(trial.jump, length):
                     raise _RunsAway

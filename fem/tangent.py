@@ -15,7 +15,11 @@ from numpy.typing import NDArray
 
 from fem.crushing import borne_jump
 from fem.equilibrium import BondedBodies, BondResponse
-from fem.model import Array
+from fem.model import Array, Integers
+
+# So many points may be in doubt for all combinations to be tried; of more, up to the second number, only
+# neighbours are taken to go on together. So many that agree are looked at.
+ALL_OF, NEIGHBOURS_OF, MOST_TRIED = 12, 40, 4
 
 
 @dataclass(frozen=True)
@@ -53,11 +57,13 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
 
     ``near`` is how near a point must be to further damage to count as at its limit. Where the points that
     went on before, with the sense that spends energy, do not settle, all points at the limit and both
-    senses are tried: when a last ligament gives, the others may unload all at once.
+    senses are tried: when a last ligament gives, the others may unload all at once. Where that does not
+    settle either, which of the doubtful points go on is found by trying all their combinations.
     """
     at = _Limits.of(bodies, last, near)
     first: Direction | None = None
     solves = 0
+    doubtful = np.zeros(len(at.limit), dtype=bool)
     went_on = (last.response.growing | last.response.crushing) & at.limit
     for start, opposite in ((went_on, 1.0), (at.limit, 1.0), (at.limit, -1.0), (went_on, -1.0)):
         growing, forced = start, 0.0
@@ -75,9 +81,49 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
             wrong = at.limit & (growing != (found.sense * rate > 0))
             if not wrong.any():
                 return found
-            growing = growing ^ wrong
+            growing, doubtful = growing ^ wrong, doubtful | wrong
+    found_by_all = _of_all_combinations(bodies, at, went_on, np.flatnonzero(doubtful), solves)
     assert first is not None
-    return first
+    return found_by_all or first
+
+
+def _of_all_combinations(
+    bodies: BondedBodies, at: _Limits, settled: NDArray[np.bool_], doubtful: Integers, solves: int
+) -> Direction | None:
+    """The direction that spends most among those in which every point at its limit does as it was taken to.
+
+    Going on changes the tangent at the ``doubtful`` points only, so one matrix and their flexibility tell of
+    all combinations. None where there are too many or none agrees.
+    """
+    count = len(doubtful)
+    if not 0 < count <= NEIGHBOURS_OF:
+        return None
+    settled = settled.copy()
+    settled[doubtful] = False
+    solve = bodies.factor(np.where(settled[:, None, None], at.going_on, at.unloading))
+    rows = bodies.jump[np.sort(np.concatenate([2 * doubtful, 2 * doubtful + 1]))]
+    moved = solve(np.column_stack([bodies.load, rows.T.toarray()]))
+    alone, flexibility = rows @ moved[:, 0], rows @ moved[:, 1:]
+    change = (at.unloading - at.going_on)[doubtful] * bodies.weight[doubtful, None, None]
+    sets = _combinations(count)
+    softer = np.einsum("ajk,sj,jkl->sajl", flexibility.reshape(2 * count, count, 2), sets, change)
+    matrices = np.eye(2 * count) - softer.reshape(len(sets), 2 * count, 2 * count)
+    turns = np.linalg.solve(matrices, np.broadcast_to(alone[:, None], (len(sets), 2 * count, 1)))[..., 0]
+    rate = (turns.reshape(-1, count, 2) * at.pull[doubtful]).sum(axis=2)
+    spent = (rate * sets) @ bodies.weight[doubtful]
+    agree = ((np.sign(spent)[:, None] * rate > 0) == (sets > 0)).all(axis=1)
+    order = np.argsort(-np.abs(spent) / np.abs(turns).max(axis=1))
+    for index in order[agree[order]][:MOST_TRIED]:
+        growing = settled.copy()
+        growing[doubtful] = sets[index] > 0
+        solve = bodies.factor(np.where(growing[:, None, None], at.going_on, at.unloading))
+        dv = solve(bodies.load[:, None])[:, 0]
+        turn = bodies.jumps(dv)
+        own = (at.pull * turn).sum(axis=1)
+        sense = float(np.sign(bodies.weight @ np.where(growing, own, 0.0)))
+        if not (at.limit & (growing != (sense * own > 0))).any():
+            return Direction(dv, turn, sense, True, solve, solves + 2)
+    return None
 
 
 @dataclass(frozen=True)
@@ -102,6 +148,15 @@ class _Limits:
         pull = 0.5 * np.einsum("pi,pij->pj", borne, unloading - going_on.tangent)
         pull[:, 1] += np.where(going_on.crushing, 0.5 * unloading[:, 1, 1] * borne[:, 1], 0.0)
         return cls(going_on.growing | going_on.crushing, going_on.tangent, unloading, pull)
+
+
+def _combinations(count: int) -> Integers:
+    """Sets (s, count) of 0 and 1: all that are not empty, or of many points all runs of neighbours."""
+    if count <= ALL_OF:
+        return (np.arange(1, 2**count)[:, None] >> np.arange(count)) & 1
+    first, last = np.triu_indices(count)
+    place = np.arange(count)
+    return ((place >= first[:, None]) & (place <= last[:, None])).astype(np.int64)
 
 
 def _sense(

@@ -19,7 +19,7 @@ from fem.solve import SolveFailure
 # Up to so many unknowns a dense factorisation is the faster one, sooner where the matrix is mostly full.
 DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 
-# Refining a solution by factors of another matrix: until the rest is this share of the right side, while every
+# Refining a solution by factors of another matrix: until the rest is this share of the right side, while each
 # round brings it down to that share of the round before, for so many rounds at most.
 REFINED, WORTH, MOST_ROUNDS = 1e-7, 0.2, 8
 NOTHING = 1e-300

@@ -65,9 +65,9 @@ class LayoutMesh:
 
 
 def default_element_size(layout: Layout) -> float:
-    """Element size in mm along glue lines: a tenth of the depth in the plane, between 0.4 and 2 mm."""
+    """Element size in mm along glue lines: a tenth of the depth in the plane, between 0.4 and 4 mm."""
     depth = min(layout.boards.depth_a, layout.boards.depth_b)
-    return min(max(depth / 10, 0.4), 2.0)
+    return min(max(depth / 10, 0.4), 4.0)
 
 
 def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh:

@@ -11,7 +11,8 @@ import numpy as np
 from fem.follower import PathControl
 from fem.path import PathResult
 from fem.traction_law import TractionLaw
-from studies.break_path import BreakPath, CornerFollower, laws_of, states_to_judge, wood_at
+from studies.bond_laws import laws_of
+from studies.break_path import BreakPath, CornerFollower, states_to_judge, wood_at
 from studies.corner_model import CornerModel, build_corner
 from studies.scatter.band import Band, Follow, scatter_band
 from studies.scatter.glue_rows import scaled_bonds

@@ -9,20 +9,19 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.bond import BondedSurface
 from fem.bulk import bulk_stiffness
-from fem.cheek_law import CheekLaw, CheekSideLaw
 from fem.crushing import borne_jump
 from fem.equilibrium import TiedBodies
 from fem.follower import PathControl
 from fem.loads import equilibrated, pinned_unknowns, settle
 from fem.path import PathFailure, PathResult, follow_tied
 from fem.solve import SolveFailure
-from fem.traction_law import LineLaw, TractionLaw, evaluate, spent_share
-from materials import DEFAULT_CRITERION, Bond, CheekBond
+from fem.traction_law import TractionLaw, evaluate, spent_share
+from materials import DEFAULT_CRITERION
+from studies.bond_laws import laws_of
 from studies.corner_model import CornerModel, build_corner
 from studies.failures import ComputationError
-from studies.glue_limits import Limit, cheek_angles
+from studies.glue_limits import Limit
 from studies.specimen import Specimen
 from studies.wood_limits import WoodSample, sample_wood, wood_limits
 
@@ -120,48 +119,6 @@ class CornerFollower:
         """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
         laws = laws_of(self.corner, crushing=crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
-
-
-def laws_of(
-    corner: CornerModel, bonds: Mapping[str, Bond | CheekBond] | None = None, crushing: bool = False
-) -> dict[str, TractionLaw]:
-    """The law of every surface; ``bonds`` in place of its own, ``crushing`` where faces may crush."""
-    bonds = corner.bonds if bonds is None else bonds
-    return {
-        surface.name: law_of(corner, surface, bonds[surface.name], crushing) for surface in corner.surfaces
-    }
-
-
-def law_of(
-    corner: CornerModel,
-    surface: BondedSurface,
-    bond: Bond | CheekBond | None = None,
-    crushing: bool = False,
-) -> TractionLaw:
-    """The traction-separation law of a surface with the bond that its glue and woods make."""
-    bond = corner.bonds[surface.name] if bond is None else bond
-    if isinstance(bond, Bond):
-        return LineLaw(
-            np.array([bond.opening_stiffness]),
-            np.array([bond.shear_stiffness]),
-            np.array([bond.opening_strength]),
-            np.array([bond.shear_strength]),
-            np.array([bond.opening_toughness]),
-            np.array([bond.shear_toughness]),
-            softening=bond.softening,
-            crushing_strength=bond.crushing_strength if crushing else np.inf,
-        )
-    return _cheek_law(corner, surface, bond)
-
-
-def _cheek_law(corner: CornerModel, surface: BondedSurface, bond: CheekBond) -> CheekLaw:
-    first, second = (
-        CheekSideLaw(
-            angle, side.shear_strength, side.rolling_strength, side.shear_toughness, side.rolling_toughness
-        )
-        for angle, side in zip(cheek_angles(corner, surface), bond.sides, strict=True)
-    )
-    return CheekLaw(surface.stiffness, (first, second), softening=bond.softening)
 
 
 def follow_break(

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from fem.traction_law import growth_share
 from materials import CheekBond
 from studies.band_of_path import CoarseFollower
-from studies.break_path import BreakPath, law_of, laws_of
+from studies.bond_laws import law_of, laws_of
+from studies.break_path import BreakPath
 from studies.corner_model import CornerModel
 from studies.glue_limits import Limit, cheek_limit
 

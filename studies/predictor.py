@@ -23,7 +23,7 @@ from studies.failures import ComputationError, InputError, InputProblem
 from studies.glue_break import glue_break
 from studies.glue_limits import Limit, first_damage_load, glue_limits
 from studies.prediction import Prediction
-from studies.remarks import bearing_note, bond_effects, first_surface_only, sentence
+from studies.remarks import bearing_note, bond_effects, brittle_note, first_surface_only, sentence
 from studies.specimen import Specimen
 from studies.units import Units, format_limit
 from studies.wood_limits import WoodSample, sample_wood, wood_limits
@@ -178,7 +178,12 @@ def _progressive_prediction(
         band=None if coarse is None else break_band(coarse, found, elastic.samples, wanted.seed),
         crushed=follower.broken(elastic.samples, criterion, crushing=True) if wanted.crushing else None,
         seconds=_seconds(elastic, started),
-        warnings=(*specimen.warnings, *bond_effects(corner), *bearing_note(found, wanted.crushing)),
+        warnings=(
+            *specimen.warnings,
+            *bond_effects(corner),
+            *bearing_note(found, wanted.crushing),
+            *brittle_note(corner),
+        ),
     )
 
 

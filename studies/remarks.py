@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from materials import Bond
+from studies.bond_laws import brittle_surfaces
 from studies.break_path import BreakPath
 from studies.corner_model import CornerModel
 from studies.display import percent
@@ -47,6 +48,15 @@ def bearing_note(found: BreakPath, crushing: bool) -> tuple[str, ...]:
     return (
         f"At the break the faces of the {name} press on each other with {worst:.1f} times what crushes the "
         "wood there, at some point; here they bear without yielding. --crushing shows what yielding changes.",
+    )
+
+
+def brittle_note(corner: CornerModel) -> tuple[str, ...]:
+    """Bonds that store more at their strength than their toughness, in words."""
+    return tuple(
+        f"The {name} store {excess:.1f} times their toughness by the time they reach their strength (soft glue, "
+        "or much wood beside it that shears): they let go at once, and all that they stored is spent."
+        for name, excess in brittle_surfaces(corner).items()
     )
 
 

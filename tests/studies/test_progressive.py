@@ -11,7 +11,8 @@ import pytest
 
 from geometries import FingerJoint
 from studies import ComputationError, InputError, Prediction, predict
-from studies.break_path import CornerFollower, judge_path, laws_of, tractions_at
+from studies.bond_laws import laws_of
+from studies.break_path import CornerFollower, judge_path, tractions_at
 from studies.corner_measures import moment_share
 from studies.corner_model import build_corner
 from studies.places import all_places

@@ -25,7 +25,7 @@ from studies.sweeps.influence import Ranking, influences, points_of
 from studies.sweeps.ranges import OFF_LINE, Range, ranges_of, scaled
 from studies.sweeps.tables import influence_table
 from studies.sweeps.worker import Computed, Request
-from tests.studies.fake_lanes import FakeLane, answer_of
+from tests.studies.fake_lanes import FakeLane, answer_of, called
 from tests.studies.files import FINGER, SPLINED, Bench, changed
 from tests.studies.test_command_line import run
 
@@ -230,8 +230,10 @@ def test_the_ends_are_single_predictions_and_mechanics_holds(tmp_path: Path) -> 
         (["--out", ""], "is empty"),
     ],
 )
-def test_wrong_input_gets_one_message(words: list[str], said: str) -> None:
-    done = run("influence", str(example_path("mitre")), *words, "--json")
+def test_wrong_input_gets_one_message(
+    words: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    done = called(capsys, "influence", str(example_path("mitre")), *words, "--json")
     assert done.returncode == 2
     assert said in done.stderr
     assert "Traceback" not in done.stderr

@@ -17,7 +17,7 @@ from studies.sweeps.seek import Sought, changes_of, seek, wood_volume
 from studies.sweeps.tables import sought_text
 from studies.sweeps.vary import parse_varied
 from studies.sweeps.worker import Computed, Request
-from tests.studies.fake_lanes import FakeLane, answer_of
+from tests.studies.fake_lanes import FakeLane, answer_of, called
 from tests.studies.files import FINGER, SPLINED, Bench, changed
 from tests.studies.test_command_line import run
 
@@ -177,7 +177,7 @@ def test_wood_is_what_fills_the_corner(bench: Bench) -> None:
         assert wood_volume(specimen) == pytest.approx(90.0 * 19.0 * (2 * 150.0 - 19.0), rel=1e-6)
 
 
-def test_the_command_prints_one_object(tmp_path: object) -> None:
+def test_the_command_prints_one_object() -> None:
     words = ["seek", str(example_path("splined_mitre")), "--vary", "joint.splines=2,3", "--method", "elastic"]
     done = run(*words, "--wood-first", "--json")
     assert done.returncode == 0, done.stderr
@@ -205,8 +205,10 @@ def test_the_command_prints_one_object(tmp_path: object) -> None:
         (["--vary", "joint.splines=88,99", "--wood-first"], "do not fit"),
     ],
 )
-def test_wrong_input_gets_one_message(words: list[str], said: str) -> None:
-    done = run("seek", str(example_path("splined_mitre")), *words, "--json")
+def test_wrong_input_gets_one_message(
+    words: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    done = called(capsys, "seek", str(example_path("splined_mitre")), *words, "--json")
     assert done.returncode == 2
     assert said in done.stderr
     assert "Traceback" not in done.stderr

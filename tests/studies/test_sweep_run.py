@@ -21,7 +21,7 @@ from studies.sweeps.rows import flat
 from studies.sweeps.schedule import computed
 from studies.sweeps.vary import parse_varied
 from studies.sweeps.worker import THREAD_SETTINGS, Request
-from tests.studies.fake_lanes import rows_in
+from tests.studies.fake_lanes import called, rows_in
 from tests.studies.test_command_line import PROGRAM, run
 
 ELASTIC = Request(method="elastic", band=False)
@@ -174,8 +174,10 @@ def test_the_keyboard_stops_a_sweep_at_once_and_it_is_carried_on(tmp_path: Path)
         ([], "--vary"),
     ],
 )
-def test_wrong_input_gets_one_message_and_leaves_nothing(words: list[str], said: str, tmp_path: Path) -> None:
-    done = run(*SWEEP, *words, "--json", "--out", str(tmp_path / "out"))
+def test_wrong_input_gets_one_message_and_leaves_nothing(
+    words: list[str], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    done = called(capsys, *SWEEP, *words, "--json", "--out", str(tmp_path / "out"))
     assert done.returncode == 2
     assert said in done.stderr
     assert len(done.stderr.splitlines()) == 1
@@ -183,8 +185,8 @@ def test_wrong_input_gets_one_message_and_leaves_nothing(words: list[str], said:
     assert not (tmp_path / "out").exists()
 
 
-def test_a_sweep_without_a_directory_is_refused() -> None:
-    done = run(*SWEEP, "--vary", "joint.fingers=3")
+def test_a_sweep_without_a_directory_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    done = called(capsys, *SWEEP, "--vary", "joint.fingers=3")
     assert done.returncode == 2
     assert "--out" in done.stderr
 
@@ -200,3 +202,32 @@ def test_another_specimen_is_another_sweep(tmp_path: Path) -> None:
     done = run("sweep", str(tmp_path / "mine.toml"), "--method", "elastic", *words)
     assert done.returncode == 2
     assert "differs in specimen" in done.stderr
+
+
+@pytest.mark.slow
+def test_a_progressive_sweep_equals_single_predictions_whatever_the_number_of_workers(tmp_path: Path) -> None:
+    """To the last digit, bands included, also for points that follow one of their corner in a worker."""
+    words = ["sweep", str(example_path("finger")), "--vary", "joint.fingers=3,5"]
+    words += ["--vary", "glue.quality=80 %,100 %"]
+    for workers in ("1", "2"):
+        done = run(*words, "--workers", workers, "--out", str(tmp_path / workers))
+        assert done.returncode == 0, done.stderr
+    tables = [(tmp_path / workers / "results.csv").read_bytes() for workers in ("1", "2")]
+    assert tables[0] == tables[1]
+    rows = rows_in(tables[0].decode())
+    assert len(rows) == 4
+    for row in rows:
+        assert row["method"] == "progressive"
+        assert float(row["band_05_N"]) < float(row["break_load_N"]) < float(row["band_95_N"])
+    last = rows[-1]
+    single = run(
+        "predict",
+        str(example_path("finger")),
+        "--json",
+        "--set",
+        "joint.fingers=5",
+        "--set",
+        "glue.quality=100 %",
+    )
+    answer = flat(json.loads(single.stdout))
+    assert {key: "" if cell is None else str(cell) for key, cell in answer.items()}.items() <= last.items()

@@ -1,0 +1,109 @@
+"""Points a minute of a 24-point finger sweep with one worker and two, and what points of one corner share.
+
+By hand: python -m tests.benchmarks.sweep [--band]; without --band the scatter is left out, which takes about
+six times as long.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from studies.break_path import CornerFollower
+from studies.corner_model import build_corner
+from studies.examples import EXAMPLES, example_path
+from studies.predictor import predict
+from studies.specimen_file import read_specimen
+from studies.sweeps.lanes import Lane, process_lanes
+from studies.sweeps.points import cross, same_corner
+from studies.sweeps.schedule import computed
+from studies.sweeps.vary import parse_varied
+from studies.sweeps.worker import Request, greet
+from studies.wood_limits import sample_wood
+
+POINTS = ("joint.fingers=2:13", "boards.wood=hard maple,red oak")
+
+
+def main() -> None:
+    """Print times; nothing here passes or fails."""
+    band = "--band" in sys.argv[1:]
+    several_workers(band)
+    command_line(band)
+    shared_work()
+
+
+def several_workers(band: bool) -> None:
+    """The points themselves, workers warm."""
+    points = cross(str(example_path("finger")), (), parse_varied(POINTS))
+    specimens = {point.number: point.specimen for point in points if point.specimen is not None}
+    keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
+    given = 0.0
+    print(f"{len(specimens)} points, progressive, {'with' if band else 'without'} the band, workers warm")
+    took = {}
+    for workers in (1, 2):
+        with process_lanes(workers) as lanes:
+            for greeting in [lane.submit(greet) for lane in lanes]:
+                greeting.result()
+            if workers == 2:
+                given = arithmetic(lanes)
+            started = time.perf_counter()
+            failed = [
+                n for n, each in computed(specimens, keys, Request(band=band), lanes) if not each.answer
+            ]
+            took[workers] = time.perf_counter() - started
+            if workers == 2:
+                given = (given + arithmetic(lanes)) / 2
+        rate = 60 * len(specimens) / took[workers]
+        print(
+            f"  {workers} worker(s): {took[workers]:6.1f} s, {rate:5.1f} points a minute, {len(failed)} fail"
+        )
+    print(f"  two workers are {took[1] / took[2]:.2f} times as fast as one")
+    print(f"  (plain arithmetic in two processes, just before and after: {given:.2f} times)")
+
+
+def arithmetic(lanes: Sequence[Lane]) -> float:
+    """How many times as fast two processes are as one on this machine now, whatever else it does."""
+    took = []
+    for number in (1, 2):
+        started = time.perf_counter()
+        for future in [lane.submit(sum, range(40_000_000)) for lane in lanes[:number]]:
+            future.result()
+        took.append(time.perf_counter() - started)
+    return 2 * took[0] / took[1]
+
+
+def command_line(band: bool) -> None:
+    """The whole command, start and picture included."""
+    with tempfile.TemporaryDirectory() as folder:
+        words = [sys.executable, "-m", "studies.commands", "sweep", str(example_path("finger"))]
+        words += [word for points in POINTS for word in ("--vary", points)]
+        words += ["--out", str(Path(folder) / "sweep"), "--workers", "2", *([] if band else ["--no-band"])]
+        for what in ("the command, two workers", "the same again, finished"):
+            started = time.perf_counter()
+            subprocess.run(words, check=True, capture_output=True)
+            print(f"  {what}: {time.perf_counter() - started:.1f} s")
+
+
+def shared_work() -> None:
+    """What points that differ in glue or load only have in common: mesh, wood, condensed legs."""
+    print("what points that differ in glue or load only have in common (progressive, no band), and at most:")
+    for name in EXAMPLES:
+        specimen = read_specimen(str(example_path(name)))
+        predict(specimen, band=False)
+        started = time.perf_counter()
+        predict(specimen, band=False)
+        whole = time.perf_counter() - started
+        started = time.perf_counter()
+        corner = build_corner(specimen)
+        CornerFollower(corner)
+        sample_wood(corner)
+        common = time.perf_counter() - started
+        print(f"  {name:14s} {common:.3f} s of {whole:.3f} s: {whole / (whole - common):.2f} times as fast")
+
+
+if __name__ == "__main__":
+    main()

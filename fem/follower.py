@@ -42,7 +42,7 @@ class PathControl:
     smallest_step: float = 1e-6
     residual: float = 1e-7
     audit: float = 0.0045
-    peak: float = 1e-3
+    peak: float = 3e-4
     stop: float = 0.5
     limit: float = 1e-5
     short_step: float = 1e-3

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -11,6 +11,7 @@ import numpy as np
 from fem.follower import PathControl
 from fem.path import PathResult
 from fem.traction_law import TractionLaw
+from materials import DEFAULT_CRITERION
 from studies.bond_laws import laws_of
 from studies.break_path import BreakPath, CornerFollower, states_to_judge, wood_at
 from studies.corner_model import CornerModel, build_corner
@@ -33,6 +34,7 @@ class CoarseFollower:
 
     follower: CornerFollower
     nominal: PathResult
+    told: Callable[[str], None]
 
     @property
     def corner(self) -> CornerModel:
@@ -41,6 +43,7 @@ class CoarseFollower:
 
     def growth(self, laws: Mapping[str, TractionLaw]) -> tuple[PathResult, float]:
         """The path with other laws, and its highest load over that with the bonds as they are."""
+        self.told("following it with other glue")
         path = self.follower.follow(laws, COARSE_CONTROL)
         return path, float(path.load.max() / self.nominal.load.max())
 
@@ -48,7 +51,7 @@ class CoarseFollower:
 COARSE_CONTROL = PathControl(audit=0.02)
 
 
-def coarse_follower(corner: CornerModel) -> CoarseFollower:
+def coarse_follower(corner: CornerModel, told: Callable[[str], None] = lambda _: None) -> CoarseFollower:
     """Larger elements for a corner, as far as its depth allows. Raises ComputationError."""
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
     size = min(COARSER * corner.mesh.element_size, depth / 4)
@@ -56,27 +59,34 @@ def coarse_follower(corner: CornerModel) -> CoarseFollower:
     if size > 1.2 * corner.mesh.element_size:
         larger = build_corner(corner.specimen, size)
     follower = CornerFollower(larger)
-    return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL))
+    return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL), told)
 
 
-def break_band(coarse: CoarseFollower, found: BreakPath, samples: tuple[WoodSample, ...], seed: int) -> Band:
+def break_band(
+    coarse: CoarseFollower,
+    found: BreakPath,
+    samples: tuple[WoodSample, ...],
+    seed: int,
+    criterion: str = DEFAULT_CRITERION,
+) -> Band:
     """The 5 and 95 % ends of the break load of a corner that was ``found``. Raises ComputationError.
 
     Its own path is the nominal one. The others are followed on ``coarse``, and what they tell is by how much
     loads and shares of strength change from its nominal path. ``samples`` are where wood is judged.
     """
-    nominal = run_of_path(found.corner, found.path, found.laws, samples)
-    return scatter_band(found.corner, scaled_follow(coarse, nominal), nominal, seed=seed)
+    nominal = run_of_path(found.corner, found.path, found.laws, samples, criterion)
+    follow = scaled_follow(coarse, nominal, criterion)
+    return scatter_band(found.corner, follow, nominal, seed=seed)
 
 
-def scaled_follow(coarse: CoarseFollower, nominal: GlueRun) -> Follow:
+def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEFAULT_CRITERION) -> Follow:
     """Follows a corner with its bonds scaled row by row, relative to its ``nominal`` run."""
     corner = coarse.corner
     samples = sample_wood(corner)
 
     @cache
     def differs() -> dict[tuple[str, str], float]:
-        own = run_of_path(corner, coarse.nominal, laws_of(corner), samples)
+        own = run_of_path(corner, coarse.nominal, laws_of(corner), samples, criterion)
         return _differences(_at_highest(nominal), _at_highest(own))
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
@@ -85,7 +95,7 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun) -> Follow:
         highest = growth * nominal.peak_load
         if not judge_wood:
             return GlueRun(highest, np.array([0.0, highest]))
-        run = run_of_path(corner, path, laws, samples)
+        run = run_of_path(corner, path, laws, samples, criterion)
         wood = tuple(_scaled(use, differs().get((use.piece, FAMILIES[use.mode]), 1.0)) for use in run.wood)
         return GlueRun(highest, run.loads * (highest / run.peak_load), wood)
 
@@ -122,9 +132,10 @@ def run_of_path(
     path: PathResult,
     laws: Mapping[str, TractionLaw],
     samples: tuple[WoodSample, ...],
+    criterion: str = DEFAULT_CRITERION,
 ) -> GlueRun:
     """The run of a path; wood is judged at the states at which its break is looked for."""
     highest = float(path.load[path.highest])
     looks = states_to_judge(path)
-    limits = [wood_at(corner, path, laws, samples, state) for state in looks]
+    limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
     return glue_run(highest, [float(path.load[state]) for state in looks], limits)

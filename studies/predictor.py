@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -24,6 +25,7 @@ from studies.glue_break import glue_break
 from studies.glue_limits import Limit, first_damage_load, glue_limits
 from studies.prediction import Prediction
 from studies.remarks import bearing_note, bond_effects, brittle_note, first_surface_only, sentence
+from studies.scatter.band import Band
 from studies.specimen import Specimen
 from studies.units import Units, format_limit
 from studies.wood_limits import WoodSample, sample_wood, wood_limits
@@ -58,6 +60,7 @@ def predict(
     seed: int = 0,
     crushing: bool = False,
     criterion: str | None = None,
+    told: Callable[[str], None] = lambda _: None,
 ) -> Prediction:
     """Predict the break load of a specimen; ``element_size`` in mm along the glue lines.
 
@@ -65,7 +68,7 @@ def predict(
     adds the scatter (from ``seed``) and the credible range of crossed grain, which take further paths;
     ``crushing`` follows the corner once more with faces that crush. ``criterion`` judges the wood, a name of
     ``materials.CRITERIA``. Raises InputError for a request that cannot be met, ComputationError where
-    meshing, solving or following the path failed.
+    meshing, solving or following the path failed. ``told`` is told of every longer step as it begins.
     """
     criterion = criterion or DEFAULT_CRITERION
     check_request(specimen, method, element_size, solver, criterion)
@@ -74,7 +77,7 @@ def predict(
     if method == "elastic":
         return _elastic_prediction(specimen, elastic, criterion, started)
     return _progressive_prediction(
-        specimen, elastic, criterion, started, PathRequest(band=band, seed=seed, crushing=crushing)
+        specimen, elastic, criterion, started, PathRequest(band, seed, crushing, told)
     )
 
 
@@ -85,6 +88,7 @@ class PathRequest:
     band: bool
     seed: int
     crushing: bool
+    told: Callable[[str], None]
 
 
 def _solve(specimen: Specimen, element_size: float | None, solver: str) -> _Elastic:
@@ -148,9 +152,12 @@ def _progressive_prediction(
     specimen: Specimen, elastic: _Elastic, criterion: str, started: float, wanted: PathRequest
 ) -> Prediction:
     corner = elastic.corner
+    wanted.told("following the glue past its peak")
     follower = CornerFollower(corner)
     found = follower.broken(elastic.samples, criterion)
-    coarse = coarse_follower(corner) if wanted.band else None
+    scatter = _scatter(found, elastic.samples, criterion, wanted)
+    if wanted.crushing:
+        wanted.told("following it with faces that crush")
     glue = glue_break(found)
     critical = glue if found.breaks_in == "glue" else found.wood
     at_break = found.break_load / float(found.path.load[found.state])
@@ -168,23 +175,49 @@ def _progressive_prediction(
         break_moment=found.break_load * elastic.moment,
         glue_load=found.glue_load,
         wood_load=found.wood_load,
-        glue_load_range=None if coarse is None else crossed_range(coarse, found),
+        glue_load_range=scatter.crossed,
         moment_share=share,
         why=sentence(critical, share),
         first_crack_load=_first_crack(found),
         displacement_at_break=found.displacement,
         energy_at_break=found.energy,
         broken=found,
-        band=None if coarse is None else break_band(coarse, found, elastic.samples, wanted.seed),
+        band=scatter.band,
         crushed=follower.broken(elastic.samples, criterion, crushing=True) if wanted.crushing else None,
         seconds=_seconds(elastic, started),
         warnings=(
             *specimen.warnings,
             *bond_effects(corner),
+            *scatter.notes,
             *bearing_note(found, wanted.crushing),
             *brittle_note(corner),
         ),
     )
+
+
+@dataclass(frozen=True)
+class _Scatter:
+    """What further paths tell of a corner, and what they could not."""
+
+    crossed: tuple[float, float] | None = None
+    band: Band | None = None
+    notes: tuple[str, ...] = ()
+
+
+def _scatter(
+    found: BreakPath, samples: tuple[WoodSample, ...], criterion: str, wanted: PathRequest
+) -> _Scatter:
+    """The band and the range of crossed grain, as far as their paths can be followed to the end."""
+    if not wanted.band:
+        return _Scatter()
+    try:
+        wanted.told("following it with larger elements, for what changes its load")
+        coarse = coarse_follower(found.corner, wanted.told)
+        return _Scatter(
+            crossed_range(coarse, found), break_band(coarse, found, samples, wanted.seed, criterion)
+        )
+    except ComputationError as error:
+        return _Scatter(notes=(f"No band: one of its paths could not be followed ({error.reason}).",))
 
 
 def _first_crack(found: BreakPath) -> float:

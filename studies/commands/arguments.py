@@ -34,7 +34,7 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
     parser.add_argument(
         "--method",
         choices=METHODS,
-        help="progressive (the default) follows the corner until it has broken; elastic ends at the first limit",
+        help="progressive (the default) follows the corner until it breaks; elastic ends at the first limit",
     )
     parser.add_argument(
         "--element-size", metavar="LENGTH", help='edge of an element along the glue lines, such as "1.5 mm"'

@@ -16,6 +16,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict and print; with --out also write the directory."""
+    from tqdm import tqdm
+
     from studies.output import prepare_output_directory
     from studies.predictor import check_request, predict
     from studies.specimen_file import read_specimen
@@ -26,7 +28,8 @@ def run(arguments: argparse.Namespace) -> int:
     request = prediction_request(arguments)
     check_request(specimen, request["method"], request["element_size"], request["solver"])
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
-    prediction = predict(specimen, **request)
+    with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
+        prediction = predict(specimen, **request, told=lambda words: bar.set_description_str(words))
     if folder is not None:
         write_results(prediction, Path(folder), arguments.units)
     if arguments.json:

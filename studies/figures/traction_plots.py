@@ -54,9 +54,7 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
     return sheet
 
 
-def _draw_line(
-    axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, units: Units
-) -> None:
+def _draw_line(axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, units: Units) -> None:
     line = next(line for line in prediction.corner.layout.glue_lines if line.name == surface.name)
     order = np.argsort(surface.distance)
     traction = prediction.tractions_at_break[surface.name][order] * stress_factor(units)

@@ -69,10 +69,7 @@ class Variables:
 def variables_of(corner: CornerModel) -> Variables:
     """The random factors of a corner, with the scatter of its glue table and its woods."""
     rows = row_covs(corner)
-    woods = {
-        piece.name: wood_of(corner.specimen, piece.member)
-        for piece in corner.layout.pieces
-    }
+    woods = {piece.name: wood_of(corner.specimen, piece.member) for piece in corner.layout.pieces}
     by_name = {wood.name: wood for wood in woods.values()}
     names = [ROW_NAMES[row] for row in rows] + ["stiffness"]
     covs = [*rows.values(), max(wood.cov["modulus_along"] for wood in by_name.values())]

@@ -98,9 +98,7 @@ def _shares(limit: Limit) -> dict[str, float]:
     return {"tension_across": float(np.sqrt(1.0 - shear)), "shear_strength": float(np.sqrt(shear))}
 
 
-def load_of_wood(
-    loads: Array, uses: Sequence[WoodUse], factors: Mapping[str, Array], reach: Array
-) -> Array:
+def load_of_wood(loads: Array, uses: Sequence[WoodUse], factors: Mapping[str, Array], reach: Array) -> Array:
     """Load in N (n,) at which the first of ``uses`` is met with strengths times ``factors`` (n,).
 
     It is the highest load up to the state at which the share reaches 1, straight between states. Where the

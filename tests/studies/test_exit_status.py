@@ -173,7 +173,7 @@ def test_out_is_checked_before_computing(bench: Bench, shell: Shell) -> None:
     bench.write(changed(FINGER, boards__leg="x"))
     shell.refused("predict", bench.file, "--out", wrong)
     shell.refused("predict", example_path("butt"), "--element-size", "50 mm", "--out", wrong)
-    shell.refused("predict", example_path("butt"), "--method", "progressive", "--out", wrong)
+    shell.refused("predict", example_path("butt"), "--method", "plastic", "--out", wrong)
     assert not wrong.exists()
 
 

@@ -95,7 +95,9 @@ def test_mirror_corners_give_mirror_results(kind: str, arrangement: str) -> None
 
 
 def test_opposite_loads_share_one_stiffness() -> None:
-    closing, opening = (predict(specimen("finger", f"diagonal {way}"), method=ELASTIC) for way in ("compression", "tension"))
+    closing, opening = (
+        predict(specimen("finger", f"diagonal {way}"), method=ELASTIC) for way in ("compression", "tension")
+    )
     assert closing.compliance == pytest.approx(opening.compliance, rel=1e-10)
     assert np.allclose(closing.u, -opening.u, atol=1e-12)
 
@@ -116,7 +118,9 @@ def test_compliance_converges_with_the_mesh(kind: str, capsys: pytest.CaptureFix
 @pytest.mark.parametrize(("kind", "arrangement"), EVERY)
 def test_break_load_hardly_moves_with_the_mesh(kind: str, arrangement: str) -> None:
     """Mean stress is there so that a singular corner does not decide by its elements."""
-    coarse, fine = (predict(specimen(kind, arrangement), method=ELASTIC, element_size=size) for size in (1.9, 0.95))
+    coarse, fine = (
+        predict(specimen(kind, arrangement), method=ELASTIC, element_size=size) for size in (1.9, 0.95)
+    )
     assert coarse.break_load == pytest.approx(fine.break_load, rel=0.05)
     assert coarse.critical.kind == fine.critical.kind
 
@@ -230,7 +234,9 @@ def test_the_solver_is_recorded_and_does_not_matter(solver: str) -> None:
         pytest.importorskip("cvxopt")
     answer = predict(specimen("finger"), method=ELASTIC, solver=solver)
     assert answer.to_json()["solver"] == solver
-    assert answer.compliance == pytest.approx(predict(specimen("finger"), method=ELASTIC).compliance, rel=1e-9)
+    assert answer.compliance == pytest.approx(
+        predict(specimen("finger"), method=ELASTIC).compliance, rel=1e-9
+    )
 
 
 def test_what_cannot_be_asked_is_refused() -> None:
@@ -243,5 +249,7 @@ def test_what_cannot_be_asked_is_refused() -> None:
 
 def test_a_joint_of_several_surfaces_says_that_it_may_hold_more() -> None:
     for kind in JOINTS:
-        said = any("may then carry" in warning for warning in predict(specimen(kind), method=ELASTIC).warnings)
+        said = any(
+            "may then carry" in warning for warning in predict(specimen(kind), method=ELASTIC).warnings
+        )
         assert said == (kind in ("finger", "splined mitre"))

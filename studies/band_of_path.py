@@ -15,6 +15,7 @@ from materials import DEFAULT_CRITERION
 from studies.bond_laws import laws_of
 from studies.break_path import BreakPath, CornerFollower, states_to_judge, wood_at
 from studies.corner_model import CornerModel, build_corner
+from studies.reuse import Reuse
 from studies.scatter.band import Band, Follow, scatter_band
 from studies.scatter.glue_rows import scaled_bonds
 from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, glue_run
@@ -51,14 +52,16 @@ class CoarseFollower:
 COARSE_CONTROL = PathControl(audit=0.02)
 
 
-def coarse_follower(corner: CornerModel, told: Callable[[str], None] = lambda _: None) -> CoarseFollower:
+def coarse_follower(
+    corner: CornerModel, told: Callable[[str], None] = lambda _: None, reuse: Reuse | None = None
+) -> CoarseFollower:
     """Larger elements for a corner, as far as its depth allows. Raises ComputationError."""
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
     size = min(COARSER * corner.mesh.element_size, depth / 4)
     larger = corner
     if size > 1.2 * corner.mesh.element_size:
-        larger = build_corner(corner.specimen, size)
-    follower = CornerFollower(larger)
+        larger = build_corner(corner.specimen, size, reuse, "coarse corner")
+    follower = CornerFollower(larger, reuse)
     return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL), told)
 
 

@@ -22,6 +22,7 @@ from studies.bond_laws import laws_of
 from studies.corner_model import CornerModel, build_corner
 from studies.failures import ComputationError
 from studies.glue_limits import Limit
+from studies.reuse import Reuse
 from studies.specimen import Specimen
 from studies.wood_limits import WoodSample, sample_wood, wood_limits
 
@@ -91,12 +92,10 @@ class BreakPath:
 class CornerFollower:
     """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load."""
 
-    def __init__(self, corner: CornerModel) -> None:
+    def __init__(self, corner: CornerModel, reuse: Reuse | None = None) -> None:
         self.corner = corner
         try:
-            self.tied = TiedBodies(
-                bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model)
-            )
+            self.tied = (reuse or Reuse()).of(f"{corner.role}: legs", corner.made_from, lambda: _tied(corner))
         except SolveFailure as error:
             raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
 
@@ -119,6 +118,10 @@ class CornerFollower:
         """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
         laws = laws_of(self.corner, crushing=crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+
+
+def _tied(corner: CornerModel) -> TiedBodies:
+    return TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
 
 
 def follow_break(

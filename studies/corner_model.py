@@ -18,6 +18,7 @@ from geometries import BOARD_A, BOARD_B, JOINTS, Layout
 from geometries.layout import Cheek, GlueLine, Part
 from geometries.mesh import LayoutMesh, apex_patches, mesh_layout
 from materials import Bond, CheekBond, Wood, bond, cheek_bond
+from studies.reuse import Reuse
 from studies.specimen import Specimen
 
 Array = NDArray[np.float64]
@@ -37,7 +38,8 @@ class CornerModel:
     """Everything the solver needs about one specimen.
 
     ``bonds`` by surface name; ``arrangements`` by name; ``assumptions`` tells for every piece and thickness
-    the share of the strain across the plane that is held back, and why.
+    the share of the strain across the plane that is held back, and why. Models with equal ``made_from`` and
+    ``role`` have the same bodies, whatever their glue, strengths and load.
     """
 
     specimen: Specimen
@@ -50,6 +52,8 @@ class CornerModel:
     constants: dict[str, Constants]
     assumptions: tuple[str, ...]
     mesh_seconds: float
+    made_from: tuple[object, ...]
+    role: str
 
 
 def radial_in_plane(specimen: Specimen, member: str) -> bool:
@@ -128,11 +132,21 @@ def grain_to_face(layout: Layout, line: GlueLine, piece: str) -> float:
     return min(angle, pi - angle)
 
 
-def build_corner(specimen: Specimen, element_size: float | None = None) -> CornerModel:
-    """Lay out, mesh and assemble the model of a specimen. Raises geometries.mesh.MeshFailure."""
+def build_corner(
+    specimen: Specimen,
+    element_size: float | None = None,
+    reuse: Reuse | None = None,
+    role: str = "corner",
+) -> CornerModel:
+    """Lay out, mesh and assemble the model of a specimen. Raises geometries.mesh.MeshFailure.
+
+    ``role`` is the name under which ``reuse`` keeps its mesh.
+    """
     started = time.perf_counter()
+    shape = (specimen.kind, specimen.joint, specimen.boards, element_size)
     layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
-    mesh = mesh_layout(layout, element_size)
+    reuse = reuse or Reuse()
+    mesh = reuse.of(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
     mesh_seconds = time.perf_counter() - started
     constants = {
         piece.name: piece_constants(wood_of(specimen, piece.member), radial_in_plane(specimen, piece.member))
@@ -157,6 +171,8 @@ def build_corner(specimen: Specimen, element_size: float | None = None) -> Corne
         constants=constants,
         assumptions=assumptions,
         mesh_seconds=mesh_seconds,
+        made_from=(shape, tuple(constants.items())),
+        role=role,
     )
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_matrix
 
 from fem.bulk import bulk_stiffness
 from fem.solve import SOLVERS, ElasticSystem, SolveFailure
@@ -25,6 +26,7 @@ from studies.glue_break import glue_break
 from studies.glue_limits import Limit, first_damage_load, glue_limits
 from studies.prediction import Prediction
 from studies.remarks import bearing_note, bond_effects, brittle_note, first_surface_only, sentence
+from studies.reuse import Reuse
 from studies.scatter.band import Band
 from studies.specimen import Specimen
 from studies.units import Units, format_limit
@@ -61,6 +63,7 @@ def predict(
     crushing: bool = False,
     criterion: str | None = None,
     told: Callable[[str], None] = lambda _: None,
+    reuse: Reuse | None = None,
 ) -> Prediction:
     """Predict the break load of a specimen; ``element_size`` in mm along the glue lines.
 
@@ -68,16 +71,18 @@ def predict(
     adds the scatter (from ``seed``) and the credible range of crossed grain, which take further paths;
     ``crushing`` follows the corner once more with faces that crush. ``criterion`` judges the wood, a name of
     ``materials.CRITERIA``. Raises InputError for a request that cannot be met, ComputationError where
-    meshing, solving or following the path failed. ``told`` is told of every longer step as it begins.
+    meshing, solving or following the path failed. ``told`` is told of every longer step as it begins;
+    ``reuse`` keeps what the next corner may share.
     """
     criterion = criterion or DEFAULT_CRITERION
     check_request(specimen, method, element_size, solver, criterion)
     started = time.perf_counter()
-    elastic = _solve(specimen, element_size, solver)
+    reuse = reuse or Reuse()
+    elastic = _solve(specimen, element_size, solver, reuse)
     if method == "elastic":
         return _elastic_prediction(specimen, elastic, criterion, started)
     return _progressive_prediction(
-        specimen, elastic, criterion, started, PathRequest(band, seed, crushing, told)
+        specimen, elastic, criterion, started, PathRequest(band, seed, crushing, told, reuse)
     )
 
 
@@ -89,27 +94,30 @@ class PathRequest:
     seed: int
     crushing: bool
     told: Callable[[str], None]
+    reuse: Reuse
 
 
-def _solve(specimen: Specimen, element_size: float | None, solver: str) -> _Elastic:
+def _solve(specimen: Specimen, element_size: float | None, solver: str, reuse: Reuse) -> _Elastic:
     started = time.perf_counter()
     try:
-        corner = build_corner(specimen, element_size)
+        corner = build_corner(specimen, element_size, reuse)
     except MeshFailure as error:
         raise ComputationError("meshing", str(error), "try another --element-size") from error
-    stiffness = bulk_stiffness(corner.model)
-    for surface in corner.surfaces:
-        stiffness = stiffness + surface.stiffness_matrix()
+    glue = tuple(surface.stiffness.tobytes() for surface in corner.surfaces)
+    made_from = (corner.made_from, glue, solver)
+    stiffness = reuse.of("corner: stiffness", made_from, lambda: _stiffness(corner))
     assembled = time.perf_counter()
     try:
-        system = ElasticSystem(corner.model, stiffness, solver)
+        system = reuse.of(
+            "corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness, solver)
+        )
         solution = system.solve(corner.arrangements[specimen.arrangement])
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
     solved = time.perf_counter()
     return _Elastic(
         corner=corner,
-        samples=sample_wood(corner),
+        samples=sample_wood(corner, reuse),
         u=solution.u,
         reactions=solution.reactions,
         compliance=solution.compliance,
@@ -117,6 +125,13 @@ def _solve(specimen: Specimen, element_size: float | None, solver: str) -> _Elas
         solver=system.solver,
         times=(corner.mesh_seconds, assembled - started - corner.mesh_seconds, solved - assembled),
     )
+
+
+def _stiffness(corner: CornerModel) -> csr_matrix:
+    stiffness = bulk_stiffness(corner.model)
+    for surface in corner.surfaces:
+        stiffness = stiffness + surface.stiffness_matrix()
+    return stiffness
 
 
 def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str, started: float) -> Prediction:
@@ -153,7 +168,7 @@ def _progressive_prediction(
 ) -> Prediction:
     corner = elastic.corner
     wanted.told("following the glue past its peak")
-    follower = CornerFollower(corner)
+    follower = CornerFollower(corner, wanted.reuse)
     found = follower.broken(elastic.samples, criterion)
     scatter = _scatter(found, elastic.samples, criterion, wanted)
     if wanted.crushing:
@@ -212,7 +227,7 @@ def _scatter(
         return _Scatter()
     try:
         wanted.told("following it with larger elements, for what changes its load")
-        coarse = coarse_follower(found.corner, wanted.told)
+        coarse = coarse_follower(found.corner, wanted.told, wanted.reuse)
         return _Scatter(
             crossed_range(coarse, found), break_band(coarse, found, samples, wanted.seed, criterion)
         )

@@ -21,6 +21,7 @@ from studies.corner_model import CornerModel, wood_of
 from studies.critical_length import CriticalLengths, wood_lengths
 from studies.glue_limits import NOTHING, Limit
 from studies.places import place_in_wood, place_on_cheek
+from studies.reuse import Reuse
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -63,13 +64,15 @@ class Utilisation:
 BREAKING = ("fibre tension", "fibre bending on the pressed side", "splitting", "shear along the grain")
 
 
-def sample_wood(corner: CornerModel) -> tuple[WoodSample, ...]:
+def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSample, ...]:
     """Lay rows along the grain of every piece, spaced half an element."""
+    reuse = reuse or Reuse()
+    laid = reuse.of(f"{corner.role}: rows", corner.made_from, lambda: _rows(corner))
     samples = []
     for body in corner.model.bodies:
         member = corner.layout.piece(body.name).member
         wood = wood_of(corner.specimen, member)
-        rows = grain_rows(corner.model, body, corner.mesh.element_size / 2)
+        rows = laid[body.name]
         lengths = wood_lengths(
             corner.constants[body.name],
             (wood.tension_across, wood.splitting_toughness),
@@ -78,6 +81,11 @@ def sample_wood(corner: CornerModel) -> tuple[WoodSample, ...]:
         judged = _judged(corner.layout, body.name, rows.points, corner.specimen.arrangement)
         samples.append(WoodSample(body.name, wood, rows, judged, lengths))
     return tuple(samples)
+
+
+def _rows(corner: CornerModel) -> dict[str, GrainRows]:
+    spacing = corner.mesh.element_size / 2
+    return {body.name: grain_rows(corner.model, body, spacing) for body in corner.model.bodies}
 
 
 def _judged(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:

@@ -13,9 +13,11 @@ import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
+from functools import cache
 from typing import Any
 
 from studies.failures import ComputationError, InputError
+from studies.reuse import Reuse
 from studies.specimen import Specimen
 
 THREAD_SETTINGS = (
@@ -95,12 +97,18 @@ def greet() -> tuple[int, str]:
     return os.getpid(), glueline_version()
 
 
+@cache
+def _reuse() -> Reuse:
+    """What this process keeps from one corner to the next."""
+    return Reuse()
+
+
 def compute(specimen: Specimen, request: Request) -> Computed:
     """Predict one corner. Nothing that goes wrong with it is raised: it is told, so that a sweep goes on."""
     from studies.predictor import predict
 
     try:
-        prediction = predict(specimen, **asdict(request))
+        prediction = predict(specimen, **asdict(request), reuse=_reuse())
         return Computed(json.loads(json.dumps(prediction.to_json(), allow_nan=False)))
     except InputError as error:
         return Computed(None, "; ".join(str(problem) for problem in error.problems))

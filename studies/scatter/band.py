@@ -78,7 +78,7 @@ class BreakSurface:
         return np.asarray(np.exp(weights @ np.log([run.peak_load for run in self.runs]) + stiffness))
 
     def wood_load(self, logs: Array, mode: tuple[str, str]) -> Array:
-        """Load in N (n,) at which a (piece, family of modes) is met; beyond the glue's it only says how far."""
+        """Load in N (n,) at which a (piece, family of modes) is met; beyond the glue's only how far."""
         weights, stiffness = self._weights(logs)
         loads = [
             load_of_wood(run.loads, _uses(run, mode), *self._strengths(logs, mode[0])) for run in self.runs
@@ -117,6 +117,22 @@ def scatter_band(corner: CornerModel, follow: Follow, nominal: GlueRun, *, seed:
     Two paths are followed for every row of the glue table that the corner uses. The same seed and inputs give
     the same digits. Raises what ``follow`` raises.
     """
+    surface = break_surface(corner, follow, nominal, seed)
+    variables, runs = surface.variables, surface.runs
+    logs = variables.factors.log_draws(DRAWS, seed)
+    loads, wood_first = surface.least(logs)
+    low, high = (float(value) for value in np.quantile(loads, ENDS))
+    found = _what_matters(surface, logs, low, high)
+    share = float(wood_first.mean())
+    note = _note(variables, found, share, len(runs) - 1)
+    return Band(low, high, seed, tuple(variables.names[i] for i in found), len(runs) - 1, share, note)
+
+
+def break_surface(corner: CornerModel, follow: Follow, nominal: GlueRun, seed: int = 0) -> BreakSurface:
+    """Glue and wood loads over all factors, from two paths for every row of the glue table.
+
+    Wood is judged where it may lead in any of the draws of ``seed``. Raises what ``follow`` raises.
+    """
     variables = variables_of(corner)
     logs = variables.factors.log_draws(DRAWS, seed)
     design = star_design(_covariance(variables))
@@ -125,13 +141,7 @@ def scatter_band(corner: CornerModel, follow: Follow, nominal: GlueRun, *, seed:
     for node in design.nodes[1:]:
         factors = {row: float(np.exp(value)) for row, value in zip(variables.rows, node, strict=True)}
         runs.append(follow(factors, bool(modes)))
-    surface = BreakSurface(variables, design, tuple(runs), modes)
-    loads, wood_first = surface.least(logs)
-    low, high = (float(value) for value in np.quantile(loads, ENDS))
-    found = _what_matters(surface, logs, low, high)
-    share = float(wood_first.mean())
-    note = _note(variables, found, share, len(runs) - 1)
-    return Band(low, high, seed, tuple(variables.names[i] for i in found), len(runs) - 1, share, note)
+    return BreakSurface(variables, design, tuple(runs), modes)
 
 
 def _covariance(variables: Variables) -> Array:

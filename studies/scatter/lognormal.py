@@ -48,9 +48,9 @@ class LognormalFactors:
     def log_draws(self, count: int, seed: int) -> Array:
         """Logarithms (count, k) of ``count`` sets of factors; the same seed gives the same digits.
 
-        Evenly spread points i sqrt(prime) modulo 1 (Richtmyer 1951, recalled), moved by a random shift that the
-        seed sets (Cranley and Patterson 1976, recalled), turned into standard normals and then mixed to be
-        correlated. Raises ValueError where there are more variables than primes kept here.
+        Evenly spread points i sqrt(prime) modulo 1 (Richtmyer 1951, recalled), moved by a random shift that
+        the seed sets (Cranley and Patterson 1976, recalled), turned into standard normals and then mixed to
+        be correlated. Raises ValueError where there are more variables than primes kept here.
         """
         kinds = len(self.cov)
         if kinds > len(_PRIMES):

@@ -39,7 +39,7 @@ class StarDesign:
 
 
 def star_design(covariance: Array) -> StarDesign:
-    """One node on either side of the nominal on every principal axis of ``covariance`` (k, k) that scatters."""
+    """A node on either side of the nominal on every principal axis of ``covariance`` (k, k) that scatters."""
     values, vectors = np.linalg.eigh(covariance)
     scattering = values > _FLAT
     axes = REACH * np.sqrt(values[scattering]) * vectors[:, scattering]

@@ -30,7 +30,7 @@ leads may change along a path; together they are smooth.
 """
 
 CEILING = 4.0
-"""Loads of wood are not told apart above so many times the highest load: a surface through them would swing."""
+"""Loads of wood above so many times the highest load are not told apart: a surface through them swings."""
 
 _NOTHING = 1e-300
 

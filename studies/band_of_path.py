@@ -18,6 +18,7 @@ from studies.corner_model import CornerModel, build_corner
 from studies.reuse import Reuse
 from studies.scatter.band import Band, Follow, scatter_band
 from studies.scatter.glue_rows import scaled_bonds
+from studies.scatter.peaks import grown_peaks, peaks_of
 from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, glue_run
 from studies.wood_limits import WoodSample, sample_wood
 
@@ -42,11 +43,14 @@ class CoarseFollower:
         """The model with larger elements."""
         return self.follower.corner
 
-    def growth(self, laws: Mapping[str, TractionLaw]) -> tuple[PathResult, float]:
-        """The path with other laws, and its highest load over that with the bonds as they are."""
+    def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
+        """The path with other laws. Raises ComputationError."""
         self.told("following it with other glue")
-        path = self.follower.follow(laws, COARSE_CONTROL)
-        return path, float(path.load.max() / self.nominal.load.max())
+        return self.follower.follow(laws, COARSE_CONTROL)
+
+    def growth(self, laws: Mapping[str, TractionLaw]) -> float:
+        """The highest load with other laws over that with the bonds as they are. Raises ComputationError."""
+        return float(self.changed(laws).load.max() / self.nominal.load.max())
 
 
 COARSE_CONTROL = PathControl(audit=0.02)
@@ -94,13 +98,14 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEF
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         laws = laws_of(corner, scaled_bonds(corner, row_factors))
-        path, growth = coarse.growth(laws)
-        highest = growth * nominal.peak_load
+        path = coarse.changed(laws)
+        peaks = grown_peaks(nominal.peaks, peaks_of(coarse.nominal.load), peaks_of(path.load))
+        highest = max(peaks)
         if not judge_wood:
-            return GlueRun(highest, np.array([0.0, highest]))
+            return GlueRun(peaks, np.array([0.0, highest]))
         run = run_of_path(corner, path, laws, samples, criterion)
         wood = tuple(_scaled(use, differs().get((use.piece, FAMILIES[use.mode]), 1.0)) for use in run.wood)
-        return GlueRun(highest, run.loads * (highest / run.peak_load), wood)
+        return GlueRun(peaks, run.loads * (highest / run.peak_load), wood)
 
     return follow
 
@@ -138,7 +143,6 @@ def run_of_path(
     criterion: str = DEFAULT_CRITERION,
 ) -> GlueRun:
     """The run of a path; wood is judged at the states at which its break is looked for."""
-    highest = float(path.load[path.highest])
     looks = states_to_judge(path)
     limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
-    return glue_run(highest, [float(path.load[state]) for state in looks], limits)
+    return glue_run(peaks_of(path.load), [float(path.load[state]) for state in looks], limits)

@@ -51,7 +51,7 @@ def crossed_range(coarse: CoarseFollower, found: BreakPath) -> tuple[float, floa
         if not may_change(found, sides):
             ends.append(found.glue_load)
             continue
-        _, growth = coarse.growth(laws_of(corner, {**corner.bonds, **sides}))
+        growth = coarse.growth(laws_of(corner, {**corner.bonds, **sides}))
         ends.append(found.glue_load * growth)
     return ends[0], ends[1]
 

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 
 from studies.corner_model import CornerModel
 from studies.scatter.lognormal import log_deviation
+from studies.scatter.peaks import peaks_over_nodes
 from studies.scatter.surface import StarDesign, star_design
 from studies.scatter.variables import Variables, variables_of
 from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, load_of_wood
@@ -29,6 +30,7 @@ from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, load_of_wood
 Array = NDArray[np.float64]
 
 DRAWS = 1 << 13
+FEWER_DRAWS = 1 << 12  # enough to tell which variables matter
 ENDS = (0.05, 0.95)
 MATTERS = 0.01
 """Share of an end of the band that a variable must move to be named among those that matter."""
@@ -75,10 +77,11 @@ class BreakSurface:
     def glue_load(self, logs: Array) -> Array:
         """Highest load of the glue in N (n,) for logarithms (n, k) of the factors."""
         weights, stiffness = self._weights(logs)
-        return np.asarray(np.exp(weights @ np.log([run.peak_load for run in self.runs]) + stiffness))
+        peaks = peaks_over_nodes([run.peaks for run in self.runs])
+        return np.asarray(np.exp((weights @ peaks.T).max(axis=1) + stiffness))
 
     def wood_load(self, logs: Array, mode: tuple[str, str]) -> Array:
-        """Load in N (n,) at which a (piece, family of modes) is met; beyond the glue's only how far."""
+        """Load in N (n,) at which a (piece, family of modes) is met; beyond the glue's it says only how far."""
         weights, stiffness = self._weights(logs)
         loads = [
             load_of_wood(run.loads, _uses(run, mode), *self._strengths(logs, mode[0])) for run in self.runs
@@ -91,6 +94,16 @@ class BreakSurface:
         wood = [self.wood_load(logs, mode) for mode in self.modes]
         least = np.min([glue, *wood], axis=0)
         return least, least < glue
+
+    def used_variables(self) -> list[int]:
+        """Places of what the loads depend on: glue, stiffness, and strengths of wood that may lead."""
+        strengths = {
+            (self.variables.wood_of_piece[use.piece], strength)
+            for mode in self.modes
+            for use in _uses(self.runs[0], mode)
+            for strength in use.parts
+        }
+        return [*range(self.variables.stiffness + 1), *sorted(self.variables.wood[key] for key in strengths)]
 
     def _weights(self, logs: Array) -> tuple[Array, Array]:
         place = self.variables.stiffness
@@ -117,22 +130,20 @@ def scatter_band(corner: CornerModel, follow: Follow, nominal: GlueRun, *, seed:
     Two paths are followed for every row of the glue table that the corner uses. The same seed and inputs give
     the same digits. Raises what ``follow`` raises.
     """
-    surface = break_surface(corner, follow, nominal, seed)
-    variables, runs = surface.variables, surface.runs
-    logs = variables.factors.log_draws(DRAWS, seed)
+    surface, logs = break_surface(corner, follow, nominal, seed)
     loads, wood_first = surface.least(logs)
     low, high = (float(value) for value in np.quantile(loads, ENDS))
-    found = _what_matters(surface, logs, low, high)
-    share = float(wood_first.mean())
-    note = _note(variables, found, share, len(runs) - 1)
-    return Band(low, high, seed, tuple(variables.names[i] for i in found), len(runs) - 1, share, note)
+    found = _what_matters(surface, logs[:FEWER_DRAWS])
+    names = tuple(surface.variables.names[i] for i in found)
+    share, solves = float(wood_first.mean()), len(surface.runs) - 1
+    note = _note(surface.variables, found, share, solves)
+    return Band(low, high, seed, names, solves, share, note)
 
 
-def break_surface(corner: CornerModel, follow: Follow, nominal: GlueRun, seed: int = 0) -> BreakSurface:
-    """Glue and wood loads over all factors, from two paths for every row of the glue table.
-
-    Wood is judged where it may lead in any of the draws of ``seed``. Raises what ``follow`` raises.
-    """
+def break_surface(
+    corner: CornerModel, follow: Follow, nominal: GlueRun, seed: int
+) -> tuple[BreakSurface, Array]:
+    """The surface of a corner and the logarithms (DRAWS, k) of its factors. Raises what ``follow`` raises."""
     variables = variables_of(corner)
     logs = variables.factors.log_draws(DRAWS, seed)
     design = star_design(_covariance(variables))
@@ -141,7 +152,7 @@ def break_surface(corner: CornerModel, follow: Follow, nominal: GlueRun, seed: i
     for node in design.nodes[1:]:
         factors = {row: float(np.exp(value)) for row, value in zip(variables.rows, node, strict=True)}
         runs.append(follow(factors, bool(modes)))
-    return BreakSurface(variables, design, tuple(runs), modes)
+    return BreakSurface(variables, design, tuple(runs), modes), logs
 
 
 def _covariance(variables: Variables) -> Array:
@@ -171,15 +182,16 @@ def _modes_that_may_lead(
     return tuple(found)
 
 
-def _what_matters(surface: BreakSurface, logs: Array, low: float, high: float) -> list[int]:
+def _what_matters(surface: BreakSurface, logs: Array) -> list[int]:
     """Variables without whose scatter an end of the band would lie elsewhere, the most important first."""
-    moved = []
-    for index, deviation in enumerate(log_deviation(surface.variables.factors.cov)):
+    before = np.quantile(surface.least(logs)[0], ENDS)
+    moved = {}
+    for index in surface.used_variables():
         held = logs.copy()
-        held[:, index] = -0.5 * deviation**2
+        held[:, index] = -0.5 * log_deviation(surface.variables.factors.cov[index]) ** 2
         ends = np.quantile(surface.least(held)[0], ENDS)
-        moved.append(float(np.abs(ends / (low, high) - 1.0).max()))
-    return sorted((i for i, by in enumerate(moved) if by > MATTERS), key=lambda i: -moved[i])
+        moved[index] = float(np.abs(ends / before - 1.0).max())
+    return sorted((i for i, by in moved.items() if by > MATTERS), key=lambda i: -moved[i])
 
 
 def _note(variables: Variables, found: Sequence[int], wood_first: float, solves: int) -> str:

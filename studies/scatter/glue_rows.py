@@ -57,7 +57,7 @@ def row_covs(corner: CornerModel) -> dict[str, float]:
 
 
 def scaled_bonds(corner: CornerModel, row_factors: Mapping[str, float]) -> dict[str, Bond | CheekBond]:
-    """The bonds of a corner with strength and toughness of each row times its factor, 1 where none is given.
+    """The bonds of a corner with strengths and toughnesses of each row times its factor, 1 if none is given.
 
     Stiffness stays. Raises ValueError for a row that the glue table does not have.
     """

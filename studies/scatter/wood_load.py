@@ -30,7 +30,7 @@ leads may change along a path; together they are smooth.
 """
 
 CEILING = 4.0
-"""Loads of wood above so many times the highest load are not told apart: a surface through them swings."""
+"""Loads of wood above so many times the highest load are not told apart: a surface would swing with them."""
 
 _NOTHING = 1e-300
 
@@ -53,23 +53,28 @@ class WoodUse:
 class GlueRun:
     """A path with given factors on its glue, from the unloaded state to the highest load.
 
-    ``peak_load`` in N; ``loads`` (s,) in N at the sampled states, the first 0 and the last the highest;
-    ``wood`` what every breaking mode uses at these states, empty where wood was not judged.
+    ``peaks`` in N as of ``peaks_of``; ``loads`` (s,) in N at the sampled states, the first 0 and the last the
+    highest; ``wood`` what every breaking mode uses at these states, empty where wood was not judged.
     """
 
-    peak_load: float
+    peaks: tuple[float, ...]
     loads: Array
     wood: tuple[WoodUse, ...] = ()
 
+    @property
+    def peak_load(self) -> float:
+        """The highest load in N."""
+        return max(self.peaks)
+
     def __post_init__(self) -> None:
-        if not self.peak_load > 0 or len(self.loads) < 2 or self.loads[0] != 0:
+        if not self.peaks or not min(self.peaks) > 0 or len(self.loads) < 2 or self.loads[0] != 0:
             raise ValueError("a run starts unloaded and has a load above zero")
         if any(part.shape != self.loads.shape for use in self.wood for part in use.parts.values()):
             raise ValueError("wood must be judged at every state of the run")
 
 
 def glue_run(
-    peak_load: float, loads: Sequence[float], limits: Sequence[Sequence[Limit]] | None = None
+    peaks: tuple[float, ...], loads: Sequence[float], limits: Sequence[Sequence[Limit]] | None = None
 ) -> GlueRun:
     """A run from ``loads`` (N) of increasing states up to the highest and the ``limits`` of wood at each.
 
@@ -86,7 +91,7 @@ def glue_run(
                 here = parts.setdefault(strength, np.zeros(len(states)))
                 here[state] = max(here[state], share * states[state] / limit.load)
     wood = tuple(WoodUse(piece, mode, parts) for (piece, mode), parts in used.items())
-    return GlueRun(float(peak_load), states, wood)
+    return GlueRun(peaks, states, wood)
 
 
 def _shares(limit: Limit) -> dict[str, float]:

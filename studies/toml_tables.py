@@ -19,8 +19,11 @@ LARGEST_FILE = 1_000_000  # bytes
 LONGEST_SHOWN = 60
 
 
-def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
-    """The tables of a TOML file. Raises InputError for whatever keeps it from being read."""
+def read_text(path: str | os.PathLike[str], what: str, largest: int, hint: str) -> str:
+    """The text of a file in UTF-8; ``what`` says in words what it should be, ``hint`` where it is empty.
+
+    ``largest`` is in bytes. Raises InputError for whatever keeps it from being read.
+    """
     name = printable(os.fspath(path))
 
     def refuse(message: str) -> InputError:
@@ -29,11 +32,11 @@ def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
     try:
         mode = os.stat(path).st_mode
         if stat.S_ISDIR(mode):
-            raise refuse("is a directory; give a TOML file")
+            raise refuse(f"is a directory; give {what}")
         if not stat.S_ISREG(mode):
-            raise refuse("is not a plain file; give a TOML file")
+            raise refuse(f"is not a plain file; give {what}")
         with open(path, "rb") as source:
-            content = source.read(LARGEST_FILE + 1)
+            content = source.read(largest + 1)
     except FileNotFoundError:
         raise refuse("no such file") from None
     except PermissionError:
@@ -41,15 +44,27 @@ def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise refuse(f"cannot be read: {reason}") from None
-    if len(content) > LARGEST_FILE:
-        raise refuse(f"is larger than {LARGEST_FILE // 1000} kB; it should be a short TOML file")
+    if len(content) > largest:
+        raise refuse(f"is larger than {largest // 1000} kB; it should be {what}")
     try:
         text = content.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
         raise refuse(f"is not UTF-8 text (line {line}); save it as UTF-8") from None
     if not text.strip():
-        raise refuse("is empty; `glueline demo` and the examples show what a file holds")
+        raise refuse(f"is empty; {hint}")
+    return text
+
+
+def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
+    """The tables of a TOML file. Raises InputError for whatever keeps it from being read."""
+    text = read_text(
+        path, "a short TOML file", LARGEST_FILE, "`glueline demo` and the examples show what a file holds"
+    )
+
+    def refuse(message: str) -> InputError:
+        return InputError((InputProblem(printable(os.fspath(path)), "", None, message),))
+
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

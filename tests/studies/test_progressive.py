@@ -117,7 +117,7 @@ def test_faces_that_crush_hold_less_and_are_reported() -> None:
     assert found.crushed.path.audit < 0.005
     assert max(values.max() for values in found.crushed.path.crushed.values()) > 0
     assert found.to_json()["with_crushing"]["break_load_N"] == found.crushed.break_load
-    assert any("press on each other" in note for note in answer("mitre").warnings)
+    assert any("press harder" in note for note in answer("mitre").warnings)
 
 
 def test_moment_share_of_whole_glue_is_the_elastic_one() -> None:

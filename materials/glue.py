@@ -97,7 +97,7 @@ class Glue:
     `end_grain` hold for 0, 45 and 90 degrees between grain and glued face. The film's own strengths (MPa) and
     toughnesses (N/mm, may be infinite) cap the bond on woods stronger than white oak. `moist_share` is what
     the bond keeps in wood above 16 % moisture, `gap_share` what it keeps at gaps of 0.2 to 0.5 mm.
-    `sources` by key.
+    `calibrated` says from which breaks `quality` was set, empty where it was not; `sources` by key.
     """
 
     name: str
@@ -116,6 +116,7 @@ class Glue:
     moist_share: float = 0.60
     gap_share: float = 0.60
     crossed: Crossed = field(default_factory=Crossed)
+    calibrated: str = ""
     sources: Mapping[str, Provenance] = field(default_factory=dict, hash=False)
 
     @property

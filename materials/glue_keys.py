@@ -51,7 +51,18 @@ ROW_NUMBERS = {
     "cov": Limits("%", 0.0, 1.0),
 }
 CROSSED_NUMBERS = {field.name: Limits("%", 0.02, 1.0) for field in fields(Crossed)}
-TOP_KEYS = ("name", "softening", *NUMBERS, *OPTIONAL_NUMBERS, *ROWS, "crossed", "sources", "also_called")
+TOP_KEYS = (
+    "name",
+    "softening",
+    *NUMBERS,
+    *OPTIONAL_NUMBERS,
+    *ROWS,
+    "crossed",
+    "calibrated",
+    "sources",
+    "also_called",
+)
+LONGEST_CALIBRATED = 1000
 
 
 def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]:
@@ -69,6 +80,7 @@ def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]
     numbers.setdefault("quality", 1.0)
     rows = {key: _row(tables, key, problems) for key in ROWS}
     crossed = _crossed(tables, problems)
+    calibrated = _calibrated(tables, problems)
     sources = _sources(tables, problems)
     if problems:
         return None, problems
@@ -76,7 +88,14 @@ def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]
     numbers.setdefault("film_opening_strength", FILM_OVER_SIDE_OPENING * side["opening_strength"])
     numbers.setdefault("film_shear_strength", FILM_OVER_SIDE_SHEAR * side["shear_strength"])
     fields_of: dict[str, Any] = {**{key: BondRow(**row) for key, row in rows.items()}, **numbers}
-    glue = Glue(name=name, softening=str(softening), crossed=crossed, sources=sources, **fields_of)
+    glue = Glue(
+        name=name,
+        softening=str(softening),
+        crossed=crossed,
+        calibrated=calibrated,
+        sources=sources,
+        **fields_of,
+    )
     return glue, list(_physical(glue))
 
 
@@ -87,6 +106,8 @@ def glue_to_tables(glue: Glue) -> dict[str, object]:
     for row in ROWS:
         tables[row] = {key: getattr(getattr(glue, row), key) for key in ROW_NUMBERS}
     tables["crossed"] = {key: getattr(glue.crossed, key) for key in CROSSED_NUMBERS}
+    if glue.calibrated:
+        tables["calibrated"] = glue.calibrated
     tables["sources"] = {
         key: {"source": each.source, "mark": each.mark} for key, each in glue.sources.items()
     }
@@ -103,6 +124,14 @@ def _name(tables: Mapping[str, object], problems: list[Problem]) -> str:
     if name.strip().casefold() == NO_GLUE.name:
         problems.append(("name", name, "stands for a dry joint; choose another"))
     return name
+
+
+def _calibrated(tables: Mapping[str, object], problems: list[Problem]) -> str:
+    text = tables.get("calibrated", "")
+    if isinstance(text, str) and len(text) <= LONGEST_CALIBRATED:
+        return " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
+    problems.append(("calibrated", text, "a text of one sentence: from which breaks the quality was set"))
+    return ""
 
 
 def _unknown_keys(

@@ -138,7 +138,7 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
         glue=glue,
         workmanship=workmanship,
         arrangement=arrangement,
-        warnings=_warnings(moisture),
+        warnings=(*_warnings(moisture), *calibration_note(glue)),
         as_read=tables,
     )
 
@@ -293,6 +293,11 @@ def _length(name: str, mm: float, units: Units) -> str:
     if name == "least":
         return format_limit(mm, units, "least")
     return format_limit(mm, units, "most") if name == "most" else format_length(mm, units)
+
+
+def calibration_note(glue: Glue) -> tuple[str, ...]:
+    """That the quality of a glue was set from breaks, and from which; nothing where it was not."""
+    return (f"The glue is calibrated: {glue.calibrated.rstrip('.')}.",) if glue.calibrated else ()
 
 
 def _warnings(moisture: float) -> tuple[str, ...]:

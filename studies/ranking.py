@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +32,12 @@ class RankedCorner:
         """The 5 % and the 95 % value of the break load in N, None where the answer has no scatter."""
         band = self.answer.get("band_N")
         return None if band is None else (float(band[0]), float(band[1]))
+
+    @property
+    def what_breaks(self) -> str:
+        """Glue, wood or fastener, and how it gives."""
+        kind, mode = str(self.answer["breaks_in"]), str(self.answer["mode"])
+        return mode if mode.startswith(kind) else f"{kind}: {mode}"
 
     @property
     def arm(self) -> float:
@@ -103,35 +109,52 @@ def scatter_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
 
     A difference counts where the lower end of one band (5 %) lies above the upper end of the other (95 %).
     """
-    ranked = strongest_first(corners)
-    if len(ranked) < 2:
+    if len(corners) < 2:
         return ()
-    without = [corner.label for corner in ranked if corner.band is None]
+    ranked = [corner for corner in strongest_first(corners) if corner.band is not None]
+    without = [corner.label for corner in strongest_first(corners) if corner.band is None]
+    unknown: tuple[str, ...] = ()
     if without:
-        whose = "These answers have" if len(without) == len(ranked) else f"{_list(without)} has"
-        if len(without) not in (1, len(ranked)):
-            whose = f"{_list(without)} have"
-        return (f"{whose} no scatter band: whether a difference is larger than the scatter is not known.",)
-    beyond = {corner.label: [low.label for low in ranked if _exceeds(corner, low)] for corner in ranked}
+        whose = "These answers" if not ranked else _list(without)
+        have = "has" if len(without) == 1 and ranked else "have"
+        unknown = (
+            f"{whose} {have} no scatter band: which differences are larger than the scatter is not known.",
+        )
+    if len(ranked) < 2:
+        return unknown
+    beyond = [(corner.label, [low.label for low in ranked if _exceeds(corner, low)]) for corner in ranked]
+    among = f" among {_list([corner.label for corner in ranked])}" if without else ""
     if all(_exceeds(high, low) for high, low in pairwise(ranked)):
-        return ("Every difference is larger than the scatter: no bands overlap.",)
-    if not any(beyond.values()):
-        return ("No difference is larger than the scatter: all bands overlap, so no order is claimed.",)
-    sentences = [
-        f"Larger than the scatter: {label} holds more than {_list(lower)}."
-        for label, lower in beyond.items()
-        if lower
-    ]
-    overlapping = [
-        (high.label, [low.label for low in ranked[index + 1 :] if not _exceeds(high, low)])
-        for index, high in enumerate(ranked)
-    ]
+        return (*unknown, f"Every difference{among} is larger than the scatter: no bands overlap.")
+    if not any(lower for _, lower in beyond) and len(_overlapping(ranked)) == 1:
+        return (
+            *unknown,
+            f"No difference{among} is larger than the scatter: all bands overlap, so no order is claimed.",
+        )
+    sentences = []
+    for lower, group in groupby(beyond, key=lambda entry: entry[1]):
+        labels = [label for label, _ in group]
+        if lower:
+            hold = "holds" if len(labels) == 1 else "each hold"
+            sentences.append(f"Larger than the scatter: {_list(labels)} {hold} more than {_list(lower)}.")
     sentences += [
-        f"Bands overlap, so no order is claimed: {label} and {_list(others)}."
-        for label, others in overlapping
-        if others
+        f"No order is claimed among {_list([corner.label for corner in group])}: their bands overlap."
+        for group in _overlapping(ranked)
     ]
-    return tuple(sentences)
+    return (*unknown, *sentences)
+
+
+def _overlapping(ranked: Sequence[RankedCorner]) -> list[list[RankedCorner]]:
+    """The largest groups of two and more whose bands all overlap each other."""
+    groups: list[list[RankedCorner]] = []
+    # Bands that overlap each other all hold the highest of their lower ends, so those are enough.
+    for low in sorted({corner.band[0] for corner in ranked if corner.band is not None}, reverse=True):
+        group = [each for each in ranked if each.band is not None and each.band[0] <= low <= each.band[1]]
+        labels = {each.label for each in group}
+        if len(group) > 1 and not any(labels <= {each.label for each in known} for known in groups):
+            groups = [known for known in groups if not {each.label for each in known} <= labels]
+            groups.append(group)
+    return groups
 
 
 def comparison_notes(corners: Sequence[RankedCorner]) -> tuple[str, ...]:

@@ -132,7 +132,7 @@ def rank_rows(corners: Sequence[RankedCorner], units: Units) -> list[list[str]]:
         "moment then": [
             format_moment(1000 * float(corner.answer["break_moment_Nm"]), units) for corner in ranked
         ],
-        "what breaks": [f"{corner.answer['breaks_in']}: {corner.answer['mode']}" for corner in ranked],
+        "what breaks": [corner.what_breaks for corner in ranked],
         "where": [str(corner.answer["where"]) for corner in ranked],
         "first crack": [
             NOT_FOUND

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+import warnings
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from studies.output import write_whole
 from studies.ranking import (
@@ -30,11 +31,15 @@ BANDS_PICTURE, MAPS_PICTURE = "ranking.png", "ranking_stress.png"
 
 @dataclass
 class Ranking:
-    """The corners of a ranking as they came, and what the pictures and the record need of each."""
+    """The corners of a ranking as they came, and what the pictures and the record need of each.
+
+    ``request`` is what was asked of `studies.predict` for all of them, beyond its defaults.
+    """
 
     corners: list[RankedCorner] = field(default_factory=list)
     fields: list[CornerField] = field(default_factory=list)
     records: list[RecordedCorner] = field(default_factory=list)
+    request: Mapping[str, Any] = field(default_factory=dict)
 
 
 def ranking_text(corners: Sequence[RankedCorner], units: Units) -> str:
@@ -43,13 +48,12 @@ def ranking_text(corners: Sequence[RankedCorner], units: Units) -> str:
     methods = dict.fromkeys(str(corner.answer["method"]) for corner in corners)
     parts = [
         f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{rank_table(corners, units)}",
-        *scatter_words(corners),
-        *comparison_notes(corners),
+        "\n".join([*scatter_words(corners), *comparison_notes(corners)]),
         "\n".join(f"{corner.label}: {corner.answer['why']}" for corner in strongest_first(corners)),
-        *(f"note: {note}" for note in notes_of(corners)),
+        "\n".join(f"note: {note}" for note in notes_of(corners)),
         CAUTIONS,
     ]
-    return "\n\n".join(parts)
+    return "\n\n".join(part for part in parts if part)
 
 
 def notes_of(corners: Sequence[RankedCorner]) -> list[str]:
@@ -71,14 +75,19 @@ def write_ranking(ranking: Ranking, folder: Path, units: Units) -> list[Path]:
     from studies.figures.ranking_maps import draw_maps
 
     first = ranking.corners[0].answer
-    about = {"method": first["method"], "solver": first["solver"]}
+    about = {"method": first["method"], "solver": first["solver"], "request": dict(ranking.request)}
     object_text = json.dumps(ranking_object(ranking.corners), indent=2, ensure_ascii=False, allow_nan=False)
-    contents = {
-        BANDS_PICTURE: lambda: as_png(draw_ranking(ranking.corners, units)),
-        MAPS_PICTURE: lambda: as_png(draw_maps(ranking.fields, units)),
-        RECORD_FILE: lambda: record_text(ranking.records, units, about).encode(),
-        RANKING_FILE: lambda: f"{object_text}\n".encode(),
-    }
-    for name, content in contents.items():
-        write_whole(folder / name, content())
-    return [folder / name for name in contents]
+    written = []
+
+    def write(name: str, content: bytes) -> None:
+        write_whole(folder / name, content)
+        written.append(folder / name)
+
+    with warnings.catch_warnings():
+        # A file may be named in a script that the picture's letters do not have; it is drawn as boxes.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        write(BANDS_PICTURE, as_png(draw_ranking(ranking.corners, units)))
+        write(MAPS_PICTURE, as_png(draw_maps(ranking.fields, units)))
+    write(RECORD_FILE, record_text(ranking.records, units, about).encode())
+    write(RANKING_FILE, f"{object_text}\n".encode())
+    return written

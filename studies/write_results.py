@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any
 
 from studies.fields import fields_vtu
 from studies.figures import pictures
@@ -21,18 +22,26 @@ def to_text(prediction: Prediction) -> str:
     return json.dumps(prediction.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def provenance_text(prediction: Prediction, units: Units) -> str:
-    """Versions, inputs and the source of every material value of a prediction, as the text of a JSON file."""
-    about = {"method": prediction.method, "solver": prediction.solver}
+def provenance_text(prediction: Prediction, units: Units, request: Mapping[str, Any]) -> str:
+    """Versions, inputs and the source of every material value of a prediction, as the text of a JSON file.
+
+    ``request`` is what `studies.predict` was asked for, as its keywords; empty for its defaults.
+    """
+    about = {"method": prediction.method, "solver": prediction.solver, "request": dict(request)}
     return record_text([recorded_corner(prediction.corner)], units, about)
 
 
 def write_results(
-    prediction: Prediction, folder: Path, units: Units, said: Callable[[str], None] = lambda _: None
+    prediction: Prediction,
+    folder: Path,
+    units: Units,
+    said: Callable[[str], None] = lambda _: None,
+    request: Mapping[str, Any] | None = None,
 ) -> list[Path]:
     """Write everything into ``folder`` (which must exist); every file appears whole or not at all.
 
-    ``said`` is told the name of each file before it is made. Returns the paths in order.
+    ``said`` is told the name of each file before it is made; ``request`` is what was asked of
+    `studies.predict` beyond its defaults, to be kept. Returns the paths in order.
     """
     written = []
 
@@ -47,6 +56,6 @@ def write_results(
         write(name, content)
     write("tractions.csv", traction_csv(prediction).encode())
     write("specimen.toml", specimen_toml(prediction.specimen).encode())
-    write(RECORD_FILE, provenance_text(prediction, units).encode())
+    write(RECORD_FILE, provenance_text(prediction, units, request or {}).encode())
     write("prediction.json", to_text(prediction).encode())
     return written

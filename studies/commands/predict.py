@@ -31,7 +31,7 @@ def run(arguments: argparse.Namespace) -> int:
     with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
         prediction = predict(specimen, **request, told=lambda words: bar.set_description_str(words))
     if folder is not None:
-        write_results(prediction, Path(folder), arguments.units)
+        write_results(prediction, Path(folder), arguments.units, request=request)
     if arguments.json:
         sys.stdout.write(to_text(prediction))
     else:

@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
     request = prediction_request(arguments)
     specimens = _read(arguments, request["element_size"], request["solver"])
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
-    ranking = Ranking()
+    ranking = Ranking(request=request)
     labels = labels_of(arguments.files)
     with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
         for label, file, specimen in zip(labels, arguments.files, specimens, strict=True):

@@ -12,11 +12,21 @@ from matplotlib.patches import Patch
 
 from studies.display import force_factor, force_unit, format_force
 from studies.figures.canvas import INK, LINE_COLOURS, new_sheet
-from studies.figures.room_letters import CAPTION, LABEL, TICK, TITLE, caution_lines, short_labels
+from studies.figures.room_letters import (
+    CAPTION,
+    LABEL,
+    TICK,
+    TITLE,
+    caution_lines,
+    short_labels,
+    shortened,
+    text_width,
+)
 from studies.ranking import RankedCorner, comparison_notes, strongest_first
 from studies.units import Units
 
 WIDTH = 13.3  # inches, the width of a projected sheet
+LEFT, LINE = 2.55, 10.5  # inches, left of the bars and along them
 ROW = 1.12  # inches
 BAR = 0.42  # of a row
 BAR_MIDDLE = -0.12  # of a row, the words stand below
@@ -32,18 +42,18 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
     """Bars of the break load, strongest at the top, with the band from 5 to 95 % and the first crack."""
     ranked = strongest_first(corners)
     notes = [line for note in comparison_notes(corners) for line in textwrap.wrap(note, 130)]
-    foot = 1.72 + 0.22 * len(notes)
+    foot = 1.85 + 0.22 * len(notes)
     height = 1.1 + ROW * len(ranked) + foot + 0.1
     sheet = new_sheet(WIDTH, height)
     sheet.set_layout_engine("none")
-    labels = short_labels([corner.label for corner in ranked], 19, 3)
-    axes = sheet.add_axes((0.19, foot / height, 0.79, ROW * len(ranked) / height))
+    labels = short_labels([corner.label for corner in ranked], LABEL, LEFT - 0.35, 3)
+    axes = sheet.add_axes((LEFT / WIDTH, foot / height, LINE / WIDTH, ROW * len(ranked) / height))
     factor = force_factor(units)
     ends = [max([corner.break_load, *(corner.band or ())]) for corner in ranked]
-    axes.set_xlim(0, 1.2 * max(ends) * factor)
+    axes.set_xlim(0, 1.05 * max(ends) * factor)
     axes.set_ylim(len(ranked) - 0.5, -0.5)
-    for row, (corner, end) in enumerate(zip(ranked, ends, strict=True)):
-        _draw_corner(axes, row, corner, end, units)
+    for row, corner in enumerate(ranked):
+        _draw_corner(axes, row, corner, units)
     axes.set_yticks([row + BAR_MIDDLE for row in range(len(ranked))], labels)
     axes.tick_params(axis="y", length=0, labelsize=LABEL, labelcolor=INK, pad=10)
     axes.tick_params(axis="x", labelsize=TICK, labelcolor=INK)
@@ -58,7 +68,7 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
     return sheet
 
 
-def _draw_corner(axes: Any, row: int, corner: RankedCorner, end: float, units: Units) -> None:
+def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> None:
     colour, hatch, _ = KINDS.get(str(corner.answer["breaks_in"]), KINDS["glue"])
     factor = force_factor(units)
     middle = row + BAR_MIDDLE
@@ -87,23 +97,25 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, end: float, units: U
             markeredgecolor=INK,
             markeredgewidth=2,
         )
-    axes.annotate(
-        format_force(corner.break_load, units),
-        (end * factor, middle),
-        xytext=(10, 0),
+    number = format_force(corner.break_load, units)
+    written = axes.annotate(
+        number,
+        (0, middle + BAR / 2),
+        xytext=(4, -3),
         textcoords="offset points",
-        va="center",
+        va="top",
         fontsize=LABEL,
         fontweight="bold",
         color=INK,
     )
-    words = f"{corner.answer['mode']}: {corner.answer['where']}"
+    room = LINE - text_width(number, LABEL, bold=True) - 0.3
     axes.annotate(
-        words if len(words) <= 92 else words[:91] + "…",
-        (0, middle + BAR / 2),
-        xytext=(4, -4),
+        shortened(f"{corner.answer['mode']}: {corner.answer['where']}", TICK, room),
+        (1, 0),
+        xycoords=written,
+        xytext=(12, 2),
         textcoords="offset points",
-        va="top",
+        va="bottom",
         fontsize=TICK,
         color=INK,
     )
@@ -136,8 +148,19 @@ def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], h
     if any(corner.band is not None for corner in ranked):
         handles.append(Line2D([], [], color=INK, linewidth=3.5, label="5 to 95 %"))
     if any(corner.answer["first_crack_load_N"] is not None for corner in ranked):
-        style = dict(marker="D", markersize=12, color="white", markeredgecolor=INK, markeredgewidth=2)
-        handles.append(Line2D([], [], linestyle="none", label="first crack", **style))
+        handles.append(
+            Line2D(
+                [],
+                [],
+                linestyle="none",
+                marker="D",
+                markersize=12,
+                color="white",
+                markeredgecolor=INK,
+                markeredgewidth=2,
+                label="first crack",
+            )
+        )
     lines = [*notes, *caution_lines()]
     above = 0.14 + 0.22 * len(lines)
     sheet.legend(

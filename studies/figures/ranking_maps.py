@@ -32,11 +32,13 @@ from studies.prediction import Prediction
 from studies.units import Units
 
 Array = NDArray[np.float64]
+Rectangle = tuple[float, float, float, float]  # left, bottom, width, height
 
 ACROSS = 1  # the component of stress that is shown
 MOST_COLUMNS = 4
 PANEL, LONE_PANEL = 3.4, 5.0  # inches, the side of a panel
-HEAD, NAME, BELOW, FOOT, BAR = 1.1, 0.8, 0.4, 1.35, 1.85  # inches, around the panels
+HEAD, FOOT, BAR = 1.1, 1.35, 1.85  # inches, around the panels
+NAME_LINE, BELOW_LINE = 0.36, 0.25  # inches
 
 
 @dataclass(frozen=True)
@@ -138,31 +140,33 @@ def draw_maps(fields: Sequence[CornerField], units: Units) -> Figure:
     columns = min(MOST_COLUMNS, len(ranked)) if len(ranked) not in (5, 6) else 3
     rows = math.ceil(len(ranked) / columns)
     side = PANEL if len(ranked) > 1 else LONE_PANEL
+    width = max(10.5, columns * side + BAR)
+    wide = (width - BAR) / columns
+    labels = short_labels([field.label for field in ranked], LABEL - 1, wide - 0.35, 2, bold=True)
     below = _below(ranked, units)
-    tall = NAME + side + (BELOW if any(below) else 0.1)
-    width, height = max(10.5, columns * side + BAR), HEAD + rows * tall + FOOT
+    name = 0.1 + NAME_LINE * (2 + max(label.count("\n") for label in labels))
+    tall = name + side + 0.15 + BELOW_LINE * max(len(words.splitlines()) for words in below)
+    height = HEAD + rows * tall + FOOT
     sheet = new_sheet(width, height)
     sheet.set_layout_engine("none")
-    wide = (width - BAR) / columns
     colours: Any = None
-    labels = short_labels([field.label for field in ranked], 18, 2)
     for index, (field, label, words) in enumerate(zip(ranked, labels, below, strict=True)):
         row, column = divmod(index, columns)
         top = height - HEAD - row * tall
-        place = (0.1 + column * wide, top - NAME - side, wide - 0.15, side)
+        place = (0.1 + column * wide, top - name - side, wide - 0.15, side)
         axes = sheet.add_axes(_shares(place, width, height))
         colours = _draw_field(axes, field, factor, load * magnification, limit)
-        name = f"{label}\nbreaks at {format_force(field.break_load, units)}"
-        axes.set_title(name, fontsize=LABEL - 1, color=INK, fontweight="bold", pad=6)
+        heading = f"{label}\nbreaks at {format_force(field.break_load, units)}"
+        axes.set_title(heading, fontsize=LABEL - 1, color=INK, fontweight="bold", pad=6)
         axes.set_xlabel(words, fontsize=CAPTION, color=INK)
     bar_height = min(rows * tall, side + 1) - 1.5
-    bar = (width - BAR + 0.25, height - HEAD - NAME - 0.2 - bar_height, 0.3, bar_height)
+    bar = (width - BAR + 0.25, height - HEAD - name - 0.2 - bar_height, 0.3, bar_height)
     _draw_scale(sheet, colours, _shares(bar, width, height), units)
     _write(sheet, len(ranked), load, magnification, units, height)
     return sheet
 
 
-def _shares(place: tuple[float, float, float, float], width: float, height: float) -> tuple[float, ...]:
+def _shares(place: Rectangle, width: float, height: float) -> Rectangle:
     """Left, bottom, width and height in inches as shares of the sheet."""
     return place[0] / width, place[1] / height, place[2] / width, place[3] / height
 
@@ -172,7 +176,7 @@ def _below(ranked: Sequence[CornerField], units: Units) -> list[str]:
     loaded = len({field.arrangement for field in ranked}) > 1
     sized = len({round(field.depth, 3) for field in ranked}) > 1
     return [
-        ", ".join([field.arrangement] * loaded + [f"boards {format_length(field.depth, units)} deep"] * sized)
+        "\n".join([field.arrangement] * loaded + [f"boards {format_length(field.depth, units)} deep"] * sized)
         for field in ranked
     ]
 
@@ -181,18 +185,25 @@ def _draw_field(axes: Any, field: CornerField, factor: float, move: float, limit
     """One corner near its joint; ``factor`` multiplies stress and ``move`` displacements for 1 N."""
     corners = (field.places + move * field.moves).reshape(-1, 2)
     triangles = Triangulation(corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3))
-    scale = {"cmap": SIGNED, "norm": Normalize(-limit, limit)}
+    norm = Normalize(-limit, limit)
     values = (field.stress * factor).ravel()
-    drawn = axes.tripcolor(triangles, values, shading="gouraud", **scale)
+    drawn = axes.tripcolor(triangles, values, shading="gouraud", cmap=SIGNED, norm=norm)
     outline = list(field.edges + move * field.edge_moves)
     axes.add_collection(LineCollection(outline, colors=INK, linewidths=1.6))
     line = list(field.glue + move * field.glue_moves)
     axes.add_collection(LineCollection(line, colors=INK, linewidths=10.5, capstyle="butt"))
-    glue = LineCollection(line, linewidths=7.5, capstyle="butt", **scale)
+    glue = LineCollection(line, linewidths=7.5, capstyle="butt", cmap=SIGNED, norm=norm)
     glue.set_array(field.opening * factor)
     axes.add_collection(glue)
-    ring = dict(marker="o", fillstyle="none", linestyle="none", markeredgecolor=LINE_COLOURS[2])
-    axes.plot(*field.point, markersize=27, markeredgewidth=3.5, **ring)
+    axes.plot(
+        *field.point,
+        marker="o",
+        fillstyle="none",
+        linestyle="none",
+        markeredgecolor=LINE_COLOURS[2],
+        markersize=27,
+        markeredgewidth=3.5,
+    )
     reach = min(field.leg, 2.6 * field.depth)
     axes.set_xlim(-0.14 * reach, reach)
     axes.set_ylim(-0.09 * reach, 1.05 * reach)
@@ -204,7 +215,7 @@ def _draw_field(axes: Any, field: CornerField, factor: float, move: float, limit
     return drawn
 
 
-def _draw_scale(sheet: Figure, colours: Any, place: tuple[float, ...], units: Units) -> None:
+def _draw_scale(sheet: Figure, colours: Any, place: Rectangle, units: Units) -> None:
     bar = sheet.colorbar(colours, cax=sheet.add_axes(place), extend="both")
     bar.set_label(f"{stress_unit(units)}   − pressed, + pulled", fontsize=TICK, color=INK)
     bar.ax.tick_params(labelsize=TICK, labelcolor=INK)

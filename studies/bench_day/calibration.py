@@ -86,6 +86,13 @@ class _Likelihood:
         location = log_mean(np.zeros((len(spreads), 1)), spreads[:, None])
         return float(spreads[np.argmax(log_likelihood(found, location, spreads[:, None])[:, 0])])
 
+    def slope(self, log_quality: float) -> float:
+        """How much the logarithm of load grows with that of quality, a mean over the breaks."""
+        ends = np.array([log_quality - 0.01, log_quality + 0.01])
+        slopes = [float(np.diff(curve(ends))[0]) / 0.02 for *_, curve in self.rows]
+        counts = [float(count.sum()) for _, _, count, _ in self.rows]
+        return max(float(np.average(slopes, weights=counts)), 1e-6)
+
 
 def load_curve(loads: ArrayLike, qualities: ArrayLike = QUALITIES) -> Callable[[Array], Array]:
     """Logarithm of the load over the logarithm of quality: monotone, through the predictions.
@@ -101,8 +108,12 @@ def load_curve(loads: ArrayLike, qualities: ArrayLike = QUALITIES) -> Callable[[
     return at
 
 
-def calibrate(groups: Sequence[Intervals]) -> Calibration:
-    """The likeliest quality of the glue of all groups together. Raises ValueError where there are no breaks."""
+def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibration:
+    """The likeliest quality of the glue of all groups together. Raises ValueError where there are no breaks.
+
+    ``common_error`` is the half-width, about 95 %, of an error in the logarithm of load that all breaks
+    share, such as a rig's; it widens the limits.
+    """
     count = sum(len(group.lower) for group in groups)
     if not count:
         raise ValueError("there are no breaks to calibrate by")
@@ -115,8 +126,7 @@ def calibrate(groups: Sequence[Intervals]) -> Calibration:
             count, "every one failed at the first step: they say only what the glue holds at most"
         )
     likelihood = _Likelihood(tuple(_row(group) for group in groups))
-    ends = np.log(QUALITIES[0]), np.log(QUALITIES[-1])
-    grid = np.linspace(*ends, _GRID)
+    grid = np.linspace(np.log(QUALITIES[0]), np.log(QUALITIES[-1]), _GRID)
     values = likelihood.at(grid)
     best = int(np.argmax(values))
     finer = np.linspace(grid[max(best - 1, 0)], grid[min(best + 1, _GRID - 1)], _FINER)
@@ -127,22 +137,23 @@ def calibrate(groups: Sequence[Intervals]) -> Calibration:
     if top[0] == 0 or top[-1] == len(grid) - 1:
         return _unsettled(count, _beyond(top[0] == 0))
     best = int(np.argmax(values))
-    middle = _vertex(grid, values, best) if len(top) < 4 else 0.5 * (grid[top[0]] + grid[top[-1]])
-    spread = likelihood.spread(float(middle))
+    middle = _vertex(grid, values, best) if len(top) < 4 else float(0.5 * (grid[top[0]] + grid[top[-1]]))
+    spread = likelihood.spread(middle)
     said = ["the limits hold the scatter of specimens; what the prediction errs by is not in them"]
     interval: tuple[float | None, float | None] | None = None
     if count < 2:
         said.append("one specimen: a quality, but no interval")
     else:
         floor = peak - float(mean_drop(count)) / 2
-        interval = _crossing(grid, values, top[0], -1, floor), _crossing(grid, values, top[-1], 1, floor)
+        ends = _crossing(grid, values, top[0], -1, floor), _crossing(grid, values, top[-1], 1, floor)
+        interval = _widened(ends, middle, common_error / likelihood.slope(middle))
         if None in interval:
             said.append("a limit of the interval lies beyond all qualities that can be meant")
     if len(top) >= 4:
+        low, high = 100 * np.exp(grid[top[[0, -1]]])
         said.append(
-            "one quality from "
-            f"{100 * np.exp(grid[top[0]]):.0f} % to {100 * np.exp(grid[top[-1]]):.0f} % would fit every interval as "
-            "well: the middle is taken; finer steps would tell"
+            f"any quality from {low:.0f} % to {high:.0f} % fits every interval as well: the middle is taken; "
+            "finer steps would tell"
         )
     return Calibration(float(np.exp(middle)), interval, spread, count, tuple(said))
 
@@ -163,8 +174,8 @@ def _beyond(weak: bool) -> str:
     if weak:
         return f"they broke below what is predicted even for a glue of {100 * QUALITIES[0]:.0f} % quality"
     return (
-        "they held more than is predicted for the best glue there is, or the wood breaks first there, so that "
-        "a better glue would change nothing"
+        "they held more than is predicted for the best glue there is, or the wood breaks first there and a "
+        "better glue would change nothing"
     )
 
 
@@ -176,6 +187,17 @@ def _vertex(grid: Array, values: Array, at: int) -> float:
         return float(x1)
     place = 0.5 * (x0 + x1) + 0.5 * (x2 - x0) * left / (left - right)
     return float(np.clip(place, x0, x2))
+
+
+def _widened(
+    ends: tuple[float | None, float | None], middle: float, half_width: float
+) -> tuple[float | None, float | None]:
+    """Limits of quality with a further half-width, in logarithms, added in quadrature; none stays none."""
+    low, high = (None if end is None else float(np.hypot(np.log(end) - middle, half_width)) for end in ends)
+    return (
+        None if low is None else float(np.exp(middle - low)),
+        None if high is None else float(np.exp(middle + high)),
+    )
 
 
 def _crossing(grid: Array, values: Array, start: int, side: int, floor: float) -> float | None:

@@ -21,6 +21,8 @@ COMMANDS = {
     "rank": ("rank", "several corners side by side"),
     "rig": ("rig", "from the weight stacked on a bench rig to the force on the joint"),
     "plan": ("plan", "a bench day: weights, steps, how many of each, order, cut list, sheets to print"),
+    "bench": ("bench", "what was broken: means, scatter, what the data support, how the prediction did"),
+    "calibrate": ("calibrate", "the quality of a glue from breaks, written as a glue file"),
     "service": ("service", "what an everyday use asks of a corner, beside what the corner holds"),
     "list": ("list_tables", "the woods, glues and joints that are known"),
     "demo": ("demo", "four packaged corners with their pictures"),

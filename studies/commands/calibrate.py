@@ -1,0 +1,142 @@
+"""glueline calibrate: the quality of a glue from breaks of simple joints, written as a glue file."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from typing import TYPE_CHECKING, Any
+
+from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from studies.failures import ComputationError, InputError, InputProblem
+
+if TYPE_CHECKING:
+    from studies.bench_day.calibrated_glue import Chosen
+    from studies.bench_day.calibration import Calibration
+    from studies.specimen import Specimen
+    from studies.sweeps.worker import Request
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The options of calibrate: those of predict for every specimen of the log, and its own."""
+    parser.add_argument("log", metavar="LOG", help="the log of a bench day (CSV)")
+    parser.add_argument(
+        "--using",
+        metavar="LABEL[,LABEL]",
+        required=True,
+        help="the joints to calibrate by: cheap coupons or the plain butt, whose glue breaks",
+    )
+    parser.add_argument("--write", metavar="GLUE", required=True, help="the glue file to write (TOML)")
+    parser.add_argument("--rig", metavar="RIG", help="the rig file (TOML), where the log has stacked weights")
+    parser.add_argument("--json", action="store_true", help="print one JSON object only")
+    add_prediction_options(parser, out=None)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Predict the chosen joints at several qualities, fit, write the glue file and print what was found."""
+    from studies.bench_day.calibrated_glue import (
+        glue_file_text,
+        groups_of,
+        loads_by_quality,
+        origin,
+        rig_error,
+    )
+    from studies.bench_day.calibration import QUALITIES, calibrate
+    from studies.output import write_whole
+    from studies.reuse import Reuse
+    from studies.sweeps.progress import progress_bar
+
+    chosen, specimens, request = _checked(arguments)
+    loads = {}
+    with progress_bar(len(chosen.specimens) * len(QUALITIES), "qualities") as bar:
+        for path in chosen.specimens:
+            loads[path] = loads_by_quality(specimens[path], request, Reuse(), bar.update)
+    calibration = calibrate(groups_of(chosen, loads), rig_error(chosen))
+    if calibration.quality is not None:
+        said = origin(chosen, calibration, request.method or "progressive")
+        text = glue_file_text(chosen, calibration.quality, said, arguments.write)
+        write_whole(arguments.write, text.encode())
+    found = _object(arguments, chosen, calibration, request)
+    if arguments.json:
+        sys.stdout.write(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+    elif calibration.quality is not None:
+        print(_text(found))
+    if calibration.quality is None:
+        raise ComputationError(
+            "calibrating",
+            "the quality cannot be told: " + "; ".join(calibration.said),
+            "nothing is written; break more specimens, in other steps, of a joint whose glue gives",
+        )
+    return 0
+
+
+def _checked(arguments: argparse.Namespace) -> tuple[Chosen, dict[str, Specimen], Request]:
+    """What to calibrate by. Raises InputError with everything that is wrong."""
+    from studies.bench_day.calibrated_glue import check_target, choose, chosen_labels
+    from studies.bench_day.log_file import read_log
+    from studies.bench_day.rig_file import read_rig
+    from studies.predictor import check_request
+    from studies.specimen_file import read_specimen
+    from studies.sweeps.worker import Request
+
+    changes = parsed_changes(arguments)
+    request = Request(**prediction_request(arguments))
+    check_target(arguments.write)
+    rig = None if arguments.rig is None else read_rig(arguments.rig)
+    log = read_log(arguments.log, rig)
+    labels = chosen_labels(log, arguments.using)
+    grouped = log.by_label()
+    problems: list[InputProblem] = []
+    specimens = {}
+    for path in dict.fromkeys(each.specimen for label in labels for each in grouped[label]):
+        try:
+            specimen = read_specimen(path, changes)
+            check_request(specimen, request.method, request.element_size, request.solver)
+        except InputError as error:
+            problems += error.problems
+            continue
+        specimens[path] = specimen
+        if rig is not None and specimen.arrangement != rig.arrangement:
+            message = f"does not fit the rig, whose arrangement is {rig.arrangement}"
+            problems.append(InputProblem(path, "load.arrangement", f'"{specimen.arrangement}"', message))
+    if problems:
+        raise InputError(tuple(dict.fromkeys(problems)))
+    return choose(log, labels, specimens), specimens, request
+
+
+def _object(
+    arguments: argparse.Namespace, chosen: Chosen, calibration: Calibration, request: Request
+) -> dict[str, Any]:
+    """The calibration for JSON; shares are of one."""
+    from studies.bench_day.calibrated_glue import remarks
+
+    written = calibration.quality is not None
+    return {
+        "quality": calibration.quality,
+        "interval": None if calibration.interval is None else list(calibration.interval),
+        "n": calibration.count,
+        "glue": chosen.glue.name,
+        "using": list(chosen.labels),
+        "spread_of_log_load": calibration.spread,
+        "method": request.method or "progressive",
+        "written": arguments.write if written else None,
+        "notes": [*chosen.log.said, *remarks(chosen, calibration)],
+    }
+
+
+def _text(found: dict[str, Any]) -> str:
+    """The calibration for people."""
+    limits = ""
+    if found["interval"] is not None:
+        low, high = (f"{100 * end:.0f} %" if end is not None else "no limit" for end in found["interval"])
+        limits = f", 95 % limits {low} to {high}"
+    count = found["n"]
+    lines = [
+        f"Quality of the glue {found['glue']}: {100 * found['quality']:.1f} %{limits}",
+        f"by maximum likelihood on {count} interval{'s' if count > 1 else ''} of {', '.join(found['using'])} "
+        f"({found['method']} predictions)",
+        *(f"note: {note}" for note in found["notes"]),
+        f'written to {found["written"]}; name it as [glue] kind = "PATH" in a specimen file, or with '
+        f"--set glue.kind={found['written']}",
+    ]
+    return "\n".join(lines)

@@ -25,6 +25,7 @@ from studies.units import DENSITY, LENGTH, STRESS, WEIGHT
 Found = TypeVar("Found")
 LONGEST_NAME = 100
 LARGEST_NUMBER = 10**15
+OWN_NUMBER = {"source": "the maker's own glue file, which states no source", "mark": "judgement"}
 
 
 def is_path(name: str) -> bool:
@@ -142,20 +143,32 @@ def _endless(tables: Mapping[str, Any], prefix: str = "", depth: int = 3) -> Ite
 
 
 def _overlay(base: Mapping[str, Any], own: Mapping[str, Any], name: str) -> dict[str, Any]:
-    """``base`` with everything that ``own`` says; a number of one's own has no source in the base."""
+    """``base`` with everything that ``own`` says; a number of one's own never rests on the base's source."""
     merged = {key: dict(value) if isinstance(value, Mapping) else value for key, value in base.items()}
     merged["name"] = name
-    sources = merged.get("sources", {})
     for key, value in own.items():
+        inside = merged.get(key)
         if key == "like":
             continue
-        if key != "sources":
-            sources.pop(key, None)
-        inside = merged.get(key)
         if isinstance(value, Mapping) and isinstance(inside, dict):
-            for inner in value:
-                sources.pop(f"{key}.{inner}", None)
             inside.update(value)
         else:
             merged[key] = value
+    stated, sources = own.get("sources", {}), merged["sources"]
+    if isinstance(stated, Mapping) and isinstance(sources, dict):
+        for number in _numbers_of(own):
+            row = number.partition(".")[0]
+            if number not in stated and row in stated:
+                sources.pop(number, None)
+            elif number not in stated:
+                sources[number] = dict(OWN_NUMBER)
     return merged
+
+
+def _numbers_of(own: Mapping[str, Any]) -> Iterator[str]:
+    """The keys of a glue file that stand for numbers, dotted inside a table."""
+    for key, value in own.items():
+        if isinstance(value, Mapping) and key != "sources":
+            yield from (f"{key}.{inner}" for inner in value)
+        elif key not in ("like", "name", "softening", "also_called", "calibrated", "sources"):
+            yield key

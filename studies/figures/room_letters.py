@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Sequence
 from functools import cache
-from typing import Any
 
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextToPath
@@ -14,6 +14,7 @@ from studies.vocabulary import CAUTIONS
 TITLE, LABEL, TICK, CAPTION = 27, 19, 16.5, 12.5  # points on a sheet 13 to 16 inches wide
 BREAK_AFTER = " -_/,"
 POINTS_PER_INCH = 72.0
+MEASURED_SIZE = 100.0  # points
 
 
 def caution_lines() -> list[str]:
@@ -22,9 +23,8 @@ def caution_lines() -> list[str]:
 
 
 def text_width(text: str, size: float, bold: bool = False) -> float:
-    """Width in inches of one line of letters ``size`` points high."""
-    width, _, _ = _measurer().get_text_width_height_descent(text, _font(size, bold), ismath=False)
-    return float(width) / POINTS_PER_INCH
+    """Width in inches of one line of letters ``size`` points high, their kerning left out."""
+    return size / POINTS_PER_INCH * sum(_letter_width(letter, bold) for letter in text)
 
 
 def plain_text(text: str) -> str:
@@ -89,10 +89,10 @@ def _wrapped(text: str, size: float, width: float, bold: bool) -> list[str]:
 
 
 @cache
-def _measurer() -> Any:
-    return TextToPath()
-
-
-@cache
-def _font(size: float, bold: bool) -> FontProperties:
-    return FontProperties(size=size, weight="bold" if bold else "normal")
+def _letter_width(letter: str, bold: bool) -> float:
+    """Width of a letter over the size of its kind; one that the font lacks is drawn as a box."""
+    font = FontProperties(size=MEASURED_SIZE, weight="bold" if bold else "normal")
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        width, _, _ = TextToPath().get_text_width_height_descent(letter, font, ismath=False)
+    return float(width) / MEASURED_SIZE

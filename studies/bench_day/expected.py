@@ -97,11 +97,12 @@ def answers(
     for label, specimen in zip(labels, specimens, strict=True):
         if said is not None:
             said(label)
-        found.append(expected(label, specimen, _answer(label, specimen, request, kept_in)))
+        found.append(expected(label, specimen, kept_answer(label, specimen, request, kept_in)))
     return found
 
 
-def _answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> Mapping[str, Any]:
+def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> Mapping[str, Any]:
+    """The contract's JSON for a specimen, kept in ``kept_in`` where one is given. Raises ComputationError."""
     path = None
     if kept_in is not None:
         asked = json.dumps([fingerprint([Point(0, {}, specimen)]), asdict(request), glueline_version()])

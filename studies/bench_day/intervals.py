@@ -27,13 +27,12 @@ SMALLEST_SPREAD, LARGEST_SPREAD = 1e-4, 3.0
 """Spreads among which a likelihood is maximised: far finer than any step, far wider than any joint."""
 
 FOUND, NO_SPREAD, ENDLESS = 0, 1, 2
-"""What maximum likelihood found: a spread, all rows sharing a point, or a spread without end."""
+"""What maximum likelihood found: a spread, all rows sharing a point, or a spread beyond any joint's."""
 
 _GOLDEN = (np.sqrt(5.0) - 1.0) / 2.0
 _GOLDEN_STEPS = 36
 _NEWTON_STEPS = 200
 _STEP_HALVINGS = 50
-_SMALLEST_INVERSE_SPREAD = 1.0 / 30.0
 
 
 @dataclass(frozen=True)
@@ -71,7 +70,7 @@ class Fit:
 
     Where the rows share a point (``state`` NO_SPREAD) the spread is 0 and the location is the middle of what
     they share, which is where the maximum for any given spread lies when it falls to nothing; it is not
-    finite where they share a half line. Where the spread has no end (ENDLESS) neither is finite.
+    finite where they share a half line. Where the spread passes LARGEST_SPREAD (ENDLESS) neither is finite.
     """
 
     location: Array
@@ -234,7 +233,7 @@ def _newton(samples: Samples) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
             share = np.where(short, 0.5 * share, share)
         x = x + np.where(short, 0.0, share)[:, None] * step
         value, slope, curvature = _derivatives(moved, x)
-    endless = x[:, 1] < _SMALLEST_INVERSE_SPREAD
+    endless = x[:, 1] < 1.0 / LARGEST_SPREAD
     with np.errstate(divide="ignore", invalid="ignore"):
         spread = np.where(endless, np.inf, 1.0 / x[:, 1])
         location = np.where(endless, np.nan, x[:, 0] / x[:, 1] + centre)

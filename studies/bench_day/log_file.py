@@ -64,14 +64,12 @@ class BenchLog:
         """The distinct specimen files, as they first come."""
         return tuple(dict.fromkeys(each.specimen for each in self.breaks))
 
-    @property
-    def labels(self) -> tuple[str, ...]:
-        """The distinct labels, as they first come."""
-        return tuple(dict.fromkeys(each.label for each in self.breaks))
-
-    def labelled(self, label: str) -> tuple[Break, ...]:
-        """The breaks of one label."""
-        return tuple(each for each in self.breaks if each.label == label)
+    def by_label(self) -> dict[str, tuple[Break, ...]]:
+        """The breaks of each label, as labels first come."""
+        grouped: dict[str, list[Break]] = {}
+        for each in self.breaks:
+            grouped.setdefault(each.label, []).append(each)
+        return {label: tuple(rows) for label, rows in grouped.items()}
 
 
 @dataclass

@@ -1,0 +1,331 @@
+"""The bench beside the prediction, for a room: measured over predicted, and the joints ranked."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from math import floor, inf, log10
+from typing import Any
+
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch, Rectangle
+from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
+
+from studies.bench_day.bench_report import prediction_words, short_force
+from studies.bench_day.comparison import ComparedJoint, Comparison
+from studies.display import force_factor, force_unit
+from studies.figures.canvas import INK, LINE_COLOURS, new_sheet
+from studies.figures.room_letters import (
+    CAPTION,
+    LABEL,
+    TICK,
+    TITLE,
+    caution_lines,
+    plain_text,
+    short_labels,
+    text_width,
+)
+from studies.units import Units, significant
+
+MOST_DRAWN = 20
+"""Joints that a room can still read; of more the strongest are drawn."""
+
+WIDTH = 13.3  # inches, the width of a projected sheet
+ROW = 1.45
+MEASURED, PREDICTED, ROWS_COLOUR = LINE_COLOURS[0], LINE_COLOURS[1], LINE_COLOURS[5]
+BREAKS_LANE, MEAN_LANE, BAND_LANE, WORDS_LANE = -0.3, -0.01, 0.16, 0.24  # of a row, down from its middle
+BREAKS_HEIGHT = 0.3
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def draw_parity(found: Comparison, units: Units) -> Figure:
+    """Measured mean against predicted load on one logarithmic scale, with limits and band."""
+    joints = _drawn(found)
+    sheet = new_sheet(WIDTH, 9.6)
+    sheet.set_layout_engine("none")
+    axes = sheet.add_axes((0.09, 0.2, 0.52, 0.66))
+    factor = force_factor(units)
+    ends = [end * factor for joint in joints for end in _ends(joint)]
+    low, high = min(ends) / 1.12, max(ends) * 1.12
+    axes.set(xscale="log", yscale="log", xlim=(low, high), ylim=(low, high))
+    axes.set_aspect("equal")
+    axes.fill_between([low, high], [0.8 * low, 0.8 * high], [1.25 * low, 1.25 * high], color="#ececec", lw=0)
+    axes.plot([low, high], [low, high], color=INK, linewidth=2)
+    for number, joint in enumerate(joints):
+        _draw_parity_joint(axes, joint, number, factor)
+    for axis in (axes.xaxis, axes.yaxis):
+        axis.set_major_locator(FixedLocator(_round_loads(low, high)))
+        axis.set_minor_locator(NullLocator())
+        axis.set_major_formatter(FuncFormatter(lambda value, _: significant(float(value), 3)))
+    axes.tick_params(labelsize=TICK, labelcolor=INK)
+    axes.set_xlabel(f"predicted load, {force_unit(units)}", fontsize=LABEL, color=INK)
+    axes.set_ylabel(f"measured mean, {force_unit(units)}", fontsize=LABEL, color=INK)
+    _head(sheet, found, "Did the bench bear out the prediction?")
+    _parity_list(sheet, joints, len(found.joints) - len(joints))
+    foot = "\n".join(
+        [
+            "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band",
+            *caution_lines(),
+        ]
+    )
+    sheet.text(0.02, 0.012, foot, fontsize=CAPTION, color="#444444", va="bottom", linespacing=1.25)
+    return sheet
+
+
+def draw_bench_ranking(found: Comparison, units: Units) -> Figure:
+    """The joints by measured mean: every break, the mean with its limits, the prediction with its band."""
+    joints = _drawn(found)
+    height = 2.9 + ROW * len(joints)
+    sheet = new_sheet(WIDTH, height)
+    sheet.set_layout_engine("none")
+    axes = sheet.add_axes((0.19, 1.75 / height, 0.79, ROW * len(joints) / height))
+    factor = force_factor(units)
+    right = 1.16 * factor * max(end for joint in joints for end in _ends(joint))
+    axes.set_xlim(0, right)
+    axes.set_ylim(len(joints) - 0.5, -0.5)
+    for row, joint in enumerate(joints):
+        _draw_breaks(axes, row, joint, factor, right)
+        _draw_mean(axes, row, joint, factor, units)
+        words = _order_of(found, joint)
+        axes.annotate(
+            words,
+            (0, row + WORDS_LANE),
+            xytext=(4, -1),
+            textcoords="offset points",
+            va="top",
+            fontsize=TICK,
+            color=INK,
+        )
+        if row:
+            axes.axhline(row - 0.5, color="#d8d8d8", linewidth=1)
+    labels = short_labels([joint.measured.label for joint in joints], LABEL, 0.17 * WIDTH, 2)
+    counted = [f"{text}\nn = {joint.measured.count}" for text, joint in zip(labels, joints, strict=True)]
+    axes.set_yticks(range(len(joints)), counted)
+    axes.tick_params(axis="y", length=0, labelsize=LABEL, labelcolor=INK, pad=10)
+    axes.tick_params(axis="x", labelsize=TICK, labelcolor=INK)
+    axes.locator_params(axis="x", nbins=6)
+    axes.set_xlabel(f"load P on the joint, {force_unit(units)}", fontsize=TICK, color=INK)
+    for side in ("top", "right", "left"):
+        axes.spines[side].set_visible(False)
+    _head(sheet, found, "What did the bench say?")
+    _ranking_legend(sheet, found, height)
+    return sheet
+
+
+def _drawn(found: Comparison) -> list[ComparedJoint]:
+    """The joints to draw, strongest first; those without a mean by what they held."""
+    ranked = sorted(found.joints, key=lambda joint: -(joint.measured.mean or _held(joint)))
+    return ranked[:MOST_DRAWN]
+
+
+def _held(joint: ComparedJoint) -> float:
+    return max(row.lower for row in joint.measured.breaks)
+
+
+def _ends(joint: ComparedJoint) -> list[float]:
+    """Every finite load above zero that a picture has to hold."""
+    each = joint.measured
+    loads = [joint.predicted, *(joint.band or ()), *(each.limits or ())]
+    loads += [load for row in each.breaks for load in (row.lower, row.upper)]
+    return [load for load in loads if 0 < load < inf] + ([each.mean] if each.mean else [])
+
+
+def _colour(number: int) -> str:
+    return LINE_COLOURS[number % len(LINE_COLOURS)]
+
+
+def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: float) -> None:
+    """A letter where the mean stands; a joint without a mean is only listed."""
+    each, x = joint.measured, joint.predicted * factor
+    if each.mean is None:
+        return
+    y, colour = each.mean * factor, _colour(number)
+    if joint.band is not None:
+        axes.plot([end * factor for end in joint.band], [y, y], color=colour, linewidth=3, alpha=0.75)
+    if each.limits is not None:
+        axes.plot([x, x], [end * factor for end in each.limits], color=colour, linewidth=3, alpha=0.75)
+    axes.plot(
+        [x],
+        [y],
+        marker="o",
+        markersize=25,
+        color=colour,
+        markeredgecolor=INK,
+        markeredgewidth=1.5,
+        zorder=3 + number,
+    )
+    axes.annotate(
+        LETTERS[number],
+        (x, y),
+        ha="center",
+        va="center_baseline",
+        fontsize=TICK,
+        fontweight="bold",
+        color="white" if number % len(LINE_COLOURS) in (0, 1, 2) else INK,
+        zorder=3 + number,
+    )
+
+
+def _parity_list(sheet: Figure, joints: Sequence[ComparedJoint], more: int) -> None:
+    """Letters, labels and ratios beside the parity plot."""
+    size = LABEL if len(joints) <= 9 else CAPTION + 1
+    step = min(0.082, 0.7 / max(len(joints), 1))
+    sheet.text(0.645, 0.855, "measured over predicted", fontsize=TICK, fontweight="bold", color=INK, va="top")
+    labels = short_labels([joint.measured.label for joint in joints], size, 0.3 * WIDTH, 1)
+    for number, (joint, label) in enumerate(zip(joints, labels, strict=True)):
+        at = 0.855 - 0.075 - step * number
+        sheet.text(0.645, at, LETTERS[number], fontsize=size, fontweight="bold", color=INK)
+        words = "no mean" if joint.ratio is None else f"{joint.ratio:.2f}"
+        if joint.ratio_limits is not None:
+            words += f" ({joint.ratio_limits[0]:.2f} to {joint.ratio_limits[1]:.2f})"
+        if len(joints) <= 9:
+            sheet.text(0.672, at - 0.031, words, fontsize=size, color=INK)
+        else:
+            label = f"{label}: {words}"
+        sheet.text(0.672, at, label, fontsize=size, color=INK)
+    if more > 0:
+        sheet.text(0.645, 0.16, f"and {more} weaker ones", fontsize=CAPTION, color=INK)
+
+
+def _round_loads(low: float, high: float) -> list[float]:
+    """Loads to write beside a logarithmic axis: about four to eight round ones."""
+    found: list[float] = []
+    for firsts in (
+        (1,),
+        (1, 3),
+        (1, 2, 5),
+        (1, 1.5, 2, 3, 5, 7),
+        (1, 1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 4, 5, 6, 8),
+    ):
+        found = [
+            first * 10.0**power
+            for power in range(floor(log10(low)), floor(log10(high)) + 1)
+            for first in firsts
+            if low <= first * 10.0**power <= high
+        ]
+        if len(found) >= 4:
+            break
+    return found
+
+
+def _draw_breaks(axes: Any, row: int, joint: ComparedJoint, factor: float, right: float) -> None:
+    """Every distinct interval as a box over its loads, as high as its share of the specimens."""
+    counts = Counter((each.lower * factor, each.upper * factor) for each in joint.measured.breaks)
+    top = max(counts.values())
+    base = row + BREAKS_LANE + BREAKS_HEIGHT / 2
+    for (low, high), count in counts.items():
+        tall = BREAKS_HEIGHT * count / top
+        axes.add_patch(
+            Rectangle(
+                (low, base - tall),
+                min(high, right) - low,
+                tall,
+                facecolor=ROWS_COLOUR,
+                alpha=0.55,
+                edgecolor=INK,
+                linewidth=0.8,
+            )
+        )
+        if high == inf:
+            axes.plot([right * 0.99], [base - tall / 2], marker=">", markersize=11, color=INK)
+        if text_width(str(count), CAPTION) < 0.79 * WIDTH * (min(high, right) - low) / right:
+            axes.annotate(
+                str(count),
+                ((low + min(high, right)) / 2, base - tall / 2),
+                ha="center",
+                va="center",
+                fontsize=CAPTION,
+                color=INK,
+            )
+
+
+def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, units: Units) -> None:
+    each = joint.measured
+    middle = row + MEAN_LANE
+    if each.limits is not None:
+        low, high = (end * factor for end in each.limits)
+        axes.plot([low, high], [middle, middle], color=MEASURED, linewidth=5, solid_capstyle="butt")
+    if each.mean is not None:
+        axes.plot(
+            [each.mean * factor],
+            [middle],
+            marker="o",
+            markersize=15,
+            color=MEASURED,
+            markeredgecolor="white",
+            markeredgewidth=1.5,
+        )
+        end = max([each.mean, *(each.limits or ()), *(row.upper for row in each.breaks if row.upper < inf)])
+        axes.annotate(
+            short_force(each.mean, units),
+            (end * factor, middle),
+            xytext=(12, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=LABEL,
+            fontweight="bold",
+            color=MEASURED,
+        )
+    lower = row + BAND_LANE
+    if joint.band is not None:
+        low, high = (end * factor for end in joint.band)
+        axes.plot([low, high], [lower, lower], color=PREDICTED, linewidth=3.5, solid_capstyle="butt")
+    axes.plot(
+        [joint.predicted * factor],
+        [lower],
+        marker="D",
+        markersize=12,
+        color=PREDICTED,
+        markeredgecolor="white",
+        markeredgewidth=1.5,
+    )
+
+
+def _order_of(found: Comparison, joint: ComparedJoint) -> str:
+    """What the data support of one joint's place, short."""
+    label = joint.measured.label
+    if joint.measured.count == 1:
+        return "one specimen: no order is claimed"
+    if not any(label in (pair.stronger, pair.weaker) for pair in found.pairs):
+        return "no order is claimed"
+    below = [weak for strong, weak in found.supported_order if strong == label]
+    if not below:
+        return "no more than others, as far as these data can tell"
+    words = f"holds more than {', '.join(below)}"
+    if text_width(words, TICK) > 0.75 * WIDTH:
+        return f"holds more than {len(below)} of the others"
+    return plain_text(words)
+
+
+def _head(sheet: Figure, found: Comparison, title: str) -> None:
+    height = sheet.get_figheight()
+    sheet.text(0.02, 1 - 0.15 / height, title, fontsize=TITLE, fontweight="bold", color=INK, va="top")
+    words = prediction_words(found)[0] if found.bias is not None else f"{found.method} answer"
+    sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
+
+
+def _ranking_legend(sheet: Figure, found: Comparison, height: float) -> None:
+    predicted = "predicted" if found.in_band is None else "predicted, 5 to 95 %"
+    handles: list[Any] = [
+        Patch(facecolor=ROWS_COLOUR, alpha=0.55, edgecolor=INK, label="breaks, how many"),
+        Line2D([], [], color=MEASURED, marker="o", markersize=13, linewidth=5, label="mean, 95 % limits"),
+        Line2D([], [], color=PREDICTED, marker="D", markersize=11, linewidth=3.5, label=predicted),
+    ]
+    lines = caution_lines()
+    if len(found.joints) > MOST_DRAWN:
+        lines = [f"the strongest {MOST_DRAWN} of {len(found.joints)} joints", *lines]
+    above = 0.14 + 0.22 * len(lines)
+    sheet.legend(
+        handles=handles,
+        loc="lower left",
+        bbox_to_anchor=(0.0175, above / height),
+        ncols=len(handles),
+        fontsize=TICK,
+        frameon=False,
+        borderaxespad=0,
+        borderpad=0.2,
+    )
+    sheet.text(
+        0.02, 0.1 / height, "\n".join(lines), fontsize=CAPTION, color="#444444", va="bottom", linespacing=1.25
+    )

@@ -1,0 +1,51 @@
+"""glueline report: a directory of results as one page."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from studies.failures import InputError, InputProblem
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """DIR and --out."""
+    parser.add_argument("directory", metavar="DIR", help="what predict, rank or sweep wrote with --out")
+    parser.add_argument("--out", metavar="PAGE.html", required=True, help="the page to write")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Read the directory and write the page whole."""
+    from studies.output import write_whole
+    from studies.report import read_directory, report_page
+
+    page = _page_path(arguments.out)
+    content = report_page(read_directory(arguments.directory))
+    try:
+        write_whole(page, content)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _refuse(arguments.out, f"cannot be written: {reason}; give another file") from None
+    print(f"written to {page}")
+    return 0
+
+
+def _page_path(text: str) -> Path:
+    """Where the page goes. Raises InputError for what is no name of a page."""
+    page = Path(text)
+    if page.suffix.lower() not in (".html", ".htm"):
+        raise _refuse(text, "must be the name of a page, such as report.html")
+    try:
+        if page.is_dir():
+            raise _refuse(text, "is a directory; give the name of a page, such as report.html")
+        if not page.parent.is_dir():
+            raise _refuse(text, f"there is no directory {page.parent}; make it, or name another")
+    except (OSError, ValueError):
+        raise _refuse(text, "is no name that a file can have; give another") from None
+    return page
+
+
+def _refuse(text: str, message: str) -> InputError:
+    from studies.toml_tables import printable
+
+    return InputError((InputProblem("command line", "--out", printable(text), printable(message)),))

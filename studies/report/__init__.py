@@ -1,0 +1,8 @@
+"""A directory of results as one page that needs nothing else: no network, no script, no further files."""
+
+from __future__ import annotations
+
+from studies.report.directory import read_directory
+from studies.report.page import report_page
+
+__all__ = ["read_directory", "report_page"]

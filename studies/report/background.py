@@ -1,0 +1,122 @@
+"""What the answers rest on: inputs, what was asked, versions, and the source of every material value."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from materials import DEFAULT_CRITERION
+from studies.display import format_length, format_property, percent
+from studies.report.answers import answered_corners
+from studies.report.directory import Results
+from studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
+from studies.toml_tables import toml_value
+from studies.units import Units
+
+KINDS = {"wood": "Wood", "glue": "Glue", "bond": "Bond"}
+
+
+def inputs_section(results: Results) -> Markup:
+    """Every key of the specimens: those that all share, then those that differ."""
+    if results.command == "sweep":
+        varied = [(key, ", ".join(values)) for key, values in results.found["vary"].items()]
+        parts = [pairs_table(_keys(results.found["specimen"]).items())]
+        if varied:
+            parts += [element("h3", "Varied"), pairs_table(varied)]
+        return joined(parts)
+    corners = results.record["corners"]
+    keys = [_keys(corner["specimen"]) for corner in corners]
+    every = list(dict.fromkeys(key for own in keys for key in own))
+    shared = [key for key in every if all(own.get(key) == keys[0].get(key) for own in keys)]
+    differing = [key for key in every if key not in shared]
+    parts = [pairs_table((key, keys[0][key]) for key in shared)]
+    if differing:
+        rows = [
+            [corner["label"], *(own.get(key, "") for key in differing)]
+            for corner, own in zip(corners, keys, strict=True)
+        ]
+        parts += [element("h3", "Where the corners differ"), cells_table(["corner", *differing], rows)]
+    files = [(corner["label"], corner["file"]) for corner in corners if corner["file"]]
+    return joined([*parts, element("h3", "Files"), pairs_table(files)] if files else parts)
+
+
+def _keys(tables: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
+    """Every key of a specimen, dotted, with its value as typed."""
+    return {
+        f"{table}.{name}": value if isinstance(value, str) else toml_value(value)
+        for table, values in tables.items()
+        for name, value in values.items()
+    }
+
+
+def method_section(results: Results, units: Units) -> Markup:
+    """How the answers were found: method, solver, mesh, what was asked for; then the versions."""
+    corners = answered_corners(results)
+    answers = [corner.answer for corner in corners]
+    request: Mapping[str, Any] = results.record.get("request") or (
+        results.found if results.command == "sweep" else {}
+    )
+    sizes = [each["element_size_mm"] for each in answers]
+    unknowns = [each["mesh"]["unknowns"] for each in answers]
+    rows = [
+        ("method", ", ".join(dict.fromkeys(each["method"] for each in answers))),
+        ("solver", ", ".join(dict.fromkeys(each["solver"] for each in answers))),
+        ("elements at the glue", _from_to([format_length(size, units) for size in sorted(sizes)])),
+        ("unknowns", _from_to([str(count) for count in sorted(unknowns)])),
+        ("wood criterion", str(request.get("criterion") or DEFAULT_CRITERION)),
+        ("scatter band", "asked for" if request.get("band", True) else "left out (--no-band)"),
+        ("seed", str(request.get("seed", 0))),
+        ("crushing where faces press", "followed too" if request.get("crushing") else "not followed"),
+    ]
+    assumptions = list(dict.fromkeys(line for each in answers for line in each["out_of_plane"]))
+    return joined(
+        [
+            pairs_table(rows),
+            element("h3", "Taken out of the plane"),
+            listed(assumptions),
+            element("h3", "Versions"),
+            pairs_table(results.record["versions"].items()),
+        ]
+    )
+
+
+def _from_to(values: Sequence[str]) -> str:
+    return values[0] if values[0] == values[-1] else f"{values[0]} to {values[-1]}"
+
+
+def materials_section(results: Results, units: Units) -> Markup:
+    """Every material value with its scatter, how it was come by, and a number that leads to its source."""
+    materials = results.record["materials"]
+    values = [value for entry in materials for value in entry["values"]]
+    sources = {text: number for number, text in enumerate(dict.fromkeys(v["source"] for v in values), 1)}
+    parts = [_material(entry, sources, units) for entry in materials]
+    numbered = (element("li", text, id=f"source-{number}") for text, number in sources.items())
+    return joined(
+        [*parts, element("h3", "Sources"), element("ol", *numbered, class_="sources")],
+    )
+
+
+def _material(entry: Mapping[str, Any], sources: Mapping[str, int], units: Units) -> Markup:
+    uses = f" ({', '.join(entry['used_for'])})" if entry["used_for"] else ""
+    title = f"{KINDS.get(entry['kind'], entry['kind'])}: {entry['name']}"
+    rows = [
+        [
+            value["key"].replace("_", " ").replace(".", ", "),
+            _number(value, units),
+            "" if value["cov"] is None else percent(value["cov"]),
+            value["mark"] or "",
+            element("a", str(sources[value["source"]]), href=f"#source-{sources[value['source']]}"),
+        ]
+        for value in entry["values"]
+    ]
+    notes = [element("p", note) for note in entry["notes"]]
+    head = ["value of", "number", "coefficient of variation", "come by", "source"]
+    return joined([element("h3", title + uses), *notes, cells_table(head, rows)])
+
+
+def _number(value: Mapping[str, Any], units: Units) -> str:
+    if value["value"] is None:
+        return "without limit"
+    text = format_property(value["value"], value["unit"], units)
+    dry = value.get("at_12_percent")
+    return text if dry is None else f"{text} ({format_property(dry, value['unit'], units)} at 12 % moisture)"

@@ -1,0 +1,69 @@
+"""The pictures of a directory, inside the page, each with what it shows in words."""
+
+from __future__ import annotations
+
+import base64
+
+from studies.display import format_force
+from studies.ranking import RankedCorner, strongest_first
+from studies.report.answers import answered_corners
+from studies.report.directory import Results
+from studies.report.markup import Markup, element, joined
+from studies.units import Units
+from studies.write_ranking import BANDS_PICTURE, MAPS_PICTURE
+
+PATH_PICTURES = ("damage.png", "moment_along_path.png")  # of a progressive answer only
+CAPTIONS = {
+    "predict": {
+        "load_displacement.png": "Load against the give of the load point.",
+        "damage.png": "How the glue lines let go, state by state along the path.",
+        "moment_along_path.png": "Which surface carries how much of the corner moment along the path.",
+        "parts.png": "The corner's pieces, glue lines and supports.",
+        "utilisation.png": "How near each piece of wood is to its strength at the break load.",
+        "stress_along.png": "Stress along the grain.",
+        "stress_across.png": "Stress across the grain: what splits wood and pulls glue open.",
+        "stress_shear.png": "Shear stress along the grain.",
+        "tractions.png": "What each glue line carries, along its length.",
+    },
+    "rank": {
+        BANDS_PICTURE: "Break load of each corner, with the band from 5 to 95 % where it is known.",
+        MAPS_PICTURE: "Stress across the grain in every corner at one load, on one scale.",
+    },
+    "sweep": {"sweep.png": "Break load against what was varied, with its band, marked by what breaks."},
+}
+"""What each picture of a command shows, in the order of the page; other pictures are left out."""
+
+
+def pictures_section(results: Results, units: Units) -> Markup:
+    """Every picture as part of the page; one that is not in the directory is named."""
+    captions = CAPTIONS[results.command]
+    corners = answered_corners(results)
+    progressive = any(corner.answer["method"] == "progressive" for corner in corners)
+    figures, missing = [], []
+    for name, caption in captions.items():
+        if name in PATH_PICTURES and not progressive:
+            continue
+        if name not in results.pictures:
+            missing.append(name)
+            continue
+        inside = base64.b64encode(results.pictures[name]).decode("ascii")
+        alt = f"{caption} {_summary(results, corners, units)}"
+        image = element("img", src=f"data:image/png;base64,{inside}", alt=alt)
+        figures.append(element("figure", image, element("figcaption", caption)))
+    if missing:
+        figures.append(element("p", f"Not in the directory: {', '.join(missing)}."))
+    return joined(figures)
+
+
+def _summary(results: Results, corners: tuple[RankedCorner, ...], units: Units) -> str:
+    """The answer in a sentence, for those who do not see the picture."""
+    ranked = strongest_first(corners)
+    if results.command == "predict":
+        only = ranked[0]
+        load = format_force(only.break_load, units)
+        return f"The {only.answer['joint']} corner breaks at {load}: {only.answer['mode']}."
+    if results.command == "rank":
+        told = ", ".join(f"{each.label} {format_force(each.break_load, units)}" for each in ranked)
+        return f"{told}."
+    least, most = (format_force(each.break_load, units) for each in (ranked[-1], ranked[0]))
+    return f"{len(ranked)} answers from {least} to {most}."

@@ -1,0 +1,57 @@
+"""How the page looks: on a desk, on a phone (rows become cards), in print."""
+
+from __future__ import annotations
+
+STYLE = """
+:root { color-scheme: light; }
+* { box-sizing: border-box; }
+body { font: 17px/1.5 system-ui, sans-serif; color: #1c1c1c; background: #fff; margin: 0 auto;
+  max-width: 62rem; padding: 1.5rem 1.25rem 3rem; overflow-wrap: break-word; }
+h1 { font-size: 2rem; line-height: 1.2; margin: 0 0 .25rem; }
+h2 { font-size: 1.35rem; margin: 2.4rem 0 .6rem; border-bottom: 2px solid #1c1c1c; padding-bottom: .2rem; }
+h3 { font-size: 1.08rem; margin: 1.6rem 0 .4rem; }
+p, ul, ol { margin: 0 0 .8rem; }
+ul, ol { padding-left: 1.4rem; }
+a { color: #00508c; }
+.about { color: #444; }
+.load { font-size: 1.5rem; font-weight: 700; margin: 1.2rem 0 .3rem; }
+.cautions { border: 3px solid #8a3c00; background: #fff6ea; padding: .8rem 1rem; margin: 1.2rem 0; }
+.cautions p { margin: 0 0 .3rem; }
+.cautions strong { display: block; }
+table { border-collapse: collapse; width: 100%; margin: 0 0 1rem; font-size: .94rem; }
+caption { text-align: left; font-weight: 600; padding: .3rem 0; }
+th, td { text-align: left; vertical-align: top; padding: .35rem .6rem .35rem 0;
+  border-bottom: 1px solid #bbb; }
+thead th { border-bottom: 2px solid #555; }
+.pairs th { width: 38%; font-weight: 400; color: #444; }
+figure { margin: 0 0 1.8rem; }
+figure img { display: block; max-width: 100%; height: auto; }
+figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
+.sources { font-size: .9rem; }
+.foot { color: #444; font-size: .9rem; margin-top: 2.5rem; }
+@media screen and (max-width: 44rem) {
+  body { padding: 1rem .9rem 2rem; }
+  h1 { font-size: 1.6rem; }
+  .load { font-size: 1.25rem; }
+  .pairs th { width: 45%; }
+  .cards, .cards tbody, .cards tr, .cards td, .cards caption { display: block; width: 100%; }
+  .cards thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
+  .cards tr { border: 1px solid #888; border-radius: .4rem; padding: .4rem .7rem; margin: 0 0 .7rem; }
+  .cards td { border: 0; padding: .12rem 0; display: flex; gap: .8rem; }
+  .cards td::before { content: attr(data-label); flex: 0 0 38%; color: #555; }
+  .cards td:empty { display: none; }
+  .cards td:first-child { font-weight: 600; }
+}
+@page { margin: 15mm; }
+@media print {
+  body { font-size: 10pt; max-width: none; padding: 0; }
+  h1 { font-size: 18pt; }
+  h2 { font-size: 13pt; margin-top: 7mm; }
+  h2, h3, caption { break-after: avoid; }
+  tr, figure, .cautions { break-inside: avoid; }
+  thead { display: table-header-group; }
+  figure img { max-height: 215mm; }
+  table { font-size: 8.8pt; }
+  a { color: inherit; text-decoration: none; }
+}
+"""

@@ -15,7 +15,7 @@ import time
 from studies import predict, read_specimen
 from studies.examples import EXAMPLES, example_path
 
-RUNS = 5
+RUNS = 3
 
 
 def main() -> None:

@@ -21,7 +21,7 @@ QUICK = ("butt", "mitre")
 CASES = [
     pytest.param(kind, arrangement, marks=() if kind in QUICK else pytest.mark.slow)
     for kind in JOINTS
-    for arrangement in ARRANGEMENTS
+    for arrangement in (ARRANGEMENTS if kind in QUICK else ARRANGEMENTS[:2])
 ]
 
 
@@ -126,10 +126,10 @@ def test_mirrored_corners_give_mirrored_results(kind: str) -> None:
 
 @pytest.mark.slow
 def test_random_corners_are_followed_to_the_end() -> None:
-    """A hundred corners drawn with a fixed seed: complete, energy in order, none given up."""
+    """Forty corners drawn with a fixed seed: complete, energy in order, none given up."""
     rng = random.Random(20261125)
     given_up = []
-    for _ in range(100):
+    for _ in range(40):
         kind, arrangement = rng.choice(list(JOINTS)), rng.choice(ARRANGEMENTS)
         thickness = rng.uniform(10.0, 30.0)
         boards = Boards(thickness, rng.uniform(50.0, 150.0), rng.uniform(5.0, 10.0) * thickness)

@@ -207,7 +207,7 @@ def test_another_specimen_is_another_sweep(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_a_progressive_sweep_equals_single_predictions_whatever_the_number_of_workers(tmp_path: Path) -> None:
     """To the last digit, bands included, also for points that follow one of their corner in a worker."""
-    words = ["sweep", str(example_path("finger")), "--vary", "joint.fingers=3,5"]
+    words = ["sweep", str(example_path("mitre")), "--vary", "boards.width=80 mm,90 mm"]
     words += ["--vary", "glue.quality=80 %,100 %"]
     for workers in ("1", "2"):
         done = run(*words, "--workers", workers, "--out", str(tmp_path / workers))
@@ -222,10 +222,10 @@ def test_a_progressive_sweep_equals_single_predictions_whatever_the_number_of_wo
     last = rows[-1]
     single = run(
         "predict",
-        str(example_path("finger")),
+        str(example_path("mitre")),
         "--json",
         "--set",
-        "joint.fingers=5",
+        "boards.width=90 mm",
         "--set",
         "glue.quality=100 %",
     )

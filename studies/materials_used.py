@@ -33,6 +33,8 @@ SIZED_SOURCE = Provenance(
     "bonds (Follrich et al., part 2); 45 degrees by judgement",
     "judgement",
 )
+WHOLE = Provenance("100 %: the rows as they stand, nothing taken off", "derived")
+FILM_STRENGTHS = ("film_opening_strength", "film_shear_strength")
 NOT_STATED = "no source stated where the value was given"
 
 # Where a number of a glue has no source of its own, the sources it may rest on, tried in turn; all of a group
@@ -41,8 +43,8 @@ GLUE_SOURCES: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "film_thickness": (("film_thickness",), ("thickness",)),
     "opening_stiffness": (("stiffness",), ("modulus", "poisson", "thickness")),
     "shear_stiffness": (("stiffness",), ("modulus", "poisson", "thickness")),
-    "film_opening_strength": (("film_limits",), ("block_shear",)),
-    "film_shear_strength": (("film_limits",), ("block_shear",)),
+    "film_opening_strength": (("film_limits",),),
+    "film_shear_strength": (("film_limits",),),
     "film_opening_toughness": (("opening_toughness",), ("film_limits",)),
     "film_shear_toughness": (("shear_toughness",), ("film_limits",)),
 }
@@ -193,6 +195,12 @@ def glue_source(glue: Glue, key: str) -> Provenance | None:
             words = "; ".join(f"{name}: {part.source}" for name, part in zip(group, parts, strict=True))
             least = max((part.mark for part in parts), key=MARKS.index)
             return Provenance(f"worked out from {words}", least)
+    if key == "quality" and glue.quality == 1.0:
+        return WHOLE
+    if key in FILM_STRENGTHS and "modulus" in sources:
+        shear = sources.get("block_shear")
+        ratio = "no block shear was found: as PVA" if shear is None else f"block shear: {shear.source}"
+        return Provenance(f"that of PVA's film in the ratio of block shear (film.py); {ratio}", "judgement")
     return None
 
 

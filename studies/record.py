@@ -35,10 +35,15 @@ def recorded_corner(corner: CornerModel, label: str = "", file: str = "") -> Rec
     specimen = corner.specimen
     return RecordedCorner(
         label=label or specimen.kind,
-        file=file or specimen.path,
+        file=writable(file or specimen.path),
         specimen=specimen_tables(specimen),
         materials=materials_used(corner, label),
     )
+
+
+def writable(name: str) -> str:
+    """A file's name as UTF-8 can write it: bytes of another encoding are spelled out."""
+    return name.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def specimen_tables(specimen: Specimen) -> dict[str, dict[str, Any]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,9 @@ from studies.sweeps.worker import Request
 from studies.toml_tables import nearest, one_of, plain, printable, read_toml, toml_text
 
 MARK = "estimate"
+NOT_GLUE = ("wood", "fastener")
+"""Failures that say no more of the glue than that it held."""
+
 FIRST_LINE = "# The quality of this glue was set from breaks by glueline calibrate.\n"
 
 
@@ -87,7 +91,7 @@ def untouched(glue: Glue) -> Glue:
 
 
 def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: Any = None) -> np.ndarray:
-    """Predicted break loads in N, one a quality of QUALITIES, without bands. Raises ComputationError.
+    """Predicted loads in N at which the glue gives, one a quality of QUALITIES. Raises ComputationError.
 
     ``done()`` is called after each.
     """
@@ -101,18 +105,22 @@ def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: A
         except ComputationError as error:
             step = f"{os.path.basename(specimen.path)} at {100 * quality:g} % quality: {error.step}"
             raise ComputationError(step, error.reason, error.remedy) from error
-        loads.append(prediction.break_load)
+        loads.append(prediction.glue_load)
         if done is not None:
             done()
     return np.array(loads)
 
 
 def groups_of(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> list[Intervals]:
-    """The chosen breaks by specimen file, with its ``loads`` by path."""
+    """The chosen breaks by specimen file, with its ``loads`` by path.
+
+    Where wood or a fastener failed, the glue held at least what the specimen stood, and no more is known.
+    """
     groups = []
     for path in chosen.specimens:
         rows = [each for each in chosen.breaks if each.specimen == path]
-        lower, upper = (np.array([getattr(row, end) for row in rows]) for end in ("lower", "upper"))
+        lower = np.array([row.lower for row in rows])
+        upper = np.array([inf if row.failure in NOT_GLUE else row.upper for row in rows])
         groups.append(Intervals(lower, upper, loads[path]))
     return groups
 
@@ -131,11 +139,16 @@ def rig_error(chosen: Chosen) -> float:
 def remarks(chosen: Chosen, calibration: Calibration) -> tuple[str, ...]:
     """What a reader must know of a calibration."""
     said = list(calibration.said)
-    other = sum(row.failure in ("wood", "fastener") for row in chosen.breaks)
+    other = sum(row.failure in NOT_GLUE for row in chosen.breaks)
     if other:
         said.append(
-            f"{other} of {len(chosen.breaks)} failed in the wood or a fastener: they say little of the glue; "
-            "coupons that part in the glue say more"
+            f"{other} of {len(chosen.breaks)} failed in the wood or a fastener: they count as glue that held "
+            "at least what they stood"
+        )
+    untold = sum(not row.failure and row.upper < inf for row in chosen.breaks)
+    if untold:
+        said.append(
+            f"{untold} of {len(chosen.breaks)} have no word on what failed: it is taken to be the glue"
         )
     if chosen.log.rig is not None and calibration.interval is not None:
         said.append("the interval also holds the rig's error, which all loads share")
@@ -180,13 +193,14 @@ def check_target(path: str) -> None:
         return InputError((InputProblem("command line", "--write", shown, message),))
 
     target = Path(path)
+    if not path.isprintable():
+        raise refuse("is not a name that a file can have")
     if target.suffix.casefold() != ".toml" or not target.stem:
         raise refuse('must end in .toml, such as "our_pva.toml"')
     try:
-        there = target.exists() or target.is_symlink()
-        folder = target.absolute().parent.is_dir()
-    except (OSError, ValueError):
-        raise refuse("is not a name that a file can have") from None
+        there, folder = target.exists() or target.is_symlink(), target.absolute().parent.is_dir()
+    except OSError as error:
+        raise refuse(f"cannot be written: {error.strerror}") from None
     if not folder:
         raise refuse("lies in a directory that is not there")
     if there:

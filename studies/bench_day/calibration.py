@@ -1,6 +1,6 @@
 """The quality of a glue from breaks: maximum likelihood on the intervals of the chosen joints.
 
-A specimen's break load is lognormal; its mean is what is predicted for it at that quality of the glue, and
+The load at which a specimen's glue gives is lognormal; its mean is what is predicted at that quality, and
 the spread of its logarithm is common to all that are used. Predictions at a few qualities are joined by a
 monotone curve in logarithms (Fritsch and Carlson 1980), so that the likelihood can be had at any quality.
 Limits are where the profiled likelihood has dropped as far as it does at Student's limits of a mean, see
@@ -34,7 +34,7 @@ _FLAT = 1e-6
 class Intervals:
     """The breaks of one specimen file: bounds in N (n,), 0 and inf where there is none; its loads by quality.
 
-    ``loads`` (QUALITIES,) are predicted break loads in N.
+    ``loads`` (QUALITIES,) are those in N at which the glue is predicted to give.
     """
 
     lower: Array
@@ -120,7 +120,7 @@ def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibra
     lower = np.concatenate([group.lower for group in groups])
     upper = np.concatenate([group.upper for group in groups])
     if np.isinf(upper).all():
-        return _unsettled(count, "none broke: they say only what the glue holds at least")
+        return _unsettled(count, "the glue of none gave: they say only what it holds at least")
     if (lower == 0).all():
         return _unsettled(
             count, "every one failed at the first step: they say only what the glue holds at most"
@@ -128,8 +128,8 @@ def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibra
     likelihood = _Likelihood(tuple(_row(group) for group in groups))
     grid = np.linspace(np.log(QUALITIES[0]), np.log(QUALITIES[-1]), _GRID)
     values = likelihood.at(grid)
-    best = int(np.argmax(values))
-    finer = np.linspace(grid[max(best - 1, 0)], grid[min(best + 1, _GRID - 1)], _FINER)
+    (top,) = np.nonzero(values >= values.max() - _FLAT)
+    finer = np.linspace(grid[max(top[0] - 1, 0)], grid[min(top[-1] + 1, _GRID - 1)], _FINER)
     grid = np.unique(np.concatenate([grid, finer]))
     values = likelihood.at(grid)
     peak = values.max()
@@ -174,8 +174,7 @@ def _beyond(weak: bool) -> str:
     if weak:
         return f"they broke below what is predicted even for a glue of {100 * QUALITIES[0]:.0f} % quality"
     return (
-        "they held more than is predicted for the best glue there is, or the wood breaks first there and a "
-        "better glue would change nothing"
+        f"they held more than is predicted for the best glue there is ({100 * QUALITIES[-1]:.0f} % quality)"
     )
 
 

@@ -7,8 +7,9 @@ import json
 import sys
 from typing import TYPE_CHECKING, Any
 
-from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
-from studies.failures import ComputationError, InputError, InputProblem
+from studies.commands.arguments import add_prediction_options
+from studies.commands.bench import checked_log
+from studies.failures import ComputationError
 
 if TYPE_CHECKING:
     from studies.bench_day.calibrated_glue import Chosen
@@ -73,35 +74,10 @@ def run(arguments: argparse.Namespace) -> int:
 def _checked(arguments: argparse.Namespace) -> tuple[Chosen, dict[str, Specimen], Request]:
     """What to calibrate by. Raises InputError with everything that is wrong."""
     from studies.bench_day.calibrated_glue import check_target, choose, chosen_labels
-    from studies.bench_day.log_file import read_log
-    from studies.bench_day.rig_file import read_rig
-    from studies.predictor import check_request
-    from studies.specimen_file import read_specimen
-    from studies.sweeps.worker import Request
 
-    changes = parsed_changes(arguments)
-    request = Request(**prediction_request(arguments))
     check_target(arguments.write)
-    rig = None if arguments.rig is None else read_rig(arguments.rig)
-    log = read_log(arguments.log, rig)
-    labels = chosen_labels(log, arguments.using)
-    grouped = log.by_label()
-    problems: list[InputProblem] = []
-    specimens = {}
-    for path in dict.fromkeys(each.specimen for label in labels for each in grouped[label]):
-        try:
-            specimen = read_specimen(path, changes)
-            check_request(specimen, request.method, request.element_size, request.solver)
-        except InputError as error:
-            problems += error.problems
-            continue
-        specimens[path] = specimen
-        if rig is not None and specimen.arrangement != rig.arrangement:
-            message = f"does not fit the rig, whose arrangement is {rig.arrangement}"
-            problems.append(InputProblem(path, "load.arrangement", f'"{specimen.arrangement}"', message))
-    if problems:
-        raise InputError(tuple(dict.fromkeys(problems)))
-    return choose(log, labels, specimens), specimens, request
+    log, specimens, request = checked_log(arguments)
+    return choose(log, chosen_labels(log, arguments.using), specimens), specimens, request
 
 
 def _object(

@@ -1,4 +1,4 @@
-"""glueline demo: four corners of an invented community workshop's hard-maple tool chest."""
+"""glueline demo: an invented workshop's tool chest: four of its corners, or a day of breaking them."""
 
 from __future__ import annotations
 
@@ -9,10 +9,24 @@ from pathlib import Path
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of demo."""
     parser.add_argument("--out", default="pictures", metavar="DIR", help="where the pictures go (pictures)")
+    parser.add_argument(
+        "--bench-day",
+        action="store_true",
+        help="go through an invented day at the bench instead: rig, plan, bench, calibrate, report",
+    )
     parser.add_argument("--units", choices=("metric", "imperial"), default="metric", help="units shown")
 
 
 def run(arguments: argparse.Namespace) -> int:
+    """The four packaged corners with their ranking, or an invented bench day with them."""
+    if arguments.bench_day:
+        from studies.bench_day.demonstration import demonstrate
+
+        return demonstrate(arguments.out, arguments.units)
+    return _four_corners(arguments)
+
+
+def _four_corners(arguments: argparse.Namespace) -> int:
     """Predict the four packaged corners, write their pictures and end with their ranking."""
     from tqdm import tqdm
 

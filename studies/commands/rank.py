@@ -29,7 +29,7 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.output import prepare_output_directory
     from studies.predictor import predict
     from studies.ranking import RankedCorner, labels_of, ranking_object
-    from studies.record import recorded_corner
+    from studies.record import recorded_corner, writable
     from studies.write_ranking import Ranking, ranking_text, write_ranking
 
     request = prediction_request(arguments)
@@ -44,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
                 prediction = predict(specimen, **request)
             except ComputationError as error:
                 raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-            ranking.corners.append(RankedCorner(label, file, prediction.to_json()))
+            ranking.corners.append(RankedCorner(label, writable(file), prediction.to_json()))
             if folder is not None:
                 # A prediction holds its factors; what the picture and the record need is little.
                 ranking.fields.append(corner_field(prediction, label))

@@ -8,9 +8,19 @@ from pathlib import Path
 EXAMPLES = ("butt", "mitre", "finger", "splined_mitre")
 """The examples by name, in the order of the demo."""
 
+BENCH_DAY_FILES = ("bench_rig.toml", "bench_log.csv")
+"""An invented rig and an invented log of a bench day with these examples."""
+
 
 def example_path(name: str) -> Path:
     """The file of an example. Raises KeyError for a name that is not one of EXAMPLES."""
     if name not in EXAMPLES:
         raise KeyError(f"{name!r} is not an example; there are {', '.join(EXAMPLES)}")
     return Path(str(files("studies.examples") / f"{name}.toml"))
+
+
+def bench_day_path(name: str) -> Path:
+    """One of BENCH_DAY_FILES. Raises KeyError for a name that is not."""
+    if name not in BENCH_DAY_FILES:
+        raise KeyError(f"{name!r} is not of the bench day; there are {', '.join(BENCH_DAY_FILES)}")
+    return Path(str(files("studies.examples") / name))

@@ -64,7 +64,7 @@ def method_section(results: Results, units: Units) -> Markup:
         ("elements at the glue", _from_to([format_length(size, units) for size in sorted(sizes)])),
         ("unknowns", _from_to([str(count) for count in sorted(unknowns)])),
         ("wood criterion", str(request.get("criterion") or DEFAULT_CRITERION)),
-        ("scatter band", "asked for" if request.get("band", True) else "left out (--no-band)"),
+        ("scatter band", _band_words(answers, request)),
         ("seed", str(request.get("seed", 0))),
         ("crushing where faces press", "followed too" if request.get("crushing") else "not followed"),
     ]
@@ -78,6 +78,12 @@ def method_section(results: Results, units: Units) -> Markup:
             pairs_table(results.record["versions"].items()),
         ]
     )
+
+
+def _band_words(answers: Sequence[Mapping[str, Any]], request: Mapping[str, Any]) -> str:
+    if all(each["method"] == "elastic" for each in answers):
+        return "none, as the answer is elastic"
+    return "asked for" if request.get("band", True) else "left out (--no-band)"
 
 
 def _from_to(values: Sequence[str]) -> str:

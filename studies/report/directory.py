@@ -20,7 +20,8 @@ PREDICTION_FILE = "prediction.json"
 MAIN_FILES = {PREDICTION_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
 """The file by which a directory is known, and the command that wrote it."""
 
-PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n"
+PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"
+PNG_LEAST = 45  # bytes, its header and its end alone
 
 TABLES = Each(dict)
 ANSWER: Shape = {
@@ -158,7 +159,7 @@ def _object(path: Path, shape: Shape, command: str) -> Mapping[str, Any]:
 
 
 def _points(path: Path) -> dict[int, tuple[Mapping[str, str], Outcome]]:
-    """The finished points: a line that a kill has torn is passed over, the first of several of a point counts."""
+    """The finished points, the first of several of a point; a line that a kill has torn is passed over."""
     points: dict[int, tuple[Mapping[str, str], Outcome]] = {}
     for line in _bytes(path, "sweep").split(b"\n"):
         try:
@@ -174,7 +175,8 @@ def _pictures(folder: Path, command: str) -> dict[str, bytes]:
     pictures = {}
     for path in sorted(folder.glob("*.png")):
         pictures[path.name] = _bytes(path, command)
-        if not pictures[path.name].startswith(PNG_SIGNATURE):
+        content = pictures[path.name]
+        if not content.startswith(PNG_SIGNATURE) or len(content) < PNG_LEAST:
             raise _refuse(path, f"is no PNG picture; {_again(command)}")
     return pictures
 

@@ -6,6 +6,9 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 UNKNOWN_CHARACTER = "\N{REPLACEMENT CHARACTER}"
+NO_BREAK_SPACE = "\N{NO-BREAK SPACE}"
+KEPT_CHARACTERS = "\n\t" + NO_BREAK_SPACE  # Python calls them not printable
+LONGEST_KEPT = 18
 EMPTY_ELEMENTS = ("meta", "link", "img", "br")
 
 
@@ -47,7 +50,7 @@ def document(head: Markup, body: Markup) -> Markup:
 def shown(text: str) -> str:
     """``text`` without characters that would act on a page instead of being seen, or that UTF-8 lacks."""
     return "".join(
-        character if character.isprintable() or character in "\n\t" else UNKNOWN_CHARACTER
+        character if character.isprintable() or character in KEPT_CHARACTERS else UNKNOWN_CHARACTER
         for character in text
     )
 
@@ -55,6 +58,12 @@ def shown(text: str) -> str:
 def listed(lines: Sequence[str]) -> Markup:
     """A list, nothing where there are no lines."""
     return element("ul", *(element("li", line) for line in lines)) if lines else Markup("")
+
+
+def _kept(cell: str) -> str:
+    """A short number stays on one line with its unit."""
+    short = not isinstance(cell, Markup) and cell[:1].isdigit() and len(cell) <= LONGEST_KEPT
+    return cell.replace(" ", NO_BREAK_SPACE) if short else cell
 
 
 def pairs_table(rows: Iterable[tuple[str, str]]) -> Markup:
@@ -67,7 +76,10 @@ def cells_table(head: Sequence[str], rows: Iterable[Sequence[str]], caption: str
     """A table with headings; on a narrow screen every row becomes a card with the headings inside."""
     titles = element("thead", element("tr", *(element("th", title, scope="col") for title in head)))
     lines = (
-        element("tr", *(element("td", cell, data_label=title) for title, cell in zip(head, row, strict=True)))
+        element(
+            "tr",
+            *(element("td", _kept(cell), data_label=title) for title, cell in zip(head, row, strict=True)),
+        )
         for row in rows
     )
     named = [element("caption", caption)] if caption else []

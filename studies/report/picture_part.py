@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import struct
 
 from studies.display import format_force
 from studies.ranking import RankedCorner, strongest_first
@@ -12,6 +13,8 @@ from studies.report.markup import Markup, element, joined
 from studies.units import Units
 from studies.write_ranking import BANDS_PICTURE, MAPS_PICTURE
 
+PNG_SIZE = slice(16, 24)  # width and height in the header of every PNG (ISO/IEC 15948, 11.2.2)
+WIDE = 1.5  # width over height
 PATH_PICTURES = ("damage.png", "moment_along_path.png")  # of a progressive answer only
 CAPTIONS = {
     "predict": {
@@ -46,13 +49,25 @@ def pictures_section(results: Results, units: Units) -> Markup:
         if name not in results.pictures:
             missing.append(name)
             continue
-        inside = base64.b64encode(results.pictures[name]).decode("ascii")
-        alt = f"{caption} {_summary(results, corners, units)}"
-        image = element("img", src=f"data:image/png;base64,{inside}", alt=alt)
-        figures.append(element("figure", image, element("figcaption", caption)))
+        figures.append(_figure(results.pictures[name], caption, _summary(results, corners, units)))
     if missing:
         figures.append(element("p", f"Not in the directory: {', '.join(missing)}."))
     return joined(figures)
+
+
+def _figure(content: bytes, caption: str, summary: str) -> Markup:
+    """One picture; a wide one may be moved sideways on a narrow screen rather than become too small."""
+    width, height = struct.unpack(">II", content[PNG_SIZE])
+    inside = base64.b64encode(content).decode("ascii")
+    image = element(
+        "img",
+        src=f"data:image/png;base64,{inside}",
+        alt=f"{caption} {summary}",
+        width=str(width),
+        height=str(height),
+    )
+    frame = element("div", image, class_="wide") if width > WIDE * height else image
+    return element("figure", frame, element("figcaption", caption))
 
 
 def _summary(results: Results, corners: tuple[RankedCorner, ...], units: Units) -> str:

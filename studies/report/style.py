@@ -11,7 +11,8 @@ h1 { font-size: 2rem; line-height: 1.2; margin: 0 0 .25rem; }
 h2 { font-size: 1.35rem; margin: 2.4rem 0 .6rem; border-bottom: 2px solid #1c1c1c; padding-bottom: .2rem; }
 h3 { font-size: 1.08rem; margin: 1.6rem 0 .4rem; }
 p, ul, ol { margin: 0 0 .8rem; }
-ul, ol { padding-left: 1.4rem; }
+ul { padding-left: 1.4rem; }
+ol { padding-left: 2.4rem; }
 a { color: #00508c; }
 .about { color: #444; }
 .load { font-size: 1.5rem; font-weight: 700; margin: 1.2rem 0 .3rem; }
@@ -23,7 +24,9 @@ caption { text-align: left; font-weight: 600; padding: .3rem 0; }
 th, td { text-align: left; vertical-align: top; padding: .35rem .6rem .35rem 0;
   border-bottom: 1px solid #bbb; }
 thead th { border-bottom: 2px solid #555; }
+.pairs { table-layout: fixed; }
 .pairs th { width: 38%; font-weight: 400; color: #444; }
+.pairs td { overflow-wrap: anywhere; }
 figure { margin: 0 0 1.8rem; }
 figure img { display: block; max-width: 100%; height: auto; }
 figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
@@ -39,6 +42,9 @@ figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
   .cards tr { border: 1px solid #888; border-radius: .4rem; padding: .4rem .7rem; margin: 0 0 .7rem; }
   .cards td { border: 0; padding: .12rem 0; display: flex; gap: .8rem; }
   .cards td::before { content: attr(data-label); flex: 0 0 38%; color: #555; }
+  .cards td::before, .cards td { min-width: 0; overflow-wrap: anywhere; }
+  .wide { overflow-x: auto; }
+  .wide img { width: 44rem; max-width: none; }
   .cards td:empty { display: none; }
   .cards td:first-child { font-weight: 600; }
 }
@@ -51,7 +57,9 @@ figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
   tr, figure, .cautions { break-inside: avoid; }
   thead { display: table-header-group; }
   figure img { max-height: 215mm; }
-  table { font-size: 8.8pt; }
+  table { font-size: 8.8pt; line-height: 1.3; }
+  th, td { padding-top: .18rem; padding-bottom: .18rem; }
+  .foot { margin-top: 4mm; break-before: avoid; }
   a { color: inherit; text-decoration: none; }
 }
 """

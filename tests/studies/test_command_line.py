@@ -121,6 +121,8 @@ def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
     assert time.perf_counter() - started < 60
     for name in EXAMPLES:
         assert (tmp_path / "pictures" / name / "stress_across.png").stat().st_size > 10_000
+    for name in ("ranking.png", "ranking_stress.png"):
+        assert (tmp_path / "pictures" / name).stat().st_size > 10_000
     assert "invented" in done.stdout
     assert "local codes" in done.stdout
     assert done.stdout.index("mitre") < done.stdout.index("butt")

@@ -62,6 +62,8 @@ class _RunsAway(SolveFailure):
 
 @dataclass(frozen=True)
 class Trial:
+    """What may be the next state: ``out`` (kept,) N is out of balance, ``error`` its size over the bonds'."""
+
     v: Array
     load: float
     jump: Array
@@ -82,13 +84,14 @@ class Plane:
 class Follower:
     """The states so far and the step that finds the next.
 
-    ``iterations`` counts right sides solved.
+    ``iterations`` counts solves; ``length`` is that of the last step.
     """
 
     def __init__(self, bodies: BondedBodies, control: PathControl, before: Array) -> None:
         self.bodies, self.control, self.before = bodies, control, before
         self.states: list[State] = []
         self.iterations = 0
+        self.length = control.first_step
         self.force_scale = 0.0
         self._found: tuple[State, float, Direction] | None = None
         self._rates: tuple[State, Array, float] | None = None

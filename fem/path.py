@@ -28,7 +28,7 @@ class PathResult:
     counts, the closing ``crushed`` in mm. ``first_damage`` is the state at which a point first is at its
     limit, ``first_peak`` the first state from which the load falls by more than the accuracy of a peak,
     ``first_separation`` the first with a broken point; None where there is none. ``is_complete`` is False on
-    a path that was given up; ``iterations`` right sides were solved with ``factorisations`` matrices.
+    a path that was given up; ``iterations`` solves were done with ``factorisations`` matrices.
     """
 
     load: Array

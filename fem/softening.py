@@ -8,11 +8,13 @@ from fem.model import Array
 
 SOFTENINGS = ("linear", "bridging")
 
-# Bilinear softening with fibre bridging: kink at a third of the strength, 60 % of the energy before it.
+# Softening in two lines with fibre bridging: kink at a third of the strength, 60 % of the energy before it.
+# A judgement: fibre bridging in wood carries a long tail of low traction.
 KINK_TRACTION, KINK_ENERGY = 1.0 / 3.0, 0.6
 
 
 def check_curve(softening: str, onset: Array, toughness: Array) -> None:
+    """Raises ValueError for an unknown softening, or where the strength stores more than the toughness."""
     if softening not in SOFTENINGS:
         raise ValueError(f"softening must be one of {', '.join(SOFTENINGS)}, not {softening!r}")
     share = 1.0 if softening == "linear" else KINK_ENERGY

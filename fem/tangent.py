@@ -41,7 +41,7 @@ class Direction:
     """Displacements ``dv`` and jumps ``turn`` (p, 2) for 1 N more; ``sense`` 1 for more load, -1 for less.
 
     ``spending`` tells whether energy is spent along it, ``solve`` solves with the tangent stiffness,
-    ``solves`` counts the factorisations it took.
+    ``solves`` counts the matrices that were tried.
     """
 
     dv: Array
@@ -113,7 +113,7 @@ def _of_all_combinations(
     spent = (rate * sets) @ bodies.weight[doubtful]
     agree = ((np.sign(spent)[:, None] * rate > 0) == (sets > 0)).all(axis=1)
     order = np.argsort(-np.abs(spent) / np.abs(turns).max(axis=1))
-    for index in order[agree[order]][:MOST_TRIED]:
+    for tried, index in enumerate(order[agree[order]][:MOST_TRIED], start=1):
         growing = settled.copy()
         growing[doubtful] = sets[index] > 0
         solve = bodies.factor(np.where(growing[:, None, None], at.going_on, at.unloading))
@@ -122,7 +122,7 @@ def _of_all_combinations(
         own = (at.pull * turn).sum(axis=1)
         sense = float(np.sign(bodies.weight @ np.where(growing, own, 0.0)))
         if not (at.limit & (growing != (sense * own > 0))).any():
-            return Direction(dv, turn, sense, True, solve, solves + 2)
+            return Direction(dv, turn, sense, True, solve, solves + 1 + tried)
     return None
 
 

@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 # A bond that stores more energy at its strength than its toughness lets go at once, and all that it stored is
 # spent. Its law softens over a twentieth of the way to its strength instead of none.
 BRITTLE = 1.05
-DIRECTIONS = 36  # of shear on a cheek, over half a turn
+DIRECTIONS = 720  # of shear on a cheek, over half a turn
 
 
 def laws_of(

@@ -28,7 +28,7 @@ from studies.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
 
-LOOKS = 6  # states from first damage to the highest load at which wood is judged, besides those of its peaks
+LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
 REMEDY = "try another element size"
 
 
@@ -41,7 +41,7 @@ class BreakPath:
     load at which it would, had the glue gone on as it stood then. ``break_load`` is the lesser of the two,
     ``state`` the state nearest to it, ``wood_state`` the first with a criterion met before the highest load.
     ``displacement`` is that of the load at the break, ``energy`` the work it has done by then.
-    ``wood_limits`` are those of all modes at the break.
+    ``wood_limits`` are those of all modes where a criterion is first met, else at the highest load.
     """
 
     corner: CornerModel
@@ -57,6 +57,14 @@ class BreakPath:
     displacement: float
     energy: float
     wood_limits: tuple[Limit, ...]
+
+    @property
+    def first_crack(self) -> int | None:
+        """The first state from which the load falls, what is heard first; None if the wood goes before."""
+        crack = self.path.first_peak
+        if crack is None or (self.wood_state is not None and crack >= self.wood_state):
+            return None
+        return crack
 
     def displacements(self, state: int) -> Array:
         """Displacements (unknowns,) in mm at a state, the supports at rest."""
@@ -167,11 +175,11 @@ def wood_at(
 
 
 def states_to_judge(path: PathResult) -> list[int]:
-    """States from first damage to the highest load at which to look at the wood: even ones and all peaks."""
+    """States up to the highest load at which to look at the wood: even ones and all peaks."""
     upto = path.load[: path.highest + 1]
     peaks = np.flatnonzero((upto[1:-1] > upto[:-2]) & (upto[1:-1] >= upto[2:])) + 1
-    even = np.linspace(path.first_damage, path.highest, LOOKS).round().astype(int)
-    return [int(state) for state in np.unique([*even, *peaks]) if state >= path.first_damage]
+    even = np.linspace(1, path.highest, LOOKS).round().astype(int)
+    return [int(state) for state in np.unique([*even, *peaks])]
 
 
 def judge_path(
@@ -243,7 +251,7 @@ def _first_met(
         if high_share < 1.0:
             low, low_share = look, high_share
             continue
-        while high - low > 1 and low >= path.first_damage:
+        while high - low > 1:
             middle = (low + high) // 2
             found, at_middle = share(middle)
             if found >= 1.0:

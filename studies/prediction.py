@@ -77,6 +77,11 @@ class Prediction:
             "glue_load_N": self.glue_load,
             "wood_load_N": self.wood_load,
             "glue_load_range_N": None if self.glue_load_range is None else list(self.glue_load_range),
+            "break_load_range_N": (
+                None
+                if self.glue_load_range is None
+                else [min(end, self.wood_load) for end in self.glue_load_range]
+            ),
             "moment_share": dict(self.moment_share),
             "corner_stiffness_Nm_per_rad": self.corner_stiffness / 1000,
             "displacement_at_break_mm": self.displacement_at_break,

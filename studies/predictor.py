@@ -75,7 +75,7 @@ def predict(
     ``reuse`` keeps what the next corner may share.
     """
     criterion = criterion or DEFAULT_CRITERION
-    check_request(specimen, method, element_size, solver, criterion)
+    check_request(specimen, method, element_size, solver, criterion, crushing)
     started = time.perf_counter()
     reuse = reuse or Reuse()
     elastic = _solve(specimen, element_size, solver, reuse)
@@ -193,7 +193,9 @@ def _progressive_prediction(
         glue_load_range=scatter.crossed,
         moment_share=share,
         why=sentence(critical, share),
-        first_crack_load=_first_crack(found),
+        first_crack_load=(
+            found.break_load if found.first_crack is None else float(found.path.load[found.first_crack])
+        ),
         displacement_at_break=found.displacement,
         energy_at_break=found.energy,
         broken=found,
@@ -232,24 +234,16 @@ def _scatter(
             crossed_range(coarse, found), break_band(coarse, found, samples, wanted.seed, criterion)
         )
     except ComputationError as error:
-        return _Scatter(notes=(f"No band: one of its paths could not be followed ({error.reason}).",))
-
-
-def _first_crack(found: BreakPath) -> float:
-    """Load of what is heard first: a peak that the load falls from, else glue that parts.
-
-    Wood that breaks before any glue has cracked is the first to be heard.
-    """
-    path = found.path
-    crack = path.first_peak if path.first_peak is not None else path.first_separation
-    if crack is None or (found.wood_state is not None and crack >= found.wood_state):
-        return found.break_load
-    return float(path.load[crack])
+        return _Scatter(
+            notes=(f"No band, no range of crossed grain: a path could not be followed ({error.reason}).",)
+        )
 
 
 def _of_path(limit: Limit, found: BreakPath) -> float:
-    """The load of a limit of wood: of the one that ends the path, the load found there."""
-    return found.wood_load if limit == found.wood else limit.load
+    """The load of a limit of wood: of the one that ends the path that found there, of others none below it."""
+    if limit == found.wood:
+        return found.wood_load
+    return max(limit.load, found.break_load) if limit.breaks else limit.load
 
 
 def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:
@@ -286,10 +280,15 @@ def check_request(
     method: str | None,
     element_size: float | None,
     solver: str,
-    criterion: str = DEFAULT_CRITERION,
+    criterion: str | None = None,
+    crushing: bool = False,
 ) -> None:
     """Raises InputError for a method, element size, solver or criterion that this specimen cannot have."""
     found = []
+    criterion = criterion or DEFAULT_CRITERION
+    if crushing and method == "elastic":
+        remedy = "needs --method progressive: the elastic answer ends before any face crushes"
+        found.append(InputProblem("command line", "--crushing", "", remedy))
     if criterion not in CRITERIA:
         found.append(
             InputProblem("command line", "--criterion", criterion, f"must be one of {', '.join(CRITERIA)}")

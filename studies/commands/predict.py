@@ -26,7 +26,14 @@ def run(arguments: argparse.Namespace) -> int:
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = prediction_request(arguments)
-    check_request(specimen, request["method"], request["element_size"], request["solver"])
+    check_request(
+        specimen,
+        request["method"],
+        request["element_size"],
+        request["solver"],
+        request["criterion"],
+        request["crushing"],
+    )
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
     with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
         prediction = predict(specimen, **request, told=lambda words: bar.set_description_str(words))

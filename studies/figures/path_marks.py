@@ -17,9 +17,9 @@ JUST_PAST = 0.95
 
 @dataclass(frozen=True)
 class PathMarks:
-    """States by number. ``first_crack`` is the first local peak, else the first glue point gone.
+    """States by number. ``first_crack`` is the first local peak.
 
-    It is None where neither comes before the break. ``highest`` is the peak of the glue; ``broken`` the
+    It is None where the wood goes before. ``highest`` is the peak of the glue; ``broken`` the
     state of the break load; ``wood`` the first at which the wood criterion is met, None where it never is.
     """
 
@@ -34,24 +34,9 @@ class PathMarks:
 def marks_of(found: BreakPath) -> PathMarks:
     """The marks of a followed corner."""
     path = found.path
-    crack = path.first_separation if path.first_peak is None else path.first_peak
-    if crack is not None and crack > found.state:
-        crack = None
     return PathMarks(
-        path.first_damage, crack, path.highest, found.state, _wood_state(found), len(path.load) - 1
+        path.first_damage, found.first_crack, path.highest, found.state, found.wood_state, len(path.load) - 1
     )
-
-
-def _wood_state(found: BreakPath) -> int | None:
-    """Where the path has the wood load; a wood load no lower than the glue's peak was not met on it.
-
-    Unless the wood is what breaks: then it was met at the peak itself.
-    """
-    load = found.path.load
-    there = np.flatnonzero(load == found.wood_load)
-    if not len(there) or (there[0] == found.path.highest and found.breaks_in != "wood"):
-        return None
-    return int(there[0])
 
 
 def way_along(found: BreakPath) -> Array:

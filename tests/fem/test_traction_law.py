@@ -99,7 +99,7 @@ def test_onset_is_the_quadratic(share: float) -> None:
 
 
 def test_bridging_kinks_at_a_third_of_the_strength_with_60_percent_of_the_energy_before_it() -> None:
-    """In pure opening, as the reference notes on softening ask for."""
+    """In pure opening: the kink lies at a third of the strength with 60 % of the energy before it."""
     kn, _, fn, _, first, _ = NUMBERS
     law = line_law("bridging")
     openings = np.linspace(0.0, 0.4, 400001)

@@ -22,13 +22,6 @@ HEADING = (
 )
 
 
-def first_crack(found: BreakPath) -> float:
-    """Load in N of the first peak, or where a point has parted."""
-    path = found.path
-    crack = path.first_peak if path.first_peak is not None else path.first_separation
-    return found.break_load if crack is None else float(path.load[crack])
-
-
 def compared(kind: str, arrangement: str) -> tuple[BreakPath, float, float]:
     """The path, and by what share the break load changes with half the elements and with half the step."""
     plain = specimen(kind, arrangement)
@@ -47,7 +40,7 @@ def main() -> None:
             path = found.path
             lines.append(
                 f"{kind:14s} {arrangement:21s} {found.break_load:9.1f}  {found.breaks_in:5s} "
-                f"{first_crack(found):11.1f} {len(path.load):6d} {path.factorisations:8d} "
+                f"{path.load[found.first_crack or found.state]:11.1f} {len(path.load):6d} {path.factorisations:8d} "
                 f"{100 * path.audit:8.3f}   {100 * by_mesh:20.2f} {100 * by_step:16.2f}"
             )
             print(lines[-1], flush=True)

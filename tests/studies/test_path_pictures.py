@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from geometries import FingerJoint
-from studies.break_path import BreakPath, follow_break
+from studies.break_path import BreakPath, follow_break, judge_path
 from studies.figures.path_curve import draw_path_curve
 from studies.figures.path_marks import just_past, marks_of, way_along
 from studies.figures.path_moment import draw_path_moment
@@ -21,6 +21,7 @@ from studies.figures.path_pictures import path_pictures
 from studies.figures.path_strip import draw_path_strip
 from studies.path_shares import path_shares
 from studies.units import N_PER_LBF, format_force, format_length
+from studies.wood_limits import sample_wood
 from tests.studies.corners import specimen
 
 KINDS = ("butt", "mitre", "finger")
@@ -89,7 +90,7 @@ def test_wood_that_gives_first_is_marked() -> None:
     glue = followed("butt")
     state = glue.path.highest - 3
     load = float(glue.path.load[state])
-    wood = replace(glue, breaks_in="wood", state=state, break_load=load, wood_load=load)
+    wood = replace(glue, breaks_in="wood", state=state, wood_state=state, break_load=load, wood_load=load)
     marks = marks_of(wood)
     assert (marks.wood, marks.broken, marks.highest) == (state, state, glue.path.highest)
     text = words(draw_path_curve(wood, "metric"))
@@ -99,17 +100,30 @@ def test_wood_that_gives_first_is_marked() -> None:
     assert "first crack" not in text, "the glue's peak comes after the break"
     assert "not reached" not in text
     assert f"the wood breaks\n{load:.4g} N" in words(draw_path_strip(wood, "metric"))
-    late = replace(glue, wood_load=float(glue.path.load[-2]))
-    assert f"wood gives, {glue.wood.mode}" in words(draw_path_curve(late, "metric"))
 
 
-def test_wood_load_as_high_as_the_peak_is_not_a_mark() -> None:
-    """What only the glue's peak limits was not met on the path, unless it is what breaks."""
+def test_weak_wood_of_a_followed_corner_is_marked() -> None:
+    """Not put in by hand: the wood of a butt a tenth as strong gives on the path, the plain one does not."""
     glue = followed("butt")
+    weak = tuple(
+        replace(
+            sample,
+            wood=replace(
+                sample.wood,
+                bending_strength=0.06 * sample.wood.bending_strength,
+                tension_across=0.06 * sample.wood.tension_across,
+                shear_strength=0.06 * sample.wood.shear_strength,
+            ),
+        )
+        for sample in sample_wood(glue.corner)
+    )
+    found = judge_path(glue.corner, glue.path, glue.laws, weak)
+    assert found.breaks_in == "wood"
+    assert marks_of(found).wood == found.wood_state
+    assert "break in the wood" in words(draw_path_curve(found, "metric"))
+    assert marks_of(glue).wood is None
     level = replace(glue, wood_load=glue.glue_load)
-    assert marks_of(level).wood is None
     assert "it holds at least" in words(draw_path_curve(level, "metric"))
-    assert marks_of(replace(level, breaks_in="wood")).wood == glue.path.highest
 
 
 @pytest.mark.parametrize("kind", KINDS)

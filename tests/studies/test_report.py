@@ -407,8 +407,9 @@ def test_no_page_is_wider_than_the_screen(
         f'<body><iframe width="{width}" height="900" srcdoc="{html.escape(content)}"></iframe>'
         "<style>iframe { border: 0 }</style><script>onload = () => {"
         "const inside = document.querySelector('iframe').contentDocument;"
+        "const widest = inside.documentElement.scrollWidth;"
         "const sections = inside.querySelectorAll('h2').length;"
-        "document.body.textContent = `widest ${inside.documentElement.scrollWidth} of ${sections}`; }</script>",
+        "document.body.textContent = `widest ${widest} of ${sections}`; }</script>",
         encoding="utf-8",
     )
     shown_page, _ = browse(frame, tmp_path, "--dump-dom")

@@ -74,7 +74,7 @@ def bench_text(found: Comparison, units: Units) -> str:
         "mean, cov and 5 % value: lognormal, maximum likelihood from intervals; 5 % value: point estimate, "
         f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted",
         "\n".join(order_words(found)),
-        "\n".join(prediction_words(found)),
+        "\n".join([*prediction_words(found), *_crack_words(joints, units)]),
     ]
     remarks = [f"{joint.measured.label}: {text}" for joint in joints for text in joint.said]
     remarks += [f"note: {text}" for text in found.said]
@@ -125,6 +125,20 @@ def prediction_words(found: Comparison) -> list[str]:
     if found.agreement.told:
         agreed, told = found.agreement.agreed, found.agreement.told
         words.append(f"Failed in what was predicted: {agreed} of {told} whose failure was noted.")
+    return words
+
+
+def _crack_words(joints: Sequence[ComparedJoint], units: Units) -> list[str]:
+    """First cracks beside the predicted ones, where any were noted."""
+    words = []
+    for joint in joints:
+        if joint.cracked is None:
+            continue
+        predicted = (
+            "" if joint.first_crack is None else f", predicted {short_force(joint.first_crack, units)}"
+        )
+        heard = f"{short_force(joint.cracked, units)} (geometric mean of {joint.cracked_count})"
+        words.append(f"First crack of {joint.measured.label}: noted at {heard}{predicted}.")
     return words
 
 

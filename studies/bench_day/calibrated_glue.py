@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from materials import Glue, UnknownName, find_glue, glue_to_tables
-from studies.bench_day.calibration import QUALITIES, Calibration, Intervals
+from studies.bench_day.calibration import QUALITIES, Calibration, Intervals, calibrate
 from studies.bench_day.log_file import BenchLog, Break
 from studies.bench_day.rig import COVERAGE_FACTOR
 from studies.failures import ComputationError, InputError, InputProblem
@@ -123,6 +123,18 @@ def groups_of(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> list[Intervals
         upper = np.array([inf if row.failure in NOT_GLUE else row.upper for row in rows])
         groups.append(Intervals(lower, upper, loads[path]))
     return groups
+
+
+def one_by_one(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> dict[str, Calibration]:
+    """What each label says by itself, where there are several: how far they disagree is the model's error."""
+    if len(chosen.labels) < 2:
+        return {}
+    error = rig_error(chosen)
+    alone = {
+        label: replace(chosen, breaks=tuple(each for each in chosen.breaks if each.label == label))
+        for label in chosen.labels
+    }
+    return {label: calibrate(groups_of(each, loads), error) for label, each in alone.items()}
 
 
 def rig_error(chosen: Chosen) -> float:

@@ -18,7 +18,7 @@ ABOUT = (
     "the commands. Nothing here was measured, so nothing says how good the predictions are."
 )
 RIG, LOG = BENCH_DAY_FILES
-GLUE = "our_pva.toml"
+GLUE, USED = "our_pva.toml", "invented butt"
 PLAN, BENCH, RANKING, ANSWERS, PAGE = "plan", "bench", "ranking", "answers", "report.html"
 
 
@@ -79,7 +79,7 @@ def _steps(folder: Path, units: Units, further: Sequence[str]) -> Iterator[tuple
     )
     yield (
         "the quality of the workshop's glue, from the butts alone",
-        ["calibrate", log, "--rig", rig, "--using", "butt", "--write", glue, *asked],
+        ["calibrate", log, "--rig", rig, "--using", USED, "--write", glue, *asked],
     )
     yield (
         "what that glue predicts for all four",

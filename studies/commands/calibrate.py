@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from studies.commands.arguments import add_prediction_options
@@ -39,6 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
         glue_file_text,
         groups_of,
         loads_by_quality,
+        one_by_one,
         origin,
         rig_error,
     )
@@ -57,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
         said = origin(chosen, calibration, request.method or "progressive")
         text = glue_file_text(chosen, calibration.quality, said, arguments.write)
         write_whole(arguments.write, text.encode())
-    found = _object(arguments, chosen, calibration, request)
+    found = _object(arguments, chosen, calibration, request, one_by_one(chosen, loads))
     if arguments.json:
         sys.stdout.write(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
     elif calibration.quality is not None:
@@ -81,7 +83,11 @@ def _checked(arguments: argparse.Namespace) -> tuple[Chosen, dict[str, Specimen]
 
 
 def _object(
-    arguments: argparse.Namespace, chosen: Chosen, calibration: Calibration, request: Request
+    arguments: argparse.Namespace,
+    chosen: Chosen,
+    calibration: Calibration,
+    request: Request,
+    alone: Mapping[str, Calibration],
 ) -> dict[str, Any]:
     """The calibration for JSON; shares are of one."""
     from studies.bench_day.calibrated_glue import remarks
@@ -89,10 +95,14 @@ def _object(
     written = calibration.quality is not None
     return {
         "quality": calibration.quality,
-        "interval": None if calibration.interval is None else list(calibration.interval),
+        "interval": _pair(calibration),
         "n": calibration.count,
         "glue": chosen.glue.name,
         "using": list(chosen.labels),
+        "one_by_one": [
+            {"label": label, "quality": each.quality, "interval": _pair(each), "n": each.count}
+            for label, each in alone.items()
+        ],
         "spread_of_log_load": calibration.spread,
         "method": request.method or "progressive",
         "written": arguments.write if written else None,
@@ -100,17 +110,29 @@ def _object(
     }
 
 
-def _text(found: dict[str, Any]) -> str:
+def _pair(calibration: Calibration) -> list[float | None] | None:
+    return None if calibration.interval is None else list(calibration.interval)
+
+
+def _words(found: Mapping[str, Any]) -> str:
+    """A quality with its limits."""
+    if found["quality"] is None:
+        return "cannot be told"
+    text = f"{100 * found['quality']:.1f} %"
+    if found["interval"] is None:
+        return text
+    low, high = (f"{100 * end:.0f} %" if end is not None else "no limit" for end in found["interval"])
+    return f"{text}, 95 % limits {low} to {high}"
+
+
+def _text(found: Mapping[str, Any]) -> str:
     """The calibration for people."""
-    limits = ""
-    if found["interval"] is not None:
-        low, high = (f"{100 * end:.0f} %" if end is not None else "no limit" for end in found["interval"])
-        limits = f", 95 % limits {low} to {high}"
     count = found["n"]
     lines = [
-        f"Quality of the glue {found['glue']}: {100 * found['quality']:.1f} %{limits}",
+        f"Quality of the glue {found['glue']}: {_words(found)}",
         f"by maximum likelihood on {count} interval{'s' if count > 1 else ''} of {', '.join(found['using'])} "
         f"({found['method']} predictions)",
+        *(f"by {each['label']} alone: {_words(each)}" for each in found["one_by_one"]),
         *(f"note: {note}" for note in found["notes"]),
         f'written to {found["written"]}; name it as [glue] kind = "PATH" in a specimen file, or with '
         f"--set glue.kind={found['written']}",

@@ -36,6 +36,9 @@ ROW = 1.45
 MEASURED, PREDICTED, ROWS_COLOUR = LINE_COLOURS[0], LINE_COLOURS[1], LINE_COLOURS[5]
 BREAKS_LANE, MEAN_LANE, BAND_LANE, WORDS_LANE = -0.3, -0.01, 0.16, 0.24  # of a row, down from its middle
 BREAKS_HEIGHT = 0.3
+ROOMY = 9
+"""Joints that can be listed in large letters beside a plot."""
+
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -53,7 +56,7 @@ def draw_parity(found: Comparison, units: Units) -> Figure:
     axes.fill_between([low, high], [0.8 * low, 0.8 * high], [1.25 * low, 1.25 * high], color="#ececec", lw=0)
     axes.plot([low, high], [low, high], color=INK, linewidth=2)
     for number, joint in enumerate(joints):
-        _draw_parity_joint(axes, joint, number, factor)
+        _draw_parity_joint(axes, joint, number, factor, 25 if len(joints) <= ROOMY else 17)
     for axis in (axes.xaxis, axes.yaxis):
         axis.set_major_locator(FixedLocator(_round_loads(low, high)))
         axis.set_minor_locator(NullLocator())
@@ -76,10 +79,11 @@ def draw_parity(found: Comparison, units: Units) -> Figure:
 def draw_bench_ranking(found: Comparison, units: Units) -> Figure:
     """The joints by measured mean: every break, the mean with its limits, the prediction with its band."""
     joints = _drawn(found)
-    height = 2.9 + ROW * len(joints)
+    foot = 1.75 if len(joints) == len(found.joints) else 1.97
+    height = 1.15 + foot + ROW * len(joints)
     sheet = new_sheet(WIDTH, height)
     sheet.set_layout_engine("none")
-    axes = sheet.add_axes((0.19, 1.75 / height, 0.79, ROW * len(joints) / height))
+    axes = sheet.add_axes((0.19, foot / height, 0.79, ROW * len(joints) / height))
     factor = force_factor(units)
     right = 1.16 * factor * max(end for joint in joints for end in _ends(joint))
     axes.set_xlim(0, right)
@@ -135,8 +139,8 @@ def _colour(number: int) -> str:
     return LINE_COLOURS[number % len(LINE_COLOURS)]
 
 
-def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: float) -> None:
-    """A letter where the mean stands; a joint without a mean is only listed."""
+def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: float, size: float) -> None:
+    """A letter where the mean stands, ``size`` points wide; a joint without a mean is only listed."""
     each, x = joint.measured, joint.predicted * factor
     if each.mean is None:
         return
@@ -149,7 +153,7 @@ def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: flo
         [x],
         [y],
         marker="o",
-        markersize=25,
+        markersize=size,
         color=colour,
         markeredgecolor=INK,
         markeredgewidth=1.5,
@@ -160,7 +164,7 @@ def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: flo
         (x, y),
         ha="center",
         va="center_baseline",
-        fontsize=TICK,
+        fontsize=0.66 * size,
         fontweight="bold",
         color="white" if number % len(LINE_COLOURS) in (0, 1, 2) else INK,
         zorder=3 + number,
@@ -168,24 +172,31 @@ def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: flo
 
 
 def _parity_list(sheet: Figure, joints: Sequence[ComparedJoint], more: int) -> None:
-    """Letters, labels and ratios beside the parity plot."""
-    size = LABEL if len(joints) <= 9 else CAPTION + 1
-    step = min(0.082, 0.7 / max(len(joints), 1))
+    """Letters, labels and ratios beside the parity plot; of many joints one line each."""
+    roomy = len(joints) <= ROOMY
+    size = LABEL if roomy else CAPTION + 1
+    step = 0.082 if roomy else 0.034
     sheet.text(0.645, 0.855, "measured over predicted", fontsize=TICK, fontweight="bold", color=INK, va="top")
-    labels = short_labels([joint.measured.label for joint in joints], size, 0.3 * WIDTH, 1)
-    for number, (joint, label) in enumerate(zip(joints, labels, strict=True)):
-        at = 0.855 - 0.075 - step * number
+    words = [_ratio_words(joint) for joint in joints]
+    beside = 0.0 if roomy else max(text_width(f": {each}", size) for each in words)
+    labels = short_labels([joint.measured.label for joint in joints], size, 0.31 * WIDTH - beside, 1)
+    at = 0.855 - 0.075
+    for number, (each, label) in enumerate(zip(words, labels, strict=True)):
         sheet.text(0.645, at, LETTERS[number], fontsize=size, fontweight="bold", color=INK)
-        words = "no mean" if joint.ratio is None else f"{joint.ratio:.2f}"
-        if joint.ratio_limits is not None:
-            words += f" ({joint.ratio_limits[0]:.2f} to {joint.ratio_limits[1]:.2f})"
-        if len(joints) <= 9:
-            sheet.text(0.672, at - 0.031, words, fontsize=size, color=INK)
-        else:
-            label = f"{label}: {words}"
-        sheet.text(0.672, at, label, fontsize=size, color=INK)
+        sheet.text(0.672, at, label if roomy else f"{label}: {each}", fontsize=size, color=INK)
+        if roomy:
+            sheet.text(0.672, at - 0.031, each, fontsize=size, color=INK)
+        at -= step
     if more > 0:
-        sheet.text(0.645, 0.16, f"and {more} weaker ones", fontsize=CAPTION, color=INK)
+        sheet.text(0.672, at, f"and {more} weaker ones", fontsize=CAPTION, color=INK)
+
+
+def _ratio_words(joint: ComparedJoint) -> str:
+    if joint.ratio is None:
+        return "no mean"
+    if joint.ratio_limits is None:
+        return f"{joint.ratio:.2f}"
+    return f"{joint.ratio:.2f} ({joint.ratio_limits[0]:.2f} to {joint.ratio_limits[1]:.2f})"
 
 
 def _round_loads(low: float, high: float) -> list[float]:

@@ -83,4 +83,5 @@ def cells_table(head: Sequence[str], rows: Iterable[Sequence[str]], caption: str
         for row in rows
     )
     named = [element("caption", caption)] if caption else []
-    return element("table", *named, titles, element("tbody", *lines), class_="cards")
+    table = element("table", *named, titles, element("tbody", *lines), class_="cards")
+    return element("div", table, class_="frame")

@@ -27,6 +27,7 @@ thead th { border-bottom: 2px solid #555; }
 .pairs { table-layout: fixed; }
 .pairs th { width: 38%; font-weight: 400; color: #444; }
 .pairs td { overflow-wrap: anywhere; }
+.frame { overflow-x: auto; }
 figure { margin: 0 0 1.8rem; }
 figure img { display: block; max-width: 100%; height: auto; }
 figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
@@ -40,11 +41,12 @@ figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
   .cards, .cards tbody, .cards tr, .cards td, .cards caption { display: block; width: 100%; }
   .cards thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .cards tr { border: 1px solid #888; border-radius: .4rem; padding: .4rem .7rem; margin: 0 0 .7rem; }
-  .cards td { border: 0; padding: .12rem 0; display: flex; gap: .8rem; }
-  .cards td::before { content: attr(data-label); flex: 0 0 38%; color: #555; }
+  .cards td { border: 0; padding: .12rem 0; display: flex; gap: .6rem; }
+  .cards td::before { content: attr(data-label); flex: 0 0 44%; color: #555; }
   .cards td::before, .cards td { min-width: 0; overflow-wrap: anywhere; }
   .wide { overflow-x: auto; }
   .wide img { width: 44rem; max-width: none; }
+  .wide + figcaption::after { content: " Move the picture sideways to see all of it."; }
   .cards td:empty { display: none; }
   .cards td:first-child { font-weight: 600; }
 }
@@ -59,6 +61,7 @@ figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
   figure img { max-height: 215mm; }
   table { font-size: 8.8pt; line-height: 1.3; }
   th, td { padding-top: .18rem; padding-bottom: .18rem; }
+  .frame { overflow-x: visible; }
   .foot { margin-top: 4mm; break-before: avoid; }
   a { color: inherit; text-decoration: none; }
 }

@@ -53,16 +53,16 @@ def test_every_step_of_the_day(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert told.count("nvented") >= 2
     found = json.loads((tmp_path / "bench" / "bench.json").read_text(encoding="utf-8"))
     assert {joint["label"]: joint["n"] for joint in found["joints"]} == {
-        "butt": 6,
-        "mitre": 5,
-        "splined mitre": 5,
-        "finger": 5,
+        "invented butt": 6,
+        "invented mitre": 5,
+        "invented splined mitre": 5,
+        "invented finger": 5,
     }
-    assert ["finger", "butt"] in found["supported_order"]
-    assert ["butt", "finger"] not in found["supported_order"]
+    assert ["invented finger", "invented butt"] in found["supported_order"]
+    assert ["invented butt", "invented finger"] not in found["supported_order"]
     ranking = json.loads((tmp_path / "ranking" / "ranking.json").read_text(encoding="utf-8"))
     assert all(any("calibrated" in words for words in each["warnings"]) for each in ranking["corners"])
-    butt = next(joint for joint in found["joints"] if joint["label"] == "butt")
+    butt = next(joint for joint in found["joints"] if joint["label"] == "invented butt")
     calibrated = next(each for each in ranking["corners"] if each["label"] == "butt")
     # The butt alone set the quality, so the calibrated butt is predicted at its own mean.
     assert calibrated["break_load_N"] == pytest.approx(butt["mean_N"], rel=0.005)

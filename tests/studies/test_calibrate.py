@@ -19,6 +19,7 @@ from studies.bench_day.calibrated_glue import (
     chosen_labels,
     glue_file_text,
     groups_of,
+    one_by_one,
     origin,
     remarks,
     untouched,
@@ -172,6 +173,19 @@ def test_failure_in_the_wood_says_only_that_the_glue_held() -> None:
     said = " ".join(remarks(chosen, Calibration(0.7, (0.6, 0.8), 0.1, 4, ())))
     assert "1 of 4 failed in the wood" in said
     assert "1 of 4 have no word" in said
+
+
+def test_every_label_is_also_judged_by_itself() -> None:
+    specimen = read_specimen(example_path("butt"))
+    rows = [Break(2, "x", "weak", low, low + 10, "glue", "", None) for low in (240.0, 250.0, 270.0)]
+    rows += [Break(2, "x", "strong", low, low + 10, "glue", "", None) for low in (380.0, 410.0, 400.0)]
+    chosen = choose(BenchLog("log.csv", "N", None, tuple(rows), ()), ["weak", "strong"], {"x": specimen})
+    together = calibrate(groups_of(chosen, {"x": CURVE}))
+    alone = one_by_one(chosen, {"x": CURVE})
+    assert alone["weak"] == calibrate([Intervals(*np.array([[240.0, 250, 270], [250.0, 260, 280]]), CURVE)])
+    assert together.quality is not None
+    assert (alone["weak"].quality or 9) < together.quality < (alone["strong"].quality or 0)
+    assert one_by_one(replace(chosen, labels=("weak",)), {"x": CURVE}) == {}
 
 
 def test_specimens_with_two_glues_are_refused() -> None:

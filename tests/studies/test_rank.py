@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from matplotlib.figure import Figure
 from matplotlib.text import Text
@@ -84,6 +84,7 @@ def test_labels_are_names_and_folders_only_where_names_repeat() -> None:
     assert labels_of(["c.toml", "c.toml", "./c.toml"]) == ("c", "c (2)", "c (3)")
 
 
+@settings(deadline=None)  # the first letters of a script load its font
 @given(NAMES, st.floats(0.5, 3))
 def test_labels_fit_their_place_and_stay_apart(names: list[str], width: float) -> None:
     labels = list(labels_of([name * 3 for name in names]))

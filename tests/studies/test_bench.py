@@ -1,0 +1,382 @@
+"""glueline bench: what a log says, what it supports, and the prediction beside it."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+from scipy import stats
+
+from studies.bench_day.bench_report import (
+    bench_object,
+    bench_text,
+    breaks_csv,
+    joints_csv,
+    prediction_words,
+    write_bench,
+)
+from studies.bench_day.comparison import Comparison, compare
+from studies.bench_day.log_file import read_log
+from studies.bench_day.measured import MOST_ORDERED, measure
+from studies.bench_day.rig import COVERAGE_FACTOR
+from studies.bench_day.rig_file import read_rig
+from studies.commands import main
+from tests.studies.bench_logs import RIG, answer, rows_of, write_log
+
+BUTT = rows_of("butt", "butt", [(400, 450), (450, 500), (350, 400), (550, 600), (450, 500)])
+MITRE = rows_of("mitre", "mitre", [(1200, 1300), (1500, 1600), (1300, 1400), (1100, 1200), (1400, 1500)])
+FINGER = rows_of("finger", "fingers", [(1800, 2000), (2000, 2200), (1600, 1800), (1800, 2000), (2200, "")])
+PREDICTED = {
+    "butt": answer(490.0, (320.0, 700.0)),
+    "mitre": answer(1460.0, (1000.0, 2000.0)),
+    "finger": answer(1830.0, (1380.0, 2290.0)),
+    "splined_mitre": answer(1560.0, (1100.0, 2130.0)),
+}
+
+
+def compared(
+    folder: Path,
+    rows: list[tuple[object, ...]],
+    predicted: dict[str, object] | None = None,
+    rig: bool = False,
+) -> Comparison:
+    """A comparison with made-up predictions, by the name of the specimen file."""
+    found_rig = None
+    if rig:
+        (folder / "rig.toml").write_text(RIG)
+        found_rig = read_rig(folder / "rig.toml")
+    log = read_log(write_log(folder, rows), found_rig)
+    joints, pairs, said = measure(log)
+    given = {**PREDICTED, **(predicted or {})}
+    return compare(log, joints, pairs, {path: given[Path(path).stem] for path in log.specimens}, said)
+
+
+def joint(found: Comparison, label: str) -> dict[str, object]:
+    (one,) = [each for each in bench_object(found)["joints"] if each["label"] == label]
+    return one
+
+
+# What the log says
+
+
+def test_the_keys_of_the_contract_and_nothing_that_json_cannot_hold(tmp_path: Path) -> None:
+    found = bench_object(compared(tmp_path, [*BUTT, *MITRE, *FINGER]))
+    json.dumps(found, allow_nan=False)
+    assert {"joints", "bias", "rank_correlation", "supported_order"} <= set(found)
+    keys = {"label", "n", "mean_N", "cov", "p05_N", "ci_N", "predicted_N", "band_N", "ratio"}
+    assert all(keys <= set(each) for each in found["joints"])
+    assert [each["label"] for each in found["joints"]] == ["butt", "mitre", "fingers"]
+    assert sorted(found["supported_order"]) == [["fingers", "butt"], ["fingers", "mitre"], ["mitre", "butt"]]
+
+
+def test_mean_cov_and_low_value_are_those_of_scipy_on_the_same_intervals(tmp_path: Path) -> None:
+    """scipy.stats.lognorm on CensoredData with its own optimiser."""
+    found = joint(compared(tmp_path, FINGER), "fingers")
+    low = [row[2] for row in FINGER]
+    high = [row[3] or math.inf for row in FINGER]
+    shape, _, scale = stats.lognorm.fit(stats.CensoredData.interval_censored(low, high), floc=0)
+    law = stats.lognorm(shape, scale=scale)
+    assert found["mean_N"] == pytest.approx(law.mean(), rel=1e-4)
+    assert found["cov"] == pytest.approx(law.std() / law.mean(), rel=1e-3)
+    assert found["p05_N"] == pytest.approx(law.ppf(0.05), rel=1e-4)
+    assert found["p05_lower_limit_N"] < found["p05_N"] < found["ci_N"][0] < found["mean_N"] < found["ci_N"][1]
+
+
+def test_one_specimen_has_a_mean_in_its_interval_and_claims_nothing(tmp_path: Path) -> None:
+    found = compared(tmp_path, [*BUTT, *rows_of("mitre", "mitre", [(1800, 2000)])])
+    alone = joint(found, "mitre")
+    assert [alone[key] for key in ("n", "cov", "p05_N", "ci_N")] == [1, None, None, None]
+    assert 1800 < alone["mean_N"] < 2000
+    assert found.supported_order == ()
+    assert "One specimen only, so no order is claimed: mitre." in bench_text(found, "metric")
+
+
+@pytest.mark.parametrize(
+    ("steps", "words"),
+    [
+        ([(900, "")] * 4, "none broke"),
+        ([("", 300)] * 4, "failed at the first step"),
+        ([("", 300), (400, "")], "lie so far apart"),
+    ],
+)
+def test_logs_that_say_nothing_of_the_mean(
+    tmp_path: Path, steps: list[tuple[object, object]], words: str
+) -> None:
+    found = compared(tmp_path, rows_of("butt", "butt", steps))
+    nothing = joint(found, "butt")
+    keys = ("mean_N", "cov", "p05_N", "ci_N", "ratio", "ratio_ci", "p05_lower_limit_N")
+    assert [nothing[key] for key in keys] == [None] * len(keys)
+    assert found.bias is found.rank_correlation is None
+    assert words in bench_text(found, "metric")
+    assert len(write_bench(found, tmp_path, "imperial")) == 5
+
+
+def test_all_in_one_interval_show_no_scatter_and_say_so(tmp_path: Path) -> None:
+    """No cov and no 5 % value; the mean lies in the interval, whatever the spread."""
+    found = compared(tmp_path, [*rows_of("butt", "butt", [(400, 450)] * 4), *MITRE])
+    flat = joint(found, "butt")
+    assert flat["cov"] is flat["p05_N"] is None
+    assert flat["shared_interval_N"] == pytest.approx([400, 450])
+    assert flat["mean_N"] == pytest.approx(math.sqrt(400 * 450))
+    assert flat["ci_N"][0] <= 400
+    assert flat["ci_N"][1] >= 450
+    assert ("mitre", "butt") in found.supported_order
+    assert "the scatter is less than these steps can show" in bench_text(found, "metric")
+
+
+def test_what_never_failed_can_still_be_the_stronger(tmp_path: Path) -> None:
+    found = compared(tmp_path, [*BUTT, *rows_of("finger", "fingers", [(2000, "")] * 4)])
+    assert found.supported_order == (("fingers", "butt"),)
+
+
+def test_near_joints_are_not_told_apart(tmp_path: Path) -> None:
+    near = rows_of("mitre", "mitre", [(450, 500), (400, 450), (500, 550), (350, 400), (550, 600)])
+    found = compared(tmp_path, [*BUTT, *near])
+    assert found.supported_order == ()
+    assert "No difference is supported" in bench_text(found, "metric")
+
+
+def test_more_pairs_make_a_claim_harder(tmp_path: Path) -> None:
+    apart = rows_of("mitre", "mitre", [(600, 650), (500, 550), (550, 600), (700, 750), (650, 700)])
+    alone = compared(tmp_path, [*BUTT, *apart])
+    others = [each for n in range(6) for each in rows_of("finger", f"f{n}", [(1000, 1100), (1100, 1200)])]
+    many = compared(tmp_path, [*BUTT, *apart, *others])
+
+    def corrected(found: Comparison) -> tuple[float, float]:
+        (pair,) = [each for each in found.pairs if {each.stronger, each.weaker} == {"butt", "mitre"}]
+        return pair.probability, pair.corrected
+
+    assert corrected(alone)[0] == pytest.approx(corrected(many)[0], rel=1e-6)
+    assert corrected(alone)[1] < corrected(many)[1]
+    assert len(many.pairs) == 28
+
+
+# Beside the prediction
+
+
+def test_ratio_bias_and_ranks_by_hand(tmp_path: Path) -> None:
+    found = compared(tmp_path, [*BUTT, *MITRE, *FINGER])
+    joints = bench_object(found)["joints"]
+    ratios = np.array([each["ratio"] for each in joints])
+    expected = [each["mean_N"] / each["predicted_N"] for each in joints]
+    np.testing.assert_allclose(ratios, expected, rtol=1e-12)
+    assert found.bias == pytest.approx(stats.gmean(ratios))
+    limits = stats.t.interval(0.95, 2, np.log(ratios).mean(), stats.sem(np.log(ratios)))
+    assert found.bias_limits == pytest.approx(tuple(np.exp(limits)))
+    assert found.rank_correlation == pytest.approx(1.0)
+    swapped = compared(tmp_path, [*BUTT, *MITRE, *FINGER], {"butt": answer(1700.0)})
+    means, loads = zip(
+        *((each["mean_N"], each["predicted_N"]) for each in bench_object(swapped)["joints"]), strict=True
+    )
+    assert swapped.rank_correlation == pytest.approx(stats.spearmanr(means, loads).statistic)
+
+
+def test_limits_of_the_ratio_are_those_of_the_mean_without_a_rig(tmp_path: Path) -> None:
+    each = joint(compared(tmp_path, BUTT), "butt")
+    assert each["ratio_ci"] == pytest.approx([end / 490.0 for end in each["ci_N"]])
+
+
+def test_a_rig_widens_ratios_but_not_the_scatter(tmp_path: Path) -> None:
+    """The rig's error is common to all loads: in quadrature with the half-widths, in logarithms."""
+    stacked = rows_of("butt", "butt", [(20, 22.5), (22.5, 25), (17.5, 20), (25, 27.5)], "kg")
+    found = compared(tmp_path, stacked, rig=True)
+    each = joint(found, "butt")
+    rig = found.log.rig
+    assert rig is not None
+    share = (
+        float(rig.line.uncertainty((each["mean_N"] - rig.line.preload) / rig.line.per_stacked))
+        / each["mean_N"]
+    )
+    upper = math.log(each["ci_N"][1] / each["mean_N"])
+    widened = math.log(each["ratio_ci"][1] / each["ratio"])
+    assert share > 0.003
+    assert widened == pytest.approx(math.hypot(upper, COVERAGE_FACTOR * share), rel=1e-9)
+    assert any("preload counts" in note for note in found.said)
+
+
+def test_share_inside_the_band_counts_what_is_certain_and_judges_the_rest(tmp_path: Path) -> None:
+    found = compared(tmp_path, BUTT, {"butt": answer(490.0, (425.0, 500.0))})
+    band = joint(found, "butt")["in_band"]
+    assert (band["specimens"], band["inside"], band["outside"]) == (5, 2, 2)
+    each = found.joints[0].measured
+    law = stats.lognorm(each.spread, scale=each.mean * math.exp(-(each.spread**2) / 2))
+    reaching = (law.cdf(450) - law.cdf(425)) / (law.cdf(450) - law.cdf(400))
+    assert band["share"] == pytest.approx((2 + reaching) / 5)
+    assert (band["share_least"], band["share_most"]) == (0.4, 0.6)
+
+
+def test_without_a_band_none_is_made_up(tmp_path: Path) -> None:
+    found = compared(tmp_path, BUTT, {"butt": answer(490.0)})
+    assert joint(found, "butt")["band_N"] is joint(found, "butt")["in_band"] is None
+    assert any("no band" in words for words in prediction_words(found))
+
+
+def test_failure_kinds(tmp_path: Path) -> None:
+    kinds = ["glue", "wood", "both", "", "fastener"]
+    rows = [(*row[:5], kind, "") for row, kind in zip(BUTT, kinds, strict=True)]
+    found = joint(compared(tmp_path, rows), "butt")
+    assert found["failures_agreed"] == {"agreed": 2, "noted": 4}
+    assert found["failures"] == {"glue": 1, "wood": 1, "both": 1, "fastener": 1}
+
+
+def test_one_label_for_several_files_averages_their_predictions(tmp_path: Path) -> None:
+    rows = [*BUTT[:2], *[("mitre.toml", *row[1:]) for row in BUTT[2:3]]]
+    found = joint(compared(tmp_path, rows, {"mitre": answer(520.0, (350.0, 760.0))}), "butt")
+    assert found["predicted_N"] == pytest.approx((2 * 490 + 520) / 3)
+    assert found["specimens"] == ["butt.toml", "mitre.toml"]
+    assert "2 specimen files share this label" in found["remarks"][0]
+
+
+# What is written
+
+
+def test_tables_are_harmless_in_a_spreadsheet(tmp_path: Path) -> None:
+    evil = ["=cmd|' /C calc'!A0", "+1", "-1+2", "@SUM(A1)"]
+    rows = [("butt.toml", label, 400 + n, 450 + n, "N", "glue", label) for n, label in enumerate(evil)]
+    found = compared(tmp_path, rows)
+    for table in (joints_csv(found), breaks_csv(found)):
+        cells = [cell for row in csv.reader(io.StringIO(table.decode())) for cell in row]
+        assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]
+    assert [each["label"] for each in bench_object(found)["joints"]] == evil
+
+
+def test_pictures_show_every_joint(tmp_path: Path) -> None:
+    """Both open, are wide enough for a room, and hold the colours of what they show."""
+    found = compared(tmp_path, [*BUTT, *MITRE, *FINGER])
+    write_bench(found, tmp_path, "metric")
+    for name, colours in (
+        ("parity.png", [(0, 114, 178), (213, 94, 0), (0, 158, 115)]),
+        ("bench_ranking.png", [(0, 114, 178), (213, 94, 0)]),
+    ):
+        with Image.open(tmp_path / name) as picture:
+            pixels = np.asarray(picture.convert("RGB"))
+        assert pixels.shape[1] > 1200
+        for colour in colours:
+            assert (np.abs(pixels.astype(int) - colour).max(axis=2) < 12).sum() > 300, (name, colour)
+        assert (pixels == 255).all(axis=2).mean() > 0.5
+        for edge in (pixels[:, :3], pixels[:, -3:], pixels[:3], pixels[-3:]):
+            assert (edge == 255).all(), name
+
+
+def test_many_joints_and_awkward_labels_are_still_drawn(tmp_path: Path) -> None:
+    rows = []
+    for n in range(MOST_ORDERED + 5):
+        label = f"joint $x_{n}$ {'with a long name ' * 3}{n}"
+        rows += rows_of("butt", label, [(300 + 20 * n, 350 + 20 * n), (350 + 20 * n, 400 + 20 * n)])
+    found = compared(tmp_path, rows)
+    assert found.pairs == ()
+    assert any(f"more than {MOST_ORDERED} joints" in words for words in found.said)
+    assert "bench_ranking.png" in write_bench(found, tmp_path, "metric")
+
+
+def test_imperial_tables_have_no_newtons(tmp_path: Path) -> None:
+    text = bench_text(compared(tmp_path, [*BUTT, *MITRE]), "imperial")
+    assert "lbf" in text
+    assert " N " not in text
+
+
+def test_ten_thousand_rows_of_four_joints_take_no_time(tmp_path: Path) -> None:
+    random = np.random.default_rng(1)
+    rows = []
+    for name, load in (("butt", 490.0), ("mitre", 1450.0), ("finger", 1800.0), ("splined_mitre", 1550.0)):
+        steps = np.floor(load * np.exp(0.2 * random.standard_normal(2500)) / 50) * 50
+        rows += rows_of(name, name, [(held or "", held + 50) for held in steps])
+    path = write_log(tmp_path, rows)
+    started = time.process_time()
+    log = read_log(path)
+    joints, pairs, said = measure(log)
+    found = compare(log, joints, pairs, {each: PREDICTED[Path(each).stem] for each in log.specimens}, said)
+    bench_text(found, "metric")
+    assert time.process_time() - started < 20.0
+    assert [each.measured.count for each in found.joints] == [2500] * 4
+    assert found.joints[0].measured.cov == pytest.approx(0.2, rel=0.05)
+    assert len(found.supported_order) == 6
+
+
+# The command
+
+
+def run(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, str]:
+    capsys.readouterr()
+    status = main([str(word) for word in words])
+    out, err = capsys.readouterr()
+    return status, out, err
+
+
+def test_the_command_predicts_each_file_once_and_keeps_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = write_log(tmp_path, [*BUTT, *rows_of("butt", "again", [(300, 400), (400, 500)]), *MITRE])
+    out = tmp_path / "out"
+    status, text, _ = run(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)
+    assert status == 0
+    found = json.loads(text)
+    assert json.loads((out / "bench.json").read_text()) == found
+    assert found["method"] == "elastic"
+    assert found["in_band"] is None
+    assert sorted(each.name for each in out.iterdir()) == [
+        "answers",
+        "bench.json",
+        "bench_ranking.png",
+        "breaks.csv",
+        "joints.csv",
+        "parity.png",
+    ]
+    assert len(list((out / "answers").iterdir())) == 2
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("predicted again")
+
+    monkeypatch.setattr("studies.predictor.predict", never)
+    assert run(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)[1] == text
+
+
+def test_the_command_for_people(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_log(tmp_path, [*BUTT, *MITRE])
+    status, text, _ = run(capsys, "bench", path, "--method", "elastic", "--units", "imperial")
+    assert status == 0
+    assert "mitre holds more than butt" in text
+    assert "local codes and licensed practice decide that" in text
+    assert "safe" not in text.lower()
+
+
+def test_wrong_logs_and_rigs_exit_with_two(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = write_log(tmp_path, BUTT)
+    (tmp_path / "rig.toml").write_text(RIG.replace("diagonal compression", "apex press"))
+    (tmp_path / "wrong.toml").write_text("[joint]\nkind = 'finger'\n")
+    wrong = tmp_path / "wrong.csv"
+    wrong.write_text(path.read_text().replace("butt.toml", "wrong.toml"))
+    for words, said in (
+        (("bench", tmp_path / "none.csv"), "no such file"),
+        (("bench", path, "--rig", tmp_path / "none.toml"), "no such file"),
+        (("bench", path, "--rig", tmp_path / "rig.toml"), "does not fit the rig"),
+        (("bench", path, "--element-size", "0.01 mm"), "--element-size"),
+        (("bench", path, "--set", "joint.kind"), "--set"),
+        (("bench", wrong), "boards.thickness"),
+        (("bench", path, "--out", path), "is a file"),
+    ):
+        status, out, err = run(capsys, *words)
+        assert (status, out) == (2, "")
+        assert said in err
+        assert "Traceback" not in err
+
+
+def test_a_calibrated_glue_is_said_to_be_circular(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from materials import find_glue, glue_to_tables
+    from studies.toml_tables import toml_text
+
+    path = write_log(tmp_path, BUTT)
+    tables = {**glue_to_tables(find_glue("pva")), "name": "mine", "calibrated": "from the butts of log.csv"}
+    (tmp_path / "mine.toml").write_text(toml_text(tables))
+    status, text, _ = run(
+        capsys, "bench", path, "--method", "elastic", "--set", f"glue.kind={tmp_path / 'mine.toml'}"
+    )
+    assert status == 0
+    assert "was itself set from breaks: from the butts of log.csv" in text

@@ -58,8 +58,8 @@ def bearing_note(found: BreakPath, crushing: bool) -> tuple[str, ...]:
 def brittle_note(corner: CornerModel) -> tuple[str, ...]:
     """Bonds that store more at their strength than their toughness, in words."""
     return tuple(
-        f"The glue of the {name} stores {excess:.1f} times its toughness by the time it reaches its strength (soft "
-        "glue, or much wood beside it that shears): it lets go at once, and all that it stored is spent."
+        f"The glue of the {name} stores {excess:.1f} times its toughness by the time it reaches its strength "
+        "(soft glue, or much wood beside it that shears): it lets go at once, and all that it stored is spent."
         for name, excess in brittle_surfaces(corner).items()
     )
 

@@ -38,9 +38,10 @@ def main() -> None:
         for arrangement in ARRANGEMENTS:
             found, by_mesh, by_step = compared(kind, arrangement)
             path = found.path
+            crack = path.load[found.state if found.first_crack is None else found.first_crack]
             lines.append(
                 f"{kind:14s} {arrangement:21s} {found.break_load:9.1f}  {found.breaks_in:5s} "
-                f"{path.load[found.first_crack or found.state]:11.1f} {len(path.load):6d} {path.factorisations:8d} "
+                f"{crack:11.1f} {len(path.load):6d} {path.factorisations:8d} "
                 f"{100 * path.audit:8.3f}   {100 * by_mesh:20.2f} {100 * by_step:16.2f}"
             )
             print(lines[-1], flush=True)

@@ -240,7 +240,7 @@ def _scatter(
 
 
 def _of_path(limit: Limit, found: BreakPath) -> float:
-    """The load of a limit of wood: of the one that ends the path that of the path, of others none below it."""
+    """The load of a limit of wood: of the one that ends the path that found, of others none below it."""
     if limit == found.wood:
         return found.wood_load
     return max(limit.load, found.break_load) if limit.breaks else limit.load

@@ -59,7 +59,7 @@ def brittle_note(corner: CornerModel) -> tuple[str, ...]:
     """Bonds that store more at their strength than their toughness, in words."""
     return tuple(
         f"The glue of the {name} stores {excess:.1f} times its toughness by the time it reaches its strength "
-        "(soft glue, or much wood beside it that shears): it lets go at once, and all that it stored is spent."
+        "(soft glue, or much wood beside it that shears): it lets go at once and spends all that it stored."
         for name, excess in brittle_surfaces(corner).items()
     )
 

@@ -81,7 +81,7 @@ class BreakSurface:
         return np.asarray(np.exp((weights @ peaks.T).max(axis=1) + stiffness))
 
     def wood_load(self, logs: Array, mode: tuple[str, str]) -> Array:
-        """Load in N (n,) at which a (piece, family of modes) is met; beyond the glue's it says only how far."""
+        """Load in N (n,) at which a (piece, family of modes) is met; above the glue's it tells how far."""
         weights, stiffness = self._weights(logs)
         loads = [
             load_of_wood(run.loads, _uses(run, mode), *self._strengths(logs, mode[0])) for run in self.runs

@@ -145,8 +145,10 @@ def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], h
         for kind, (colour, hatch, words) in KINDS.items()
         if kind in kinds
     ]
-    if any(corner.band is not None for corner in ranked):
-        handles.append(Line2D([], [], color=INK, linewidth=3.5, label="5 to 95 %"))
+    banded = sum(corner.band is not None for corner in ranked)
+    if banded:
+        words = "5 to 95 % (overlapping: no order)" if banded > 1 else "5 to 95 %"
+        handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
     if any(corner.answer["first_crack_load_N"] is not None for corner in ranked):
         handles.append(
             Line2D(

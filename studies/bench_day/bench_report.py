@@ -7,7 +7,7 @@ import io
 import json
 import os
 from collections.abc import Callable, Sequence
-from math import inf, isinf
+from math import isinf
 from pathlib import Path
 from typing import Any
 
@@ -87,11 +87,8 @@ def order_words(found: Comparison) -> list[str]:
     alone = [joint.measured.label for joint in found.joints if joint.measured.count == 1]
     words = []
     if found.pairs:
-        means = {joint.measured.label: joint.measured.mean or inf for joint in found.joints}
         stronger: dict[str, list[str]] = {}
-        for strong, weak in sorted(
-            found.supported_order, key=lambda pair: (-means[pair[0]], -means[pair[1]])
-        ):
+        for strong, weak in found.supported_order:
             stronger.setdefault(strong, []).append(weak)
         rule = f"at {percent(CONFIDENCE)}, Holm's correction for {len(found.pairs)} pairs"
         if len(found.pairs) == 1:

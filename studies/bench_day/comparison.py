@@ -84,8 +84,10 @@ class Comparison:
 
     @property
     def supported_order(self) -> tuple[tuple[str, str], ...]:
-        """Pairs (stronger, weaker) that the data support at 95 % after Holm's correction."""
-        return tuple((pair.stronger, pair.weaker) for pair in self.pairs if pair.supported)
+        """Pairs (stronger, weaker) that the data support at 95 % after Holm's correction, strongest first."""
+        means = {joint.measured.label: joint.measured.mean or inf for joint in self.joints}
+        supported = [(pair.stronger, pair.weaker) for pair in self.pairs if pair.supported]
+        return tuple(sorted(supported, key=lambda pair: (-means[pair[0]], -means[pair[1]])))
 
 
 def compare(

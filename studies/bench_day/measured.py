@@ -22,6 +22,9 @@ from studies.bench_day.log_file import BenchLog, Break
 
 Array = NDArray[np.float64]
 
+LOOSE = 5.0
+"""A limit of the mean that is this many times off the mean limits little."""
+
 MOST_ORDERED = 40
 """Joints up to which every pair is compared; more give more pairs than any picture or table can show."""
 
@@ -111,20 +114,23 @@ def _measured(
     from_, to = (float(np.exp(end[at])) for end in samples.common)
     low, high, bound = limits
     seen = state == FOUND
-    closed = np.isfinite(location) and state != ENDLESS
+    closed = bool(np.isfinite(location)) and state != ENDLESS
+    mean = float(np.exp(location + spread**2 / 2)) if closed else None
+    both = (float(np.exp(low)), float(np.exp(high))) if closed and np.isfinite([low, high]).all() else None
+    said = _said(rows, state)
+    if mean is not None and both is not None and (both[0] * LOOSE < mean or mean * LOOSE < both[1]):
+        said = (*said, "so few breaks hardly limit the mean: break more")
     return Measured(
         label=label,
         breaks=rows,
-        mean=float(np.exp(location + spread**2 / 2)) if closed else None,
+        mean=mean,
         spread=spread if closed else None,
         cov=float(np.sqrt(np.expm1(spread**2))) if seen else None,
         low_value=float(np.exp(location + LOW_SCORE * spread)) if seen else None,
         low_limit=float(np.exp(bound)) if closed and np.isfinite(bound) else None,
-        limits=(float(np.exp(low)), float(np.exp(high)))
-        if closed and np.isfinite([low, high]).all()
-        else None,
+        limits=both,
         shared=(from_, to) if state not in (FOUND, ENDLESS) else None,
-        said=_said(rows, state),
+        said=said,
     )
 
 

@@ -36,6 +36,9 @@ ROW = 1.45
 MEASURED, PREDICTED, ROWS_COLOUR = LINE_COLOURS[0], LINE_COLOURS[1], LINE_COLOURS[5]
 BREAKS_LANE, MEAN_LANE, BAND_LANE, WORDS_LANE = -0.3, -0.01, 0.16, 0.24  # of a row, down from its middle
 BREAKS_HEIGHT = 0.3
+FARTHEST = 2.5
+"""How many times off its mean a limit is still drawn."""
+
 ROOMY = 9
 """Joints that can be listed in large letters beside a plot."""
 
@@ -127,10 +130,18 @@ def _held(joint: ComparedJoint) -> float:
     return max(row.lower for row in joint.measured.breaks)
 
 
+def _limits(joint: ComparedJoint) -> tuple[float, float] | None:
+    """Limits of the mean as far as they are drawn: those that limit little would push all else together."""
+    each = joint.measured
+    if each.limits is None or each.mean is None:
+        return None
+    return max(each.limits[0], each.mean / FARTHEST), min(each.limits[1], each.mean * FARTHEST)
+
+
 def _ends(joint: ComparedJoint) -> list[float]:
     """Every finite load above zero that a picture has to hold."""
     each = joint.measured
-    loads = [joint.predicted, *(joint.band or ()), *(each.limits or ())]
+    loads = [joint.predicted, *(joint.band or ()), *(_limits(joint) or ())]
     loads += [load for row in each.breaks for load in (row.lower, row.upper)]
     return [load for load in loads if 0 < load < inf] + ([each.mean] if each.mean else [])
 
@@ -147,8 +158,12 @@ def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: flo
     y, colour = each.mean * factor, _colour(number)
     if joint.band is not None:
         axes.plot([end * factor for end in joint.band], [y, y], color=colour, linewidth=3, alpha=0.75)
-    if each.limits is not None:
-        axes.plot([x, x], [end * factor for end in each.limits], color=colour, linewidth=3, alpha=0.75)
+    limits = _limits(joint)
+    if limits is not None:
+        axes.plot([x, x], [end * factor for end in limits], color=colour, linewidth=3, alpha=0.75)
+        for end, whole, marker in zip(limits, each.limits or limits, "v^", strict=True):
+            if end != whole:
+                axes.plot([x], [end * factor], marker=marker, markersize=12, color=colour)
     axes.plot(
         [x],
         [y],
@@ -196,7 +211,8 @@ def _ratio_words(joint: ComparedJoint) -> str:
         return "no mean"
     if joint.ratio_limits is None:
         return f"{joint.ratio:.2f}"
-    return f"{joint.ratio:.2f} ({joint.ratio_limits[0]:.2f} to {joint.ratio_limits[1]:.2f})"
+    low, high = (significant(end, 3) if end >= 10 else f"{end:.2f}" for end in joint.ratio_limits)
+    return f"{joint.ratio:.2f} ({low} to {high})"
 
 
 def _round_loads(low: float, high: float) -> list[float]:
@@ -254,9 +270,13 @@ def _draw_breaks(axes: Any, row: int, joint: ComparedJoint, factor: float, right
 def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, units: Units) -> None:
     each = joint.measured
     middle = row + MEAN_LANE
-    if each.limits is not None:
-        low, high = (end * factor for end in each.limits)
+    limits = _limits(joint)
+    if limits is not None:
+        low, high = (end * factor for end in limits)
         axes.plot([low, high], [middle, middle], color=MEASURED, linewidth=5, solid_capstyle="butt")
+        for end, whole, marker in zip(limits, each.limits or limits, "<>", strict=True):
+            if end != whole:
+                axes.plot([end * factor], [middle], marker=marker, markersize=14, color=MEASURED)
     if each.mean is not None:
         axes.plot(
             [each.mean * factor],
@@ -267,7 +287,7 @@ def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, units: 
             markeredgecolor="white",
             markeredgewidth=1.5,
         )
-        end = max([each.mean, *(each.limits or ()), *(row.upper for row in each.breaks if row.upper < inf)])
+        end = max([each.mean, *(limits or ()), *(row.upper for row in each.breaks if row.upper < inf)])
         axes.annotate(
             short_force(each.mean, units),
             (end * factor, middle),

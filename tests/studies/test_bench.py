@@ -134,6 +134,7 @@ def test_all_in_one_interval_show_no_scatter_and_say_so(tmp_path: Path) -> None:
 def test_what_never_failed_can_still_be_the_stronger(tmp_path: Path) -> None:
     found = compared(tmp_path, [*BUTT, *rows_of("finger", "fingers", [(2000, "")] * 4)])
     assert found.supported_order == (("fingers", "butt"),)
+    assert "fingers holds more than butt" in bench_text(found, "metric")
 
 
 def test_near_joints_are_not_told_apart(tmp_path: Path) -> None:
@@ -380,3 +381,16 @@ def test_a_calibrated_glue_is_said_to_be_circular(tmp_path: Path, capsys: pytest
     )
     assert status == 0
     assert "was itself set from breaks: from the butts of log.csv" in text
+
+
+def test_limits_that_limit_little_are_said_and_do_not_push_a_picture_together(tmp_path: Path) -> None:
+    found = compared(tmp_path, [*rows_of("butt", "butt", [(400, 450), (500, ""), (500, "")]), *MITRE])
+    each = joint(found, "butt")
+    assert each["ci_N"][1] > 10_000
+    assert "hardly limit the mean" in " ".join(each["remarks"])
+    write_bench(found, tmp_path, "metric")
+    with Image.open(tmp_path / "bench_ranking.png") as picture:
+        pixels = np.asarray(picture.convert("RGB")).astype(int)
+    blue = np.abs(pixels - (0, 114, 178)).max(axis=2) < 12
+    mitre_row = blue[150:420]
+    assert np.ptp(np.nonzero(mitre_row.any(axis=0))[0]) > 250

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,7 +11,6 @@ from studies.display import format_length, format_property, percent
 from studies.report.answers import answered_corners
 from studies.report.directory import Results
 from studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
-from studies.toml_tables import toml_value
 from studies.units import Units
 
 KINDS = {"wood": "Wood", "glue": "Glue", "bond": "Bond"}
@@ -43,7 +43,7 @@ def inputs_section(results: Results) -> Markup:
 def _keys(tables: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
     """Every key of a specimen, dotted, with its value as typed."""
     return {
-        f"{table}.{name}": value if isinstance(value, str) else toml_value(value)
+        f"{table}.{name}": value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
         for table, values in tables.items()
         for name, value in values.items()
     }

@@ -12,7 +12,7 @@ from typing import Any
 from studies.failures import InputError, InputProblem
 from studies.ranking import RANKING_FILE
 from studies.record import RECORD_FILE
-from studies.report.checks import Each, Optional, Pair, Shape, ShapeError, check_shape
+from studies.report.checks import Above, Each, Optional, Pair, Shape, ShapeError, Sometimes, check_shape
 from studies.sweeps.rows import Outcome
 from studies.sweeps.store import ASKED, FINISHED
 
@@ -29,7 +29,7 @@ ANSWER: Shape = {
     "arrangement": str,
     "method": str,
     "solver": str,
-    "break_load_N": float,
+    "break_load_N": Above(0),
     "break_moment_Nm": float,
     "first_damage_load_N": float,
     "first_crack_load_N": Optional(float),
@@ -72,14 +72,14 @@ VALUE: Shape = {
     "cov": Optional(float),
     "mark": Optional(str),
     "source": str,
-    "at_12_percent": Optional(float),
+    "at_12_percent": Sometimes(float),
 }
 RECORD: Shape = {
     "versions": Each(str),
     "units": str,
-    "method": Optional(str),
+    "method": Sometimes(str),
     "solver": str,
-    "request": Optional(dict),
+    "request": Sometimes(dict),
     "corners": [{"label": str, "file": str, "specimen": TABLES}],
     "materials": [{"kind": str, "name": str, "used_for": [str], "notes": [str], "values": [VALUE]}],
 }

@@ -18,6 +18,7 @@ from PIL import Image
 from studies.commands import main
 from studies.display import format_property
 from studies.examples import example_path
+from studies.failures import InputError
 from studies.ranking import RankedCorner, scatter_words
 from studies.report import read_directory, report_page
 from studies.report.directory import Results
@@ -331,6 +332,46 @@ def test_damaged_directories(
     assert words in refused(capsys, folder, "--out", page)
     assert page.read_text(encoding="utf-8") == "older"
     assert sorted(each.name for each in tmp_path.iterdir()) == sorted(["page.html", command])
+
+
+MAIN = {"predict": "prediction.json", "rank": "ranking.json", "sweep": "sweep.json"}
+ANYTHING = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=9),
+    lambda inside: st.lists(inside, max_size=3) | st.dictionaries(st.text(max_size=5), inside, max_size=3),
+    max_leaves=5,
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_any_damage_is_refused_or_does_no_harm(folders: dict[str, Path], data: st.DataObject) -> None:
+    """One value anywhere replaced by any other, or taken away: a page, or a refusal that names the file."""
+    command = data.draw(st.sampled_from(COMMANDS))
+    name = data.draw(st.sampled_from([MAIN[command], "provenance.json"]))
+    path = folders[command] / name
+    kept = path.read_text(encoding="utf-8")
+    found = inside = json.loads(kept)
+    for _ in range(data.draw(st.integers(0, 5))):
+        keys = list(inside) if isinstance(inside, dict) else list(range(len(inside)))
+        deeper = [key for key in keys if isinstance(inside[key], dict | list) and inside[key]]
+        if not deeper:
+            break
+        inside = inside[data.draw(st.sampled_from(deeper))]
+    keys = list(inside) if isinstance(inside, dict) else list(range(len(inside)))
+    key = data.draw(st.sampled_from(keys))
+    if data.draw(st.booleans()):
+        inside[key] = data.draw(ANYTHING)
+    else:
+        del inside[key]
+    path.write_text(json.dumps(found), encoding="utf-8")
+    said = str(path)
+    try:
+        Page(report_page(read_directory(folders[command]))).check_self_contained()
+    except InputError as error:
+        said = str(error)
+    finally:
+        path.write_text(kept, encoding="utf-8")
+    assert str(path) in said
 
 
 @pytest.mark.parametrize(

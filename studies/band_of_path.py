@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,16 +14,17 @@ from fem.path import PathResult
 from fem.traction_law import TractionLaw
 from materials import DEFAULT_CRITERION
 from studies.bond_laws import laws_of
-from studies.break_path import BreakPath, CornerFollower, states_to_judge, wood_at
+from studies.break_path import BreakPath, CornerFollower, wood_at
 from studies.corner_model import CornerModel, build_corner
 from studies.reuse import Reuse
 from studies.scatter.band import Band, Follow, scatter_band
 from studies.scatter.glue_rows import scaled_bonds
-from studies.scatter.peaks import grown_peaks, peaks_of
-from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, glue_run
+from studies.scatter.peaks import grown_peaks, peaks_of, valley_of
+from studies.scatter.wood_load import FAMILIES, GlueRun, glue_run
 from studies.wood_limits import WoodSample, sample_wood
 
 COARSER = 2.5
+LOOKS = 7  # states between turns of the load at which wood is judged
 MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
 
 
@@ -92,9 +94,9 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEF
     samples = sample_wood(corner)
 
     @cache
-    def differs() -> dict[tuple[str, str], float]:
+    def differs() -> dict[tuple[str, str, int], float]:
         own = run_of_path(corner, coarse.nominal, laws_of(corner), samples, criterion)
-        return _differences(_at_highest(nominal), _at_highest(own))
+        return _differences(_largest_shares(nominal), _largest_shares(own))
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         laws = laws_of(corner, scaled_bonds(corner, row_factors))
@@ -104,29 +106,45 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEF
         if not judge_wood:
             return GlueRun(peaks, np.array([0.0, highest]))
         run = run_of_path(corner, path, laws, samples, criterion)
-        wood = tuple(_scaled(use, differs().get((use.piece, FAMILIES[use.mode]), 1.0)) for use in run.wood)
-        return GlueRun(peaks, run.loads * (highest / run.peak_load), wood)
+        return _in_terms_of(run, peaks, differs())
 
     return follow
 
 
-def _scaled(use: WoodUse, by: float) -> WoodUse:
-    return replace(use, parts={strength: by * part for strength, part in use.parts.items()})
+def _in_terms_of(
+    run: GlueRun, peaks: tuple[float, ...], differs: Mapping[tuple[str, str, int], float]
+) -> GlueRun:
+    """A run with the ``peaks`` and shares of strength that the corner itself would have."""
+    by_peak = np.ones(len(run.loads))
+    shares = {use: np.ones(len(run.loads)) for use in range(len(run.wood))}
+    if len(peaks) < len(run.peaks):
+        run = replace(run, peaks=(run.peak_load,), valley=None)
+    for act in range(len(run.peaks)):
+        states = run.states_of(act)
+        by_peak[states] = peaks[act] / run.peaks[act]
+        for place, use in enumerate(run.wood):
+            shares[place][states] = differs.get((use.piece, FAMILIES[use.mode], act), 1.0)
+    wood = tuple(
+        replace(use, parts={strength: shares[place] * part for strength, part in use.parts.items()})
+        for place, use in enumerate(run.wood)
+    )
+    return GlueRun(peaks, run.loads * by_peak, wood, run.valley)
 
 
-def _at_highest(run: GlueRun) -> dict[tuple[str, str], float]:
-    """Share of strength that every piece uses at the highest load of a run, by family of modes."""
-    found: dict[tuple[str, str], float] = {}
-    for use in run.wood:
-        share = float(np.sqrt(sum(part[-1] ** 2 for part in use.parts.values())))
-        key = (use.piece, FAMILIES[use.mode])
-        found[key] = max(found.get(key, 0.0), share)
+def _largest_shares(run: GlueRun) -> dict[tuple[str, str, int], float]:
+    """Largest share of strength that every piece uses on the way to a peak, by family of modes."""
+    found: dict[tuple[str, str, int], float] = {}
+    for act in range(len(run.peaks)):
+        for use in run.wood:
+            square = np.sum([part[run.states_of(act)] ** 2 for part in use.parts.values()], axis=0)
+            key = (use.piece, FAMILIES[use.mode], act)
+            found[key] = max(found.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
     return found
 
 
 def _differences(
-    fine: Mapping[tuple[str, str], float], large: Mapping[tuple[str, str], float]
-) -> dict[tuple[str, str], float]:
+    fine: Mapping[tuple[str, str, int], float], large: Mapping[tuple[str, str, int], float]
+) -> dict[tuple[str, str, int], float]:
     """By how much shares differ between the meshes; what is next to nothing is left alone."""
     return {
         key: float(np.clip(share / large[key], 1 / MOST_DIFFERENT, MOST_DIFFERENT))
@@ -142,7 +160,22 @@ def run_of_path(
     samples: tuple[WoodSample, ...],
     criterion: str = DEFAULT_CRITERION,
 ) -> GlueRun:
-    """The run of a path; wood is judged at the states at which its break is looked for."""
-    looks = states_to_judge(path)
+    """The run of a path; wood is judged from first damage to the highest load, on the way to every peak."""
+    valley = valley_of(path.load)
+    if valley is not None and valley > path.highest:
+        valley = None
+    looks = looks_along(path, valley)
     limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
-    return glue_run(peaks_of(path.load), [float(path.load[state]) for state in looks], limits)
+    climb = None if valley is None else looks.index(valley)
+    return glue_run(peaks_of(path.load), [float(path.load[state]) for state in looks], limits, climb)
+
+
+def looks_along(path: PathResult, valley: int | None) -> list[int]:
+    """States at which wood is judged: evenly between first damage, peaks, the valley and the highest load."""
+    turns = {path.first_damage, path.highest}
+    if valley is not None:
+        turns |= {int(path.load[:valley].argmax()), valley}
+    looks = set(turns)
+    for start, end in pairwise(sorted(turns)):
+        looks |= {int(state) for state in np.linspace(start, end, LOOKS).round()}
+    return sorted(looks)

@@ -1,7 +1,9 @@
 """The 5 and 95 % ends of the break load: a few paths, a surface for glue and for each mode of wood, draws.
 
-Glue and every mode of wood have a surface of their own and the least of them is taken draw by draw: the least
-itself has kinks that no smooth surface follows.
+Glue and every mode of wood have a surface of their own and the least of them is taken draw by draw: the
+least itself has kinks that no smooth surface follows. On the way to each peak of the glue, wood has two
+surfaces: its largest share of strength, which says whether it gives, and the load at which it does. The load
+alone would not do, because it jumps where wood just holds until a peak has passed and the corner goes on.
 
 Stiffness needs no path. Where bodies are linear and strengths r and toughnesses r of the glue scale together,
 dimensions alone give for all stiffnesses (wood and film) times c
@@ -22,10 +24,10 @@ from numpy.typing import NDArray
 
 from studies.corner_model import CornerModel
 from studies.scatter.lognormal import log_deviation
-from studies.scatter.peaks import peaks_over_nodes
+from studies.scatter.peaks import act_at, over_nodes, peaks_over_nodes
 from studies.scatter.surface import StarDesign, star_design
 from studies.scatter.variables import Variables, variables_of
-from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, load_of_wood
+from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, wood_in_act
 
 Array = NDArray[np.float64]
 
@@ -34,6 +36,9 @@ FEWER_DRAWS = 1 << 12  # enough to tell which variables matter
 ENDS = (0.05, 0.95)
 MATTERS = 0.01
 """Share of an end of the band that a variable must move to be named among those that matter."""
+
+# Wood is not told apart below and above these: it is far from giving, and a surface would swing with them.
+LEAST_SHARE, MOST_LOAD = 0.1, 4.0
 
 # Wood that would need so many times its load of the nominal path to lead in any draw is left out.
 _MARGIN = 1.5
@@ -74,26 +79,51 @@ class BreakSurface:
     runs: tuple[GlueRun, ...]
     modes: tuple[tuple[str, str], ...]
 
-    def glue_load(self, logs: Array) -> Array:
-        """Highest load of the glue in N (n,) for logarithms (n, k) of the factors."""
+    def glue_peaks(self, logs: Array) -> Array:
+        """Loads in N (peaks, n) at which the glue peaks, for logarithms (n, k) of the factors."""
         weights, stiffness = self._weights(logs)
         peaks = peaks_over_nodes([run.peaks for run in self.runs])
-        return np.asarray(np.exp((weights @ peaks.T).max(axis=1) + stiffness))
+        return np.asarray(np.exp(peaks @ weights.T + stiffness))
 
-    def wood_load(self, logs: Array, mode: tuple[str, str]) -> Array:
-        """Load in N (n,) at which a (piece, family of modes) is met; above the glue's it tells how far."""
-        weights, stiffness = self._weights(logs)
-        loads = [
-            load_of_wood(run.loads, _uses(run, mode), *self._strengths(logs, mode[0])) for run in self.runs
-        ]
-        return np.asarray(np.exp((weights * np.log(np.stack(loads, axis=1))).sum(axis=1) + stiffness))
+    def wood_in_act(self, logs: Array, act: int, mode: tuple[str, str]) -> tuple[Array, Array]:
+        """What a (piece, family of modes) does on the way to a peak of the glue, for logarithms (n, k).
+
+        Its largest share of strength (n,), and the load (n,) at which it gives over that of the peak; above 1
+        it tells how far.
+        """
+        weights, _ = self._weights(logs)
+        found = np.full((2, len(logs), len(self.runs)), np.nan)
+        for node, run in enumerate(self.runs):
+            shown = act_at(run.peaks, self.runs[0].peaks, act)
+            if shown is None or len(run.loads[run.states_of(shown)]) == 0:
+                continue
+            share, load = wood_in_act(run, shown, _uses(run, mode), *self._strengths(logs, mode[0]))
+            found[:, :, node] = np.maximum(share, LEAST_SHARE), np.minimum(load, MOST_LOAD)
+        share, load = np.exp((weights * over_nodes(np.log(found))).sum(axis=2))
+        return share, load
 
     def least(self, logs: Array) -> tuple[Array, Array]:
-        """Break load in N (n,), and whether wood gives first (n,)."""
-        glue = self.glue_load(logs)
-        wood = [self.wood_load(logs, mode) for mode in self.modes]
-        least = np.min([glue, *wood], axis=0)
+        """Break load in N (n,), and whether wood gives before the highest load of the glue (n,).
+
+        From the last peak to the first: where wood gives on the way to one, nothing after it counts.
+        """
+        peaks = self.glue_peaks(logs)
+        glue = peaks.max(axis=0)
+        least = glue
+        for act in reversed(self._judged_acts()):
+            first = np.full(len(logs), np.inf)
+            for mode in self.modes:
+                share, load = self.wood_in_act(logs, act, mode)
+                first = np.minimum(first, np.where(share >= 1.0, np.minimum(load, 1.0), np.inf))
+            held = peaks[:act].max(axis=0, initial=0.0)
+            broken = np.isfinite(first)
+            given = np.maximum(held, np.where(broken, first, 1.0) * peaks[act])
+            least = np.where(broken, given, least)
         return least, least < glue
+
+    def _judged_acts(self) -> list[int]:
+        nominal = self.runs[0]
+        return [act for act in range(len(nominal.peaks)) if len(nominal.loads[nominal.states_of(act)])]
 
     def used_variables(self) -> list[int]:
         """Places of what the loads depend on: glue, stiffness, and strengths of wood that may lead."""
@@ -171,14 +201,16 @@ def _modes_that_may_lead(
     The glue's load grows no faster than the largest of its factors and the stiffness: more glue of one row,
     or stiffer wood, cannot help by more than all of both together.
     """
-    alone = StarDesign(design.axes[:, :0], design.nodes[:1])
+    alone = BreakSurface(variables, StarDesign(design.axes[:, :0], design.nodes[:1]), (nominal,), ())
     place = variables.stiffness
-    glue = nominal.peak_load * np.exp(logs[:, : place + 1].max(axis=1))
+    growth = np.exp(logs[:, : place + 1].max(axis=1) - logs[:, place])
     found = []
     for mode in dict.fromkeys((use.piece, FAMILIES[use.mode]) for use in nominal.wood):
-        surface = BreakSurface(variables, alone, (nominal,), (mode,))
-        if (surface.wood_load(logs, mode) < _MARGIN * glue).any():
-            found.append(mode)
+        strengths = alone._strengths(logs, mode[0])
+        for act in alone._judged_acts():
+            _, load = wood_in_act(nominal, act, _uses(nominal, mode), *strengths)
+            if mode not in found and (load < _MARGIN * growth).any():
+                found.append(mode)
     return tuple(found)
 
 

@@ -14,20 +14,26 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-VALLEY = 0.97
+VALLEY = 0.985
 """Share of the lower of two peaks to which the load must fall between them for them to count as two."""
 
 
-def peaks_of(load: Array) -> tuple[float, ...]:
-    """Highest loads before and after the deepest valley of a path's ``load`` (s,); one if there is none."""
+def valley_of(load: Array) -> int | None:
+    """State of the deepest valley between two peaks of a path's ``load`` (s,), None where there is none."""
     before = np.maximum.accumulate(load)
     after = np.maximum.accumulate(load[::-1])[::-1]
     lower = np.minimum(before, after)
     share = np.where(lower > 0, load / np.where(lower > 0, lower, 1.0), 1.0)
     valley = int(share.argmin())
-    if share[valley] > VALLEY:
+    return valley if share[valley] <= VALLEY else None
+
+
+def peaks_of(load: Array) -> tuple[float, ...]:
+    """Highest loads before and after the valley of a path's ``load`` (s,); one if there is none."""
+    valley = valley_of(load)
+    if valley is None:
         return (float(load.max()),)
-    return float(before[valley]), float(after[valley])
+    return float(load[:valley].max()), float(load[valley:].max())
 
 
 def grown_peaks(
@@ -43,21 +49,39 @@ def grown_peaks(
     return (max(nominal) * max(own) / max(own_nominal),)
 
 
-def peaks_over_nodes(peaks: Sequence[Sequence[float]]) -> Array:
-    """Logarithms (peaks, m) of the peaks at the nodes of a star design, the highest of the nominal run first.
+def over_nodes(values: Array) -> Array:
+    """Values (..., m) at the nodes of a star design with those filled in that a path hides (NaN).
 
-    ``peaks`` lists those of every run, the nominal first, then two a principal axis. A run with one peak
-    shows the counterpart of the highest; the other, which it hides, is taken to lie on a straight line
-    through the nominal run and the opposite node, or to grow like the highest where that hides it too.
+    The nominal run is the first and hides nothing, then come two nodes a principal axis. A hidden value is
+    taken to lie on a straight line through the nominal run and the opposite node, or to be that of the
+    nominal run where the opposite node hides it too.
     """
-    highest = int(np.argmax(peaks[0]))
-    main = np.log([own[highest] if len(own) == 2 else max(own) for own in peaks])
-    if len(peaks[0]) < 2:
-        return np.asarray(main[None])
-    other = np.array([np.log(own[1 - highest]) if len(own) == 2 else np.nan for own in peaks])
-    opposite = np.arange(1, len(peaks)).reshape(-1, 2)[:, ::-1].ravel()
-    mirrored = 2.0 * other[0] - other[opposite]
-    alike = other[0] + main[1:] - main[0]
-    hidden = np.where(np.isfinite(mirrored), mirrored, alike)
-    other[1:] = np.where(np.isfinite(other[1:]), other[1:], hidden)
-    return np.stack([main, other])
+    opposite = np.arange(1, values.shape[-1]).reshape(-1, 2)[:, ::-1].ravel()
+    nominal = values[..., :1]
+    mirrored = 2.0 * nominal - values[..., opposite]
+    hidden = np.where(np.isfinite(mirrored), mirrored, nominal)
+    sides = values[..., 1:]
+    return np.concatenate([nominal, np.where(np.isfinite(sides), sides, hidden)], axis=-1)
+
+
+def act_at(run: Sequence[float], nominal: Sequence[float], act: int) -> int | None:
+    """Which peak of a ``run`` is the counterpart of the ``nominal`` peak ``act``; None where it hides it.
+
+    A run with one peak shows the counterpart of the highest nominal peak.
+    """
+    if len(nominal) == 1:
+        return int(np.argmax(run))
+    if len(run) == 2:
+        return act
+    return 0 if act == int(np.argmax(nominal)) else None
+
+
+def peaks_over_nodes(peaks: Sequence[Sequence[float]]) -> Array:
+    """Logarithms (peaks of the nominal run, m) of the peaks of all runs, the nominal first."""
+    logs = np.full((len(peaks[0]), len(peaks)), np.nan)
+    for act in range(len(peaks[0])):
+        for node, run in enumerate(peaks):
+            shown = act_at(run, peaks[0], act)
+            if shown is not None:
+                logs[act, node] = np.log(run[shown])
+    return over_nodes(logs)

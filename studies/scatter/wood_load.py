@@ -29,9 +29,6 @@ Splitting and shear are the two names of one criterion on either side of an even
 leads may change along a path; together they are smooth.
 """
 
-CEILING = 4.0
-"""Loads of wood above so many times the highest load are not told apart: a surface would swing with them."""
-
 _NOTHING = 1e-300
 
 
@@ -55,11 +52,13 @@ class GlueRun:
 
     ``peaks`` in N as of ``peaks_of``; ``loads`` (s,) in N at the sampled states, the first 0 and the last the
     highest; ``wood`` what every breaking mode uses at these states, empty where wood was not judged.
+    ``valley`` is the sampled state that begins the climb to the second peak, None where the run ends before.
     """
 
     peaks: tuple[float, ...]
     loads: Array
     wood: tuple[WoodUse, ...] = ()
+    valley: int | None = None
 
     @property
     def peak_load(self) -> float:
@@ -71,14 +70,26 @@ class GlueRun:
             raise ValueError("a run starts unloaded and has a load above zero")
         if any(part.shape != self.loads.shape for use in self.wood for part in use.parts.values()):
             raise ValueError("wood must be judged at every state of the run")
+        if self.valley is not None and not (len(self.peaks) == 2 and 0 < self.valley < len(self.loads)):
+            raise ValueError("a valley lies between two peaks")
+
+    def states_of(self, act: int) -> slice:
+        """The sampled states that lead to the peak ``act``; none where the run ends before."""
+        if self.valley is None:
+            return slice(None) if act == 0 else slice(0, 0)
+        return slice(None, self.valley) if act == 0 else slice(self.valley, None)
 
 
 def glue_run(
-    peaks: tuple[float, ...], loads: Sequence[float], limits: Sequence[Sequence[Limit]] | None = None
+    peaks: tuple[float, ...],
+    loads: Sequence[float],
+    limits: Sequence[Sequence[Limit]] | None = None,
+    valley: int | None = None,
 ) -> GlueRun:
-    """A run from ``loads`` (N) of increasing states up to the highest and the ``limits`` of wood at each.
+    """A run from ``loads`` (N) of states in order up to the highest and the ``limits`` of wood at each.
 
-    The unloaded state is added; every limit's own load is that at which it would be met, held so.
+    The unloaded state is added; every limit's own load is that at which it would be met, held so. ``valley``
+    counts among ``loads``.
     """
     states = np.array([0.0, *loads])
     used: dict[tuple[str, str], dict[str, Array]] = {}
@@ -91,7 +102,7 @@ def glue_run(
                 here = parts.setdefault(strength, np.zeros(len(states)))
                 here[state] = max(here[state], share * states[state] / limit.load)
     wood = tuple(WoodUse(piece, mode, parts) for (piece, mode), parts in used.items())
-    return GlueRun(peaks, states, wood)
+    return GlueRun(peaks, states, wood, None if valley is None else valley + 1)
 
 
 def _shares(limit: Limit) -> dict[str, float]:
@@ -103,28 +114,35 @@ def _shares(limit: Limit) -> dict[str, float]:
     return {"tension_across": float(np.sqrt(1.0 - shear)), "shear_strength": float(np.sqrt(shear))}
 
 
-def load_of_wood(loads: Array, uses: Sequence[WoodUse], factors: Mapping[str, Array], reach: Array) -> Array:
-    """Load in N (n,) at which the first of ``uses`` is met with strengths times ``factors`` (n,).
+def wood_in_act(
+    run: GlueRun, act: int, uses: Sequence[WoodUse], factors: Mapping[str, Array], reach: Array
+) -> tuple[Array, Array]:
+    """Largest share (n,) of strength used on the way to a peak, and the load (n,) at which wood gives there.
 
-    It is the highest load up to the state at which the share reaches 1, straight between states. Where the
-    highest load of the run comes first, it is that load over the share used there: glue then breaks first,
-    and the load says only by how much, up to CEILING. Both agree where the share is 1 at the highest load,
-    and more strength never lowers the load. ``reach`` (n,) multiplies all factors.
+    Strengths are times ``factors`` (n,) by property and all times ``reach`` (n,). The load is over that of
+    the peak: the highest before the share reaches 1, straight between states; where it stays below 1, as if
+    it had gone on in proportion from where it is largest. So the load is continuous in the strength where the
+    share only grows, and more strength never lowers it.
     """
-    share = np.zeros((len(reach), len(loads)))
+    states = run.states_of(act)
+    loads = run.loads[states]
+    square = np.zeros((len(reach), len(loads)))
     for use in uses:
-        square = np.zeros_like(share)
+        own = np.zeros_like(square)
         for strength, part in use.parts.items():
-            square += np.square(part) / np.square(factors[strength] * reach)[:, None]
-        np.maximum(share, np.sqrt(square), out=share)
+            own += np.square(part[states]) / np.square(factors[strength] * reach)[:, None]
+        np.maximum(square, own, out=square)
+    share = np.sqrt(square)
+    row = np.arange(len(reach))
+    largest = share.argmax(axis=1)
     met = share >= 1.0
     crossed = met.any(axis=1)
-    after = np.where(crossed, met.argmax(axis=1), len(loads) - 1)
-    row = np.arange(len(reach))
+    after = np.where(crossed, met.argmax(axis=1), largest)
     before = np.maximum(after - 1, 0)
     low, high = share[row, before], share[row, after]
-    part = np.clip((1.0 - low) / np.maximum(high - low, _NOTHING), 0.0, 1.0)
-    between = loads[before] + part * (loads[after] - loads[before])
-    highest_before = np.maximum.accumulate(loads)[before]
-    beyond = loads[-1] / np.maximum(share[:, -1], 1.0 / CEILING)
-    return np.asarray(np.where(crossed, np.maximum(highest_before, between), beyond))
+    part_way = np.clip((1.0 - low) / np.maximum(high - low, _NOTHING), 0.0, 1.0)
+    between = loads[before] + part_way * (loads[after] - loads[before])
+    upto = np.maximum.accumulate(loads)
+    most = share[row, largest]
+    load = np.where(crossed, np.maximum(upto[before], between), upto[largest] / np.maximum(most, _NOTHING))
+    return most, load / run.peaks[act]

@@ -32,7 +32,7 @@ from studies.scatter.wood_load import FAMILIES, GlueRun, WoodUse, wood_in_act
 Array = NDArray[np.float64]
 
 DRAWS = 1 << 13
-FEWER_DRAWS = 1 << 12  # enough to tell which variables matter
+FEWER_DRAWS = 1 << 11  # enough to tell which variables matter
 ENDS = (0.05, 0.95)
 MATTERS = 0.01
 """Share of an end of the band that a variable must move to be named among those that matter."""

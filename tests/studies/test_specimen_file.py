@@ -339,7 +339,7 @@ def test_an_own_glue(tmp_path: Path) -> None:
     usual = read(tmp_path, FINGER).glue
     assert (found.name, found.quality, found.side_grain.opening_strength) == ("glue", 0.8, 6.5)
     assert found.side_grain.shear_strength == usual.side_grain.shear_strength
-    assert "side_grain.opening_strength" not in found.sources
+    assert "own glue file" in found.sources["side_grain.opening_strength"].source
     glue.write_text('name = "x"\nsofening = "linear"\nfilm_thickness = "much"\n')
     said = refused(tmp_path, text)
     for expected in (f"{glue}: sofening", "film_thickness = ", "side_grain", "opening_stiffness: missing"):

@@ -145,7 +145,14 @@ def test_killed_for_real_leaves_no_worker_and_is_carried_on(tmp_path: Path) -> N
 def test_the_keyboard_stops_a_sweep_at_once_and_it_is_carried_on(tmp_path: Path) -> None:
     words = [*SWEEP, "--vary", "joint.fingers=2:40", "--workers", "1", "--out", str(tmp_path / "out")]
     environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
-    process = subprocess.Popen([*PROGRAM, *words], env=environment, stderr=subprocess.PIPE, text=True)
+    # Where the tests run behind a shell, the keyboard's signal is ignored, and children inherit that.
+    process = subprocess.Popen(
+        [*PROGRAM, *words],
+        env=environment,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
     journal = tmp_path / "out" / "points.jsonl"
     deadline = time.monotonic() + 60
     while not (journal.exists() and journal.stat().st_size) and time.monotonic() < deadline:

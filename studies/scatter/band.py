@@ -40,8 +40,8 @@ MATTERS = 0.01
 # Wood is not told apart below and above these: it is far from giving, and a surface would swing with them.
 LEAST_SHARE, MOST_LOAD = 0.1, 4.0
 
-# Wood that would need so many times its load of the nominal path to lead in any draw is left out.
-_MARGIN = 1.5
+# Wood is left out whose load is more than so many times that of the glue in all but so few of the draws.
+_MARGIN, _FEW = 1.5, 0.005
 
 
 class Follow(Protocol):
@@ -196,7 +196,7 @@ def _covariance(variables: Variables) -> Array:
 def _modes_that_may_lead(
     variables: Variables, design: StarDesign, nominal: GlueRun, logs: Array
 ) -> tuple[tuple[str, str], ...]:
-    """Families of modes whose load comes near that of the glue in any draw.
+    """Families of modes whose load comes near that of the glue in more than a few draws.
 
     The glue's load grows no faster than the largest of its factors and the stiffness: more glue of one row,
     or stiffer wood, cannot help by more than all of both together.
@@ -209,7 +209,7 @@ def _modes_that_may_lead(
         strengths = alone._strengths(logs, mode[0])
         for act in alone._judged_acts():
             _, load = wood_in_act(nominal, act, _uses(nominal, mode), *strengths)
-            if mode not in found and (load < _MARGIN * growth).any():
+            if mode not in found and (load < _MARGIN * growth).mean() > _FEW:
                 found.append(mode)
     return tuple(found)
 

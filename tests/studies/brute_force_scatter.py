@@ -45,6 +45,7 @@ CASES = (
     ("finger", "diagonal compression"),
     ("splined mitre", "diagonal compression"),
     ("mitre", "diagonal tension"),
+    ("splined mitre", "diagonal tension"),
 )
 DRAWS, SEED = 400, 1
 

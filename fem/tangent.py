@@ -8,7 +8,7 @@ spent it is the sense of the step before.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,9 @@ from fem.model import Array, Integers
 # So many points may be in doubt for all combinations to be tried; of more, up to the second number, only
 # neighbours are taken to go on together. So many that agree are looked at.
 ALL_OF, NEIGHBOURS_OF, MOST_TRIED = 12, 40, 4
+
+# So many times the points that go on are corrected by what follows from them.
+ROUNDS = 6
 
 
 @dataclass(frozen=True)
@@ -58,33 +61,69 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
     ``near`` is how near a point must be to further damage to count as at its limit. Where the points that
     went on before, with the sense that spends energy, do not settle, all points at the limit and both
     senses are tried: when a last ligament gives, the others may unload all at once. Where that does not
-    settle either, which of the doubtful points go on is found by trying all their combinations.
+    settle either, which of the doubtful points go on is found by trying all their combinations; and where
+    those are too many, whether one surface goes on and all others unload.
     """
     at = _Limits.of(bodies, last, near)
-    first: Direction | None = None
-    solves = 0
     doubtful = np.zeros(len(at.limit), dtype=bool)
     went_on = (last.response.growing | last.response.crushing) & at.limit
+    first: Direction | None = None
     for start, opposite in ((went_on, 1.0), (at.limit, 1.0), (at.limit, -1.0), (went_on, -1.0)):
-        growing, forced = start, 0.0
-        for _ in range(6):
-            solve = bodies.factor(np.where(growing[:, None, None], at.going_on, at.unloading))
-            dv = solve(bodies.load[:, None])[:, 0]
-            solves += 1
-            turn = bodies.jumps(dv)
-            rate = (at.pull * turn).sum(axis=1)
-            sense, spending = _sense(bodies, last, before, turn, np.where(growing, rate, 0.0))
-            forced = forced or opposite * sense
-            sense = forced if opposite < 0 else sense
-            found = Direction(dv, turn, sense, spending, solve, solves)
-            first = first or found
-            wrong = at.limit & (growing != (found.sense * rate > 0))
-            if not wrong.any():
-                return found
-            growing, doubtful = growing ^ wrong, doubtful | wrong
-    found_by_all = _of_all_combinations(bodies, at, went_on, np.flatnonzero(doubtful), solves)
+        solves = first.solves if first else 0
+        found, settled, wavered = _settled(bodies, at, last, before, start, opposite, solves)
+        if settled:
+            return found
+        first = replace(first or found, solves=found.solves)
+        doubtful |= wavered
     assert first is not None
-    return found_by_all or first
+    found_by_all = _of_all_combinations(bodies, at, went_on, np.flatnonzero(doubtful), first.solves)
+    return found_by_all or _of_one_surface(bodies, at, last, before, first.solves) or first
+
+
+def _settled(
+    bodies: BondedBodies,
+    at: _Limits,
+    last: State,
+    before: State,
+    start: NDArray[np.bool_],
+    opposite: float,
+    solves: int,
+) -> tuple[Direction, bool, NDArray[np.bool_]]:
+    """A direction from ``start`` going on, whether it agrees with itself, and which points wavered.
+
+    ``opposite`` -1 keeps to the sense other than the first found.
+    """
+    growing, forced = start, 0.0
+    wavered = np.zeros(len(at.limit), dtype=bool)
+    for solves in range(solves + 1, solves + 1 + ROUNDS):
+        solve = bodies.factor(np.where(growing[:, None, None], at.going_on, at.unloading))
+        dv = solve(bodies.load[:, None])[:, 0]
+        turn = bodies.jumps(dv)
+        rate = (at.pull * turn).sum(axis=1)
+        sense, spending = _sense(bodies, last, before, turn, np.where(growing, rate, 0.0))
+        forced = forced or opposite * sense
+        sense = forced if opposite < 0 else sense
+        found = Direction(dv, turn, sense, spending, solve, solves)
+        wrong = at.limit & (growing != (sense * rate > 0))
+        if not wrong.any():
+            return found, True, wavered
+        growing, wavered = growing ^ wrong, wavered | wrong
+    return found, False, wavered
+
+
+def _of_one_surface(
+    bodies: BondedBodies, at: _Limits, last: State, before: State, solves: int
+) -> Direction | None:
+    """A direction that starts from the points of one surface going on alone: it snaps, the others unload."""
+    for part in bodies.parts:
+        start = np.zeros(len(at.limit), dtype=bool)
+        start[part] = at.limit[part]
+        if start.any():
+            found, settled, _ = _settled(bodies, at, last, before, start, 1.0, solves)
+            if settled:
+                return found
+            solves = found.solves
+    return None
 
 
 def _of_all_combinations(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
 
 import numpy as np
 
 from fem.model import Array
 from fem.softening import check_curve
-from fem.traction_law import NOTHING, Drive
+from fem.traction_law import NOTHING, Drive, Measure
 
 
 @dataclass(frozen=True)
@@ -52,23 +53,69 @@ class CheekLaw:
     stiffness: Array
     sides: tuple[CheekSideLaw, CheekSideLaw]
     softening: str = "linear"
-    _forms: Array = field(init=False, repr=False)
+    points: CheekPoints = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        forms = np.stack([side.forms(self.stiffness) for side in self.sides], axis=1)
-        object.__setattr__(self, "_forms", forms)
+        count = len(self.stiffness)
+        points = CheekPoints(
+            self.stiffness,
+            np.stack([side.forms(self.stiffness) for side in self.sides], axis=1),
+            np.tile([side.shear_toughness for side in self.sides], (count, 1)),
+            np.tile([side.rolling_toughness for side in self.sides], (count, 1)),
+            self.softening,
+        )
+        object.__setattr__(self, "points", points)
         for turn in np.linspace(0, np.pi, 37):
-            jump = np.tile([np.cos(turn), np.sin(turn)], (len(self.stiffness), 1))
-            drive = self.drive(jump)
-            check_curve(self.softening, drive.onset, drive.toughness)
+            measure = self.measure(np.tile([np.cos(turn), np.sin(turn)], (count, 1)))
+            check_curve(self.softening, measure.onset, measure.toughness)
+
+    def measure(self, jump: Array) -> Measure:
+        """Stretch, onset and toughness at ``jump`` (p, 2)."""
+        return self.points.measure(jump)
 
     def drive(self, jump: Array) -> Drive:
         """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""
-        pull = self.stiffness[:, :, 0] * jump[:, :1] + self.stiffness[:, :, 1] * jump[:, 1:]
-        stretch = np.sqrt(np.maximum(pull[:, 0] * jump[:, 0] + pull[:, 1] * jump[:, 1], NOTHING))
+        return self.points.drive(jump)
+
+
+@dataclass(frozen=True)
+class CheekPoints:
+    """Points of one cheek or several: ``stiffness`` (p, 2, 2), ``forms`` (p, side, along or across, jump).
+
+    ``shear_toughness`` and ``rolling_toughness`` (p, side).
+    """
+
+    stiffness: Array
+    forms: Array
+    shear_toughness: Array
+    rolling_toughness: Array
+    softening: str
+
+    @classmethod
+    def joined(cls, parts: Sequence[CheekPoints]) -> CheekPoints:
+        """The points of all ``parts``, which soften alike, in one list."""
+        return cls(
+            np.concatenate([part.stiffness for part in parts]),
+            np.concatenate([part.forms for part in parts]),
+            np.concatenate([part.shear_toughness for part in parts]),
+            np.concatenate([part.rolling_toughness for part in parts]),
+            parts[0].softening,
+        )
+
+    def measure(self, jump: Array) -> Measure:
+        """Stretch, onset and toughness at ``jump`` (p, 2)."""
+        stretch = _stretch(self._pull(jump), jump)
+        squares = self._shares(jump) ** 2
+        both = np.maximum(squares[..., 0] + squares[..., 1], NOTHING)
+        toughness = self._toughnesses(squares[..., 1] / both).min(axis=1)
+        return Measure(stretch, stretch / np.sqrt(both.max(axis=1)), toughness)
+
+    def drive(self, jump: Array) -> Drive:
+        """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""
+        pull = self._pull(jump)
+        stretch = _stretch(pull, jump)
         stretch_slope = pull / stretch[:, None]
-        # (p, side, along or across): shares of strength.
-        shares = self._forms[..., 0] * jump[:, None, :1] + self._forms[..., 1] * jump[:, None, 1:]
+        shares = self._shares(jump)
         squares = shares**2
         both = np.maximum(squares[..., 0] + squares[..., 1], NOTHING)
         index, index_slope = self._index(shares, both)
@@ -88,21 +135,35 @@ class CheekLaw:
             np.zeros_like(self.stiffness),
         )
 
+    def _pull(self, jump: Array) -> Array:
+        return np.asarray(self.stiffness[:, :, 0] * jump[:, :1] + self.stiffness[:, :, 1] * jump[:, 1:])
+
+    def _shares(self, jump: Array) -> Array:
+        """Shares of strength (p, side, along or across)."""
+        return np.asarray(self.forms[..., 0] * jump[:, None, :1] + self.forms[..., 1] * jump[:, None, 1:])
+
+    def _toughnesses(self, part: Array) -> Array:
+        """Toughness (p, side) where rolling has the share ``part`` (p, side) of the index."""
+        return np.asarray(self.shear_toughness + (self.rolling_toughness - self.shear_toughness) * part)
+
     def _index(self, shares: Array, both: Array) -> tuple[Array, Array]:
         """Index of onset of the weaker side (p,) and its slope (p, 2)."""
         point = np.arange(len(both))
         weaker = (both[:, 1] > both[:, 0]).astype(np.intp)
-        form, share = self._forms[point, weaker], shares[point, weaker]
+        form, share = self.forms[point, weaker], shares[point, weaker]
         return both[point, weaker], 2.0 * (share[:, :1] * form[:, 0] + share[:, 1:] * form[:, 1])
 
     def _toughness(self, shares: Array, squares: Array, both: Array) -> tuple[Array, Array]:
         """The lesser toughness of both sides (p,) and its slope (p, 2)."""
         point = np.arange(len(both))
-        start = np.array([side.shear_toughness for side in self.sides])
-        step = np.array([side.rolling_toughness for side in self.sides]) - start
         part = squares[..., 1] / both
-        values = start + step * part
+        values = self._toughnesses(part)
         lesser = (values[:, 1] < values[:, 0]).astype(np.intp)
-        form, share, part = self._forms[point, lesser], shares[point, lesser], part[point, lesser]
+        form, share, part = self.forms[point, lesser], shares[point, lesser], part[point, lesser]
         slope = (1.0 - part)[:, None] * share[:, 1:] * form[:, 1] - part[:, None] * share[:, :1] * form[:, 0]
-        return values[point, lesser], slope * (2.0 * step[lesser] / both[point, lesser])[:, None]
+        step = (self.rolling_toughness - self.shear_toughness)[point, lesser]
+        return values[point, lesser], slope * (2.0 * step / both[point, lesser])[:, None]
+
+
+def _stretch(pull: Array, jump: Array) -> Array:
+    return np.asarray(np.sqrt(np.maximum(pull[:, 0] * jump[:, 0] + pull[:, 1] * jump[:, 1], NOTHING)))

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from fem.bond import BondedSurface
 from fem.condense import condense, touched_unknowns
 from fem.crushing import borne_jump, crush, crushing_share
+from fem.joined_laws import joined_laws
 from fem.model import Array, Integers
 from fem.tangent_matrix import Factored, TangentMatrix
 from fem.traction_law import (
@@ -74,7 +75,9 @@ class BondedBodies:
         self.load, self.alone = self.condensed.load(load)
         self.own_compliance = float(load[self.condensed.inner] @ self.alone)
         self.laws = tuple(laws)
-        self.parts = _parts([len(surface.weight) for surface in tied.surfaces])
+        counts = [len(surface.weight) for surface in tied.surfaces]
+        self.parts = _parts(counts)
+        self._joined = joined_laws(laws, counts)
         self.stiffness = self.condensed.stiffness
         self._forces, self._tangent = tied.forces, tied.tangent
         self._latest: Factored | None = None
@@ -105,10 +108,7 @@ class BondedBodies:
             pressed = crush(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed_before)
             crushed, crushing = pressed.crushed, pressed.growing
             jump = borne_jump(jump, crushed)
-        found = [
-            evaluate(law, jump[part], damage_before[part])
-            for law, part in zip(self.laws, self.parts, strict=True)
-        ]
+        found = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]
         tangent = np.concatenate([one.tangent for one in found])
         tangent[crushing, 1, 1] = 0.0
         return BondResponse(
@@ -123,10 +123,7 @@ class BondedBodies:
     def growth_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
         """How near every point is to further damage or crushing: 1 at the limit."""
         borne = borne_jump(jump, crushed)
-        found = [
-            growth_share(law, borne[part], damage[part])
-            for law, part in zip(self.laws, self.parts, strict=True)
-        ]
+        found = [growth_share(law, borne[part], damage[part]) for law, part in self._joined]
         share = np.concatenate(found)
         if self.crushes:
             pressed = crushing_share(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed)
@@ -137,7 +134,7 @@ class BondedBodies:
         """Change of jump, either way, over the jump at which every point is broken."""
         found = [
             np.maximum(final_share(law, jump[part]), final_share(law, -jump[part]))
-            for law, part in zip(self.laws, self.parts, strict=True)
+            for law, part in self._joined
         ]
         return np.concatenate(found)
 
@@ -145,7 +142,7 @@ class BondedBodies:
         """Energy in N mm that all points spend over one step, on damage and on crushing."""
         borne_before, borne = borne_jump(jump_before, before.crushed), borne_jump(jump, after.crushed)
         total = 0.0
-        for law, part in zip(self.laws, self.parts, strict=True):
+        for law, part in self._joined:
             own = spent_energy(law, borne_before[part], before.damage[part], borne[part], after.damage[part])
             total += float(self.weight[part] @ own)
         if self.crushes:

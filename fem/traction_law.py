@@ -49,12 +49,24 @@ class Drive(NamedTuple):
     bearing_tangent: Array
 
 
+class Measure(NamedTuple):
+    """How far a jump goes, (p,) each: its stretch, and the onset and toughness of its mixture."""
+
+    stretch: Array
+    onset: Array
+    toughness: Array
+
+
 class TractionLaw(Protocol):
     """A law over p points: the softening curve's name and what a jump (p, 2) does to undamaged bond."""
 
     @property
     def softening(self) -> str:
         """One of SOFTENINGS."""
+        ...
+
+    def measure(self, jump: Array) -> Measure:
+        """Stretch, onset and toughness at ``jump`` (p, 2)."""
         ...
 
     def drive(self, jump: Array) -> Drive:
@@ -129,6 +141,13 @@ class LineLaw:
         slope = (second - first) * self.exponent * mixture ** (self.exponent - 1.0)
         return onset, onset_slope, toughness, slope
 
+    def measure(self, jump: Array) -> Measure:
+        """Stretch, onset and toughness at local ``jump`` (p, 2)."""
+        twice_shear = self.shear_stiffness * jump[:, 0] ** 2
+        twice = np.maximum(twice_shear + self.opening_stiffness * np.maximum(jump[:, 1], 0.0) ** 2, NOTHING)
+        onset, _, toughness, _ = self._at_mixture(twice_shear / twice)
+        return Measure(np.sqrt(twice), onset, toughness)
+
     def drive(self, jump: Array) -> Drive:
         """Stretch, onset, toughness and tractions at local ``jump`` (p, 2)."""
         slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
@@ -197,16 +216,16 @@ def evaluate(law: TractionLaw, jump: Array, damage_before: Array) -> Response:
 
 def growth_share(law: TractionLaw, jump: Array, damage: Array) -> Array:
     """Stretch over that at which ``damage`` (p,) grows: linear in the jump, 1 at the limit, 0 if broken."""
-    drive = law.drive(jump)
-    curve = branches(law.softening, drive.onset, drive.toughness)
+    measure = law.measure(jump)
+    curve = branches(law.softening, measure.onset, measure.toughness)
     limit = np.max([height / (1.0 - damage + slope) for height, slope in curve], axis=0)
-    return np.asarray(np.where(damage < 1.0, drive.stretch / limit, 0.0))
+    return np.asarray(np.where(damage < 1.0, measure.stretch / limit, 0.0))
 
 
 def final_share(law: TractionLaw, jump: Array) -> Array:
     """Stretch over the stretch at which nothing is left of the bond, (p,)."""
-    drive = law.drive(jump)
-    return np.asarray(drive.stretch / final_stretch(law.softening, drive.onset, drive.toughness))
+    measure = law.measure(jump)
+    return np.asarray(measure.stretch / final_stretch(law.softening, measure.onset, measure.toughness))
 
 
 def stored_energy(traction: Array, jump: Array) -> Array:
@@ -222,7 +241,7 @@ def spent_energy(
     While damage grows, stretch follows from damage and mixture alone, so the integral is exact at a fixed
     mixture; over a change it is the mean of the integrals at both ends' mixtures.
     """
-    after, before = law.drive(jump), law.drive(jump_before)
+    after, before = law.measure(jump), law.measure(jump_before)
     known = before.stretch > 1e-9 * after.stretch
     total = np.zeros(len(jump))
     for onset, toughness in (
@@ -239,6 +258,6 @@ def spent_share(law: TractionLaw, jump: Array, damage: Array) -> Array:
 
     Damage of a stiff bond is near 1 long before it is; this tells how much of the glue has gone.
     """
-    drive = law.drive(jump)
-    spent = spent_to(law.softening, drive.onset, drive.toughness, damage)
-    return np.asarray(np.clip(spent / drive.toughness, 0.0, 1.0))
+    measure = law.measure(jump)
+    spent = spent_to(law.softening, measure.onset, measure.toughness, damage)
+    return np.asarray(np.clip(spent / measure.toughness, 0.0, 1.0))

@@ -47,7 +47,7 @@ class PathControl:
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
-    keep: float = 0.35
+    keep: float = 0.2
     most_steps: int = 3000
     most_iterations: int = 30
     most_matrices: int = 7
@@ -262,14 +262,17 @@ class Follower:
     ) -> tuple[State | None, int]:
         """The equilibrium on the plane and the matrices factored; None if it is not found."""
         solve, fresh, used = tangent.solve, False, 0
+        per_newton: Array | None = tangent.dv
         for _ in range(self.control.most_iterations):
             if trial.error <= self.control.residual:
                 return self._state(trial), used
             if not np.isfinite(trial.error):
                 break
-            move = self._move(solve, trial, plane)
-            if move is None:
+            back, per_newton = self._moves(solve, trial, per_newton)
+            more = self._more_load(trial, plane, back, per_newton)
+            if more is None:
                 break
+            move = back + more * per_newton, more
             moved = self._trial(trial.v + move[0], trial.load + move[1])
             falls = moved.error < self.control.keep * trial.error
             if falls or fresh:
@@ -285,22 +288,28 @@ class Follower:
                 if self._runs_away(trial.jump, length):
                     raise _RunsAway
                 solve, fresh = self.bodies.factor(trial.response.tangent), True
+                per_newton = None
                 used += 1
         return None, used
 
-    def _move(
-        self, solve: Callable[[Array], Array], trial: Trial, plane: Plane
-    ) -> tuple[Array, float] | None:
-        """The step of Newton's method on the plane and its part of the load; None along the plane."""
-        last = self.states[-1]
-        moves = solve(np.stack([-trial.out, self.bodies.load], axis=1))
+    def _moves(
+        self, solve: Callable[[Array], Array], trial: Trial, per_newton: Array | None
+    ) -> tuple[Array, Array]:
+        """What brings a trial into balance at its load, and what 1 N more does, unless that is known."""
         self.iterations += 1
-        ahead = float(plane.normal @ moves[:, 1]) + plane.load_part
+        if per_newton is not None:
+            return solve(-trial.out[:, None])[:, 0], per_newton
+        both = solve(np.stack([-trial.out, self.bodies.load], axis=1))
+        return both[:, 0], both[:, 1]
+
+    def _more_load(self, trial: Trial, plane: Plane, back: Array, per_newton: Array) -> float | None:
+        """Load to add for the next trial to lie on the plane; None where the way leads along it."""
+        last = self.states[-1]
+        ahead = float(plane.normal @ per_newton) + plane.load_part
         done = float(plane.normal @ (trial.v - last.v)) + plane.load_part * (trial.load - last.load)
         if ahead == 0.0:
             return None
-        more = (plane.target - done - float(plane.normal @ moves[:, 0])) / ahead
-        return moves[:, 0] + more * moves[:, 1], more
+        return (plane.target - done - float(plane.normal @ back)) / ahead
 
     def _search(self, start: Trial, full: Trial, move: Array, more: float) -> Trial:
         """The end of a Newton step, shortened where points that turn from loading to unloading spoil it."""

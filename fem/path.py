@@ -28,7 +28,8 @@ class PathResult:
     counts, the closing ``crushed`` in mm. ``first_damage`` is the state at which a point first is at its
     limit, ``first_peak`` the first state from which the load falls by more than the accuracy of a peak,
     ``first_separation`` the first with a broken point; None where there is none. ``is_complete`` is False on
-    a path that was given up; ``iterations`` solves were done with ``factorisations`` matrices.
+    a path that was given up; ``iterations`` solves were done with ``factorisations`` matrices. ``basis``
+    (unknowns, half) is there if half of a symmetric problem was followed.
     """
 
     load: Array
@@ -47,11 +48,13 @@ class PathResult:
     factorisations: int
     _bodies: BondedBodies = field(repr=False)
     _kept: Array = field(repr=False)
+    basis: sparse.csr_matrix | None = field(default=None, repr=False)
 
     def displacements(self, state: int) -> Array:
         """Displacements (unknowns,) in mm of a state, the pinned unknowns at zero; see ``settle``."""
         condensed = self._bodies.condensed
-        return condensed.recover(self._kept[state], float(self.load[state]) * self._bodies.alone)
+        own = condensed.recover(self._kept[state], float(self.load[state]) * self._bodies.alone)
+        return own if self.basis is None else np.asarray(self.basis @ own)
 
     @property
     def audit(self) -> float:

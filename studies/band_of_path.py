@@ -23,7 +23,7 @@ from studies.scatter.peaks import grown_peaks, peaks_of, valley_of
 from studies.scatter.wood_load import FAMILIES, GlueRun, glue_run
 from studies.wood_limits import WoodSample, sample_wood
 
-COARSER = 2.5
+COARSER = 1.7
 LOOKS = 7  # states between turns of the load at which wood is judged
 MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
 
@@ -55,7 +55,7 @@ class CoarseFollower:
         return float(self.changed(laws).load.max() / self.nominal.load.max())
 
 
-COARSE_CONTROL = PathControl(audit=0.02)
+COARSE_CONTROL = PathControl(audit=0.02, residual=1e-6)
 
 
 def coarse_follower(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from fem.crushing import borne_jump
 from fem.equilibrium import TiedBodies
 from fem.follower import PathControl
 from fem.loads import equilibrated, pinned_unknowns, settle
+from fem.mirror import Mirror, find_mirror
 from fem.path import PathFailure, PathResult, follow_tied
 from fem.solve import SolveFailure
 from fem.traction_law import TractionLaw, evaluate, spent_share
@@ -27,6 +29,7 @@ from studies.specimen import Specimen
 from studies.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
+Made = TypeVar("Made")
 
 LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
 REMEDY = "try another element size"
@@ -98,23 +101,34 @@ class BreakPath:
 
 
 class CornerFollower:
-    """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load."""
+    """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load.
+
+    Where bodies, bonds and load are their own mirror image about the diagonal, half of them is followed.
+    """
 
     def __init__(self, corner: CornerModel, reuse: Reuse | None = None) -> None:
-        self.corner = corner
-        try:
-            self.tied = (reuse or Reuse()).of(f"{corner.role}: legs", corner.made_from, lambda: _tied(corner))
-        except SolveFailure as error:
-            raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
+        self.corner, self._reuse = corner, reuse or Reuse()
 
     def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early."""
         corner = self.corner
         load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
+        every = [laws[surface.name] for surface in corner.surfaces]
+        mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
         try:
-            return follow_tied(self.tied, [laws[surface.name] for surface in corner.surfaces], load, control)
+            if mirror is not None and mirror.fits(every, load):
+                half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
+                return mirror.follow(half, every, load, control)
+            return follow_tied(self._made("legs", _tied), every, load, control)
         except PathFailure as error:
             raise ComputationError("following the path", str(error), REMEDY) from error
+
+    def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
+        corner = self.corner
+        try:
+            return self._reuse.of(f"{corner.role}: {what}", corner.made_from, lambda: make(corner))
+        except SolveFailure as error:
+            raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
 
     def broken(
         self,
@@ -130,6 +144,14 @@ class CornerFollower:
 
 def _tied(corner: CornerModel) -> TiedBodies:
     return TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
+
+
+def _mirror_of(corner: CornerModel) -> Mirror | None:
+    return find_mirror(corner.model, bulk_stiffness(corner.model), corner.surfaces)
+
+
+def _half_of(corner: CornerModel, mirror: Mirror) -> TiedBodies:
+    return mirror.half(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
 
 
 def follow_break(

@@ -1,0 +1,207 @@
+"""Half of a problem that is its own mirror image about the diagonal x = y, followed in place of the whole.
+
+Where bodies, bonds and load are the same on both sides, displacements that are their own mirror image stay so
+along the whole path: every state of the half, unfolded, is an equilibrium of the whole. Points off the
+diagonal count twice, so load, displacement and energies are those of the whole. Equilibria that leave the
+symmetry are not looked for; nor did following the whole, whose numbers are symmetric too, come upon them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import scipy.sparse as sparse
+from scipy.spatial import cKDTree
+
+from fem.bond import BondedSurface
+from fem.equilibrium import TiedBodies
+from fem.follower import PathControl
+from fem.model import Array, Integers, Model
+from fem.path import PathFailure, PathResult, follow_tied
+from fem.traction_law import LineLaw, TractionLaw
+
+SAME = 1e-9  # relative; rounding makes less
+TRIALS = 4  # jumps at which two laws are compared: three quadratics in two variables would need three
+
+
+@dataclass(frozen=True)
+class Twin:
+    """The image of surface ``of`` is surface ``image`` (both places in the list of surfaces).
+
+    ``point`` (p,) the points of the image in the order of those of ``of``; ``turn`` (p, 2, 2) makes of a
+    local jump of ``of`` that of its image.
+    """
+
+    of: int
+    image: int
+    point: Integers
+    turn: Array
+
+
+@dataclass(frozen=True)
+class Mirror:
+    """How a model is its own mirror image about the diagonal.
+
+    ``basis`` (unknowns, half) makes displacements of those of the half; ``partner`` (unknowns,) is the
+    unknown that each becomes in the mirror; ``twins`` hold every surface once, on one side or on the
+    diagonal; ``names`` are those of all surfaces.
+    """
+
+    basis: sparse.csr_matrix
+    partner: Integers
+    twins: tuple[Twin, ...]
+    names: tuple[str, ...]
+
+    def fits(self, laws: Sequence[TractionLaw], load: Array) -> bool:
+        """Whether ``laws`` of all surfaces and ``load`` (unknowns,) are their own mirror images too."""
+        if np.abs(load[self.partner] - load).max() > SAME * np.abs(load).max():
+            return False
+        return all(_are_twins(laws[twin.of], laws[twin.image], twin) for twin in self.twins)
+
+    def half(
+        self, stiffness: sparse.csr_matrix, surfaces: Sequence[BondedSurface], pinned: Integers
+    ) -> TiedBodies:
+        """Half of the bodies, tied. Of the ``pinned`` unknowns the first is enough.
+
+        The half can only shift along the diagonal. Raises fem.solve.SolveFailure.
+        """
+        halves = [
+            replace(
+                surfaces[twin.of],
+                weight=surfaces[twin.of].weight * (1.0 if twin.image == twin.of else 2.0),
+                jump=(surfaces[twin.of].jump @ self.basis).tocsr(),
+            )
+            for twin in self.twins
+        ]
+        own = (self.basis.T @ stiffness @ self.basis).tocsr()
+        return TiedBodies(own, halves, self.basis[pinned[0]].indices)
+
+    def follow(
+        self, half: TiedBodies, laws: Sequence[TractionLaw], load: Array, control: PathControl | None = None
+    ) -> PathResult:
+        """The path of the whole, for laws and a load that fit. Raises PathFailure as ``follow_tied`` does."""
+        own = [laws[twin.of] for twin in self.twins]
+        try:
+            return self._unfolded(follow_tied(half, own, np.asarray(self.basis.T @ load), control))
+        except PathFailure as error:
+            found = None if error.result is None else self._unfolded(error.result)
+            raise PathFailure(str(error), found) from error
+
+    def _unfolded(self, half: PathResult) -> PathResult:
+        damage, crushed = dict(half.damage), dict(half.crushed)
+        for twin in self.twins:
+            if twin.image == twin.of:
+                continue
+            own, image = self.names[twin.of], self.names[twin.image]
+            damage[image] = np.empty_like(half.damage[own])
+            damage[image][:, twin.point] = half.damage[own]
+            crushed[image] = np.empty_like(half.crushed[own])
+            crushed[image][:, twin.point] = half.crushed[own]
+        return replace(
+            half,
+            damage={name: damage[name] for name in self.names},
+            crushed={name: crushed[name] for name in self.names},
+            basis=self.basis,
+        )
+
+
+def find_mirror(
+    model: Model, stiffness: sparse.csr_matrix, surfaces: Sequence[BondedSurface]
+) -> Mirror | None:
+    """How a model is its own mirror image about the diagonal; None for a model that is not.
+
+    ``stiffness`` (unknowns, unknowns) is that of the bodies without glue.
+    """
+    partner = _partners(model)
+    if partner is None or not _is_image(stiffness, stiffness[partner][:, partner]):
+        return None
+    twins = [_twin(surface, place, surfaces, partner) for place, surface in enumerate(surfaces)]
+    if any(twin is None for twin in twins):
+        return None
+    kept = tuple(twin for twin in twins if twin is not None and twin.of <= twin.image)
+    return Mirror(_basis(partner), partner, kept, tuple(surface.name for surface in surfaces))
+
+
+def _basis(partner: Integers) -> sparse.csr_matrix:
+    """Displacements (unknowns, half) that are their own image: both of a pair move alike."""
+    first = np.minimum(partner, np.arange(len(partner)))
+    _, column = np.unique(first, return_inverse=True)
+    return sparse.csr_matrix((np.ones(len(partner)), (np.arange(len(partner)), column.ravel())))
+
+
+def _partners(model: Model) -> Integers | None:
+    """The unknown that every unknown becomes where x and y change places, None where a body has no image."""
+    nodes = model.mesh.nodes
+    distance, image = cKDTree(nodes).query(nodes[:, ::-1])
+    if distance.max() > SAME * np.ptp(nodes, axis=0).max():
+        return None
+    partner = np.full(model.unknowns, -1)
+    for number in model.numbers.values():
+        there = np.flatnonzero(number >= 0)
+        for other in model.numbers.values():
+            if (other >= 0).sum() == len(there) and (other[image[there]] >= 0).all():
+                k, m = number[there], other[image[there]]
+                partner[2 * k], partner[2 * k + 1] = 2 * m + 1, 2 * m
+                break
+        else:
+            return None
+    is_involution = np.array_equal(partner[partner], np.arange(len(partner)))
+    return partner if is_involution else None
+
+
+def _twin(
+    surface: BondedSurface, place: int, surfaces: Sequence[BondedSurface], partner: Integers
+) -> Twin | None:
+    """The image of a surface: another, or itself point by point on the diagonal; None if there is none."""
+    images = surface.points[:, ::-1]
+    scale = np.ptp(np.concatenate([surface.points, images]), axis=0).max()
+    for number, other in enumerate(surfaces):
+        if len(other.points) != len(images):
+            continue
+        distance, point = cKDTree(other.points).query(images)
+        if distance.max() > SAME * scale or len(np.unique(point)) != len(point):
+            continue
+        if number == place and not np.array_equal(point, np.arange(len(point))):
+            continue
+        rows = np.stack([2 * point, 2 * point + 1], axis=1).ravel()
+        seen = other.jump[rows][:, partner]
+        for sign in (1.0, -1.0):
+            turn = sign * np.einsum("pij,pkj->pik", other.axes[point][..., ::-1], surface.axes)
+            if _is_image(_turned(surface.jump, turn), seen) and np.allclose(
+                other.weight[point], surface.weight, rtol=SAME
+            ):
+                return Twin(place, number, point.astype(np.int64), turn)
+    return None
+
+
+def _turned(jump: sparse.csr_matrix, turn: Array) -> sparse.csr_matrix:
+    count = len(turn)
+    blocks = sparse.bsr_matrix((turn, np.arange(count), np.arange(count + 1)), shape=(2 * count, 2 * count))
+    return (blocks @ jump).tocsr()
+
+
+def _is_image(one: sparse.csr_matrix, other: sparse.csr_matrix) -> bool:
+    return bool(abs(one - other).max() <= SAME * abs(one).max())
+
+
+def _are_twins(own: TractionLaw, image: TractionLaw, twin: Twin) -> bool:
+    """Whether two laws do the same with jumps that are each other's image: their energies tell all."""
+    if type(own) is not type(image) or own.softening != image.softening:
+        return False
+    if _crushing(own) != _crushing(image):
+        return False
+    back = np.argsort(twin.point)
+    for angle in np.pi * (np.arange(TRIALS) + 0.3) / TRIALS:
+        jump = np.tile([np.cos(angle), np.sin(angle)], (len(twin.point), 1))
+        turned = np.einsum("pij,pj->pi", twin.turn, jump)
+        for one, other in zip(own.measure(jump), image.measure(turned[back]), strict=True):
+            size = np.broadcast_to(one, back.shape)
+            if not np.allclose(size, np.broadcast_to(other, back.shape)[twin.point], rtol=SAME):
+                return False
+    return True
+
+
+def _crushing(law: TractionLaw) -> float | None:
+    return law.crushing_strength if isinstance(law, LineLaw) else None

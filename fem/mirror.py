@@ -8,14 +8,15 @@ symmetry are not looked for; nor did following the whole, whose numbers are symm
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import scipy.sparse as sparse
 from scipy.spatial import cKDTree
 
 from fem.bond import BondedSurface
+from fem.cheek_law import CheekLaw
 from fem.equilibrium import TiedBodies
 from fem.follower import PathControl
 from fem.model import Array, Integers, Model
@@ -31,7 +32,8 @@ class Twin:
     """The image of surface ``of`` is surface ``image`` (both places in the list of surfaces).
 
     ``point`` (p,) the points of the image in the order of those of ``of``; ``turn`` (p, 2, 2) makes of a
-    local jump of ``of`` that of its image.
+    local jump of ``of`` that of its image. ``kept`` (k,) are the points of ``of`` that stand for themselves
+    and for their images: all of them, or half where a surface is its own image.
     """
 
     of: int
@@ -39,14 +41,33 @@ class Twin:
     point: Integers
     turn: Array
 
+    @property
+    def kept(self) -> Integers:
+        place = np.arange(len(self.point))
+        return place if self.image != self.of else np.flatnonzero(self.point >= place)
+
+    def half(self, surface: BondedSurface, basis: sparse.csr_matrix) -> BondedSurface:
+        """The kept points of the surface, with jumps from the displacements of the half."""
+        kept = self.kept
+        alone = (self.image == self.of) & (self.point[kept] == kept)
+        return replace(
+            surface,
+            points=surface.points[kept],
+            weight=np.where(alone, 1.0, 2.0) * surface.weight[kept],
+            axes=surface.axes[kept],
+            jump=(surface.jump[_rows(kept)] @ basis).tocsr(),
+            stiffness=surface.stiffness[kept],
+            distance=surface.distance[kept],
+        )
+
 
 @dataclass(frozen=True)
 class Mirror:
     """How a model is its own mirror image about the diagonal.
 
     ``basis`` (unknowns, half) makes displacements of those of the half; ``partner`` (unknowns,) is the
-    unknown that each becomes in the mirror; ``twins`` hold every surface once, on one side or on the
-    diagonal; ``names`` are those of all surfaces.
+    unknown that each becomes in the mirror; ``twins`` hold every surface or its image once; ``names`` are
+    those of all surfaces.
     """
 
     basis: sparse.csr_matrix
@@ -67,14 +88,7 @@ class Mirror:
 
         The half can only shift along the diagonal. Raises fem.solve.SolveFailure.
         """
-        halves = [
-            replace(
-                surfaces[twin.of],
-                weight=surfaces[twin.of].weight * (1.0 if twin.image == twin.of else 2.0),
-                jump=(surfaces[twin.of].jump @ self.basis).tocsr(),
-            )
-            for twin in self.twins
-        ]
+        halves = [twin.half(surfaces[twin.of], self.basis) for twin in self.twins]
         own = (self.basis.T @ stiffness @ self.basis).tocsr()
         return TiedBodies(own, halves, self.basis[pinned[0]].indices)
 
@@ -82,7 +96,7 @@ class Mirror:
         self, half: TiedBodies, laws: Sequence[TractionLaw], load: Array, control: PathControl | None = None
     ) -> PathResult:
         """The path of the whole, for laws and a load that fit. Raises PathFailure as ``follow_tied`` does."""
-        own = [laws[twin.of] for twin in self.twins]
+        own = [_law_at(laws[twin.of], twin.kept) for twin in self.twins]
         try:
             return self._unfolded(follow_tied(half, own, np.asarray(self.basis.T @ load), control))
         except PathFailure as error:
@@ -90,21 +104,21 @@ class Mirror:
             raise PathFailure(str(error), found) from error
 
     def _unfolded(self, half: PathResult) -> PathResult:
-        damage, crushed = dict(half.damage), dict(half.crushed)
-        for twin in self.twins:
-            if twin.image == twin.of:
-                continue
-            own, image = self.names[twin.of], self.names[twin.image]
-            damage[image] = np.empty_like(half.damage[own])
-            damage[image][:, twin.point] = half.damage[own]
-            crushed[image] = np.empty_like(half.crushed[own])
-            crushed[image][:, twin.point] = half.crushed[own]
         return replace(
-            half,
-            damage={name: damage[name] for name in self.names},
-            crushed={name: crushed[name] for name in self.names},
-            basis=self.basis,
+            half, damage=self._both(half.damage), crushed=self._both(half.crushed), basis=self.basis
         )
+
+    def _both(self, half: Mapping[str, Array]) -> dict[str, Array]:
+        """Values (s, points) of all points by surface, from those of the points that are kept."""
+        found: dict[str, Array] = {}
+        for twin in self.twins:
+            values = half[self.names[twin.of]]
+            whole = (len(values), len(twin.point))
+            own = found[self.names[twin.of]] = np.empty(whole)
+            image = found.setdefault(self.names[twin.image], np.empty(whole))
+            own[:, twin.kept] = values
+            image[:, twin.point[twin.kept]] = values
+        return {name: found[name] for name in self.names}
 
 
 def find_mirror(
@@ -154,7 +168,7 @@ def _partners(model: Model) -> Integers | None:
 def _twin(
     surface: BondedSurface, place: int, surfaces: Sequence[BondedSurface], partner: Integers
 ) -> Twin | None:
-    """The image of a surface: another, or itself point by point on the diagonal; None if there is none."""
+    """The image of a surface, another or itself; None if there is none."""
     images = surface.points[:, ::-1]
     scale = np.ptp(np.concatenate([surface.points, images]), axis=0).max()
     for number, other in enumerate(surfaces):
@@ -163,10 +177,7 @@ def _twin(
         distance, point = cKDTree(other.points).query(images)
         if distance.max() > SAME * scale or len(np.unique(point)) != len(point):
             continue
-        if number == place and not np.array_equal(point, np.arange(len(point))):
-            continue
-        rows = np.stack([2 * point, 2 * point + 1], axis=1).ravel()
-        seen = other.jump[rows][:, partner]
+        seen = other.jump[_rows(point)][:, partner]
         for sign in (1.0, -1.0):
             turn = sign * np.einsum("pij,pkj->pik", other.axes[point][..., ::-1], surface.axes)
             if _is_image(_turned(surface.jump, turn), seen) and np.allclose(
@@ -174,6 +185,25 @@ def _twin(
             ):
                 return Twin(place, number, point.astype(np.int64), turn)
     return None
+
+
+def _rows(points: Integers) -> Integers:
+    """The two rows of every point in a matrix of jumps."""
+    return np.stack([2 * points, 2 * points + 1], axis=1).ravel()
+
+
+def _law_at(law: TractionLaw, kept: Integers) -> TractionLaw:
+    """The law of the ``kept`` points of a surface."""
+    if isinstance(law, CheekLaw):
+        return replace(law, stiffness=law.stiffness[kept])
+    if not isinstance(law, LineLaw):
+        raise TypeError(f"{type(law).__name__} cannot be halved")
+    varying = {
+        item.name: getattr(law, item.name)[kept]
+        for item in fields(law)[:6]
+        if len(getattr(law, item.name)) > 1
+    }
+    return replace(law, **varying)
 
 
 def _turned(jump: sparse.csr_matrix, turn: Array) -> sparse.csr_matrix:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,8 +75,12 @@ class GrainRows:
         return grid
 
 
-def grain_rows(model: Model, body: Body, spacing: float) -> GrainRows:
-    """Sample a body on rows along its grain, ``spacing`` mm apart both ways, the outermost on its surface."""
+def grain_rows(model: Model, body: Body, spacing: float, also_at: Sequence[float] = ()) -> GrainRows:
+    """Sample a body on rows along its grain, ``spacing`` mm apart both ways, the outermost on its surface.
+
+    ``also_at`` are distances across the grain from the origin, in mm and positive to the left of the grain,
+    at which rows are laid besides.
+    """
     nodes = model.mesh.nodes[model.mesh.triangles[body.cells][:, :3]]
     c, s = np.cos(body.grain_angle), np.sin(body.grain_angle)
     turned = nodes @ np.array([[c, -s], [s, c]])
@@ -83,6 +88,9 @@ def grain_rows(model: Model, body: Body, spacing: float) -> GrainRows:
     inset = 1e-7 * (high - low)
     counts = np.maximum(np.ceil((high - low) / spacing - 1e-6).astype(int) + 1, 3)
     axes = [np.linspace(low[i] + inset[i], high[i] - inset[i], counts[i]) for i in range(2)]
+    more = [at for at in also_at if axes[1][0] < at < axes[1][-1] and np.abs(axes[1] - at).min() > inset[1]]
+    axes[1] = np.sort(np.concatenate([axes[1], np.unique(more)]))
+    counts[1] = len(axes[1])
     cell, column, row, local = _locate(turned, axes[0], axes[1])
     # A place on an edge between cells takes the mean of both, so that mirror corners stay mirrors.
     place, group = np.unique(row * counts[0] + column, return_inverse=True)
@@ -155,26 +163,54 @@ def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> 
     return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=(3 * len(cell), model.unknowns))
 
 
-def mean_along_rows(rows: GrainRows, values: Array, usable: NDArray[np.bool_], length: float) -> Array:
+def mean_along_rows(
+    rows: GrainRows, values: Array, usable: NDArray[np.bool_], length: float, at_least: float = 0.0
+) -> Array:
     """Largest mean of ``values`` (p,) over any stretch of ``length`` mm of a row that holds the point.
 
     Stretches keep to the places marked in ``usable`` (p,) bool; where an unbroken stretch is shorter than
-    ``length`` the mean is over all of it. Returned at the middle of each stretch, (p,), NaN where not usable.
+    ``length`` the mean is over all of it. One that is shorter than ``at_least`` mm too reaches that far into
+    the body on both sides. Returned at the middle of each stretch, (p,), NaN where not usable.
     """
     grid = rows.on_grid(values)
     open_ = rows.on_grid(usable.astype(float)) > 0
-    count = 2 * round(length / rows.spacing / 2) + 1  # odd, so that mirror corners stay mirrors
+    count = _odd_count(rows, length)
     half = (count - 1) // 2
     columns = np.arange(grid.shape[1])
-    total = np.concatenate([np.zeros((grid.shape[0], 1)), np.cumsum(np.where(open_, grid, 0.0), axis=1)], 1)
+    total = np.concatenate([np.zeros((grid.shape[0], 1)), np.cumsum(grid, axis=1)], 1)
     start_of, end_of = _runs(open_)
     begin = np.clip(columns[None, :] - half, start_of, np.maximum(start_of, end_of - count))
     end = np.minimum(begin + count, end_of)
+    least = min(count, _odd_count(rows, at_least))
+    short = open_ & (end_of - start_of < least)
+    if short.any():
+        wide_begin, wide_end = _widened(start_of, end_of, *_runs(rows.inside), least)
+        begin, end = np.where(short, wide_begin, begin), np.where(short, wide_end, end)
     mean = np.take_along_axis(total, end, 1) - np.take_along_axis(total, begin, 1)
     with np.errstate(invalid="ignore", divide="ignore"):
         mean = mean / (end - begin)
     mean[~open_] = np.nan
     return np.asarray(mean[rows.inside])
+
+
+def _odd_count(rows: GrainRows, length: float) -> int:
+    """Places in a stretch of ``length`` mm; odd, so that mirror corners stay mirrors."""
+    return 2 * round(length / rows.spacing / 2) + 1
+
+
+def _widened(
+    start: Integers, end: Integers, first: Integers, last: Integers, count: int
+) -> tuple[Integers, Integers]:
+    """Stretches of ``count`` places around those from ``start`` to ``end``, within ``first`` to ``last``.
+
+    As far on one side as on the other while both have room, then on the side that has.
+    """
+    more = np.maximum(count - (end - start) + 1, 0) // 2
+    begin, stop = np.maximum(start - more, first), np.minimum(end + more, last)
+    return (
+        np.maximum(first, np.minimum(begin, stop - count)),
+        np.minimum(last, np.maximum(stop, begin + count)),
+    )
 
 
 def _runs(open_: NDArray[np.bool_]) -> tuple[Integers, Integers]:

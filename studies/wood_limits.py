@@ -27,6 +27,11 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 BESIDE_GLUE = 2.0  # mm: nearer to a glued face, the break counts as the glue's
+ON_EDGE = 1e-6  # mm
+
+# Between two glued faces less wood than that along the grain says little alone: one place, which changes with
+# the mesh. The mean then takes in wood beside the faces.
+LEAST_STRETCH = 2 * BESIDE_GLUE
 
 
 @dataclass(frozen=True)
@@ -85,7 +90,25 @@ def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSa
 
 def _rows(corner: CornerModel) -> dict[str, GrainRows]:
     spacing = corner.mesh.element_size / 2
-    return {body.name: grain_rows(corner.model, body, spacing) for body in corner.model.bodies}
+    return {
+        body.name: grain_rows(corner.model, body, spacing, _edges_of_judged(corner.layout, body.name))
+        for body in corner.model.bodies
+    }
+
+
+def _edges_of_judged(layout: Layout, piece: str) -> list[float]:
+    """Where, across the grain, judging begins beside glued faces along the grain: a row is laid there.
+
+    Stress falls steeply away from such a face, and rows that happened to lie farther off would miss it.
+    """
+    angle = layout.piece(piece).grain_angle
+    across = np.array([-np.sin(angle), np.cos(angle)])
+    found = []
+    for line in layout.glue_lines:
+        start, end = float(np.array(line.start) @ across), float(np.array(line.end) @ across)
+        if piece in (line.minus, line.plus) and abs(start - end) < ON_EDGE:
+            found += [start - BESIDE_GLUE - ON_EDGE, start + BESIDE_GLUE + ON_EDGE]
+    return found
 
 
 def _judged(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
@@ -124,14 +147,18 @@ def utilisation(
     usable = sample.judged if judged is None else judged
     rule, strengths = find_criterion(criterion), plane_strengths(sample.wood)
     stress, wood, rows, lengths = sample.rows.stresses(u), sample.wood, sample.rows, sample.lengths
-    along = mean_along_rows(rows, stress[:, 0], usable, lengths.opening)
-    pressed_across = mean_along_rows(rows, stress[:, 1], usable, lengths.opening)
+
+    def mean(component: int, length: float) -> Array:
+        return mean_along_rows(rows, stress[:, component], usable, length, LEAST_STRETCH)
+
+    along = mean(0, lengths.opening)
+    pressed_across = mean(1, lengths.opening)
     index, chosen, part_of_shear = np.zeros(len(stress)), np.zeros(len(stress)), np.zeros(len(stress))
     fibres = np.zeros(len(stress))  # signed share of the stress along the grain, where it is the larger part
     for length in np.geomspace(lengths.opening, lengths.shear, 6):
-        across = np.maximum(mean_along_rows(rows, stress[:, 1], usable, length), 0)
-        shear = mean_along_rows(rows, stress[:, 2], usable, length)
-        beside = mean_along_rows(rows, stress[:, 0], usable, length) if rule.counts_along else 0.0 * shear
+        across = np.maximum(mean(1, length), 0)
+        shear = mean(2, length)
+        beside = mean(0, length) if rule.counts_along else 0.0 * shear
         opening, sliding = across / wood.tension_across, np.abs(shear) / wood.shear_strength
         weak, stretched = np.hypot(opening, sliding), beside / wood.bending_strength
         share = sliding**2 / np.maximum(weak**2, NOTHING**2)

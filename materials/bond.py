@@ -33,6 +33,7 @@ class Bond:
     `cov` is the coefficient of variation of its strength, a share; `weaker_side` "minus" or "plus";
     `effects` says in plain sentences what workmanship and moisture did. `crushing_strength` is the pressure
     in MPa at which the weaker of the two woods crushes; infinity is faces that bear whatever comes.
+    `mixing_exponent` is the glue's.
     """
 
     opening_stiffness: float
@@ -46,6 +47,7 @@ class Bond:
     weaker_side: str
     effects: tuple[str, ...] = ()
     crushing_strength: float = inf
+    mixing_exponent: float | None = None
 
 
 @dataclass(frozen=True)
@@ -175,6 +177,7 @@ def bond(
         weaker_side=("minus", "plus")[weaker],
         effects=effects,
         crushing_strength=crushes_at,
+        mixing_exponent=glue.mixing_exponent,
     )
 
 

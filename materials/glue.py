@@ -97,6 +97,8 @@ class Glue:
     `end_grain` hold for 0, 45 and 90 degrees between grain and glued face. The film's own strengths (MPa) and
     toughnesses (N/mm, may be infinite) cap the bond on woods stronger than white oak. `moist_share` is what
     the bond keeps in wood above 16 % moisture, `gap_share` what it keeps at gaps of 0.2 to 0.5 mm.
+    Toughness under opening and sliding together mixes linearly, or with a `mixing_exponent` as Benzeggagh and
+    Kenane 1996 have it.
     `calibrated` says from which breaks `quality` was set, empty where it was not; `sources` by key.
     """
 
@@ -115,6 +117,7 @@ class Glue:
     film_shear_toughness: float = math.inf
     moist_share: float = 0.60
     gap_share: float = 0.60
+    mixing_exponent: float | None = None
     crossed: Crossed = field(default_factory=Crossed)
     calibrated: str = ""
     sources: Mapping[str, Provenance] = field(default_factory=dict, hash=False)

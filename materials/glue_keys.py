@@ -39,6 +39,9 @@ OPTIONAL_NUMBERS = {
     "moist_share": _SHARE,
     "gap_share": _SHARE,
 }
+MIXING = {"mixing_exponent": Limits("", 1.0, 10.0)}
+"""Left out of most glue files: then opening and sliding mix linearly."""
+
 FILM_OVER_SIDE_OPENING, FILM_OVER_SIDE_SHEAR = 10.0 / 7.0, 18.0 / 14.0
 """Film's own strength over the side-grain row where a glue file does not give it: as `pva` (judgement)."""
 
@@ -56,6 +59,7 @@ TOP_KEYS = (
     "softening",
     *NUMBERS,
     *OPTIONAL_NUMBERS,
+    *MIXING,
     *ROWS,
     "crossed",
     "calibrated",
@@ -76,7 +80,7 @@ def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]
     elif softening not in SOFTENINGS:
         problems.append(("softening", softening, f"one of {', '.join(SOFTENINGS)}"))
     numbers = _numbers(tables, NUMBERS, "", problems)
-    numbers |= _numbers(tables, OPTIONAL_NUMBERS, "", problems, optional=True)
+    numbers |= _numbers(tables, OPTIONAL_NUMBERS | MIXING, "", problems, optional=True)
     numbers.setdefault("quality", 1.0)
     rows = {key: _row(tables, key, problems) for key in ROWS}
     crossed = _crossed(tables, problems)
@@ -103,6 +107,8 @@ def glue_to_tables(glue: Glue) -> dict[str, object]:
     """The tables of a glue file that `glue_from_tables` reads back to the same glue."""
     tables: dict[str, object] = {"name": glue.name, "softening": glue.softening}
     tables |= {key: getattr(glue, key) for key in (*NUMBERS, *OPTIONAL_NUMBERS)}
+    if glue.mixing_exponent is not None:
+        tables["mixing_exponent"] = glue.mixing_exponent
     for row in ROWS:
         tables[row] = {key: getattr(getattr(glue, row), key) for key in ROW_NUMBERS}
     tables["crossed"] = {key: getattr(glue.crossed, key) for key in CROSSED_NUMBERS}
@@ -186,7 +192,8 @@ def _number(value: object, limits: Limits) -> float | None:
 def _right(limits: Limits) -> str:
     if limits.unit == "%":
         return f"a share from {limits.low:g} to {limits.high:g}"
-    return f"a number from {limits.low:g} to {limits.high:g} {limits.unit}" + (
+    unit = f" {limits.unit}" if limits.unit else ""
+    return f"a number from {limits.low:g} to {limits.high:g}{unit}" + (
         ", or inf" if limits.open_ended else ""
     )
 

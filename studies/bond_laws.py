@@ -20,6 +20,7 @@ Array = NDArray[np.float64]
 # A bond that stores more energy at its strength than its toughness lets go at once, and all that it stored is
 # spent. Its law softens over a twentieth of the way to its strength instead of none.
 BRITTLE = 1.05
+MIXTURES = 101  # of opening and sliding, over which a bond's energies are compared
 DIRECTIONS = 720  # of shear on a cheek, over half a turn
 
 
@@ -51,6 +52,8 @@ def law_of(
         np.array([bond.opening_toughness * _line_excess(bond)]),
         np.array([bond.shear_toughness * _line_excess(bond)]),
         softening=bond.softening,
+        mixing="linear" if bond.mixing_exponent is None else "benzeggagh-kenane",
+        exponent=bond.mixing_exponent or 1.0,
         crushing_strength=bond.crushing_strength if crushing else np.inf,
     )
 
@@ -73,11 +76,18 @@ def _before_kink(softening: str) -> float:
 def _line_excess(bond: Bond) -> float:
     """By how much the toughness must grow for what is stored at the strength, at least 1.
 
-    What is stored and the toughness mix alike (both as a sum of inverses), so the pure modes decide.
+    What is stored and a toughness that mixes linearly mix alike (both as a sum of inverses), so the pure
+    modes decide; with an exponent all mixtures are looked at.
     """
-    opening = bond.opening_strength**2 / (2.0 * bond.opening_stiffness * bond.opening_toughness)
-    shear = bond.shear_strength**2 / (2.0 * bond.shear_stiffness * bond.shear_toughness)
-    return max(1.0, BRITTLE * max(opening, shear) / _before_kink(bond.softening))
+    opening = bond.opening_strength**2 / (2.0 * bond.opening_stiffness)
+    shear = bond.shear_strength**2 / (2.0 * bond.shear_stiffness)
+    worst = max(opening / bond.opening_toughness, shear / bond.shear_toughness)
+    if bond.mixing_exponent is not None:
+        mixture = np.linspace(0.0, 1.0, MIXTURES)
+        more = (bond.shear_toughness - bond.opening_toughness) * mixture**bond.mixing_exponent
+        stored = 1.0 / ((1.0 - mixture) / opening + mixture / shear)
+        worst = float((stored / (bond.opening_toughness + more)).max())
+    return max(1.0, BRITTLE * worst / _before_kink(bond.softening))
 
 
 def _cheek_excess(corner: CornerModel, surface: BondedSurface, bond: CheekBond) -> float:

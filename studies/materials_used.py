@@ -157,6 +157,10 @@ def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> 
     if workmanship.end_grain != "plain":
         asked.append("sized end grain")
     notes = ["Rows hold on white oak at 12 % moisture; the softening is " + glue.softening + "."]
+    if glue.mixing_exponent is not None:
+        notes.append(
+            f"Opening and sliding mix after Benzeggagh and Kenane with the exponent {glue.mixing_exponent:g}."
+        )
     if asked:
         notes.append(f"As glued: {', '.join(asked)}.")
     if moisture > DAMP:

@@ -128,6 +128,19 @@ def test_a_makers_glue_takes_the_rest_from_pva() -> None:
     assert glue.sources["side_grain"].source == "twelve lap joints in the shop"
 
 
+def test_modes_mix_linearly_unless_a_file_has_an_exponent() -> None:
+    """It is read, written back, handed to bonds, and refused where it is no exponent."""
+    assert glue_from_tables(own_glue()).mixing_exponent is None
+    assert "mixing_exponent" not in glue_to_tables(PVA)
+    mine = glue_from_tables(own_glue() | {"mixing_exponent": 2.5})
+    assert mine.mixing_exponent == 2.5
+    assert glue_from_tables(glue_to_tables(mine)) == mine
+    error = changed(lambda tables: tables.update(mixing_exponent=0.5))
+    assert [(key, message) for key, _, message in error.problems] == [
+        ("mixing_exponent", "a number from 1 to 10")
+    ]
+
+
 def changed(change: Callable[[dict[str, Any]], object]) -> GlueProblems:
     tables = own_glue()
     change(tables)

@@ -92,7 +92,7 @@ arrangement = "sideways"
 """,
     )
     for expected in (
-        'joint.fingers = true: must be a whole number',
+        "joint.fingers = true: must be a whole number",
         "joint.finger = 3: is not a key known here: did you mean fingers?",
         'boards.thickness = 19: has no unit: write it in quotes with its unit, such as "19 mm"',
         'boards.width = "-90 mm": must be above zero',

@@ -68,8 +68,8 @@ def bench_text(found: Comparison, units: Units) -> str:
     """The comparison for people: table, what the data support, how the prediction did, cautions."""
     joints = sorted(found.joints, key=lambda joint: -(joint.measured.mean or 0.0))
     parts = [
-        f"{_count(len(found.log.breaks), 'specimen')}, {_count(len(joints), 'joint')}, beside the "
-        f"{found.method} answer",
+        f"{_count(len(found.log.breaks), 'specimen')}, {_count(len(joints), 'joint')}, "
+        + (f"beside the {found.method} answer" if found.method else "none of them predicted"),
         aligned(_rows(joints, units)),
         "mean, cov and 5 % value: lognormal, maximum likelihood from intervals; 5 % value: point estimate, "
         f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted",
@@ -113,9 +113,11 @@ def prediction_words(found: Comparison) -> list[str]:
         limits = "" if found.bias_limits is None else f" ({_limits(found.bias_limits)})"
         words.append(f"Measured over predicted, geometric mean of the joints: {found.bias:.2f}{limits}.")
     if found.rank_correlation is not None:
-        count = sum(joint.measured.mean is not None for joint in found.joints)
+        count = sum(joint.ratio is not None for joint in found.joints)
         words.append(f"Rank correlation (Spearman) of {count} joints: {found.rank_correlation:.2f}.")
-    if found.in_band is None:
+    if all(joint.predicted is None for joint in found.joints):
+        words.append("No prediction could be made, so none can be judged.")
+    elif found.in_band is None:
         words.append("These predictions have no band, so none can be judged.")
     else:
         words.append(in_band_words(found.in_band))
@@ -164,6 +166,8 @@ def write_bench(found: Comparison, folder: Path, units: Units) -> tuple[str, ...
         RANKING_PICTURE: lambda: as_png(draw_bench_ranking(found, units)),
         BENCH_FILE: text.encode,
     }
+    if not found.method:
+        del contents[PARITY_PICTURE]  # there is nothing to hold the breaks against
     for name, content in contents.items():
         write_whole(folder / name, content())
     return tuple(contents)
@@ -228,7 +232,7 @@ def _joint_object(joint: ComparedJoint, folder: str) -> dict[str, Any]:
         "failed_at_first_step": sum(row.lower == 0 for row in each.breaks),
         "never_failed": sum(isinf(row.upper) for row in each.breaks),
         "failures": dict(each.failures),
-        "predicted_breaks_in": one_of(joint.predicted_kinds),
+        "predicted_breaks_in": one_of(joint.predicted_kinds) if joint.predicted_kinds else None,
         "failures_agreed": _agreement_object(joint.agreement),
         "in_band": _in_band_object(joint.in_band),
         "cracked_mean_N": joint.cracked,

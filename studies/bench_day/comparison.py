@@ -48,12 +48,13 @@ class Agreement:
 class ComparedJoint:
     """One joint beside its prediction; N, None where there is nothing to say.
 
+    ``predicted`` is None where a file behind it could not be predicted;
     ``ratio`` is the measured mean over the predicted load, ``ratio_limits`` its 95 % limits with the rig's
     common error; ``files`` the specimen files behind it, over whose rows predictions are averaged.
     """
 
     measured: Measured
-    predicted: float
+    predicted: float | None
     band: tuple[float, float] | None
     predicted_kinds: tuple[str, ...]
     ratio: float | None
@@ -69,7 +70,10 @@ class ComparedJoint:
 
 @dataclass(frozen=True)
 class Comparison:
-    """A whole bench day. ``bias`` is the geometric mean of the ratios, each joint counting once."""
+    """A whole bench day. ``bias`` is the geometric mean of the ratios, each joint counting once.
+
+    ``method`` is that of the predictions, empty where none could be made.
+    """
 
     log: BenchLog
     method: str
@@ -97,10 +101,13 @@ def compare(
     answers: Mapping[str, Mapping[str, Any]],
     said: Sequence[str] = (),
 ) -> Comparison:
-    """Hold what was measured beside ``answers``, the contract's JSON by specimen path."""
+    """Hold what was measured beside ``answers``, the contract's JSON by specimen path.
+
+    Of a path without an answer, which could not be predicted, the joint has its measurements alone.
+    """
     joints = tuple(_compared(each, answers, bench.rig) for each in measured)
     bias, limits = _bias(joints, bench.rig)
-    methods = dict.fromkeys(str(answers[path]["method"]) for path in bench.specimens)
+    methods = dict.fromkeys(str(answer["method"]) for answer in answers.values())
     return Comparison(
         log=bench,
         method=" and ".join(methods),
@@ -119,20 +126,16 @@ def compare(
 
 def _compared(measured: Measured, answers: Mapping[str, Mapping[str, Any]], rig: Rig | None) -> ComparedJoint:
     rows = measured.breaks
-    own = [answers[each.specimen] for each in rows]
-    predicted = float(np.mean([float(answer["break_load_N"]) for answer in own]))
+    own = [answers[each.specimen] for each in rows if each.specimen in answers]
+    if len(own) < len(rows):
+        own = []
+    predicted = float(np.mean([float(answer["break_load_N"]) for answer in own])) if own else None
     bands = [answer["band_N"] for answer in own]
     band = None
-    if all(each is not None for each in bands):
+    if own and all(each is not None for each in bands):
         low, high = np.mean(np.array(bands, dtype=np.float64), axis=0)
         band = (float(low), float(high))
-    ratio = None if measured.mean is None else measured.mean / predicted
-    limits = None
-    if ratio is not None and measured.limits is not None:
-        low, high = (log(end / predicted) for end in measured.limits)
-        rig_part = _rig_part(rig, measured.mean or predicted)
-        middle = log(ratio)
-        limits = (exp(middle - hypot(middle - low, rig_part)), exp(middle + hypot(high - middle, rig_part)))
+    ratio, limits = _ratio(measured, predicted, rig)
     cracks = [each.cracked for each in rows if each.cracked is not None]
     first = [
         float(answer["first_crack_load_N"]) for answer in own if answer["first_crack_load_N"] is not None
@@ -149,12 +152,29 @@ def _compared(measured: Measured, answers: Mapping[str, Mapping[str, Any]], rig:
         ratio=ratio,
         ratio_limits=limits,
         in_band=None if band is None else _in_band(measured, [tuple(each) for each in bands]),
-        agreement=_agreement(rows, own),
+        agreement=_agreement(rows, own) if own else Agreement(0, 0),
         cracked=float(np.exp(np.mean(np.log(cracks)))) if cracks else None,
         cracked_count=len(cracks),
-        first_crack=float(np.mean(first)) if len(first) == len(own) else None,
+        first_crack=float(np.mean(first)) if first and len(first) == len(own) else None,
         files=files,
         said=tuple(said),
+    )
+
+
+def _ratio(
+    measured: Measured, predicted: float | None, rig: Rig | None
+) -> tuple[float | None, tuple[float, float] | None]:
+    """Measured mean over the predicted load, and its 95 % limits with the rig's common error."""
+    if measured.mean is None or predicted is None:
+        return None, None
+    ratio = measured.mean / predicted
+    if measured.limits is None:
+        return ratio, None
+    low, high = (log(end / predicted) for end in measured.limits)
+    rig_part, middle = _rig_part(rig, measured.mean), log(ratio)
+    return ratio, (
+        exp(middle - hypot(middle - low, rig_part)),
+        exp(middle + hypot(high - middle, rig_part)),
     )
 
 
@@ -251,7 +271,11 @@ def _bias(
 
 def _rank_correlation(joints: Sequence[ComparedJoint]) -> float | None:
     """Spearman's, of measured means with predictions; None for fewer than two joints or only equal ones."""
-    both = [(joint.measured.mean, joint.predicted) for joint in joints if joint.measured.mean is not None]
+    both = [
+        (joint.measured.mean, joint.predicted)
+        for joint in joints
+        if joint.measured.mean is not None and joint.predicted is not None
+    ]
     if len(both) < 2:
         return None
     ranks = stats.rankdata(np.array(both, dtype=np.float64), axis=0)

@@ -8,7 +8,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
-from studies.failures import InputError, InputProblem
+from studies.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
     from studies.bench_day.log_file import BenchLog
@@ -43,17 +43,20 @@ def run(arguments: argparse.Namespace) -> int:
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
     kept = None if folder is None else prepare_output_directory(folder / ANSWERS)
     joints, pairs, said = measure(log)
-    answers = {}
+    answers, failed = {}, []
     with progress_bar(len(specimens), "specimen files") as bar:
         for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
             bar.set_postfix_str(label)
-            answers[path] = kept_answer(label, specimen, request, kept)
+            try:
+                answers[path] = kept_answer(label, specimen, request, kept)
+            except ComputationError as error:
+                failed.append(f"not predicted, so only its breaks are judged: {error}")
             bar.update()
     calibrated = dict.fromkeys(each.glue.calibrated for each in specimens.values() if each.glue.calibrated)
     circular = [
         f"the glue behind these predictions was itself set from breaks: {text}" for text in calibrated
     ]
-    found = compare(log, joints, pairs, answers, [*said, *circular])
+    found = compare(log, joints, pairs, answers, [*said, *circular, *failed])
     written = () if folder is None else write_bench(found, folder, arguments.units)
     if arguments.json:
         sys.stdout.write(

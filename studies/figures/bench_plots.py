@@ -141,7 +141,7 @@ def _limits(joint: ComparedJoint) -> tuple[float, float] | None:
 def _ends(joint: ComparedJoint) -> list[float]:
     """Every finite load above zero that a picture has to hold."""
     each = joint.measured
-    loads = [joint.predicted, *(joint.band or ()), *(_limits(joint) or ())]
+    loads = [joint.predicted or 0.0, *(joint.band or ()), *(_limits(joint) or ())]
     loads += [load for row in each.breaks for load in (row.lower, row.upper)]
     return [load for load in loads if 0 < load < inf] + ([each.mean] if each.mean else [])
 
@@ -151,10 +151,11 @@ def _colour(number: int) -> str:
 
 
 def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: float, size: float) -> None:
-    """A letter where the mean stands, ``size`` points wide; a joint without a mean is only listed."""
-    each, x = joint.measured, joint.predicted * factor
-    if each.mean is None:
+    """A letter where the mean stands, ``size`` points wide; a joint without a ratio is only listed."""
+    each = joint.measured
+    if each.mean is None or joint.predicted is None:
         return
+    x = joint.predicted * factor
     y, colour = each.mean * factor, _colour(number)
     if joint.band is not None:
         axes.plot([end * factor for end in joint.band], [y, y], color=colour, linewidth=3, alpha=0.75)
@@ -207,6 +208,8 @@ def _parity_list(sheet: Figure, joints: Sequence[ComparedJoint], more: int) -> N
 
 
 def _ratio_words(joint: ComparedJoint) -> str:
+    if joint.predicted is None:
+        return "not predicted"
     if joint.ratio is None:
         return "no mean"
     if joint.ratio_limits is None:
@@ -302,6 +305,8 @@ def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, units: 
     if joint.band is not None:
         low, high = (end * factor for end in joint.band)
         axes.plot([low, high], [lower, lower], color=PREDICTED, linewidth=3.5, solid_capstyle="butt")
+    if joint.predicted is None:
+        return
     axes.plot(
         [joint.predicted * factor],
         [lower],
@@ -332,7 +337,9 @@ def _order_of(found: Comparison, joint: ComparedJoint) -> str:
 def _head(sheet: Figure, found: Comparison, title: str) -> None:
     height = sheet.get_figheight()
     sheet.text(0.02, 1 - 0.15 / height, title, fontsize=TITLE, fontweight="bold", color=INK, va="top")
-    words = prediction_words(found)[0] if found.bias is not None else f"{found.method} answer"
+    words = f"{found.method} answer" if found.method else "no prediction could be made"
+    if found.bias is not None:
+        words = prediction_words(found)[0]
     sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
 
 

@@ -7,6 +7,7 @@ import io
 import json
 import math
 import time
+from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
@@ -28,6 +29,8 @@ from studies.bench_day.measured import MOST_ORDERED, measure
 from studies.bench_day.rig import COVERAGE_FACTOR
 from studies.bench_day.rig_file import read_rig
 from studies.commands import main
+from studies.failures import ComputationError
+from studies.specimen import Specimen
 from tests.studies.bench_logs import RIG, answer, rows_of, write_log
 
 BUTT = rows_of("butt", "butt", [(400, 450), (450, 500), (350, 400), (550, 600), (450, 500)])
@@ -394,3 +397,42 @@ def test_limits_that_limit_little_are_said_and_do_not_push_a_picture_together(tm
     blue = np.abs(pixels - (0, 114, 178)).max(axis=2) < 12
     mitre_row = blue[150:420]
     assert np.ptp(np.nonzero(mitre_row.any(axis=0))[0]) > 250
+
+
+def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its prediction is null, the words say why, the pictures leave it out; all else is as without it."""
+
+    def predicted(_: str, specimen: Specimen, __: object) -> Mapping[str, object]:
+        name = Path(specimen.path).stem
+        if name == "butt":
+            raise ComputationError(
+                "butt: following the path", "it ends too early", "try another element size"
+            )
+        return PREDICTED[name]
+
+    monkeypatch.setattr("studies.bench_day.expected._predicted", predicted)
+    log = write_log(tmp_path, [*BUTT, *MITRE, *FINGER])
+    out = tmp_path / "out"
+    assert main(["bench", str(log), "--json", "--out", str(out)]) == 0
+    found = json.loads(capsys.readouterr().out)
+    whole = bench_object(compared(tmp_path, [*BUTT, *MITRE, *FINGER]))
+    for joint, other in zip(found["joints"], whole["joints"], strict=True):
+        same = ("label", "n", "mean_N", "cov", "p05_N", "ci_N")
+        assert [joint[key] for key in same] == [other[key] for key in same]
+        if joint["label"] != "butt":
+            assert (joint["predicted_N"], joint["ratio"]) == (other["predicted_N"], other["ratio"])
+    (butt,) = [joint for joint in found["joints"] if joint["label"] == "butt"]
+    assert butt["predicted_N"] is butt["band_N"] is butt["ratio"] is butt["in_band"] is None
+    assert found["supported_order"] == whole["supported_order"]
+    assert found["rank_correlation"] == pytest.approx(1.0)
+    assert any("it ends too early" in note for note in found["notes"])
+    for name in ("parity.png", "bench_ranking.png"):
+        with Image.open(out / name) as picture:
+            assert picture.size[0] > 900
+    assert main(["bench", str(write_log(tmp_path, BUTT)), "--out", str(tmp_path / "alone")]) == 0
+    said = capsys.readouterr().out
+    assert "No prediction could be made" in said
+    assert "5 specimens, 1 joint, none of them predicted" in said
+    assert not (tmp_path / "alone" / "parity.png").exists()

@@ -163,62 +163,88 @@ def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> 
     return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=(3 * len(cell), model.unknowns))
 
 
-def mean_along_rows(
-    rows: GrainRows, values: Array, usable: NDArray[np.bool_], length: float, at_least: float = 0.0
-) -> Array:
-    """Largest mean of ``values`` (p,) over any stretch of ``length`` mm of a row that holds the point.
+@dataclass(frozen=True)
+class Stretches:
+    """Stretches of rows over which stresses are averaged, one for every place where they count.
 
-    Stretches keep to the places marked in ``usable`` (p,) bool; where an unbroken stretch is shorter than
-    ``length`` the mean is over all of it. One that is shorter than ``at_least`` mm too reaches that far into
-    the body on both sides. Returned at the middle of each stretch, (p,), NaN where not usable.
+    ``counted`` (p,) marks those places; ``begin`` and ``end`` (p,) are where a stretch starts and stops, in
+    places of all rows laid end to end, with fractions.
     """
-    grid = rows.on_grid(values)
-    open_ = rows.on_grid(usable.astype(float)) > 0
-    count = _odd_count(rows, length)
-    half = (count - 1) // 2
-    columns = np.arange(grid.shape[1])
-    total = np.concatenate([np.zeros((grid.shape[0], 1)), np.cumsum(grid, axis=1)], 1)
-    start_of, end_of = _runs(open_)
-    begin = np.clip(columns[None, :] - half, start_of, np.maximum(start_of, end_of - count))
-    end = np.minimum(begin + count, end_of)
-    least = min(count, _odd_count(rows, at_least))
-    short = open_ & (end_of - start_of < least)
-    if short.any():
-        wide_begin, wide_end = _widened(start_of, end_of, *_runs(rows.inside), least)
-        begin, end = np.where(short, wide_begin, begin), np.where(short, wide_end, end)
-    mean = np.take_along_axis(total, end, 1) - np.take_along_axis(total, begin, 1)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        mean = mean / (end - begin)
-    mean[~open_] = np.nan
-    return np.asarray(mean[rows.inside])
+
+    rows: GrainRows
+    counted: NDArray[np.bool_]
+    begin: Array
+    end: Array
+
+    @classmethod
+    def of(
+        cls, rows: GrainRows, usable: NDArray[np.bool_], length: float, at_least: float = 0.0
+    ) -> Stretches:
+        """Stretches of ``length`` mm, as nearly about their place as the row allows.
+
+        They keep to the places marked in ``usable`` (p,) bool; where an unbroken run of those is shorter than
+        ``length`` the stretch is all of it. A run that is shorter than ``at_least`` mm too is widened to that
+        into the body on both sides.
+        """
+        open_ = rows.on_grid(usable.astype(float)) > 0
+        first, last = _runs(open_)
+        long, least = length / rows.spacing, min(length, at_least) / rows.spacing
+        columns = np.arange(open_.shape[1])[None, :]
+        begin = np.clip(columns - 0.5 * long, first, np.maximum(first, last - long))
+        end = np.minimum(begin + long, last)
+        short = open_ & (last - first < least)
+        wide = _widened(first, last, *_runs(rows.inside), least)
+        begin, end = np.where(short, wide[0], begin), np.where(short, wide[1], end)
+        start = np.arange(open_.shape[0])[:, None] * open_.shape[1]
+        inside = rows.inside
+        return cls(rows, open_[inside], (start + begin)[inside], (start + end)[inside])
+
+    def mean(self, values: Array) -> Array:
+        """Mean of ``values`` (p,), straight between places, over every place's stretch; NaN elsewhere."""
+        grid = self.rows.on_grid(values)
+        sums = np.zeros_like(grid)
+        np.cumsum(0.5 * (grid[:, 1:] + grid[:, :-1]), axis=1, out=sums[:, 1:])
+        flat, sums = grid.ravel(), sums.ravel()
+        span = self.end - self.begin
+        total = _integral(flat, sums, self.end) - _integral(flat, sums, self.begin)
+        alone = flat[self.begin.astype(np.int64)]
+        mean = np.where(span > NO_SPAN, total / np.where(span > NO_SPAN, span, 1.0), alone)
+        return np.where(self.counted, mean, np.nan)
 
 
-def _odd_count(rows: GrainRows, length: float) -> int:
-    """Places in a stretch of ``length`` mm; odd, so that mirror corners stay mirrors."""
-    return 2 * round(length / rows.spacing / 2) + 1
+NO_SPAN = 1e-9  # places; a stretch of one place only
+
+
+def _integral(values: Array, sums: Array, at: Array) -> Array:
+    """Integral from the start of its row to ``at``, of ``values`` that go straight between places."""
+    place = at.astype(np.int64)
+    part = at - place
+    after = np.minimum(place + 1, len(values) - 1)
+    return np.asarray(sums[place] + part * values[place] + 0.5 * part**2 * (values[after] - values[place]))
 
 
 def _widened(
-    start: Integers, end: Integers, first: Integers, last: Integers, count: int
-) -> tuple[Integers, Integers]:
-    """Stretches of ``count`` places around those from ``start`` to ``end``, within ``first`` to ``last``.
+    first: Integers, last: Integers, start: Integers, stop: Integers, long: float
+) -> tuple[Array, Array]:
+    """Stretches ``long`` places long around those from ``first`` to ``last``, within ``start`` to ``stop``.
 
     As far on one side as on the other while both have room, then on the side that has.
     """
-    more = np.maximum(count - (end - start) + 1, 0) // 2
-    begin, stop = np.maximum(start - more, first), np.minimum(end + more, last)
+    more = np.maximum(0.5 * (long - (last - first)), 0.0)
+    begin, end = np.maximum(first - more, start), np.minimum(last + more, stop)
     return (
-        np.maximum(first, np.minimum(begin, stop - count)),
-        np.minimum(last, np.maximum(stop, begin + count)),
+        np.maximum(start, np.minimum(begin, end - long)),
+        np.minimum(stop, np.maximum(end, begin + long)),
     )
 
 
 def _runs(open_: NDArray[np.bool_]) -> tuple[Integers, Integers]:
-    """Start and end (exclusive) of the unbroken run that holds each open place of every row."""
+    """First and last place of the unbroken run that holds each open place of every row."""
     height, width = open_.shape
     columns = np.broadcast_to(np.arange(width), (height, width))
     before = np.where(~open_, columns + 1, 0)
     start = np.maximum.accumulate(before, axis=1)
     after = np.where(~open_, columns, width)
     end = np.minimum.accumulate(after[:, ::-1], axis=1)[:, ::-1]
-    return np.minimum(start, width - 1), np.maximum(end, np.minimum(start, width - 1) + 1)
+    start = np.minimum(start, width - 1)
+    return start, np.maximum(end - 1, start)

@@ -26,6 +26,11 @@ class CriticalLengths:
     opening: float
     shear: float
 
+    @property
+    def to_try(self) -> list[float]:
+        """Lengths in mm from that for opening to that for shear, over which means are taken."""
+        return [float(length) for length in np.geomspace(self.opening, self.shear, 6)]
+
     def between(self, shear_share: Array) -> Array:
         """Length in mm for a share of shear between 0 and 1."""
         return np.asarray(self.opening ** (1 - shear_share) * self.shear**shear_share)

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.stress import GrainRows, grain_rows, mean_along_rows
+from fem.stress import GrainRows, Stretches, grain_rows
 from geometries import BOARD_A, BOARD_B, Layout
 from materials import DEFAULT_CRITERION, CheekBond, Wood, find_criterion, plane_strengths
 from studies.corner_model import CornerModel, wood_of
@@ -43,6 +44,17 @@ class WoodSample:
     rows: GrainRows
     judged: Flags
     lengths: CriticalLengths
+
+    @cached_property
+    def stretches(self) -> dict[float, Stretches]:
+        """What is averaged over at every length that is tried, by that length in mm."""
+        return self.stretches_within(self.judged)
+
+    def stretches_within(self, usable: Flags) -> dict[float, Stretches]:
+        """The same where the places marked in ``usable`` (p,) count."""
+        return {
+            length: Stretches.of(self.rows, usable, length, LEAST_STRETCH) for length in self.lengths.to_try
+        }
 
 
 @dataclass(frozen=True)
@@ -144,29 +156,27 @@ def utilisation(
     counts in none of them, because crushing breaks nothing. Where the stress along the grain has a part and
     the larger one, the break is the fibres'. Raises ValueError for an unknown name.
     """
-    usable = sample.judged if judged is None else judged
+    stretches = sample.stretches if judged is None else sample.stretches_within(judged)
     rule, strengths = find_criterion(criterion), plane_strengths(sample.wood)
-    stress, wood, rows, lengths = sample.rows.stresses(u), sample.wood, sample.rows, sample.lengths
-
-    def mean(component: int, length: float) -> Array:
-        return mean_along_rows(rows, stress[:, component], usable, length, LEAST_STRETCH)
-
-    along = mean(0, lengths.opening)
-    pressed_across = mean(1, lengths.opening)
-    index, chosen, part_of_shear = np.zeros(len(stress)), np.zeros(len(stress)), np.zeros(len(stress))
-    fibres = np.zeros(len(stress))  # signed share of the stress along the grain, where it is the larger part
-    for length in np.geomspace(lengths.opening, lengths.shear, 6):
-        across = np.maximum(mean(1, length), 0)
-        shear = mean(2, length)
-        beside = mean(0, length) if rule.counts_along else 0.0 * shear
+    stress, wood, lengths = sample.rows.stresses(u), sample.wood, sample.lengths
+    shortest = stretches[lengths.to_try[0]]
+    along, pressed_across = shortest.mean(stress[:, 0]), shortest.mean(stress[:, 1])
+    tried = []
+    # Opening counts by itself over its own length; with the shear beside it only over a longer one, on which
+    # the opening may have gone: a short face in bending is pulled on one half and pressed on the other.
+    for length, part in [(lengths.to_try[0], 0.0), *((each, 1.0) for each in lengths.to_try)]:
+        over = stretches[length]
+        across = np.maximum(over.mean(stress[:, 1]), 0)
+        shear = part * over.mean(stress[:, 2])
+        beside = over.mean(stress[:, 0]) if rule.counts_along else 0.0 * shear
         opening, sliding = across / wood.tension_across, np.abs(shear) / wood.shear_strength
         weak, stretched = np.hypot(opening, sliding), beside / wood.bending_strength
         share = sliding**2 / np.maximum(weak**2, NOTHING**2)
         combined = rule.index(beside, across, shear, strengths)
-        counts = (length >= 0.9 * lengths.between(share)) & (combined > index)
-        index, chosen = np.where(counts, combined, index), np.where(counts, length, chosen)
-        part_of_shear = np.where(counts, share, part_of_shear)
-        fibres = np.where(counts, np.where(np.abs(stretched) > weak, stretched, 0.0), fibres)
+        fibres = np.where(np.abs(stretched) > weak, stretched, 0.0)
+        tried.append(np.stack([combined, np.full(len(shear), np.log(length)), share, fibres]))
+    index, log_length, part_of_shear, fibres = _worst_reached(np.stack(tried), lengths)
+    chosen = np.where(index > 0, np.exp(log_length), 0.0)
     torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
     modes = {
         "fibre tension": np.maximum(np.maximum(along, 0) / wood.bending_strength, torn),
@@ -181,6 +191,29 @@ def utilisation(
     by_combining = (fibres != 0) & (index > np.abs(along) / wood.bending_strength)
     fibre_length = np.where(by_combining, chosen, lengths.opening)
     return Utilisation(sample, modes, chosen, part_of_shear, fibre_length)
+
+
+def _worst_reached(tried: Array, lengths: CriticalLengths) -> Array:
+    """Of means over longer and longer stretches the worst that is over at least its critical length.
+
+    ``tried`` (lengths, 4, p) has share of strength, logarithm of the length, part of shear and signed share
+    of the fibres; the same (4, p) is returned. Which length is critical depends on the part of shear, so it
+    is found between two lengths where the first falls short of its own and the second does not.
+    """
+    reach = tried[:, 1] - np.log(lengths.between(np.nan_to_num(tried[:, 2])))
+    worst = np.zeros_like(tried[0])
+    for number, found in enumerate(tried):
+        candidates = [(reach[number] >= -1e-9, found)]
+        if number:
+            short, long = reach[number - 1], reach[number]
+            crosses = (short < 0) & (long > 0)
+            part = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
+            between = (1.0 - part) * tried[number - 1] + part * found
+            between[3] = np.where(part > 0.5, found[3], tried[number - 1][3])
+            candidates.append((crosses, between))
+        for counts, values in candidates:
+            worst = np.where(counts & (values[0] > worst[0]), values, worst)
+    return np.asarray(worst)
 
 
 def wood_limits(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import scipy.sparse as sparse
@@ -10,6 +12,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from fem.stress import GrainRows
+from geometries import Boards, FingerJoint
 from materials import (
     CRITERIA,
     DEFAULT_CRITERION,
@@ -21,6 +24,7 @@ from materials import (
     wood_names,
 )
 from studies import predict
+from studies.break_path import follow_break
 from studies.critical_length import CriticalLengths
 from studies.wood_limits import BREAKING, WoodSample, utilisation, wood_limits
 from tests.studies.corners import JOINTS, specimen
@@ -201,7 +205,7 @@ EVERY = [
     )
 ]  # fmt: skip
 # Lowest and highest wood load over that of the default, all corners and arrangements, white oak in a box.
-SPREAD = {"quadratic": (0.91, 1.0), "norris interaction": (0.91, 1.15), "hoffman": (0.91, 1.0)}
+SPREAD = {"quadratic": (0.9, 1.0), "norris interaction": (0.91, 1.15), "hoffman": (0.89, 1.0)}
 
 
 @pytest.mark.parametrize(("kind", "arrangement"), EVERY)
@@ -217,3 +221,29 @@ def test_what_the_choice_is_worth_in_a_corner(kind: str, arrangement: str) -> No
     print(f"{kind}, {arrangement}: " + ", ".join(f"{name} {value:.0f} N" for name, value in load.items()))
     for name, (low, high) in SPREAD.items():
         assert low <= load[name] / load["separate modes"] <= high * (1 + 1e-12)
+
+
+@pytest.mark.parametrize(("wood", "sawn"), [("yellow birch", "flat"), ("hard maple", "quarter")])
+def test_wood_load_changes_smoothly_with_thickness(wood: str, sawn: str) -> None:
+    """Under a butt's glued face wood is pulled on one half, pressed on the other, within its critical length.
+
+    Whether that much opening counts must not hang on a hair: from one thickness to the next (0.5 mm) the load
+    at which wood splits there changes by less than a tenth.
+    """
+    loads = []
+    for thickness in np.arange(15.0, 21.1, 0.5):
+        boards = Boards(float(thickness), 90.0, 150.0)
+        corner = replace(specimen("butt", boards=boards, wood=wood), sawn=sawn)
+        loads.append(predict(corner, method="elastic").wood_load)
+    steps = np.abs(np.diff(np.log(loads)))
+    print(f"{wood}, {sawn} sawn, 15 to 21 mm: " + ", ".join(f"{load:.0f}" for load in loads) + " N")
+    assert steps.max() < 0.1
+
+
+def test_wood_load_stands_under_half_the_elements() -> None:
+    """Thin fingers, where wood gives first: within 2 %, the aim for break loads."""
+    loads = [
+        follow_break(specimen("finger", joint=FingerJoint(25)), element_size=size).wood_load
+        for size in (1.9, 0.95)
+    ]
+    assert loads[1] == pytest.approx(loads[0], rel=0.02)

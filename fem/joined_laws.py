@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from itertools import groupby
 from typing import Any
 
 import numpy as np
 
 from fem.cheek_law import CheekLaw, CheekPoints
-from fem.traction_law import LineLaw, TractionLaw
+from fem.traction_law import LINE_NUMBERS, LineLaw, TractionLaw
 
 
 def joined_laws(laws: Sequence[TractionLaw], counts: Sequence[int]) -> list[tuple[TractionLaw, slice]]:
@@ -54,4 +54,4 @@ def _joined(group: Sequence[tuple[TractionLaw, int]]) -> TractionLaw:
     def over_points(name: str) -> Any:
         return np.concatenate([np.broadcast_to(getattr(law, name), count) for law, count in lines])
 
-    return replace(lines[0][0], **{item.name: over_points(item.name) for item in fields(LineLaw)[:6]})
+    return replace(lines[0][0], **{name: over_points(name) for name in LINE_NUMBERS})

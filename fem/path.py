@@ -51,7 +51,7 @@ class PathResult:
     basis: sparse.csr_matrix | None = field(default=None, repr=False)
 
     def displacements(self, state: int) -> Array:
-        """Displacements (unknowns,) in mm of a state, the pinned unknowns at zero; see ``settle``."""
+        """Displacements (unknowns,) in mm of a state, but for a rigid motion of the whole; see ``settle``."""
         condensed = self._bodies.condensed
         own = condensed.recover(self._kept[state], float(self.load[state]) * self._bodies.alone)
         return own if self.basis is None else np.asarray(self.basis @ own)

@@ -52,9 +52,9 @@ def cell_areas(mesh: Mesh, cells: Integers) -> Array:
 class GrainRows:
     """A body sampled on rows along its grain.
 
-    ``inside`` (rows, columns) says which places of the regular grid lie in the body; ``points`` (p, 2) their
-    x, y in row order; ``operator`` (3 p, unknowns) gives their stress (along, across, shear); ``spacing`` mm
-    between columns; ``thickness`` (p,) mm across the plane.
+    ``inside`` (rows, columns) says which places of the grid lie in the body; ``points`` (p, 2) their x, y in
+    row order; ``operator`` (3 p, unknowns) gives their stress (along, across, shear); ``spacing`` mm between
+    columns, which are even, as rows need not be; ``thickness`` (p,) mm across the plane.
     """
 
     body: str
@@ -178,13 +178,18 @@ class Stretches:
 
     @classmethod
     def of(
-        cls, rows: GrainRows, usable: NDArray[np.bool_], length: float, at_least: float = 0.0
+        cls,
+        rows: GrainRows,
+        usable: NDArray[np.bool_],
+        length: float,
+        at_least: float = 0.0,
+        into: NDArray[np.bool_] | None = None,
     ) -> Stretches:
         """Stretches of ``length`` mm, as nearly about their place as the row allows.
 
         They keep to the places marked in ``usable`` (p,) bool; where an unbroken run of those is shorter than
         ``length`` the stretch is all of it. A run that is shorter than ``at_least`` mm too is widened to that
-        into the body on both sides.
+        on both sides, as far as the places marked in ``into`` (p,) go, all of the body by default.
         """
         open_ = rows.on_grid(usable.astype(float)) > 0
         first, last = _runs(open_)
@@ -193,7 +198,8 @@ class Stretches:
         begin = np.clip(columns - 0.5 * long, first, np.maximum(first, last - long))
         end = np.minimum(begin + long, last)
         short = open_ & (last - first < least)
-        wide = _widened(first, last, *_runs(rows.inside), least)
+        room = rows.inside if into is None else open_ | (rows.on_grid(into.astype(float)) > 0)
+        wide = _widened(first, last, *_runs(room), least)
         begin, end = np.where(short, wide[0], begin), np.where(short, wide[1], end)
         start = np.arange(open_.shape[0])[:, None] * open_.shape[1]
         inside = rows.inside

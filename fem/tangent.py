@@ -128,7 +128,7 @@ def _of_one_ligament(
     in ``first`` first.
     """
     speed = bodies.change_share(first.turn)
-    ligaments = sorted(_runs(at.limit, bodies.parts), key=lambda run: -float(speed[run].max()))
+    ligaments = sorted(_neighbours(at.limit, bodies.parts), key=lambda run: -float(speed[run].max()))
     solves = first.solves
     for start in (fewest, *(_only(at.limit, ligament) for ligament in ligaments[:MOST_TRIED])):
         found, settled, _ = _settled(bodies, at, last, before, start, 1.0, solves)
@@ -145,7 +145,7 @@ def _only(chosen: NDArray[np.bool_], part: slice) -> NDArray[np.bool_]:
     return kept
 
 
-def _runs(chosen: NDArray[np.bool_], parts: Sequence[slice]) -> list[slice]:
+def _neighbours(chosen: NDArray[np.bool_], parts: Sequence[slice]) -> list[slice]:
     """Runs of neighbours among the ``chosen`` (p,), none across the end of a part."""
     ends = np.flatnonzero(np.diff(np.concatenate([[False], chosen, [False]]).astype(int)))
     cuts = [part.start for part in parts]

@@ -16,7 +16,7 @@ A closing jump of a glue line never damages: the faces bear on each other with t
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
 import numpy as np
@@ -26,6 +26,16 @@ from fem.model import Array
 from fem.softening import branch_slopes, branches, check_curve, final_stretch, spent_to
 
 MIXINGS = ("linear", "benzeggagh-kenane")
+
+LINE_NUMBERS = (
+    "opening_stiffness",
+    "shear_stiffness",
+    "opening_strength",
+    "shear_strength",
+    "opening_toughness",
+    "shear_toughness",
+)
+"""What may vary from point to point of a line."""
 
 NOTHING = 1e-300
 
@@ -111,8 +121,7 @@ class LineLaw:
     crushing_strength: float = np.inf
 
     def __post_init__(self) -> None:
-        names = [item.name for item in fields(self)][:6]
-        for name in names:
+        for name in LINE_NUMBERS:
             value = np.atleast_1d(np.asarray(getattr(self, name), dtype=float))
             if not (value > 0).all():
                 raise ValueError(f"{name} must be above zero")

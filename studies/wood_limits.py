@@ -37,13 +37,17 @@ LEAST_STRETCH = 2 * BESIDE_GLUE
 
 @dataclass(frozen=True)
 class WoodSample:
-    """One piece sampled along its grain: ``judged`` (p,) marks the places whose stress counts."""
+    """One piece sampled along its grain: ``judged`` (p,) marks the places whose stress counts.
+
+    ``beside_glue`` (p,) marks those that do not because they are too near to glue; none by default.
+    """
 
     piece: str
     wood: Wood
     rows: GrainRows
     judged: Flags
     lengths: CriticalLengths
+    beside_glue: Flags | None = None
 
     @cached_property
     def stretches(self) -> dict[float, Stretches]:
@@ -53,7 +57,8 @@ class WoodSample:
     def stretches_within(self, usable: Flags) -> dict[float, Stretches]:
         """The same where the places marked in ``usable`` (p,) count."""
         return {
-            length: Stretches.of(self.rows, usable, length, LEAST_STRETCH) for length in self.lengths.to_try
+            length: Stretches.of(self.rows, usable, length, LEAST_STRETCH, self.beside_glue)
+            for length in self.lengths.to_try
         }
 
 
@@ -95,8 +100,9 @@ def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSa
             (wood.tension_across, wood.splitting_toughness),
             (wood.shear_strength, wood.shear_toughness),
         )
-        judged = _judged(corner.layout, body.name, rows.points, corner.specimen.arrangement)
-        samples.append(WoodSample(body.name, wood, rows, judged, lengths))
+        away = _away_from_loads(corner.layout, body.name, rows.points, corner.specimen.arrangement)
+        beside = _beside_glue(corner.layout, body.name, rows.points)
+        samples.append(WoodSample(body.name, wood, rows, away & ~beside, lengths, away & beside))
     return tuple(samples)
 
 
@@ -123,21 +129,28 @@ def _edges_of_judged(layout: Layout, piece: str) -> list[float]:
     return found
 
 
-def _judged(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
-    boards = layout.boards
-    judged = np.ones(len(points), dtype=bool)
+def _beside_glue(layout: Layout, piece: str, points: Array) -> Flags:
+    """Which places of a piece are so near to a glued face of it that they belong to the glue."""
+    beside = np.zeros(len(points), dtype=bool)
     for line in layout.glue_lines:
         if piece in (line.minus, line.plus):
-            judged &= distance_to_segment(points, line.start, line.end) > BESIDE_GLUE
+            beside |= distance_to_segment(points, line.start, line.end) <= BESIDE_GLUE
+    return beside
+
+
+def _away_from_loads(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
+    """Which places of a piece are at least a depth from loaded ends, clamps and an apex load's patch."""
+    boards = layout.boards
+    away = np.ones(len(points), dtype=bool)
     if piece == BOARD_A:
-        judged &= points[:, 0] < boards.leg - boards.depth_a
+        away &= points[:, 0] < boards.leg - boards.depth_a
     if piece == BOARD_B:
-        judged &= points[:, 1] < boards.leg - boards.depth_b
+        away &= points[:, 1] < boards.leg - boards.depth_b
     if arrangement == "apex press":
         depth = max(boards.depth_a, boards.depth_b)
         for end in ((boards.depth_b / 4, 0.0), (0.0, boards.depth_a / 4)):
-            judged &= distance_to_segment(points, (0.0, 0.0), end) > depth
-    return judged
+            away &= distance_to_segment(points, (0.0, 0.0), end) > depth
+    return away
 
 
 def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[float, float]) -> Array:

@@ -6,24 +6,25 @@ six times as long.
 
 from __future__ import annotations
 
+import statistics
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from studies.break_path import CornerFollower
-from studies.corner_model import build_corner
 from studies.examples import EXAMPLES, example_path
 from studies.predictor import predict
+from studies.reuse import Reuse
+from studies.specimen import Specimen
 from studies.specimen_file import read_specimen
 from studies.sweeps.lanes import Lane, process_lanes
 from studies.sweeps.points import cross, same_corner
 from studies.sweeps.schedule import computed
 from studies.sweeps.vary import parse_varied
 from studies.sweeps.worker import Request, greet
-from studies.wood_limits import sample_wood
 
 POINTS = ("joint.fingers=2:13", "boards.wood=hard maple,red oak")
 
@@ -89,20 +90,28 @@ def command_line(band: bool) -> None:
 
 
 def shared_work() -> None:
-    """What points that differ in glue or load only have in common: mesh, wood, condensed legs."""
-    print("what points that differ in glue or load only have in common (progressive, no band), and at most:")
-    for name in EXAMPLES:
-        specimen = read_specimen(str(example_path(name)))
-        predict(specimen, band=False)
-        started = time.perf_counter()
-        predict(specimen, band=False)
-        whole = time.perf_counter() - started
-        started = time.perf_counter()
-        corner = build_corner(specimen)
-        CornerFollower(corner)
-        sample_wood(corner)
-        common = time.perf_counter() - started
-        print(f"  {name:14s} {common:.3f} s of {whole:.3f} s: {whole / (whole - common):.2f} times as fast")
+    """Points that differ in glue or load only, after one that made mesh, rows of wood and condensed legs."""
+    for method in ("elastic", "progressive"):
+        print(f"a point that shares all but glue, or all but load, with the one before ({method}, no band):")
+        for name in EXAMPLES:
+            specimen = read_specimen(str(example_path(name)))
+            poorer = replace(specimen, workmanship=replace(specimen.workmanship, quality=0.9))
+            for words, other in (("glue", poorer), ("load", replace(specimen, arrangement="apex press"))):
+                alone, after = [], []
+                for _ in range(3):
+                    alone.append(_seconds(other, method, Reuse()))
+                    reuse = Reuse()
+                    predict(specimen, method=method, band=False, reuse=reuse)
+                    after.append(_seconds(other, method, reuse))
+                first, second = statistics.median(alone), statistics.median(after)
+                times = f"{first:.3f} and {second:.3f} s: {first / second:.2f} times as fast"
+                print(f"  {name:14s} {words}  {times}")
+
+
+def _seconds(specimen: Specimen, method: str, reuse: Reuse) -> float:
+    started = time.perf_counter()
+    predict(specimen, method=method, band=False, reuse=reuse)
+    return time.perf_counter() - started
 
 
 if __name__ == "__main__":

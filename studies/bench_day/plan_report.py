@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -17,6 +18,7 @@ from studies.bench_day.bench_sheet import (
     sheet_html,
     weight,
 )
+from studies.bench_day.filled_log import refuse_filled
 from studies.bench_day.plan import Plan
 from studies.output import write_whole
 from studies.specimen_file import specimen_toml
@@ -176,11 +178,17 @@ def _cut_text(plan: Plan, units: Units) -> str:
     )
 
 
+def refuse_loss(out: str | os.PathLike[str]) -> None:
+    """Raises InputError where the table to fill in that is in ``out`` already has been filled in."""
+    refuse_filled(Path(out) / LOG_FILE, out)
+
+
 def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     """Write the sheet, the table to fill in, the cut list, the plan and the specimens; their names.
 
-    Raises OSError.
+    Raises OSError, and InputError where the table there has been filled in, perhaps during the predictions.
     """
+    refuse_loss(folder)
     files = specimen_files([each.expected.label for each in plan.specimens])
     (folder / SPECIMEN_FOLDER).mkdir(exist_ok=True)
     for each in plan.specimens:

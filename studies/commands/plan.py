@@ -48,12 +48,14 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.bench_day.cut_list import BlankTooLong
     from studies.bench_day.expected import answers
     from studies.bench_day.plan import make_plan
-    from studies.bench_day.plan_report import plan_object, plan_text, write_plan
+    from studies.bench_day.plan_report import plan_object, plan_text, refuse_loss, write_plan
     from studies.output import prepare_output_directory
     from studies.ranking import labels_of
     from studies.sweeps.progress import progress_bar
 
     rig, specimens, request, wishes = _checked(arguments)
+    if arguments.out is not None:
+        refuse_loss(arguments.out)
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
     kept = None if folder is None else prepare_output_directory(folder / ANSWERS)
     labels = labels_of(arguments.files)

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import math
+import re
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -216,7 +217,36 @@ def test_replicates_are_those_of_the_hardest_pair_that_can_be_told() -> None:
     assert count is not None
     assert power_of_test(effect, count, 0.05 / 3) >= 0.8 > power_of_test(effect, count - 1, 0.05 / 3)
     assert counts["weak"] == max(count, pairs["strong", "weak"].replicates or 0)
-    assert "not with 12 of each" in plan_text(plan, "metric")
+    text = plan_text(plan, "metric")
+    assert "not with 12 of each" in text
+    assert {each.replicates_for for each in plan.specimens} == {"to tell it from others"}
+    assert "own median" not in text
+
+
+def test_it_is_said_what_replicates_are_for_that_tell_nothing_apart() -> None:
+    """Near joints with 20 %: t(0.975, n - 1) * 0.198 / sqrt n <= ln 1.25 = 0.2231 first holds for n = 6.
+
+    By Student's table: 2.776 * 0.198 / sqrt 5 = 0.2458 and 2.571 * 0.198 / sqrt 6 = 0.2078.
+    """
+    near = [of("butt", 800.0, 0.2), of("mitre", 820.0, 0.2)]
+    plan = make_plan(near, rig(), Wishes(most=12))
+    assert [(each.replicates, each.replicates_for) for each in plan.specimens] == [
+        (6, "to know its median"),
+        (6, "to know its median"),
+    ]
+    text = plan_text(plan, "metric")
+    assert "not with 12 of each; it would take" in text
+    assert (
+        "6 of butt, 6 of mitre: enough to know each joint's own median load within a factor of 1.25 at 95 % "
+        "confidence, not to tell it from the others."
+    ) in text
+    assert {each["replicates_for"] for each in plan_object(plan)["specimens"]} == {"to know its median"}
+    alone = plan_text(make_plan(near[:1], rig(), Wishes()), "metric")
+    assert "6 of butt: enough" in alone
+    assert "not to tell" not in alone
+    few = plan_text(make_plan(near, rig(), Wishes(most=4, confidence=0.9999)), "metric")
+    assert "4 of butt, 4 of mitre: the most allowed (--most), too few even to know" in few
+    assert "at 99.99 % confidence" in few
 
 
 def test_order_is_random_in_rounds_and_repeats_with_the_seed() -> None:
@@ -332,6 +362,17 @@ def test_the_sheet_prints_everything_once() -> None:
     ).decode()
     assert " kg" not in imperial
     assert " mm" not in imperial
+    assert re.search(r"\d+ (\d+/\d+ )?× 3 17/32 × 3/4 in", imperial)
+    assert not re.search(r"\.\d+ in\b", imperial[imperial.index("Cut list") :])
+
+
+def test_a_cut_list_in_inches_has_fractions_only() -> None:
+    """Boards 90 x 19 mm: 3.5433 in is 3 17/32 (3.5313) to the nearest 1/32, 0.7480 in is 3/4."""
+    found = [of("butt", 460.0, 0.3), of("mitre", 1290.0, 0.25, "mitre")]
+    text = plan_text(make_plan(found, rig(50.0), usual_wishes("imperial")), "imperial")
+    blanks = text[text.index("blank") : text.index("grain along")]
+    assert "3 17/32 in" in blanks
+    assert not re.search(r"\.\d+ in\b", blanks)
 
 
 def test_the_log_has_the_columns_that_are_read_back() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
+from collections.abc import Collection
 from pathlib import Path
 
 from studies.failures import InputError, InputProblem
@@ -51,6 +52,17 @@ def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
         with contextlib.suppress(OSError):
             os.unlink(draft)
         raise
+
+
+def remove_others(folder: Path, own: Collection[str], written: Collection[str]) -> None:
+    """Remove files of earlier results: those of the names ``own`` that are not among ``written``.
+
+    Nothing else in ``folder`` is touched, no directory either. Raises OSError.
+    """
+    for name in own:
+        path = folder / name
+        if name not in written and (path.is_file() or path.is_symlink()):
+            path.unlink(missing_ok=True)
 
 
 def _umask() -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from pathlib import Path
 
 from studies.failures import InputError, InputProblem
@@ -32,6 +32,20 @@ def prepare_output_directory(path: str | os.PathLike[str]) -> Path:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise refuse(f"cannot be written to: {reason}; give another directory") from None
     return folder
+
+
+def refuse_overwriting(
+    path: str | os.PathLike[str], names: Iterable[str], read: Iterable[str | os.PathLike[str]]
+) -> None:
+    """Raises InputError where a file ``names`` in directory ``path`` would take the place of one ``read``."""
+    sources = list(dict.fromkeys(read))
+    for name in names:
+        target = Path(path) / name
+        for source in sources:
+            with contextlib.suppress(OSError, ValueError):
+                if os.path.samefile(target, source):
+                    message = f"would write {name} over the file that is read: give another directory"
+                    raise InputError((InputProblem("command line", "--out", os.fspath(path), message),))
 
 
 def write_whole(path: str | os.PathLike[str], content: bytes) -> None:

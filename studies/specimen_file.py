@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, cast
 
@@ -146,6 +146,17 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
 def specimen_toml(specimen: Specimen) -> str:
     """The specimen as the text of a specimen file, with all changes; it reads back to the same specimen."""
     return toml_text(specimen.as_read)
+
+
+def files_of(specimens: Iterable[Specimen]) -> list[str]:
+    """Every file that was read for these specimens: their own, and wood and glue files named in them."""
+    found: dict[str, None] = {}
+    for specimen in specimens:
+        found[specimen.path] = None
+        for table in specimen.as_read.values():
+            values = table.values() if isinstance(table, Mapping) else ()
+            found.update({value: None for value in values if isinstance(value, str) and os.path.isabs(value)})
+    return list(found)
 
 
 def _table(top: Table, name: str) -> Table:

@@ -18,11 +18,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Predict and print; with --out also write the directory."""
     from tqdm import tqdm
 
-    from studies.output import prepare_output_directory
+    from studies.output import prepare_output_directory, refuse_overwriting
     from studies.predictor import check_request, predict
-    from studies.specimen_file import read_specimen
+    from studies.specimen_file import files_of, read_specimen
     from studies.tables import modes_table, prediction_table
-    from studies.write_results import to_text, write_results
+    from studies.write_results import RESULT_FILES, to_text, write_results
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = prediction_request(arguments)
@@ -34,6 +34,8 @@ def run(arguments: argparse.Namespace) -> int:
         request["criterion"],
         request["crushing"],
     )
+    if arguments.out is not None:
+        refuse_overwriting(arguments.out, RESULT_FILES, files_of([specimen]))
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
     with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
         prediction = predict(specimen, **request, told=lambda words: bar.set_description_str(words))

@@ -26,14 +26,17 @@ def run(arguments: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from studies.figures.ranking_maps import corner_field
-    from studies.output import prepare_output_directory
+    from studies.output import prepare_output_directory, refuse_overwriting
     from studies.predictor import predict
     from studies.ranking import RankedCorner, labels_of, ranking_object
     from studies.record import recorded_corner, writable
-    from studies.write_ranking import Ranking, ranking_text, write_ranking
+    from studies.specimen_file import files_of
+    from studies.write_ranking import RANKING_FILES, Ranking, ranking_text, write_ranking
 
     request = prediction_request(arguments)
     specimens = _read(arguments, request["element_size"], request["solver"])
+    if arguments.out is not None:
+        refuse_overwriting(arguments.out, RANKING_FILES, files_of(specimens))
     folder = None if arguments.out is None else prepare_output_directory(arguments.out)
     ranking = Ranking(request=request)
     labels = labels_of(arguments.files)

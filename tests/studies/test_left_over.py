@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from studies import predict
+from studies.commands import main
 from studies.examples import example_path
 from studies.figures import PICTURES
 from studies.prediction import Prediction
@@ -15,6 +16,8 @@ from studies.specimen_file import read_specimen
 from studies.write_results import RESULT_FILES, write_results
 
 OF_A_PATH = {"damage.png", "moment_along_path.png"}
+
+MINE = "# my own words\n"
 
 
 @pytest.fixture(scope="module")
@@ -62,3 +65,52 @@ def test_nothing_goes_before_the_new_answer_is_whole(
         write_results(elastic, before, "metric")
     assert set(RESULT_FILES) <= {path.name for path in before.iterdir()}
     assert (before / "prediction.json").read_text(encoding="utf-8") == "earlier"
+
+
+@pytest.fixture
+def never(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Predicting is a mistake here."""
+
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError("predicted before looking")
+
+    monkeypatch.setattr("studies.predictor.predict", refuse)
+    monkeypatch.setattr("studies.sweeps.sweep.process_lanes", refuse)
+
+
+@pytest.mark.usefixtures("never")
+@pytest.mark.parametrize(
+    ("name", "command", "further"),
+    [
+        ("specimen.toml", "predict", []),
+        ("ranking.json", "rank", []),
+        ("influence.json", "influence", []),
+        ("sweep.json", "sweep", ["--vary", "joint.fingers=5,7"]),
+        ("results.csv", "sweep", ["--vary", "joint.fingers=5,7"]),
+    ],
+)
+def test_no_answer_takes_the_place_of_the_file_it_answers(
+    name: str, command: str, further: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / name
+    text = MINE + example_path("finger").read_text(encoding="utf-8")
+    file.write_text(text, encoding="utf-8")
+    assert main([command, str(file), *further, "--out", str(tmp_path)]) == 2
+    (said,) = capsys.readouterr().err.splitlines()
+    assert name in said
+    assert "--out" in said
+    assert "give another directory" in said
+    assert file.read_text(encoding="utf-8") == text
+    assert list(tmp_path.iterdir()) == [file]
+
+
+@pytest.mark.usefixtures("never")
+def test_nor_of_a_glue_file_named_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "out"
+    out.mkdir()
+    glue = out / "specimen.toml"
+    glue.write_text(f'{MINE}like = "pva"\n', encoding="utf-8")
+    words = ["predict", str(example_path("butt")), "--set", f"glue.kind={glue}", "--out", str(out)]
+    assert main(words) == 2
+    assert "specimen.toml over the file that is read" in capsys.readouterr().err
+    assert glue.read_text(encoding="utf-8").startswith(MINE)

@@ -285,7 +285,7 @@ def test_a_mean_is_written_right_above_its_point(tmp_path: Path, units: Units) -
     boxes = sorted((text.get_window_extent() for text in words), key=lambda box: box.x0 + box.x1)
     assert len(boxes) == len(points) == 4
     for (x, y), box in zip(points, boxes, strict=True):
-        assert box.x0 < x < box.x1
+        assert box.x0 - 0.1 * box.width < x < box.x1
         assert y < box.y0 < y + box.height
         assert axes.bbox.x0 <= box.x0 < box.x1 <= axes.bbox.x1
         assert not any(box.overlaps(patch.get_window_extent()) for patch in axes.patches)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
 from studies.failures import InputError, InputProblem
@@ -32,6 +32,35 @@ def prepare_output_directory(path: str | os.PathLike[str]) -> Path:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise refuse(f"cannot be written to: {reason}; give another directory") from None
     return folder
+
+
+@contextlib.contextmanager
+def directory_for_results(path: str | os.PathLike[str]) -> Iterator[Path]:
+    """The directory for results, as ``prepare_output_directory`` makes it.
+
+    Where the work inside ends by an exception, directories made for it that are empty are taken away.
+    """
+    try:
+        made = [each for each in (Path(path), *Path(path).parents) if not each.exists()]
+    except (OSError, ValueError):  # no name that a directory can have, as preparing it says
+        made = []
+    try:
+        yield prepare_output_directory(path)
+    except BaseException:
+        for each in made:
+            with contextlib.suppress(OSError):
+                each.rmdir()
+        raise
+
+
+@contextlib.contextmanager
+def optional_directory_for_results(path: str | os.PathLike[str] | None) -> Iterator[Path | None]:
+    """The same where --out may have been left out: None for None."""
+    if path is None:
+        yield None
+        return
+    with directory_for_results(path) as folder:
+        yield folder
 
 
 def refuse_overwriting(

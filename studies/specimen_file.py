@@ -195,7 +195,7 @@ def _joint(reading: Reading, kind: JointKind | None, table: Table) -> tuple[Any,
             wood = reading.wood(table, name, required=required)
             measures[name] = table.values.get(name)
         elif about["quantity"] == "count":
-            measures[name] = table.count(name, words)
+            measures[name] = table.count(name, words, least=about.get("least", 1))
             if required and name not in table.values:
                 table.problems.add_missing(table.key(name), f"a whole number such as 3: {words}")
         else:

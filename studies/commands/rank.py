@@ -61,10 +61,10 @@ def _predict_all(
 
     from studies.figures.ranking_maps import corner_field
     from studies.predictor import predict
-    from studies.ranking import RankedCorner, labels_of
+    from studies.ranking import RankedCorner, corner_labels
     from studies.record import recorded_corner, writable
 
-    labels = labels_of(files)
+    labels = corner_labels(files, [specimen.arrangement for specimen in specimens])
     with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
         for label, file, specimen in zip(labels, files, specimens, strict=True):
             bar.set_postfix_str(label)

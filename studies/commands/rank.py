@@ -61,12 +61,13 @@ def _predict_all(
 
     from studies.figures.ranking_maps import corner_field
     from studies.predictor import predict
-    from studies.ranking import RankedCorner, corner_labels
+    from studies.ranking import RankedCorner, corner_labels, labels_of
     from studies.record import recorded_corner, writable
 
     labels = corner_labels(files, [specimen.arrangement for specimen in specimens])
+    names = labels_of(files)  # the picture of stresses says below each corner how it is loaded
     with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
-        for label, file, specimen in zip(labels, files, specimens, strict=True):
+        for label, name, file, specimen in zip(labels, names, files, specimens, strict=True):
             bar.set_postfix_str(label)
             try:
                 prediction = predict(specimen, **request)
@@ -75,7 +76,7 @@ def _predict_all(
             ranking.corners.append(RankedCorner(label, writable(file), prediction.to_json()))
             if pictured:
                 # A prediction holds its factors; what the picture and the record need is little.
-                ranking.fields.append(corner_field(prediction, label))
+                ranking.fields.append(corner_field(prediction, name))
                 ranking.records.append(recorded_corner(prediction.corner, label, file))
             bar.update()
 

@@ -30,6 +30,7 @@ FLOORS_A = "notch floors of board A"
 FLOORS_B = "notch floors of board B"
 CHEEKS = "finger cheeks"
 THINNEST = 2.0
+FEWEST = 2  # one finger for each board
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,7 @@ class FingerJoint:
         default=None,
         metadata={
             "quantity": "count",
+            "least": FEWEST,
             "words": "number of fingers, both boards' together; the first belongs to board A",
             "required": True,
             "exclusive_with": "finger_width",
@@ -86,8 +88,8 @@ def problems(joint: FingerJoint, boards: Boards) -> list[Problem]:
             )
         )
     if joint.fingers is not None:
-        if joint.fingers < 2:
-            found.append(Problem("joint.fingers", "must be at least 2: one finger for each board"))
+        if joint.fingers < FEWEST:
+            found.append(Problem("joint.fingers", f"must be at least {FEWEST}: one finger for each board"))
         elif across / joint.fingers < THINNEST:
             found.append(
                 Problem(

@@ -106,7 +106,7 @@ def format_area(area: float, units: Units) -> str:
 def format_compliance(compliance: float, units: Units) -> str:
     """Displacement per load in mm/N as text, per kN or per 100 lbf."""
     if units == "metric":
-        return f"{compliance * 1000:.3g} mm/kN"
+        return f"{compliance * 1000:.3g} mm per kN"
     return f"{compliance * N_PER_LBF / MM_PER_INCH * 100:.3g} in per 100 lbf"
 
 

@@ -63,6 +63,14 @@ def labels_of(files: Sequence[str]) -> tuple[str, ...]:
     return _numbered(labels) if files else ()
 
 
+def corner_labels(files: Sequence[str], arrangements: Sequence[str]) -> tuple[str, ...]:
+    """A label for each file, as ``labels_of``, with how it is loaded where they are not all loaded alike."""
+    labels = labels_of(files)
+    if len(set(arrangements)) < 2:
+        return labels
+    return tuple(f"{label}, {loaded}" for label, loaded in zip(labels, arrangements, strict=True))
+
+
 def _label(parts: Sequence[str], count: int) -> str:
     return printable("/".join(parts[-count:]).replace("_", " ").strip() or "corner", 120)
 

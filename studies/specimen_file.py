@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, cast
 
@@ -148,6 +148,17 @@ def specimen_toml(specimen: Specimen) -> str:
     return toml_text(specimen.as_read)
 
 
+def files_of(specimens: Iterable[Specimen]) -> list[str]:
+    """Every file that was read for these specimens: their own, and wood and glue files named in them."""
+    found: dict[str, None] = {}
+    for specimen in specimens:
+        found[specimen.path] = None
+        for table in specimen.as_read.values():
+            values = table.values() if isinstance(table, Mapping) else ()
+            found.update({value: None for value in values if isinstance(value, str) and os.path.isabs(value)})
+    return list(found)
+
+
 def _table(top: Table, name: str) -> Table:
     values = top.values[name] if top.has(name) else {}
     if not isinstance(values, Mapping):
@@ -184,7 +195,7 @@ def _joint(reading: Reading, kind: JointKind | None, table: Table) -> tuple[Any,
             wood = reading.wood(table, name, required=required)
             measures[name] = table.values.get(name)
         elif about["quantity"] == "count":
-            measures[name] = table.count(name, words)
+            measures[name] = table.count(name, words, least=about.get("least", 1))
             if required and name not in table.values:
                 table.problems.add_missing(table.key(name), f"a whole number such as 3: {words}")
         else:

@@ -50,7 +50,7 @@ def prediction_table(prediction: Prediction, units: Units) -> str:
             f"{format_length(prediction.corner.mesh.element_size, units)} at the glue)",
         ),
         *_path_rows(prediction, units),
-        ("give of the load per load", format_compliance(prediction.compliance, units)),
+        ("give of the load point under load", format_compliance(prediction.compliance, units)),
         ("corner stiffness", format_rotational_stiffness(prediction.corner_stiffness, units)),
     ]
     if prediction.glue_load_range is not None:

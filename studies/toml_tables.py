@@ -235,8 +235,8 @@ class Table:
         self.wrong(name, f"is not known here: {hint} must be {one_of(choices)}")
         return None
 
-    def count(self, name: str, words: str, *, most: int = 10_000) -> int | None:
-        """A whole number above zero."""
+    def count(self, name: str, words: str, *, least: int = 1, most: int = 10_000) -> int | None:
+        """A whole number from ``least`` to ``most``."""
         if not self.has(name):
             return None
         value = self.values[name]
@@ -246,8 +246,9 @@ class Table:
                 hint = f" (write {int(value)}, without quotes)"
             self.wrong(name, f"must be a whole number without a unit, such as 3: {words}{hint}")
             return None
-        if not 1 <= value <= most:
-            self.wrong(name, f"must be a whole number from 1 to {most}: {words}")
+        if not least <= value <= most:
+            bound = f"at least {least}" if value < least else f"at most {most}"
+            self.wrong(name, f"must be {bound}, a whole number: {words}")
             return None
         return value
 

@@ -18,6 +18,8 @@ Units = Literal["metric", "imperial"]
 LONGEST_TEXT = 60
 WORKSHOP_STEP = 64  # inches are written in sixty-fourths where they fit
 WORKSHOP_FIT = 0.05  # mm
+CUT_STEP = 32  # inches to saw to are written in thirty-seconds
+AS_TYPED = Fraction(1, 10**6)  # mm: what rounding leaves of a length typed in inches
 MM_PER_INCH = 25.4
 N_PER_LBF = 4.4482216152605
 MPA_PER_PSI = N_PER_LBF / MM_PER_INCH**2
@@ -221,11 +223,32 @@ def format_length(mm: float, units: Units) -> str:
         inches = mm / MM_PER_INCH
         digits = 3 if abs(inches) < 1 else 4 + math.floor(math.log10(abs(inches)))
         return f"{significant(inches, digits)} in"
-    whole, part = divmod(Fraction(steps, WORKSHOP_STEP), 1)
+    return f"{'-' if mm < 0 and steps else ''}{_mixed_number(Fraction(steps, WORKSHOP_STEP))} in"
+
+
+def format_cut(mm: float, units: Units) -> str:
+    """A length to saw to, given in mm and not below 0: ``90 mm`` or ``3 17/32 in``.
+
+    Inches to the nearest 1/32, a half one up; but a 1/64 that is meant as one stays, and so does a length
+    that would round to nothing.
+    """
+    if units == "metric":
+        return format_length(mm, units)
+    inches = Fraction(mm) / INCH
+    fine = Fraction(round(inches * WORKSHOP_STEP), WORKSHOP_STEP)
+    coarse = Fraction(math.floor(inches * CUT_STEP + Fraction(1, 2)), CUT_STEP)
+    meant = abs(fine - inches) * INCH < AS_TYPED
+    shown = fine if meant else coarse
+    return f"{_mixed_number(shown)} in" if shown or not mm else format_length(mm, units)
+
+
+def _mixed_number(number: Fraction) -> str:
+    """A fraction not below 0 as a maker writes it: ``3 17/32``."""
+    whole, part = divmod(number, 1)
     words = [str(whole)] if whole or not part else []
     if part:
         words.append(f"{part.numerator}/{part.denominator}")
-    return f"{'-' if mm < 0 and steps else ''}{' '.join(words)} in"
+    return " ".join(words)
 
 
 def format_limit(mm: float, units: Units, side: Literal["least", "most"]) -> str:

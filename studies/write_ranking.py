@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from studies.figures.ranking_maps import CornerField
 
 BANDS_PICTURE, MAPS_PICTURE = "ranking.png", "ranking_stress.png"
+RANKING_FILES = (BANDS_PICTURE, MAPS_PICTURE, RECORD_FILE, RANKING_FILE)
+"""Every file of a ranking's directory."""
 
 
 @dataclass

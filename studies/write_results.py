@@ -8,13 +8,18 @@ from pathlib import Path
 from typing import Any
 
 from studies.fields import fields_vtu
-from studies.figures import pictures
-from studies.output import write_whole
+from studies.figures import PICTURES, pictures
+from studies.output import remove_others, write_whole
 from studies.prediction import Prediction
 from studies.record import RECORD_FILE, record_text, recorded_corner
 from studies.specimen_file import specimen_toml
 from studies.traction_table import traction_csv
 from studies.units import Units
+
+FIELDS_FILE, TRACTIONS_FILE = "fields.vtu", "tractions.csv"
+SPECIMEN_FILE, ANSWER_FILE = "specimen.toml", "prediction.json"
+RESULT_FILES = (FIELDS_FILE, *PICTURES, TRACTIONS_FILE, SPECIMEN_FILE, RECORD_FILE, ANSWER_FILE)
+"""Every file that the directory of a prediction may hold."""
 
 
 def to_text(prediction: Prediction) -> str:
@@ -40,6 +45,7 @@ def write_results(
 ) -> list[Path]:
     """Write everything into ``folder`` (which must exist); every file appears whole or not at all.
 
+    Once all is there, files of these names that an earlier prediction left and this one has not are removed.
     ``said`` is told the name of each file before it is made; ``request`` is what was asked of
     `studies.predict` beyond its defaults, to be kept. Returns the paths in order.
     """
@@ -49,13 +55,14 @@ def write_results(
         write_whole(folder / name, content)
         written.append(folder / name)
 
-    said("fields.vtu")
-    write("fields.vtu", fields_vtu(prediction))
+    said(FIELDS_FILE)
+    write(FIELDS_FILE, fields_vtu(prediction))
     for name, content in pictures(prediction, units):
         said(name)
         write(name, content)
-    write("tractions.csv", traction_csv(prediction).encode())
-    write("specimen.toml", specimen_toml(prediction.specimen).encode())
+    write(TRACTIONS_FILE, traction_csv(prediction).encode())
+    write(SPECIMEN_FILE, specimen_toml(prediction.specimen).encode())
     write(RECORD_FILE, provenance_text(prediction, units, request or {}).encode())
-    write("prediction.json", to_text(prediction).encode())
+    write(ANSWER_FILE, to_text(prediction).encode())
+    remove_others(folder, RESULT_FILES, [path.name for path in written])
     return written

@@ -16,7 +16,7 @@ from studies.bench_day.comparison import Agreement, ComparedJoint, Comparison, I
 from studies.bench_day.likelihood_limits import CONFIDENCE
 from studies.bench_day.rig_report import RIG_CAUTIONS
 from studies.display import force_factor, force_unit, percent
-from studies.output import write_whole
+from studies.output import remove_others, write_whole
 from studies.tables import aligned
 from studies.toml_tables import one_of
 from studies.units import Units, significant
@@ -166,10 +166,12 @@ def write_bench(found: Comparison, folder: Path, units: Units) -> tuple[str, ...
         RANKING_PICTURE: lambda: as_png(draw_bench_ranking(found, units)),
         BENCH_FILE: text.encode,
     }
+    names = tuple(contents)
     if not found.method:
         del contents[PARITY_PICTURE]  # there is nothing to hold the breaks against
     for name, content in contents.items():
         write_whole(folder / name, content())
+    remove_others(folder, names, contents)
     return tuple(contents)
 
 

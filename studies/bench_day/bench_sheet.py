@@ -15,7 +15,15 @@ from studies.bench_day.plan import KG_PER_LB, Plan
 from studies.bench_day.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
 from studies.bench_day.rig_report import rounded_force, stacked_table
 from studies.display import length_unit
-from studies.units import MM_PER_INCH, Units, format_force, format_length, significant
+from studies.units import (
+    MM_PER_INCH,
+    Units,
+    format_cut,
+    format_force,
+    format_length,
+    format_share,
+    significant,
+)
 
 LOG_COLUMNS = ("specimen", "label", "held", "broke", "unit", "failure", "notes", "cracked")
 FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
@@ -173,7 +181,7 @@ def _front(plan: Plan, units: Units) -> str:
             "<h2>Weights and steps</h2>",
             _table(head, joints, numbers=range(1, 7)),
             _small(
-                f"Weights are what is stacked. Bring: the 95 % value and {wishes.margin:.0%} more. "
+                f"Weights are what is stacked. Bring: the 95 % value and {format_share(wishes.margin)} more. "
                 f"Bands: {'; '.join(said)}. Order drawn at random, seed {wishes.seed}."
             ),
             *(_small(note) for note in (*notes, *rig.warnings)),
@@ -242,7 +250,7 @@ def _cutting(plan: Plan, units: Units) -> str:
             board.wood,
             _sizes((board.length, board.width, board.thickness), units),
             ", ".join(f"{count} × {mark}" if count > 1 else mark for mark, count in marks(board).items()),
-            format_length(float(np.floor(board.offcut)), units),
+            format_cut(float(np.floor(board.offcut)), units),
         )
         for number, board in enumerate(plan.boards, 1)
     ]
@@ -274,7 +282,7 @@ def marks(board: StockBoard) -> Counter[str]:
 def _sizes(sizes: Sequence[float], units: Units) -> str:
     """Sizes in one unit, named once: ``153 × 90 × 19 mm``."""
     unit = length_unit(units)
-    return " × ".join(format_length(size, units).removesuffix(f" {unit}") for size in sizes) + f" {unit}"
+    return " × ".join(format_cut(size, units).removesuffix(f" {unit}") for size in sizes) + f" {unit}"
 
 
 def _lying_table(rows: Sequence[Sequence[str]], columns: int) -> list[str]:

@@ -28,6 +28,8 @@ _GRID = 241
 _FINER = 81
 _FLAT = 1e-6
 """Logarithms of likelihood that differ by less count as equal: about what golden section leaves."""
+_MET = 1e-3
+"""A logarithm of likelihood nearer to 0 means that every break lies in its interval as good as certainly."""
 
 
 @dataclass(frozen=True)
@@ -149,10 +151,11 @@ def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibra
         interval = _widened(ends, middle, common_error / likelihood.slope(middle))
         if None in interval:
             said.append("a limit of the interval lies beyond all qualities that can be meant")
-    if len(top) >= 4:
-        low, high = 100 * np.exp(grid[top[[0, -1]]])
+    low, high = (f"{100 * np.exp(grid[end]):.0f} %" for end in (top[0], top[-1]))
+    # A top may also look flat only because the grid is fine: there no single load lies in every interval.
+    if peak > -_MET and low != high:
         said.append(
-            f"any quality from {low:.0f} % to {high:.0f} % fits every interval as well: the middle is taken; "
+            f"any quality from {low} to {high} fits every interval as well: the middle is taken; "
             "finer steps would tell"
         )
     return Calibration(float(np.exp(middle)), interval, spread, count, tuple(said))

@@ -15,7 +15,7 @@ from geometries import BOARD_A, BOARD_B, JOINTS, Layout
 from geometries.layout import Piece
 from studies.corner_model import wood_of
 from studies.specimen import Specimen
-from studies.units import Units, format_length
+from studies.units import Units, format_cut
 
 TRIM = (
     3.0  # mm more on a board's blank, to clean its end or to plane fingers flush; common practice, no source
@@ -42,7 +42,9 @@ class Blank:
 
     def ends(self, units: Units) -> str:
         """What becomes of its ends, in words."""
-        finished = f"{format_length(round(self.finished, 1), units)} finished"
+        finished = (
+            f"{format_cut(self.finished if units == 'imperial' else round(self.finished, 1), units)} finished"
+        )
         return f"{finished}, {self.note}" if self.note else finished
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import ceil, floor
+from typing import Literal
 
 import numpy as np
 
@@ -30,6 +31,9 @@ BEYOND = 10_000  # replicates up to which it is said how many would be needed
 PLATES_KG = (0.25, 0.5, 1.0, 1.25, 2.0, 2.5, 5.0, 10.0, 15.0, 20.0, 25.0)
 PLATES_LB = (0.5, 1.0, 2.5, 5.0, 10.0, 25.0, 35.0, 45.0)
 """Sizes of plates as sold; common practice, no source."""
+
+Purpose = Literal["to tell it from others", "to know its median", "the most allowed"]
+"""What a number of specimens is for; the last where not even the median can be known well with so many."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +64,7 @@ class PlannedSpecimen:
     step_kg: float
     first_kg: float
     replicates: int
+    replicates_for: Purpose
     stored_energy_J: float
     notes: tuple[str, ...]
 
@@ -102,10 +107,11 @@ def make_plan(found: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
     pairs = told_apart(
         found, [_step_share(each, rig, step) for each, step in zip(found, steps, strict=True)], wishes
     )
-    counts = [_replicates(each, pairs, wishes) for each in found]
+    replicates = [_replicates(each, pairs, wishes) for each in found]
+    counts = [count for count, _ in replicates]
     planned = tuple(
-        _planned(each, rig, wishes, step, count)
-        for each, step, count in zip(found, steps, counts, strict=True)
+        _planned(each, rig, wishes, step, *counted)
+        for each, step, counted in zip(found, steps, replicates, strict=True)
     )
     order = random_order(
         [(each.label, count) for each, count in zip(found, counts, strict=True)], wishes.seed
@@ -203,22 +209,26 @@ def _step_share(expected: Expected, rig: Rig, step_kg: float) -> float:
     return step_kg * GRAVITY * rig.line.per_stacked / expected.load
 
 
-def _replicates(expected: Expected, pairs: Sequence[Pair], wishes: Wishes) -> int:
-    """The most that any of its pairs needs; alone, what the precision of its median needs."""
+def _replicates(expected: Expected, pairs: Sequence[Pair], wishes: Wishes) -> tuple[int, Purpose]:
+    """The most that any of its pairs needs; else what the precision of its median needs; and which."""
     own = [
         pair.replicates
         for pair in pairs
         if expected.label in (pair.stronger, pair.weaker) and pair.replicates is not None
     ]
+    purpose: Purpose = "to tell it from others"
     if not own:
         precise = replicates_for_precision(
             expected.scatter.log_deviation, PRECISION, wishes.confidence, wishes.most
         )
+        purpose = "the most allowed" if precise is None else "to know its median"
         own = [wishes.most if precise is None else precise]
-    return min(max(LEAST_REPLICATES, *own), max(wishes.most, LEAST_REPLICATES))
+    return min(max(LEAST_REPLICATES, *own), max(wishes.most, LEAST_REPLICATES)), purpose
 
 
-def _planned(expected: Expected, rig: Rig, wishes: Wishes, step: float, replicates: int) -> PlannedSpecimen:
+def _planned(
+    expected: Expected, rig: Rig, wishes: Wishes, step: float, replicates: int, purpose: Purpose
+) -> PlannedSpecimen:
     wanted = expected.band[1] * (1 + wishes.margin)
     bare = float(stacked_weight(rig, wanted))
     covered = wanted + COVERAGE_FACTOR * float(joint_force_uncertainty(rig, bare))
@@ -230,6 +240,7 @@ def _planned(expected: Expected, rig: Rig, wishes: Wishes, step: float, replicat
         step_kg=step,
         first_kg=first,
         replicates=replicates,
+        replicates_for=purpose,
         # What weights and platform lose in height, by virtual work: force on the joint times its drop.
         stored_energy_J=float(rig.line.force(bring * GRAVITY)) * wishes.drop / 1000,
         notes=_notes(expected, rig, step),
@@ -249,6 +260,6 @@ def _notes(expected: Expected, rig: Rig, step: float) -> tuple[str, ...]:
     share = _step_share(expected, rig, step)
     if share > _allowed_share(expected) * 1.001:
         notes.append(
-            f"even the smallest plate is {share:.0%} of the predicted load: lighter plates would help"
+            f"even the smallest plate is {100 * share:.0f} % of the predicted load: lighter plates would help"
         )
     return tuple(notes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -17,11 +18,12 @@ from studies.bench_day.bench_sheet import (
     sheet_html,
     weight,
 )
-from studies.bench_day.plan import Plan
+from studies.bench_day.filled_log import refuse_filled
+from studies.bench_day.plan import PRECISION, Plan, Purpose
 from studies.output import write_whole
 from studies.specimen_file import specimen_toml
 from studies.tables import aligned
-from studies.units import Units, format_force, format_length
+from studies.units import Units, format_cut, format_force, format_length, format_share, significant
 
 SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
 SPECIMEN_FOLDER = "specimens"
@@ -37,6 +39,7 @@ def plan_object(plan: Plan) -> dict[str, Any]:
                 "weights_to_bring_kg": each.weights_to_bring_kg,
                 "step_kg": each.step_kg,
                 "replicates": each.replicates,
+                "replicates_for": each.replicates_for,
                 "first_stack_kg": each.first_kg,
                 "predicted_N": each.expected.load,
                 "band_N": list(each.expected.band),
@@ -121,10 +124,12 @@ def plan_text(plan: Plan, units: Units) -> str:
     parts = [
         f"Bench day: {len(plan.order)} specimens, up to {weight(plan.heaviest_kg, units)} stacked",
         aligned(rows),
-        f"Weights are what is stacked on the rig; they reach the 95 % value and {wishes.margin:.0%} more.",
+        "Weights are what is stacked on the rig; they reach the 95 % value and "
+        f"{format_share(wishes.margin)} more.",
     ]
     if plan.pairs:
         parts += [_pairs_text(plan)]
+    parts += _purpose_text(plan)
     parts += ["Order: " + ", ".join(name for _, name in plan.order) + f" (seed {wishes.seed})"]
     parts += [_cut_text(plan, units)]
     notes = [f"{each.expected.label}: {note}" for each in plan.specimens for note in each.notes]
@@ -142,7 +147,7 @@ def _pairs_text(plan: Plan) -> str:
             "stronger",
             "weaker",
             "ratio",
-            f"to tell them apart at {wishes.confidence:.0%}, {wishes.power:.0%} power",
+            f"to tell them apart at {_exact_share(wishes.confidence)}, {_exact_share(wishes.power)} power",
         )
     ]
     for pair in plan.pairs:
@@ -156,13 +161,41 @@ def _pairs_text(plan: Plan) -> str:
     return aligned(rows)
 
 
+def _purpose_text(plan: Plan) -> list[str]:
+    """What the replicates of joints are for where they are not counted to tell joints apart."""
+    confidence = _exact_share(plan.wishes.confidence)
+    aim = f"own median load within a factor of {1 + PRECISION:g} at {confidence} confidence"
+    apart = ", not to tell it from the others" if plan.pairs else ""
+    enough = _counted(plan, "to know its median")
+    most = _counted(plan, "the most allowed")
+    said = []
+    if enough:
+        said.append(f"{enough}: enough to know each joint's {aim}{apart}.")
+    if most:
+        said.append(f"{most}: the most allowed (--most), too few even to know each joint's {aim}.")
+    return ["\n".join(said)] if said else []
+
+
+def _counted(plan: Plan, purpose: Purpose) -> str:
+    return ", ".join(
+        f"{each.replicates} of {each.expected.label}"
+        for each in plan.specimens
+        if each.replicates_for == purpose
+    )
+
+
+def _exact_share(share: float) -> str:
+    """A share of one as it was typed; 99.99 % is not 100 %."""
+    return f"{significant(100 * share, 4)} %"
+
+
 def _cut_text(plan: Plan, units: Units) -> str:
     rows: list[tuple[str, ...]] = [("blank", "pieces", "length", "width", "thickness", "wood")]
     rows += [
         (
             f"{blank.label}, {blank.part}",
             str(count),
-            *(format_length(size, units) for size in (blank.length, blank.width, blank.thickness)),
+            *(format_cut(size, units) for size in (blank.length, blank.width, blank.thickness)),
             blank.wood,
         )
         for blank, count in counted_blanks(plan)
@@ -176,11 +209,17 @@ def _cut_text(plan: Plan, units: Units) -> str:
     )
 
 
+def refuse_loss(out: str | os.PathLike[str]) -> None:
+    """Raises InputError where the table to fill in that is in ``out`` already has been filled in."""
+    refuse_filled(Path(out) / LOG_FILE, out)
+
+
 def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     """Write the sheet, the table to fill in, the cut list, the plan and the specimens; their names.
 
-    Raises OSError.
+    Raises OSError, and InputError where the table there has been filled in, perhaps during the predictions.
     """
+    refuse_loss(folder)
     files = specimen_files([each.expected.label for each in plan.specimens])
     (folder / SPECIMEN_FOLDER).mkdir(exist_ok=True)
     for each in plan.specimens:

@@ -24,7 +24,7 @@ from studies.bench_day.rig import (
 from studies.failures import InputError
 from studies.specimen import ARRANGEMENTS
 from studies.toml_tables import Problems, Table, printable, read_toml
-from studies.units import LENGTH, SHARE, WEIGHT, Units, format_length
+from studies.units import LENGTH, SHARE, WEIGHT, Units, format_length, format_share
 
 DEFAULT_POSITION_ERROR = 2.0  # mm: a tape measure and a pencil line; common practice, no source
 DEFAULT_WEIGHT_ERROR = 0.02  # plates as sold, not weighed; common practice, no source
@@ -161,7 +161,9 @@ def _errors(table: Table) -> _Errors:
     scale = table.quantity("scale_error", SHARE, zero=True)
     for key, value in (("weight_error", weight), ("scale_error", scale)):
         if value is not None and value > LARGEST_SHARE:
-            table.wrong(key, f"is too large to be meant: a share of the weight, at most {LARGEST_SHARE:.0%}")
+            table.wrong(
+                key, f"is too large to be meant: a share of the weight, at most {format_share(LARGEST_SHARE)}"
+            )
     places = [table.values.get(key) for key in ("specimen_at", "weights_at", "centre_at")]
     if position is not None and all(isinstance(place, str) for place in places):
         shortest = min(_quietly(str(place)) for place in places)
@@ -223,13 +225,15 @@ def _assumptions(
         if "position_error" not in table.values:
             said.append(f"no position_error is given: +- {DEFAULT_POSITION_ERROR:g} mm is taken")
     if "weight_error" not in table.values:
-        said.append(f"no weight_error is given: +- {DEFAULT_WEIGHT_ERROR:.0%} is taken (plates as sold)")
+        said.append(
+            f"no weight_error is given: +- {format_share(DEFAULT_WEIGHT_ERROR)} is taken (plates as sold)"
+        )
     if own is None:
         said.append("no own_weight is given: nothing but what is stacked bears on the joint")
     if specimen:
-        share = SPECIMEN_SHARE[arrangement]
+        share = format_share(SPECIMEN_SHARE[arrangement])
         said.append(
-            f"the specimen's own weight counts for {share:.0%} of it ({arrangement}, equal moment at the "
+            f"the specimen's own weight counts for {share} of it ({arrangement}, equal moment at the "
             "corner, slender legs of equal weight)"
         )
     else:
@@ -248,7 +252,7 @@ def _warnings(
     if lever is not None and hinge_share(lever) < 0:
         said.append(
             "the weights stand beyond the specimen, so the hinge is pulled upward: hold it down for "
-            f"{-hinge_share(lever):.0%} of the stacked weight"
+            f"{-100 * hinge_share(lever):.0f} % of the stacked weight"
         )
     if lever is not None and "length" not in table.values and lever.weights_at > 2 * lever.centre_at:
         said.append(

@@ -15,6 +15,7 @@ from studies.bench_day.rig import (
     Rig,
     joint_force,
     joint_force_uncertainty,
+    specimen_preload,
 )
 from studies.display import force_factor, force_unit
 from studies.tables import aligned
@@ -46,7 +47,11 @@ def usual_range(rig: Rig) -> float:
 
 
 def rig_object(rig: Rig, stacked_kg: NDArray[np.float64]) -> dict[str, Any]:
-    """The rig for JSON: forces in N, weights in kg; uncertainties are expanded (about 95 %)."""
+    """The rig for JSON: forces in N, weights in kg; uncertainties are expanded (about 95 %).
+
+    Every ``preload_N`` holds the specimen's own weight as far as it counts, ``specimen_preload_N``; checks
+    are without a specimen.
+    """
     force, spread = joint_force(rig, stacked_kg), COVERAGE_FACTOR * joint_force_uncertainty(rig, stacked_kg)
     return {
         "kind": rig.kind,
@@ -57,10 +62,11 @@ def rig_object(rig: Rig, stacked_kg: NDArray[np.float64]) -> dict[str, Any]:
         * float(np.sqrt(rig.line.per_stacked_variance)),
         "preload_N": rig.line.preload,
         "preload_uncertainty_N": COVERAGE_FACTOR * float(np.sqrt(rig.line.preload_variance)),
+        "specimen_preload_N": _specimen_preload(rig)[0],
         "standard_gravity_m_per_s2": GRAVITY,
         "coverage_factor": COVERAGE_FACTOR,
-        "statics": _line_object(rig.statics),
-        "correction": None if rig.correction is None else _correction_object(rig.correction),
+        "statics": _line_object(rig.statics.raised(*_specimen_preload(rig))),
+        "correction": None if rig.correction is None else _correction_object(rig, rig.correction),
         "table": [
             {"stacked_kg": float(weight), "force_N": float(load), "uncertainty_N": float(error)}
             for weight, load, error in zip(stacked_kg, force, spread, strict=True)
@@ -74,25 +80,20 @@ def rig_object(rig: Rig, stacked_kg: NDArray[np.float64]) -> dict[str, Any]:
 
 def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
     """The rig for people: its transmission, what the check-weighings say, the table and the cautions."""
-    unit, per = ("kg", 1.0) if units == "metric" else ("lb", KG_PER_LB)
-    line = rig.line
-    rows = [
-        (f"force per {unit} stacked", _with_error(line.per_stacked, line.per_stacked_variance, per, units)),
-        ("preload, nothing stacked", _with_error(line.preload, line.preload_variance, None, units)),
-    ]
+    rows = _line_rows(rig.line, units)
+    own = _specimen_preload(rig)[0]
+    if own > 0:
+        rows.append(("of it the specimen's own weight", format_force(own, units)))
     if rig.correction is not None:
         found = rig.correction
+        (_, per_weight), (_, preload) = _line_rows(rig.statics.raised(*_specimen_preload(rig)), units)
+        unit = "kg" if units == "metric" else "lb"
         rows += [
-            (
-                "by statics alone",
-                f"{_with_error(rig.statics.per_stacked, rig.statics.per_stacked_variance, per, units)} "
-                f"per {unit}, preload "
-                f"{_with_error(rig.statics.preload, rig.statics.preload_variance, None, units)}",
-            ),
+            ("by statics alone", f"{per_weight} per {unit}, preload {preload}"),
             (
                 "check-weighings over statics",
-                f"{found.ratio:.3f} +- {COVERAGE_FACTOR * found.ratio_uncertainty:.3f} from {found.used} of "
-                f"{len(rig.checks)} weighings; used from here on",
+                f"{found.ratio:.3f} +- {COVERAGE_FACTOR * found.ratio_uncertainty:.3f} of the force per "
+                f"{unit} from {found.used} of {len(rig.checks)} weighings; used from here on",
             ),
         ]
     parts = [
@@ -105,6 +106,19 @@ def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
     parts += [f"warning: {warning}" for warning in rig.warnings]
     parts += [f"taken: {assumption}" for assumption in rig.assumptions]
     return "\n\n".join(parts[:3]) + "\n\n" + "\n".join([*parts[3:], "", RIG_CAUTIONS])
+
+
+def _specimen_preload(rig: Rig) -> tuple[float, float]:
+    """Load in N that the specimen's own weight stands for, and its variance in N2."""
+    return specimen_preload(rig.arrangement, rig.specimen_weight, rig.weight_error)
+
+
+def _line_rows(line: ForceLine, units: Units) -> list[tuple[str, str]]:
+    unit, per = ("kg", 1.0) if units == "metric" else ("lb", KG_PER_LB)
+    return [
+        (f"force per {unit} stacked", _with_error(line.per_stacked, line.per_stacked_variance, per, units)),
+        ("preload, nothing stacked", _with_error(line.preload, line.preload_variance, None, units)),
+    ]
 
 
 def force_table(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
@@ -143,12 +157,12 @@ def _line_object(line: ForceLine) -> dict[str, float]:
     }
 
 
-def _correction_object(found: Correction) -> dict[str, Any]:
+def _correction_object(rig: Rig, found: Correction) -> dict[str, Any]:
     return {
         "factor": found.ratio,
         "factor_uncertainty": COVERAGE_FACTOR * found.ratio_uncertainty,
         "preload_difference_N": found.preload_difference,
-        "measured": _line_object(found.line),
+        "measured": _line_object(found.line.raised(*_specimen_preload(rig))),
         "weighings_used": found.used,
         "outliers": [
             {"stacked_kg": check.stacked / GRAVITY, "scale_kg": check.scale / GRAVITY}

@@ -1,39 +1,44 @@
 """Where a joint serves: what an everyday use asks of a corner beside what the corner holds for long.
 
-Demand is the load P in the specimen's own arrangement that makes the same moment at the corner. Capacity is
-the 5 % value of the predicted load times the long-load factor over the safety factor.
+A corner is rarely as strong both ways, so it is predicted in the sense in which each load case loads it,
+whatever the specimen's own arrangement. Demand is the load P of that arrangement that makes the same moment
+at the corner. Capacity is the 5 % value of the predicted load times the long-load factor over the safety
+factor.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from geometries import JOINTS
 from studies.bench_day.expected import Expected
-from studies.bench_day.service_uses import Assumption, LoadCase, Use
+from studies.bench_day.service_uses import Assumption, LoadCase, Sense, Use
 from studies.corner_model import corner_moment_per_load
 from studies.specimen import Specimen
-from studies.units import Units, format_length
+from studies.units import Units, format_length, format_share
 
 CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
-SENSE = {
-    "diagonal compression": "closes",
-    "diagonal tension": "opens",
-    "apex press": "opens",
-    "cantilever in": "closes",
-    "cantilever out": "opens",
+CLOSING, OPENING = "diagonal compression", "diagonal tension"
+PREDICTED_IN: Mapping[Sense, tuple[str, ...]] = {
+    "closes": (CLOSING,),
+    "opens": (OPENING,),
+    "either": (CLOSING, OPENING),
 }
-"""What each load arrangement does to the corner."""
+"""The load arrangements in which a corner is predicted, by what a load case does to it."""
 UNITS: tuple[Units, Units] = ("metric", "imperial")
 LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
 
 
 @dataclass(frozen=True)
 class CaseResult:
-    """One load case on one specimen: demand and capacity in N, their ratio, and the factor for its length."""
+    """One load case on one specimen: demand and capacity in N, their ratio, and the factor for its length.
+
+    ``expected`` is the prediction in the sense of the case, the weaker one where it may go either way.
+    """
 
     case: LoadCase
+    expected: Expected
     specimen_moment: float
     demand: float
     long_load_factor: float
@@ -47,9 +52,13 @@ class CaseResult:
 
 @dataclass(frozen=True)
 class Service:
-    """What a use asks of a corner; ``results`` has the governing case first."""
+    """What a use asks of a corner; ``results`` has the governing case first.
 
-    expected: Expected
+    ``found`` holds the predictions, one an arrangement; ``specimen`` is as its file says.
+    """
+
+    specimen: Specimen
+    found: tuple[Expected, ...]
     use: Use
     assumptions: tuple[Assumption, ...]
     joint_width: float
@@ -74,8 +83,20 @@ def long_load_factor(seconds: float) -> float:
     return min(1.0, CURVE_LIMIT + CURVE_SCALE * float(seconds**CURVE_POWER))
 
 
+def to_predict(specimen: Specimen, use: Use, given: Mapping[str, float]) -> tuple[Specimen, ...]:
+    """The same specimen in each load arrangement that the cases of a use need; ``given`` as in ``serve``."""
+    cases = use.cases(given, stiffness_ratio(specimen))
+    needed = {arrangement for case in cases for arrangement in PREDICTED_IN[case.sense]}
+    return tuple(
+        replace(specimen, arrangement=arrangement)
+        for arrangement in (CLOSING, OPENING)
+        if arrangement in needed
+    )
+
+
 def serve(
-    found: Expected,
+    specimen: Specimen,
+    found: Sequence[Expected],
     use: Use,
     given: Mapping[str, float],
     assumptions: tuple[Assumption, ...],
@@ -83,22 +104,38 @@ def serve(
 ) -> Service:
     """Compare demand and capacity in every load case of a use.
 
-    ``given`` holds the assumptions by key in N and mm, ``joint_width`` among them.
+    ``found`` holds what is expected of each of ``to_predict``; ``given`` the assumptions by key in N and mm,
+    ``joint_width`` among them.
     """
-    specimen = found.specimen
-    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
-    per_load = corner_moment_per_load(layout, specimen.arrangement)
     share = min(specimen.boards.across_a, specimen.boards.across_b) / given["joint_width"]
     factor = use.safety_factor if safety_factor is None else safety_factor
-    results = []
-    for case in use.cases(given, stiffness_ratio(specimen)):
-        lasting = long_load_factor(case.seconds)
-        moment = case.moment * share
-        capacity = found.band[0] * lasting / factor
-        results.append(CaseResult(case, moment, moment / per_load, lasting, capacity))
+    by_arrangement = {each.specimen.arrangement: each for each in found}
+    results = [
+        _case_result(case, [by_arrangement[name] for name in PREDICTED_IN[case.sense]], share, factor)
+        for case in use.cases(given, stiffness_ratio(specimen))
+    ]
     results.sort(key=lambda result: result.margin)
-    service = Service(found, use, assumptions, given["joint_width"], share, factor, tuple(results), ())
+    service = Service(
+        specimen, tuple(found), use, assumptions, given["joint_width"], share, factor, tuple(results), ()
+    )
     return replace(service, cautions=_cautions(service))
+
+
+def _case_result(case: LoadCase, found: Sequence[Expected], share: float, factor: float) -> CaseResult:
+    """A case beside the one of ``found`` that leaves the smallest margin."""
+    lasting = long_load_factor(case.seconds)
+    moment = case.moment * share
+    results = [
+        CaseResult(case, each, moment, moment / _moment_per_load(each.specimen), lasting, capacity)
+        for each in found
+        for capacity in [each.band[0] * lasting / factor]
+    ]
+    return min(results, key=lambda result: result.margin)
+
+
+def _moment_per_load(specimen: Specimen) -> float:
+    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
+    return corner_moment_per_load(layout, specimen.arrangement, specimen.load_off_line)
 
 
 def usual_joint_width(specimen: Specimen, use: Use) -> float:
@@ -118,25 +155,17 @@ def stiffness_ratio(specimen: Specimen) -> float:
 
 
 def _cautions(service: Service) -> tuple[str, ...]:
-    specimen, worst = service.expected.specimen, service.governing
     said = [
         "An estimate from assumed loads and one idealised corner; it does not say that the piece may be "
         "used. Local codes and licensed practice decide that.",
         "Only the moment at the corner is matched: pull, push and shear across the joint differ between the "
         "use and the test.",
     ]
-    acting = SENSE[specimen.arrangement]
-    other = {result.case.sense for result in service.results} - {acting}
-    if worst.case.sense != acting:
-        does = "may open or close" if worst.case.sense == "either" else worst.case.sense
+    own = service.specimen.arrangement
+    if own not in (CLOSING, OPENING):
         said.append(
-            f"The governing case {does} the corner, while {specimen.arrangement} {acting} it, and a corner "
-            "is rarely as strong both ways: predict with an arrangement of the other sense too."
-        )
-    elif other:
-        said.append(
-            f"Some cases may load the corner the other way than {specimen.arrangement}, which {acting} it: "
-            "predict with an arrangement of the other sense too."
+            f"The specimen's own arrangement, {own}, is set aside: the corner is predicted in "
+            f"{' and '.join(each.specimen.arrangement for each in service.found)}, as the cases load it."
         )
     if any(result.case.seconds > LASTING for result in service.results):
         said.append(
@@ -145,10 +174,12 @@ def _cautions(service: Service) -> tuple[str, ...]:
         )
     if service.joint_share < 1:
         width, inches = (format_length(round(service.joint_width, 1), units) for units in UNITS)
+        share = format_share(service.joint_share)
         said.append(
-            f"The specimen stands for {service.joint_share:.0%} of a joint {width} ({inches}) wide; "
+            f"The specimen stands for {share} of a joint {width} ({inches}) wide; "
             "wide joints are rarely fitted and clamped as evenly as narrow ones."
         )
-    if service.expected.band_said.startswith("this answer"):
-        said.append(f"The 5 % value is a makeshift: {service.expected.band_said}.")
+    makeshift = [each for each in service.found if each.band_said.startswith("this answer")]
+    for words in dict.fromkeys(each.band_said for each in makeshift):
+        said.append(f"The 5 % value is a makeshift: {words}.")
     return (*said, *service.use.cautions)

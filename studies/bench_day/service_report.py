@@ -6,7 +6,7 @@ from typing import Any
 
 from studies.bench_day.service import CaseResult, Service
 from studies.tables import aligned
-from studies.units import Units, format_force, format_length, significant
+from studies.units import Units, format_force, format_length, format_share, significant
 
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 
@@ -14,7 +14,6 @@ DAY, YEAR = 86400.0, 365.25 * 86400.0
 def service_object(service: Service) -> dict[str, Any]:
     """The comparison for JSON: forces in N, moments in Nm. ``margin`` is capacity over demand."""
     worst = service.governing
-    specimen = service.expected.specimen
     return {
         "demand_N": worst.demand,
         "capacity_N": worst.capacity,
@@ -23,14 +22,25 @@ def service_object(service: Service) -> dict[str, Any]:
         "margin_means": "capacity over demand in the governing case",
         "use": service.use.name,
         "governing_case": worst.case.name,
-        "joint": specimen.kind,
-        "arrangement": specimen.arrangement,
-        "p05_N": service.expected.band[0],
-        "band_from": service.expected.band_said,
+        "joint": service.specimen.kind,
+        "arrangement": worst.expected.specimen.arrangement,
+        "p05_N": worst.expected.band[0],
+        "band_from": worst.expected.band_said,
         "long_load_factor": worst.long_load_factor,
         "safety_factor": service.safety_factor,
         "joint_width_mm": service.joint_width,
         "share_of_joint": service.joint_share,
+        "arrangement_of_file": service.specimen.arrangement,
+        "predicted": [
+            {
+                "arrangement": each.specimen.arrangement,
+                "predicted_N": each.load,
+                "p05_N": each.band[0],
+                "band_from": each.band_said,
+                "breaks_in": each.breaks_in,
+            }
+            for each in service.found
+        ],
         "cases": [_case_object(result) for result in service.results],
         "assumptions": [
             {"key": each.key, "value": each.value, "words": each.words, "source": each.source}
@@ -41,14 +51,16 @@ def service_object(service: Service) -> dict[str, Any]:
 
 def service_text(service: Service, units: Units) -> str:
     """The comparison for people; it never calls anything fit for use."""
-    expected, worst = service.expected, service.governing
-    specimen = expected.specimen
-    rows = [("case", "lasts", "the corner", "asks", "long-load factor", "holds", "holds / asks")]
+    worst = service.governing
+    rows = [
+        ("case", "lasts", "the corner", "predicted in", "asks", "long-load factor", "holds", "holds / asks")
+    ]
     rows += [
         (
             result.case.name,
             lasts(result.case.seconds),
             result.case.sense.replace("either", "either way"),
+            result.expected.specimen.arrangement,
             format_force(result.demand, units),
             f"{result.long_load_factor:.2f}",
             format_force(result.capacity, units),
@@ -65,12 +77,10 @@ def service_text(service: Service, units: Units) -> str:
         f"({least:.2f} times what is asked): a stronger joint, a wider one or a lighter use."
     )
     parts = [
-        f"{specimen.kind} corner as {service.use.summary} ({service.use.name})",
+        f"{service.specimen.kind} corner as {service.use.summary} ({service.use.name})",
         aligned(rows),
         verdict,
-        f"asks: load P in {specimen.arrangement} with the same moment at the corner. holds: the 5 % value, "
-        f"{format_force(expected.band[0], units)}, times the long-load factor over a safety factor of "
-        f"{significant(service.safety_factor, 3)}.",
+        _what_is_compared(service, units),
         "\n".join(f"{result.case.name}: {result.case.model}" for result in service.results),
         aligned(
             [
@@ -80,13 +90,27 @@ def service_text(service: Service, units: Units) -> str:
                     "joint_width",
                     format_length(round(service.joint_width, 1), units),
                     "of the piece's joint, across the plane of the corner",
-                    f"the specimen is {service.joint_share:.0%} of it",
+                    f"the specimen is {format_share(service.joint_share)} of it",
                 ),
             ]
         ),
         "\n".join(service.cautions),
     ]
     return "\n\n".join(parts)
+
+
+def _what_is_compared(service: Service, units: Units) -> str:
+    """Demand and capacity in words, with the 5 % value of every prediction."""
+    values = " and ".join(
+        f"{format_force(each.band[0], units)} in {each.specimen.arrangement}" for each in service.found
+    )
+    either = any(result.case.sense == "either" for result in service.results)
+    return (
+        "asks: load P with the same moment at the corner. holds: the 5 % value of the corner predicted as "
+        f"the case loads it, {values}, times the long-load factor over a safety factor of "
+        f"{significant(service.safety_factor, 3)}"
+        + ("; of a case that may go either way the weaker." if either else ".")
+    )
 
 
 def lasts(seconds: float) -> str:
@@ -103,6 +127,8 @@ def _case_object(result: CaseResult) -> dict[str, Any]:
         "name": result.case.name,
         "seconds": result.case.seconds,
         "corner": result.case.sense,
+        "arrangement": result.expected.specimen.arrangement,
+        "p05_N": result.expected.band[0],
         "model": result.case.model,
         "joint_moment_Nm": result.case.moment / 1000,
         "specimen_moment_Nm": result.specimen_moment / 1000,

@@ -33,6 +33,9 @@ COMMANDS = {
 DONE, FAILED, WRONG_INPUT = 0, 1, 2
 INTERRUPTED = 130
 
+CARRIED_ON = ("sweep", "bench", "plan")
+"""Commands that keep what they have computed in their --out, for the same command to carry on."""
+
 
 class _Parser(argparse.ArgumentParser):
     """A parser whose complaints are one line and point to the help."""
@@ -75,6 +78,7 @@ class _Version:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command line; its exit status: 0 done, 1 the computation failed, 2 the input is wrong."""
+    arguments = None
     try:
         try:
             arguments = build_parser().parse_args(argv)
@@ -94,6 +98,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
     except KeyboardInterrupt:
+        print(_stopped(arguments), file=sys.stderr)
         return INTERRUPTED
     except MemoryError:
         print("glueline: not enough memory; try a larger --element-size", file=sys.stderr)
@@ -104,3 +109,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"glueline: reading or writing failed: {reason}; {remedy}", file=sys.stderr)
         return FAILED
     return status
+
+
+def _stopped(arguments: argparse.Namespace | None) -> str:
+    """What to say after Ctrl-C."""
+    if arguments is not None and arguments.command in CARRIED_ON and arguments.out is not None:
+        return "stopped; the same command carries on"
+    return "stopped"

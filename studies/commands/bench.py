@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
@@ -35,29 +36,34 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.bench_day.comparison import compare
     from studies.bench_day.expected import kept_answer
     from studies.bench_day.measured import measure
-    from studies.output import prepare_output_directory
+    from studies.output import optional_directory_for_results
     from studies.ranking import labels_of
     from studies.sweeps.progress import progress_bar
 
     log, specimens, request = checked_log(arguments)
-    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
-    kept = None if folder is None else prepare_output_directory(folder / ANSWERS)
     joints, pairs, said = measure(log)
-    answers, failed = {}, []
-    with progress_bar(len(specimens), "specimen files") as bar:
-        for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
-            bar.set_postfix_str(label)
-            try:
-                answers[path] = kept_answer(label, specimen, request, kept)
-            except ComputationError as error:
-                failed.append(f"not predicted, so only its breaks are judged: {error}")
-            bar.update()
-    calibrated = dict.fromkeys(each.glue.calibrated for each in specimens.values() if each.glue.calibrated)
-    circular = [
-        f"the glue behind these predictions was itself set from breaks: {text}" for text in calibrated
-    ]
-    found = compare(log, joints, pairs, answers, [*said, *circular, *failed])
-    written = () if folder is None else write_bench(found, folder, arguments.units)
+    answers_folder = None if arguments.out is None else Path(arguments.out) / ANSWERS
+    with (
+        optional_directory_for_results(arguments.out) as folder,
+        optional_directory_for_results(answers_folder) as kept,
+    ):
+        answers, failed = {}, []
+        with progress_bar(len(specimens), "specimen files") as bar:
+            for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
+                bar.set_postfix_str(label)
+                try:
+                    answers[path] = kept_answer(label, specimen, request, kept)
+                except ComputationError as error:
+                    failed.append(f"not predicted, so only its breaks are judged: {error}")
+                bar.update()
+        calibrated = dict.fromkeys(
+            each.glue.calibrated for each in specimens.values() if each.glue.calibrated
+        )
+        circular = [
+            f"the glue behind these predictions was itself set from breaks: {text}" for text in calibrated
+        ]
+        found = compare(log, joints, pairs, answers, [*said, *circular, *failed])
+        written = () if folder is None else write_bench(found, folder, arguments.units)
     if arguments.json:
         sys.stdout.write(
             json.dumps(bench_object(found), indent=2, ensure_ascii=False, allow_nan=False) + "\n"

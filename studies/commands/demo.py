@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,7 +31,7 @@ def _four_corners(arguments: argparse.Namespace) -> int:
 
     from studies.examples import EXAMPLES, example_path
     from studies.figures.ranking_maps import corner_field
-    from studies.output import prepare_output_directory
+    from studies.output import directory_for_results
     from studies.predictor import predict
     from studies.ranking import RankedCorner, labels_of
     from studies.record import recorded_corner
@@ -40,19 +39,19 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     from studies.write_ranking import BANDS_PICTURE, MAPS_PICTURE, Ranking, ranking_text, write_ranking
     from studies.write_results import write_results
 
-    folder = Path(prepare_output_directory(arguments.out))
     files = [str(example_path(name)) for name in EXAMPLES]
     ranking = Ranking()
-    with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False, disable=None) as bar:
-        for name, file, label in zip(EXAMPLES, files, labels_of(files), strict=True):
-            prediction = predict(read_specimen(file))
-            target = Path(prepare_output_directory(str(folder / name)))
-            write_results(prediction, target, arguments.units, said=bar.set_postfix_str)
-            ranking.corners.append(RankedCorner(label, file, prediction.to_json()))
-            ranking.fields.append(corner_field(prediction, label))
-            ranking.records.append(recorded_corner(prediction.corner, label, file))
-            bar.update()
-    write_ranking(ranking, folder, arguments.units)
+    with directory_for_results(arguments.out) as folder:
+        with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False, disable=None) as bar:
+            for name, file, label in zip(EXAMPLES, files, labels_of(files), strict=True):
+                prediction = predict(read_specimen(file))
+                with directory_for_results(folder / name) as target:
+                    write_results(prediction, target, arguments.units, said=bar.set_postfix_str)
+                ranking.corners.append(RankedCorner(label, file, prediction.to_json()))
+                ranking.fields.append(corner_field(prediction, label))
+                ranking.records.append(recorded_corner(prediction.corner, label, file))
+                bar.update()
+        write_ranking(ranking, folder, arguments.units)
     print("Four corners of an invented tool chest (a community workshop, hard maple)\n")
     print(ranking_text(ranking.corners, arguments.units))
     print(f"\nthe ranking in pictures: {folder / BANDS_PICTURE} and {folder / MAPS_PICTURE}")

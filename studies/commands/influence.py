@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from pathlib import Path
 
 from studies.commands.arguments import add_prediction_arguments, parsed_changes
 from studies.commands.point_arguments import add_worker_arguments, request_of, workers_of
+
+PICTURE, BARS = "influence.png", "influence.json"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,9 +28,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Rank the influences and print them; with --out also write the picture and the JSON."""
     from studies.figures.canvas import as_png
     from studies.figures.influence_bars import draw_influences
-    from studies.output import prepare_output_directory, write_whole
+    from studies.output import optional_directory_for_results, refuse_overwriting, write_whole
     from studies.predictor import check_request
-    from studies.specimen_file import read_specimen
+    from studies.specimen_file import files_of, read_specimen
     from studies.sweeps.influence import influences, points_of
     from studies.sweeps.progress import progress_bar
     from studies.sweeps.ranges import ranges_of
@@ -39,15 +40,19 @@ def run(arguments: argparse.Namespace) -> int:
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = request_of(arguments, band=False)
     check_request(specimen, request.method, request.element_size, request.solver)
-    folder = None if arguments.out is None else Path(prepare_output_directory(arguments.out))
+    if arguments.out is not None:
+        refuse_overwriting(arguments.out, (PICTURE, BARS), files_of([specimen]))
     count = len(points_of(specimen, ranges_of(specimen)))
     open_lanes = lanes_for(workers_of(arguments), arguments.cluster)
-    with progress_bar(count, "influence") as bar, open_lanes(count) as lanes:
-        ranking = influences(specimen, request, lanes, bar.update)
-    text = json.dumps([each.to_json() for each in ranking.influences], indent=2, ensure_ascii=False) + "\n"
-    if folder is not None:
-        write_whole(folder / "influence.png", as_png(draw_influences(ranking, arguments.units)))
-        write_whole(folder / "influence.json", text.encode())
+    with optional_directory_for_results(arguments.out) as folder:
+        with progress_bar(count, "influence") as bar, open_lanes(count) as lanes:
+            ranking = influences(specimen, request, lanes, bar.update)
+        text = (
+            json.dumps([each.to_json() for each in ranking.influences], indent=2, ensure_ascii=False) + "\n"
+        )
+        if folder is not None:
+            write_whole(folder / PICTURE, as_png(draw_influences(ranking, arguments.units)))
+            write_whole(folder / BARS, text.encode())
     if arguments.json:
         sys.stdout.write(text)
     else:

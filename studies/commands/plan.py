@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
@@ -48,27 +49,32 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.bench_day.cut_list import BlankTooLong
     from studies.bench_day.expected import answers
     from studies.bench_day.plan import make_plan
-    from studies.bench_day.plan_report import plan_object, plan_text, write_plan
-    from studies.output import prepare_output_directory
+    from studies.bench_day.plan_report import plan_object, plan_text, refuse_loss, write_plan
+    from studies.output import optional_directory_for_results
     from studies.ranking import labels_of
     from studies.sweeps.progress import progress_bar
 
     rig, specimens, request, wishes = _checked(arguments)
-    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
-    kept = None if folder is None else prepare_output_directory(folder / ANSWERS)
+    if arguments.out is not None:
+        refuse_loss(arguments.out)
     labels = labels_of(arguments.files)
-    with progress_bar(len(labels), "corners") as bar:
-        found = []
-        for label, specimen in zip(labels, specimens, strict=True):
-            bar.set_postfix_str(label)
-            found += answers([label], [specimen], request, kept)
-            bar.update()
-    try:
-        plan = make_plan(found, rig, wishes)
-    except BlankTooLong as error:
-        problem = InputProblem("command line", "--board-length", arguments.board_length, str(error))
-        raise InputError((problem,)) from None
-    written = () if folder is None else write_plan(plan, folder, arguments.units)
+    answers_folder = None if arguments.out is None else Path(arguments.out) / ANSWERS
+    with (
+        optional_directory_for_results(arguments.out) as folder,
+        optional_directory_for_results(answers_folder) as kept,
+    ):
+        with progress_bar(len(labels), "corners") as bar:
+            found = []
+            for label, specimen in zip(labels, specimens, strict=True):
+                bar.set_postfix_str(label)
+                found += answers([label], [specimen], request, kept)
+                bar.update()
+        try:
+            plan = make_plan(found, rig, wishes)
+        except BlankTooLong as error:
+            problem = InputProblem("command line", "--board-length", arguments.board_length, str(error))
+            raise InputError((problem,)) from None
+        written = () if folder is None else write_plan(plan, folder, arguments.units)
     if arguments.json:
         text = json.dumps(plan_object(plan), indent=2, ensure_ascii=False, allow_nan=False)
         sys.stdout.write(text + "\n")

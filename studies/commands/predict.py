@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 
 from studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 
@@ -18,11 +17,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Predict and print; with --out also write the directory."""
     from tqdm import tqdm
 
-    from studies.output import prepare_output_directory
+    from studies.output import optional_directory_for_results, refuse_overwriting
     from studies.predictor import check_request, predict
-    from studies.specimen_file import read_specimen
+    from studies.specimen_file import files_of, read_specimen
     from studies.tables import modes_table, prediction_table
-    from studies.write_results import to_text, write_results
+    from studies.write_results import RESULT_FILES, to_text, write_results
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = prediction_request(arguments)
@@ -34,11 +33,13 @@ def run(arguments: argparse.Namespace) -> int:
         request["criterion"],
         request["crushing"],
     )
-    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
-    with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
-        prediction = predict(specimen, **request, told=lambda words: bar.set_description_str(words))
-    if folder is not None:
-        write_results(prediction, Path(folder), arguments.units, request=request)
+    if arguments.out is not None:
+        refuse_overwriting(arguments.out, RESULT_FILES, files_of([specimen]))
+    with optional_directory_for_results(arguments.out) as folder:
+        with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
+            prediction = predict(specimen, **request, told=lambda words: bar.set_description_str(words))
+        if folder is not None:
+            write_results(prediction, folder, arguments.units, request=request)
     if arguments.json:
         sys.stdout.write(to_text(prediction))
     else:

@@ -5,13 +5,15 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
 from studies.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
     from studies.specimen import Specimen
+    from studies.write_ranking import Ranking
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -23,35 +25,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict every corner, then print the ranking; with --out also write its table and pictures."""
-    from tqdm import tqdm
-
-    from studies.figures.ranking_maps import corner_field
-    from studies.output import prepare_output_directory
-    from studies.predictor import predict
-    from studies.ranking import RankedCorner, labels_of, ranking_object
-    from studies.record import recorded_corner, writable
-    from studies.write_ranking import Ranking, ranking_text, write_ranking
+    from studies.output import optional_directory_for_results, refuse_overwriting
+    from studies.ranking import ranking_object
+    from studies.specimen_file import files_of
+    from studies.write_ranking import RANKING_FILES, Ranking, ranking_text, write_ranking
 
     request = prediction_request(arguments)
     specimens = _read(arguments, request["element_size"], request["solver"])
-    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
+    if arguments.out is not None:
+        refuse_overwriting(arguments.out, RANKING_FILES, files_of(specimens))
     ranking = Ranking(request=request)
-    labels = labels_of(arguments.files)
-    with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
-        for label, file, specimen in zip(labels, arguments.files, specimens, strict=True):
-            bar.set_postfix_str(label)
-            try:
-                prediction = predict(specimen, **request)
-            except ComputationError as error:
-                raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-            ranking.corners.append(RankedCorner(label, writable(file), prediction.to_json()))
-            if folder is not None:
-                # A prediction holds its factors; what the picture and the record need is little.
-                ranking.fields.append(corner_field(prediction, label))
-                ranking.records.append(recorded_corner(prediction.corner, label, file))
-            bar.update()
-    if folder is not None:
-        write_ranking(ranking, folder, arguments.units)
+    with optional_directory_for_results(arguments.out) as folder:
+        _predict_all(arguments.files, specimens, request, ranking, folder is not None)
+        if folder is not None:
+            write_ranking(ranking, folder, arguments.units)
     if arguments.json:
         found = ranking_object(ranking.corners)
         sys.stdout.write(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
@@ -60,6 +47,38 @@ def run(arguments: argparse.Namespace) -> int:
         if folder is not None:
             print(f"\nwritten to {folder}")
     return 0
+
+
+def _predict_all(
+    files: Sequence[str],
+    specimens: Sequence[Specimen],
+    request: Mapping[str, Any],
+    ranking: Ranking,
+    pictured: bool,
+) -> None:
+    """Fill the ranking; what pictures and record need only where it is ``pictured``."""
+    from tqdm import tqdm
+
+    from studies.figures.ranking_maps import corner_field
+    from studies.predictor import predict
+    from studies.ranking import RankedCorner, corner_labels, labels_of
+    from studies.record import recorded_corner, writable
+
+    labels = corner_labels(files, [specimen.arrangement for specimen in specimens])
+    names = labels_of(files)  # the picture of stresses says below each corner how it is loaded
+    with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
+        for label, name, file, specimen in zip(labels, names, files, specimens, strict=True):
+            bar.set_postfix_str(label)
+            try:
+                prediction = predict(specimen, **request)
+            except ComputationError as error:
+                raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
+            ranking.corners.append(RankedCorner(label, writable(file), prediction.to_json()))
+            if pictured:
+                # A prediction holds its factors; what the picture and the record need is little.
+                ranking.fields.append(corner_field(prediction, name))
+                ranking.records.append(recorded_corner(prediction.corner, label, file))
+            bar.update()
 
 
 def _read(arguments: argparse.Namespace, size: float | None, solver: str) -> list[Specimen]:

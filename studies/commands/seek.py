@@ -71,6 +71,20 @@ def goal_of(arguments: argparse.Namespace) -> Goal:
     return Reach(load, confidence)
 
 
+def _check_scatter(arguments: argparse.Namespace) -> None:
+    """Raises InputError where a load is to be reached and no answer will have the scatter for it."""
+    if arguments.reach is None:
+        return
+    if arguments.method == "elastic":
+        message = "the elastic answer has none: use --method progressive, or --wood-first"
+    elif not arguments.band:
+        message = "--no-band leaves it out: leave --no-band out, or use --wood-first"
+    else:
+        return
+    message = f"needs the scatter, which tells what all but a few corners hold, and {message}"
+    raise InputError((InputProblem("command line", "--reach", arguments.reach, message),))
+
+
 def run(arguments: argparse.Namespace) -> int:
     """Seek and print what was found."""
     from studies.sweeps.points import cross
@@ -81,6 +95,7 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.sweeps.vary import parse_varied
 
     goal = goal_of(arguments)
+    _check_scatter(arguments)
     changes = parsed_changes(arguments)
     varied = parse_varied(arguments.vary)
     request = request_of(arguments, band=goal.needs_band)

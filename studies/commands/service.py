@@ -44,13 +44,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Predict the corner, hold it against the use, print it; with --out also write it."""
+    """Predict the corner as the use loads it, hold it against the use, print it; with --out also write it."""
     from studies.bench_day.expected import answers
-    from studies.bench_day.service import serve
+    from studies.bench_day.service import serve, to_predict
     from studies.bench_day.service_report import service_object, service_text
-    from studies.output import prepare_output_directory, write_whole
+    from studies.output import optional_directory_for_results, write_whole
     from studies.predictor import check_request
     from studies.specimen_file import read_specimen
+    from studies.sweeps.progress import progress_bar
     from studies.sweeps.worker import Request
 
     use = _use(arguments.use)
@@ -59,12 +60,18 @@ def run(arguments: argparse.Namespace) -> int:
     check_request(specimen, request.method, request.element_size, request.solver)
     given, assumptions = _assumed(use, specimen, arguments.assume)
     factor = None if arguments.safety_factor is None else _factor(arguments.safety_factor)
-    folder = None if arguments.out is None else prepare_output_directory(arguments.out)
-    found = answers([specimen.kind], [specimen], request)[0]
-    service = serve(found, use, given, assumptions, factor)
-    text = json.dumps(service_object(service), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-    if folder is not None:
-        write_whole(folder / "service.json", text.encode())
+    wanted = to_predict(specimen, use, given)
+    with optional_directory_for_results(arguments.out) as folder:
+        found = []
+        with progress_bar(len(wanted), "corners") as bar:
+            for each in wanted:
+                bar.set_postfix_str(each.arrangement)
+                found += answers([f"{each.kind} in {each.arrangement}"], [each], request)
+                bar.update()
+        service = serve(specimen, found, use, given, assumptions, factor)
+        text = json.dumps(service_object(service), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+        if folder is not None:
+            write_whole(folder / "service.json", text.encode())
     if arguments.json:
         sys.stdout.write(text)
     else:

@@ -11,6 +11,7 @@ from studies.commands.arguments import add_prediction_arguments, parsed_changes
 from studies.commands.point_arguments import add_vary_argument, add_worker_arguments, request_of, workers_of
 
 MOST_ROWS_SHOWN = 60
+PICTURE = "sweep.png"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -33,12 +34,14 @@ def run(arguments: argparse.Namespace) -> int:
     from studies.failures import ComputationError, InputError, InputProblem
     from studies.figures.canvas import as_png
     from studies.figures.sweep_plot import draw_sweep
+    from studies.output import refuse_overwriting
     from studies.record import RECORD_FILE
+    from studies.specimen_file import files_of
     from studies.sweeps.materials import sweep_record
     from studies.sweeps.points import cross
     from studies.sweeps.progress import progress_bar
     from studies.sweeps.rows import table
-    from studies.sweeps.store import open_store, write_if_new
+    from studies.sweeps.store import ASKED, FINISHED, RESULTS, open_store, write_if_new
     from studies.sweeps.sweep import checked, described, lanes_for, sweep
     from studies.sweeps.tables import sweep_table
     from studies.sweeps.vary import parse_varied
@@ -51,6 +54,8 @@ def run(arguments: argparse.Namespace) -> int:
     request = request_of(arguments)
     points = cross(arguments.file, changes, varied)
     checked(points, request)
+    read = files_of([point.specimen for point in points if point.specimen is not None])
+    refuse_overwriting(arguments.out, (ASKED, FINISHED, RESULTS, PICTURE, RECORD_FILE), read)
     keys, values = [each.key for each in varied], [point.values for point in points]
     asked = described(points, varied, request)
     with open_store(arguments.out, asked, keys, values) as store:
@@ -59,7 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
         columns, rows = table(keys, values, store.outcomes)
         sheet = draw_sweep(keys, rows, arguments.units)
         if sheet is not None:
-            write_if_new(Path(arguments.out) / "sweep.png", as_png(sheet))
+            write_if_new(Path(arguments.out) / PICTURE, as_png(sheet))
             write_if_new(Path(arguments.out) / RECORD_FILE, sweep_record(points, request, arguments.units))
     if arguments.json:
         answer = {"vary": asked["vary"], "columns": columns, "points": rows}

@@ -7,6 +7,19 @@ from collections.abc import Iterator
 from studies.prediction import Prediction
 from studies.units import Units
 
+PICTURES = (
+    "parts.png",
+    "stress_along.png",
+    "stress_across.png",
+    "stress_shear.png",
+    "utilisation.png",
+    "tractions.png",
+    "load_displacement.png",
+    "damage.png",
+    "moment_along_path.png",
+)
+"""Every picture that a prediction may have; the last two only one that was followed until it broke."""
+
 
 def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
     """Name and PNG bytes of every picture of a prediction, one by one."""

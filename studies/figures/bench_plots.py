@@ -32,10 +32,12 @@ MOST_DRAWN = 20
 """Joints that a room can still read; of more the strongest are drawn."""
 
 WIDTH = 13.3  # inches, the width of a projected sheet
-ROW = 1.45
+ROW = 1.7
+AXES_SHARE = 0.79  # of the width of the sheet
 MEASURED, PREDICTED, ROWS_COLOUR = LINE_COLOURS[0], LINE_COLOURS[1], LINE_COLOURS[5]
-BREAKS_LANE, MEAN_LANE, BAND_LANE, WORDS_LANE = -0.3, -0.01, 0.16, 0.24  # of a row, down from its middle
-BREAKS_HEIGHT = 0.3
+BREAKS_LANE, MEAN_LANE, BAND_LANE, WORDS_LANE = -0.33, 0.07, 0.2, 0.27  # of a row, down from its middle
+BREAKS_HEIGHT = 0.26
+MEAN_SIZE = 15  # points
 FARTHEST = 2.5
 """How many times off its mean a limit is still drawn."""
 
@@ -86,14 +88,16 @@ def draw_bench_ranking(found: Comparison, units: Units) -> Figure:
     height = 1.15 + foot + ROW * len(joints)
     sheet = new_sheet(WIDTH, height)
     sheet.set_layout_engine("none")
-    axes = sheet.add_axes((0.19, foot / height, 0.79, ROW * len(joints) / height))
+    axes = sheet.add_axes((0.19, foot / height, AXES_SHARE, ROW * len(joints) / height))
     factor = force_factor(units)
     right = 1.16 * factor * max(end for joint in joints for end in _ends(joint))
     axes.set_xlim(0, right)
     axes.set_ylim(len(joints) - 0.5, -0.5)
     for row, joint in enumerate(joints):
         _draw_breaks(axes, row, joint, factor, right)
-        _draw_mean(axes, row, joint, factor, units)
+        _draw_mean(axes, row, joint, factor)
+        _label_mean(axes, row, joint, factor, right, units)
+        _draw_prediction(axes, row, joint, factor)
         words = _order_of(found, joint)
         axes.annotate(
             words,
@@ -259,7 +263,7 @@ def _draw_breaks(axes: Any, row: int, joint: ComparedJoint, factor: float, right
         )
         if high == inf:
             axes.plot([right * 0.99], [base - tall / 2], marker=">", markersize=11, color=INK)
-        if text_width(str(count), CAPTION) < 0.79 * WIDTH * (min(high, right) - low) / right:
+        if text_width(str(count), CAPTION) < AXES_SHARE * WIDTH * (min(high, right) - low) / right:
             axes.annotate(
                 str(count),
                 ((low + min(high, right)) / 2, base - tall / 2),
@@ -270,7 +274,8 @@ def _draw_breaks(axes: Any, row: int, joint: ComparedJoint, factor: float, right
             )
 
 
-def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, units: Units) -> None:
+def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float) -> None:
+    """The mean with its limits, which end in arrows where they go on."""
     each = joint.measured
     middle = row + MEAN_LANE
     limits = _limits(joint)
@@ -285,22 +290,35 @@ def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, units: 
             [each.mean * factor],
             [middle],
             marker="o",
-            markersize=15,
+            markersize=MEAN_SIZE,
             color=MEASURED,
             markeredgecolor="white",
             markeredgewidth=1.5,
         )
-        end = max([each.mean, *(limits or ()), *(row.upper for row in each.breaks if row.upper < inf)])
-        axes.annotate(
-            short_force(each.mean, units),
-            (end * factor, middle),
-            xytext=(12, 0),
-            textcoords="offset points",
-            va="center",
-            fontsize=LABEL,
-            fontweight="bold",
-            color=MEASURED,
-        )
+
+
+def _label_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, right: float, units: Units) -> None:
+    """The mean in words right above its point: at the end of a bar it would read as the load there."""
+    mean = joint.measured.mean
+    if mean is None:
+        return
+    words = short_force(mean, units)
+    half = 0.6 * text_width(words, LABEL) / (AXES_SHARE * WIDTH) * right  # bold letters are wider
+    axes.annotate(
+        words,
+        (min(max(mean * factor, half), right - half), row + MEAN_LANE),
+        xytext=(0, MEAN_SIZE / 2 + 1),
+        textcoords="offset points",
+        ha="center",
+        va="bottom",
+        fontsize=LABEL,
+        fontweight="bold",
+        color=MEASURED,
+    )
+
+
+def _draw_prediction(axes: Any, row: int, joint: ComparedJoint, factor: float) -> None:
+    """The predicted load with its band."""
     lower = row + BAND_LANE
     if joint.band is not None:
         low, high = (end * factor for end in joint.band)

@@ -67,13 +67,13 @@ def _broken(label: str, mark: str, size: float, width: float, lines: int, bold: 
     while True:
         if keep < len(label):
             text = f"{label[: keep - keep // 2]}…{label[len(label) - keep // 2 :]}{mark}"
-        broken = _wrapped(text, size, width, bold)
+        broken = wrapped(text, size, width, bold)
         if len(broken) <= lines:
             return "\n".join(broken)
         keep -= 1
 
 
-def _wrapped(text: str, size: float, width: float, bold: bool) -> list[str]:
+def wrapped(text: str, size: float, width: float, bold: bool) -> list[str]:
     """Lines of at most ``width`` inches, broken at spaces and hyphens where there are any."""
     found = []
     rest = text.strip()

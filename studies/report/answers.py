@@ -129,7 +129,7 @@ def prediction_rows(answer: Mapping[str, Any], units: Units) -> list[tuple[str, 
         rows.append(("break load if faces crush where they press", words))
     stiffness = format_rotational_stiffness(1000 * answer["corner_stiffness_Nm_per_rad"], units)
     rows += [
-        ("give of the load per load", format_compliance(answer["compliance_mm_per_N"], units)),
+        ("give of the load point under load", format_compliance(answer["compliance_mm_per_N"], units)),
         ("corner stiffness", stiffness),
     ]
     if answer["glue_load_range_N"] is not None:

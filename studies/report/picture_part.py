@@ -15,12 +15,16 @@ from studies.write_ranking import BANDS_PICTURE, MAPS_PICTURE
 
 PNG_SIZE = slice(16, 24)  # width and height in the header of every PNG (ISO/IEC 15948, 11.2.2)
 WIDE = 1.5  # width over height
-PATH_PICTURES = ("damage.png", "moment_along_path.png")  # of a progressive answer only
+MOMENT_PICTURE = "moment_along_path.png"
+ONE_SURFACE = "The load along the path, and how far along its only glued surface the glue has gone."
+"""What the same picture shows of a joint in which one surface carries the whole moment."""
+
+PATH_PICTURES = ("damage.png", MOMENT_PICTURE)  # of a progressive answer only
 CAPTIONS = {
     "predict": {
         "load_displacement.png": "Load against the give of the load point.",
         "damage.png": "How the glue lines let go, state by state along the path.",
-        "moment_along_path.png": "Which surface carries how much of the corner moment along the path.",
+        MOMENT_PICTURE: "The load along the path, and which surface carries how much of the corner moment.",
         "parts.png": "The corner's pieces with their grain, its glue lines and cheeks.",
         "utilisation.png": "How near each piece of wood is to its strength at the break load.",
         "stress_along.png": "Stress along the grain.",
@@ -49,6 +53,8 @@ def pictures_section(results: Results, units: Units) -> Markup:
         if name not in results.pictures:
             missing.append(name)
             continue
+        if name == MOMENT_PICTURE and all(len(each.answer["moment_share"]) == 1 for each in corners):
+            caption = ONE_SURFACE
         figures.append(_figure(results.pictures[name], caption, _summary(results, corners, units)))
     if missing:
         figures.append(element("p", f"Not in the directory: {', '.join(missing)}."))

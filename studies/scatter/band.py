@@ -232,7 +232,18 @@ def _note(variables: Variables, found: Sequence[int], wood_first: float, solves:
     others = "" if len(found) == len(variables.names) else "; the rest moves neither end by over 1 %"
     return (
         f"What matters (coefficient of variation): {listed}{others}. Wood gives first in "
-        f"{100 * wood_first:.1f} % of the draws. Lognormal with mean 1; a bond's strength and toughness "
+        f"{share_words(wood_first)} of the draws. Lognormal with mean 1; a bond's strength and toughness "
         "scatter as one, lines of one row of the glue table too, different rows are correlated by half. "
         f"{solves} further paths."
     )
+
+
+def share_words(share: float) -> str:
+    """A share of the draws to a tenth of a percent, told apart from none and from all."""
+    if share <= 0.0:
+        return "none"
+    if share >= 1.0:
+        return "all"
+    if share < 0.001:
+        return "less than 0.1 %"
+    return "more than 99.9 %" if share > 0.999 else f"{100 * share:.1f} %"

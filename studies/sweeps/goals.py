@@ -5,11 +5,10 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import exp, log
+from math import exp, inf, log
 from statistics import NormalDist
 from typing import Any
 
-from studies.failures import InputError, InputProblem
 from studies.units import Units, format_force
 
 Answer = Mapping[str, Any]
@@ -74,20 +73,21 @@ class Reach(Goal):
         return self.nearness(answer) >= self.load
 
     def nearness(self, answer: Answer) -> float:
-        """The load in N that all but the weakest (100 - confidence) percent hold. Raises InputError."""
+        """The load in N that all but the weakest (100 - confidence) percent hold.
+
+        Below every load where a path of the scatter could not be followed, so that there is no band.
+        """
         band = answer["band_N"]
         if band is None:
-            message = (
-                f"needs the load that all but a few corners reach, and the {answer['method']} answer has no "
-                "scatter: use --method progressive, or --wood-first"
-            )
-            raise InputError((InputProblem("command line", "--reach", None, message),))
+            return -inf
         return lower_load((float(band[0]), float(band[1])), self.confidence)
 
     def words(self, units: Units) -> str:
         return f"{self.confidence:g} % of such corners hold {format_force(self.load, units)}"
 
     def reached(self, answer: Answer, units: Units) -> str:
+        if answer["band_N"] is None:
+            return "its scatter could not be found"
         return f"{self.confidence:g} % hold {format_force(self.nearness(answer), units)}"
 
 

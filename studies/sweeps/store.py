@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from studies.failures import InputError, InputProblem
-from studies.output import prepare_output_directory, write_whole
+from studies.output import directory_for_results, write_whole
 from studies.sweeps.rows import Outcome, csv_bytes, table
 
 ASKED, FINISHED, RESULTS = "sweep.json", "points.jsonl", "results.csv"
@@ -55,8 +55,9 @@ class SweepStore:
         text = json.dumps(line, ensure_ascii=False, allow_nan=False) + "\n"
         self._journal.write(text.encode())
         self._journal.flush()
-        os.fsync(self._journal.fileno())
+        # Known before the slow step, in which Ctrl-C may come: what is in the journal is not taken away.
         self.outcomes[number] = outcome
+        os.fsync(self._journal.fileno())
         if time.monotonic() >= self._written_until:
             started = time.monotonic()
             self.write_table()
@@ -66,6 +67,11 @@ class SweepStore:
     def write_table(self) -> None:
         """Write results.csv anew from the finished points, unless it says the same already."""
         write_if_new(self.folder / RESULTS, csv_bytes(*table(self.keys, self.values, self.outcomes)))
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether not one point has been noted."""
+        return not self.outcomes and os.fstat(self._journal.fileno()).st_size == 0
 
     def close(self) -> None:
         """Let go of the directory."""
@@ -111,21 +117,21 @@ def open_store(
     """
     _check_directory(Path(out), asked)
     new = not Path(out).exists()
-    folder = prepare_output_directory(out)
-    store = SweepStore(folder, keys, values)
-    try:
-        # Once more, now that nobody else can be writing here.
-        _check_directory(folder, asked)
-    except InputError:
-        store.close()
-        raise
-    try:
-        write_if_new(folder / ASKED, (json.dumps(asked, indent=2, ensure_ascii=False) + "\n").encode())
-        yield store
-    finally:
-        if not store.outcomes:
-            _leave_nothing(folder, new)
-        store.close()
+    with directory_for_results(out) as folder:
+        store = SweepStore(folder, keys, values)
+        try:
+            # Once more, now that nobody else can be writing here.
+            _check_directory(folder, asked)
+        except InputError:
+            store.close()
+            raise
+        try:
+            write_if_new(folder / ASKED, (json.dumps(asked, indent=2, ensure_ascii=False) + "\n").encode())
+            yield store
+        finally:
+            if store.is_empty:
+                _leave_nothing(folder, new)
+            store.close()
 
 
 def _leave_nothing(folder: Path, new: bool) -> None:

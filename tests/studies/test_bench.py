@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
 from scipy import stats
 
@@ -30,7 +31,9 @@ from studies.bench_day.rig import COVERAGE_FACTOR
 from studies.bench_day.rig_file import read_rig
 from studies.commands import main
 from studies.failures import ComputationError
+from studies.figures.bench_plots import draw_bench_ranking
 from studies.specimen import Specimen
+from studies.units import Units
 from tests.studies.bench_logs import RIG, answer, rows_of, write_log
 
 BUTT = rows_of("butt", "butt", [(400, 450), (450, 500), (350, 400), (550, 600), (450, 500)])
@@ -267,6 +270,27 @@ def test_pictures_show_every_joint(tmp_path: Path) -> None:
         assert (pixels == 255).all(axis=2).mean() > 0.5
         for edge in (pixels[:, :3], pixels[:, -3:], pixels[:3], pixels[-3:]):
             assert (edge == 255).all(), name
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+def test_a_mean_is_written_right_above_its_point(tmp_path: Path, units: Units) -> None:
+    """In its own lane, so that it reads as the load of no other place; inside the picture at either end."""
+    weak = rows_of("splined_mitre", "weak", [(4, 5), (5, 6)])
+    figure = draw_bench_ranking(compared(tmp_path, [*weak, *BUTT, *MITRE, *FINGER]), units)
+    FigureCanvasAgg(figure).draw()
+    (axes,) = figure.axes
+    drawn = [line for line in axes.lines if line.get_marker() == "o"]
+    points = sorted(axes.transData.transform(line.get_xydata()[0]).tolist() for line in drawn)
+    words = [text for text in axes.texts if text.get_fontweight() == "bold"]
+    boxes = sorted((text.get_window_extent() for text in words), key=lambda box: box.x0 + box.x1)
+    assert len(boxes) == len(points) == 4
+    for (x, y), box in zip(points, boxes, strict=True):
+        assert box.x0 - 0.1 * box.width < x < box.x1
+        assert y < box.y0 < y + box.height
+        assert axes.bbox.x0 <= box.x0 < box.x1 <= axes.bbox.x1
+        assert not any(box.overlaps(patch.get_window_extent()) for patch in axes.patches)
+    for (x, _), box in zip(points[1:], boxes[1:], strict=True):
+        assert (box.x0 + box.x1) / 2 == pytest.approx(x, abs=1.5)
 
 
 def test_many_joints_and_awkward_labels_are_still_drawn(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -121,7 +122,42 @@ def test_breaks_in_one_interval_have_finite_limits() -> None:
     assert low is not None
     assert high is not None
     assert 0.3 < low < (300 / 500) ** (1 / POWER) < found.quality < (320 / 500) ** (1 / POWER) < high < 1
-    assert any("finer steps" in words for words in found.said)
+    # By hand: 100 (300/500)^(1/0.8) = 52.8 and 100 (320/500)^(1/0.8) = 57.2.
+    assert any("any quality from 53 % to 57 % fits every interval" in words for words in found.said)
+
+
+@pytest.mark.parametrize(
+    ("lower", "upper"),
+    [
+        ([0.0, 375.0, 447.0, 518.0], [126.0, 411.0, 483.0, 554.0]),  # one far below: no load is in all
+        ([300.0, 320.0], [320.0, 340.0]),
+        ([300.0, 300.0], [300.6, 300.6]),  # one interval, but its ends print the same
+    ],
+)
+def test_a_range_of_qualities_is_claimed_only_where_each_meets_every_interval(
+    lower: list[float], upper: list[float]
+) -> None:
+    found = calibrate([Intervals(np.array(lower), np.array(upper), CURVE)])
+    assert found.quality is not None
+    assert not any("any quality" in words for words in found.said)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(0.1, 1.8), st.lists(st.floats(-1.0, 1.0), min_size=1, max_size=6), st.floats(5.0, 90.0))
+def test_a_claimed_range_of_qualities_is_that_of_the_intervals(
+    hidden: float, shifts: list[float], width: float
+) -> None:
+    """Intervals of one width moved by less than it: the claim is what is common to all, read by the curve."""
+    lower = 500 * hidden**POWER - width / 2 + np.array(shifts) * width * 0.6
+    group = Intervals(np.maximum(lower, 1.0), np.maximum(lower, 1.0) + width, CURVE)
+    found = calibrate([group])
+    claims = re.findall(r"any quality from (\d+) % to (\d+) %", " ".join(found.said))
+    low, high = group.lower.max(), group.upper.min()
+    if not claims:
+        return
+    assert low < high
+    ends = 100 * (np.array([low, high]) / 500) ** (1 / POWER)
+    assert [float(end) for end in claims[0]] == pytest.approx(ends, rel=0.02, abs=0.6)
 
 
 def test_no_breaks_are_refused() -> None:

@@ -7,6 +7,7 @@ import re
 import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ import pytest
 from studies import commands
 from studies.examples import example_path
 from studies.failures import ComputationError, InputError
-from studies.output import prepare_output_directory, write_whole
+from studies.output import directory_for_results, prepare_output_directory, write_whole
 from studies.predictor import check_request
 from studies.specimen_file import read_specimen
 from studies.units import parse_length
@@ -231,9 +232,57 @@ def test_exit_status_of_every_failure(
     for word in ("meshing", "the mesh is empty", "try a smaller --element-size"):
         assert word in said
     assert raising(KeyboardInterrupt(), monkeypatch) == 130
+    assert capsys.readouterr().err == "stopped\n"
     assert raising(MemoryError(), monkeypatch) == 1
     assert raising(OSError(28, "No space left on device", "x.png"), monkeypatch) == 1
     assert "No space left on device" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of other systems")
+@pytest.mark.parametrize("there", [False, True])
+def test_the_keyboard_leaves_no_directory_that_was_not_there(there: bool, tmp_path: Path) -> None:
+    """Nor its parents; one that was there stays, empty as it was."""
+    out = tmp_path / "a" / "b"
+    if there:
+        out.mkdir(parents=True)
+    # Where the tests run behind a shell, the keyboard's signal is ignored, and children inherit that.
+    process = subprocess.Popen(
+        [*COMMAND, "predict", str(example_path("finger")), "--out", str(out)],
+        env=ENVIRONMENT,
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
+    deadline = time.monotonic() + 30
+    while not out.exists() and time.monotonic() < deadline:
+        time.sleep(0.01)
+    time.sleep(1.0)
+    process.send_signal(signal.SIGINT)
+    printed, said = process.communicate(timeout=30)
+    assert (process.returncode, printed) == (130, "")
+    assert said.splitlines()[-1] == "stopped"
+    assert "Traceback" not in said
+    assert [path.name for path in tmp_path.rglob("*")] == (["a", "b"] if there else [])
+
+
+def test_an_exception_takes_empty_directories_away(tmp_path: Path) -> None:
+    """Those made for it, up to one that holds something."""
+    kept = tmp_path / "kept"
+
+    def stop() -> None:
+        with directory_for_results(kept / "x" / "y") as folder:
+            assert folder.is_dir()
+            (kept / "mine").write_text("x", encoding="utf-8")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        stop()
+    assert [path.name for path in kept.iterdir()] == ["mine"]
+    with directory_for_results(kept / "x") as folder:
+        pass
+    assert folder.is_dir()
 
 
 def test_main_returns_and_never_leaves() -> None:

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import math
+import re
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -20,7 +21,7 @@ from studies.bench_day.bench_sheet import LOG_COLUMNS, harmless, log_csv, sheet_
 from studies.bench_day.cut_list import Blank, BlankTooLong, blanks_of, boards_to_buy
 from studies.bench_day.expected import Expected, answers, expected
 from studies.bench_day.plan import PLATES_KG, Plan, Wishes, make_plan, random_order, usual_wishes
-from studies.bench_day.plan_report import plan_object, plan_text, specimen_files
+from studies.bench_day.plan_report import plan_object, plan_text, refuse_loss, specimen_files, write_plan
 from studies.bench_day.power import (
     LogNormal,
     from_band,
@@ -33,6 +34,7 @@ from studies.bench_day.power import (
 from studies.bench_day.rig import Rig, direct_line, joint_force, joint_force_uncertainty
 from studies.commands import main
 from studies.examples import example_path
+from studies.failures import InputError
 from studies.specimen_file import read_specimen
 from studies.sweeps.worker import Request
 
@@ -215,7 +217,36 @@ def test_replicates_are_those_of_the_hardest_pair_that_can_be_told() -> None:
     assert count is not None
     assert power_of_test(effect, count, 0.05 / 3) >= 0.8 > power_of_test(effect, count - 1, 0.05 / 3)
     assert counts["weak"] == max(count, pairs["strong", "weak"].replicates or 0)
-    assert "not with 12 of each" in plan_text(plan, "metric")
+    text = plan_text(plan, "metric")
+    assert "not with 12 of each" in text
+    assert {each.replicates_for for each in plan.specimens} == {"to tell it from others"}
+    assert "own median" not in text
+
+
+def test_it_is_said_what_replicates_are_for_that_tell_nothing_apart() -> None:
+    """Near joints with 20 %: t(0.975, n - 1) * 0.198 / sqrt n <= ln 1.25 = 0.2231 first holds for n = 6.
+
+    By Student's table: 2.776 * 0.198 / sqrt 5 = 0.2458 and 2.571 * 0.198 / sqrt 6 = 0.2078.
+    """
+    near = [of("butt", 800.0, 0.2), of("mitre", 820.0, 0.2)]
+    plan = make_plan(near, rig(), Wishes(most=12))
+    assert [(each.replicates, each.replicates_for) for each in plan.specimens] == [
+        (6, "to know its median"),
+        (6, "to know its median"),
+    ]
+    text = plan_text(plan, "metric")
+    assert "not with 12 of each; it would take" in text
+    assert (
+        "6 of butt, 6 of mitre: enough to know each joint's own median load within a factor of 1.25 at 95 % "
+        "confidence, not to tell it from the others."
+    ) in text
+    assert {each["replicates_for"] for each in plan_object(plan)["specimens"]} == {"to know its median"}
+    alone = plan_text(make_plan(near[:1], rig(), Wishes()), "metric")
+    assert "6 of butt: enough" in alone
+    assert "not to tell" not in alone
+    few = plan_text(make_plan(near, rig(), Wishes(most=4, confidence=0.9999)), "metric")
+    assert "4 of butt, 4 of mitre: the most allowed (--most), too few even to know" in few
+    assert "at 99.99 % confidence" in few
 
 
 def test_order_is_random_in_rounds_and_repeats_with_the_seed() -> None:
@@ -331,6 +362,17 @@ def test_the_sheet_prints_everything_once() -> None:
     ).decode()
     assert " kg" not in imperial
     assert " mm" not in imperial
+    assert re.search(r"\d+ (\d+/\d+ )?× 3 17/32 × 3/4 in", imperial)
+    assert not re.search(r"\.\d+ in\b", imperial[imperial.index("Cut list") :])
+
+
+def test_a_cut_list_in_inches_has_fractions_only() -> None:
+    """Boards 90 x 19 mm: 3.5433 in is 3 17/32 (3.5313) to the nearest 1/32, 0.7480 in is 3/4."""
+    found = [of("butt", 460.0, 0.3), of("mitre", 1290.0, 0.25, "mitre")]
+    text = plan_text(make_plan(found, rig(50.0), usual_wishes("imperial")), "imperial")
+    blanks = text[text.index("blank") : text.index("grain along")]
+    assert "3 17/32 in" in blanks
+    assert not re.search(r"\.\d+ in\b", blanks)
 
 
 def test_the_log_has_the_columns_that_are_read_back() -> None:
@@ -410,6 +452,99 @@ def test_the_command_writes_a_day(tmp_path: Path, capsys: pytest.CaptureFixture[
     text = capsys.readouterr().out
     assert " lb" in text
     assert "eye protection" in text.casefold()
+
+
+HEAD = "specimen,label,held,broke,unit,failure,notes,cracked"
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"held": "20", "broke": "22.5"}, "held, broke in 1 row"),
+        ({"broke": "22.5"}, "broke"),
+        ({"failure": "glue"}, "failure"),
+        ({"notes": "butt 1, knot in board A"}, "notes"),
+        ({"cracked": "17"}, "cracked"),
+        ({"moisture": "9 %"}, "a further column"),
+    ],
+)
+def test_a_filled_table_is_never_replaced(
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    changes: dict[str, str],
+    says: str,
+) -> None:
+    """Refused before anything is predicted, and the directory stays as it was, down to its times."""
+    (tmp_path / "rig.toml").write_text(RIG)
+    words = ["plan", str(example_path("butt")), "--rig", str(tmp_path / "rig.toml"), "--method", "elastic"]
+    words += ["--out", str(tmp_path / "day")]
+    assert main(words) == 0
+    log = tmp_path / "day" / "bench.csv"
+    rows = list(csv.DictReader(log.open()))
+    rows[1].update(changes)
+    with log.open("w", newline="", encoding="utf-8-sig") as file:
+        writer = csv.DictWriter(file, list(rows[1]), restval="")
+        writer.writeheader()
+        writer.writerows(rows)
+    before = {path: (path.stat().st_mtime_ns, path.is_file() and path.read_bytes()) for path in _all(log)}
+    capsys.readouterr()
+    monkeypatch.setattr("studies.bench_day.expected.answers", lambda *_: pytest.fail("predicted"))
+    assert main(words) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+    assert f"filled in ({says}" in said.err
+    assert "another --out" in said.err
+    after = {path: (path.stat().st_mtime_ns, path.is_file() and path.read_bytes()) for path in _all(log)}
+    assert after == before
+
+
+def _all(log: Path) -> list[Path]:
+    return [log.parent, *sorted(log.parent.rglob("*"))]
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        f"{HEAD}\n".encode(),
+        f"{HEAD}\nspecimens/butt.toml,butt,,,kg,,butt 12,\n,,,,,,,\n".encode(),
+        f"{HEAD}\nspecimens/x.toml,'=x,,,lb,,'=x 3,\r\n".encode("utf-8-sig"),
+        f"{HEAD},\na.toml, nine  fingers , ,,kg,,,\n".encode(),
+    ],
+)
+def test_an_unfilled_table_may_be_replaced(tmp_path: Path, content: bytes) -> None:
+    (tmp_path / "bench.csv").write_bytes(content)
+    refuse_loss(tmp_path)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        f"{HEAD}\na.toml,butt,20,22,kg,,butt 1,\n".replace(",", ";").encode(),
+        f"{HEAD}\na.toml,butt,20,22,kg,,butt 1,\n".encode("utf-16"),
+        f'{HEAD}\na.toml,butt,20,22,kg,,"butt 1,\n'.encode(),
+        f"{HEAD}\na.toml,butt,,,kg,,butt 1,,22\n".encode(),
+        b"held,broke\n20,22\n",
+        b"20 held, 22 broke",
+    ],
+)
+def test_a_table_that_may_hold_anything_is_kept(tmp_path: Path, content: bytes) -> None:
+    (tmp_path / "bench.csv").write_bytes(content)
+    with pytest.raises(InputError, match="another --out"):
+        refuse_loss(tmp_path)
+
+
+def test_a_table_filled_during_the_predictions_is_kept(tmp_path: Path) -> None:
+    write_plan(day(), tmp_path, "metric")
+    write_plan(day(), tmp_path, "imperial")
+    log = tmp_path / "bench.csv"
+    log.write_text(log.read_text().replace(",,,lb", ",20,22,lb", 1))
+    before = {path: path.is_file() and path.read_bytes() for path in _all(log)}
+    with pytest.raises(InputError, match=r"held, broke in 1 row"):
+        write_plan(day(), tmp_path, "metric")
+    assert {path: path.is_file() and path.read_bytes() for path in _all(log)} == before
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,7 @@ from studies.figures.room_letters import short_labels, shortened, text_width
 from studies.ranking import (
     RankedCorner,
     comparison_notes,
+    corner_labels,
     labels_of,
     ranking_from_object,
     ranking_object,
@@ -71,6 +72,15 @@ def test_labels_tell_files_apart(names: list[str]) -> None:
     labels = labels_of(names)
     assert len(set(labels)) == len(names)
     assert all(label.strip() and label.isprintable() for label in labels)
+
+
+def test_labels_say_how_corners_are_loaded_where_that_differs() -> None:
+    files = ["oak/c.toml", "ash/c.toml", "c.toml", "c.toml"]
+    assert corner_labels(files[:2], ["apex press"] * 2) == ("oak/c", "ash/c")
+    loaded = corner_labels(files, ["apex press", "cantilever in", "cantilever in", "cantilever in"])
+    assert loaded[0] == f"{labels_of(files)[0]}, apex press"
+    assert loaded[3] == f"{labels_of(files)[3]}, cantilever in"
+    assert len(set(loaded)) == 4
 
 
 def test_labels_are_names_and_folders_only_where_names_repeat() -> None:

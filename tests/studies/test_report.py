@@ -183,6 +183,29 @@ def test_pictures_of_another_answer_are_left_out(copied: Callable[[str], Path]) 
     assert "Not in the directory: utilisation.png" in page.text
 
 
+@pytest.mark.parametrize(
+    ("shares", "said", "never"),
+    [
+        (
+            {"butt face": 1.0},
+            "how far along its only glued surface the glue has gone",
+            "which surface carries",
+        ),
+        ({"mitre": 0.9, "spline cheeks A": 0.1}, "which surface carries how much", "only glued surface"),
+    ],
+)
+def test_the_moment_along_the_path_is_told_as_it_is_shown(
+    shares: dict[str, float], said: str, never: str, copied: Callable[[str], Path]
+) -> None:
+    """One surface carries all of the moment: its picture shows damage along it instead."""
+    folder = copied("predict")
+    shutil.copy(folder / "parts.png", folder / "moment_along_path.png")
+    edited(folder / "prediction.json", lambda found: found.update(method="progressive", moment_share=shares))
+    text = page_of(folder).text
+    assert said in text
+    assert never not in text
+
+
 def hostile(value: Any, text: str) -> Any:
     """The same JSON with ``text`` behind every text and in every key of a table; units stay."""
     if isinstance(value, dict):

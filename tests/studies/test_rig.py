@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -27,6 +28,7 @@ from studies.bench_day.rig import (
     stacked_weight,
 )
 from studies.bench_day.rig_file import read_rig
+from studies.bench_day.rig_report import rig_object, rig_text, stacked_table
 from studies.commands import main
 from studies.failures import InputError
 from studies.toml_tables import toml_value
@@ -145,7 +147,7 @@ def test_preload_counts_platform_and_specimen(tmp_path: Path) -> None:
     """66.1949 N of the platform and half of a 2 kg specimen: 9.80665 N more."""
     rig = read_rig(write(tmp_path, PLATFORM + 'specimen_weight = "2 kg"\n'))
     assert float(joint_force(rig, 0.0)) == pytest.approx(66.19489 + 9.80665, rel=1e-6)
-    assert any("50%" in said for said in rig.assumptions)
+    assert any("50 %" in said for said in rig.assumptions)
 
 
 def test_measured_line_against_a_general_fit() -> None:
@@ -377,6 +379,38 @@ def test_the_command_prints_the_transmission(tmp_path: Path, capsys: pytest.Capt
     assert "9.80665" in text
     assert "eye protection" in text
     assert "safe" not in text.lower()
+
+
+def test_preloads_by_statics_and_by_scale_both_hold_the_specimen(tmp_path: Path) -> None:
+    """By hand: 6 kg at 450 mm over 400 mm is 66.195 N, half of 2 kg more is 9.807 N: 76.002 N by statics.
+
+    One weighing of 44 kg where statics give 20 * 2 + 6.75 = 46.75 kg scales the platform alone, by 0.94118:
+    62.301 N, with the specimen 72.108 N. The difference, 3.894 N, is that of the platform.
+    """
+    text = PLATFORM + 'specimen_weight = "2 kg"\n' + checks((20, 44))
+    rig = read_rig(write(tmp_path, text))
+    answer = rig_object(rig, stacked_table(40.0, "metric"))
+    own, statics, correction = answer["specimen_preload_N"], answer["statics"], answer["correction"]
+    assert own == pytest.approx(9.80665)
+    assert statics["preload_N"] == pytest.approx(66.19489 + 9.80665)
+    assert answer["preload_N"] == pytest.approx(66.19489 * 44 / 46.75 + 9.80665)
+    assert correction["measured"]["preload_N"] == pytest.approx(answer["preload_N"])
+    assert correction["preload_difference_N"] == pytest.approx(answer["preload_N"] - statics["preload_N"])
+    assert answer["preload_N"] - own == pytest.approx(correction["factor"] * (statics["preload_N"] - own))
+    text = rig_text(rig, stacked_table(40.0, "metric"), "metric")
+    assert re.search(r"preload, nothing stacked +72\.11 N", text)
+    assert re.search(r"of it the specimen's own weight +9\.807 N", text)
+    assert re.search(r"by statics alone +19\.61 N .* per kg, preload 76 N", text)
+    assert re.search(r"check-weighings over statics +0\.941 .* of the force per kg", text)
+
+
+def test_without_check_weighings_the_statics_are_what_is_used(tmp_path: Path) -> None:
+    rig = read_rig(write(tmp_path, PLATFORM + 'specimen_weight = "2 kg"\n'))
+    answer = rig_object(rig, stacked_table(40.0, "metric"))
+    assert {key: answer[key] for key in answer["statics"]} == answer["statics"]
+    bare = read_rig(write(tmp_path, PLATFORM))
+    assert rig_object(bare, stacked_table(40.0, "metric"))["specimen_preload_N"] == 0
+    assert "own weight  " not in rig_text(bare, stacked_table(40.0, "metric"), "metric")
 
 
 def test_the_command_refuses_with_status_2(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

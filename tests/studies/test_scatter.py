@@ -16,7 +16,7 @@ from materials.wood import MODULI
 from studies.bond_laws import laws_of
 from studies.break_path import CornerFollower
 from studies.corner_model import CornerModel, build_corner
-from studies.scatter.band import ENDS, Band, scatter_band
+from studies.scatter.band import ENDS, Band, scatter_band, share_words
 from studies.scatter.glue_rows import glue_rows, row_covs, scaled_bonds
 from studies.scatter.lognormal import LognormalFactors, log_deviation
 from studies.scatter.surface import REACH, star_design
@@ -171,8 +171,25 @@ def test_the_same_seed_gives_the_same_band_and_the_note_says_what_matters() -> N
     assert band(5) == band(5)
     assert band(5).low == pytest.approx(band(6).low, rel=5e-3)
     assert band(5).low != band(6).low
-    for words in ("glue on end grain (30 %)", "Wood gives first in 0.0 %", "by half", "2 further paths"):
+    wood = "Wood gives first in none of the draws"
+    for words in ("glue on end grain (30 %)", wood, "by half", "2 further paths"):
         assert words in band(5).note
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.0, "none"),
+        (1 / 8192, "less than 0.1 %"),
+        (0.00101, "0.1 %"),
+        (0.5, "50.0 %"),
+        (0.9989, "99.9 %"),
+        (8191 / 8192, "more than 99.9 %"),
+        (1.0, "all"),
+    ],
+)
+def test_a_share_of_the_draws_is_told_apart_from_none_and_all(share: float, words: str) -> None:
+    assert share_words(share) == words
 
 
 def test_more_scatter_makes_a_wider_band() -> None:

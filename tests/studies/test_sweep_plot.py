@@ -10,8 +10,10 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
+from studies.changes import known_keys
 from studies.figures.canvas import LINE_COLOURS, as_png
 from studies.figures.sweep_plot import Cell, draw_sweep, scale_of
+from studies.figures.sweep_words import KEY_WORDS
 from studies.units import N_PER_LBF
 
 
@@ -38,13 +40,18 @@ def drawn(rows: list[dict[str, Cell]], *keys: str, units: Any = "metric") -> Fig
     assert sheet is not None
     picture = Image.open(io.BytesIO(as_png(sheet)))
     assert picture.size[0] > 500
-    assert len(np.unique(np.asarray(picture.convert("RGB")).reshape(-1, 3), axis=0)) > 10
+    assert len(picture.convert("RGB").getcolors(1 << 24)) > 10
     return sheet
 
 
 def texts(sheet: Figure) -> list[str]:
-    legend = [text.get_text() for text in sheet.legends[0].get_texts()]
-    return [*legend, *([sheet.get_suptitle()])]
+    """The words of the legends, then what is written above and below."""
+    legend = [text.get_text() for each in sheet.legends for text in each.get_texts()]
+    return [*legend, *(text.get_text() for text in sheet.texts)]
+
+
+def written(sheet: Figure) -> str:
+    return " ".join(" ".join(text.get_text() for text in sheet.texts).split())
 
 
 def marks(sheet: Figure, marker: str, panel: int = 0) -> list[tuple[float, float]]:
@@ -71,8 +78,9 @@ def test_points_stand_where_their_numbers_are_marked_by_what_broke() -> None:
     assert {(3.0, 400.0), (3.0, 620.0), (7.0, 800.0), (7.0, 1000.0)} <= {tuple(corner) for corner in corners}
     said = texts(sheet)
     assert {"breaks in glue", "breaks in wood", "no answer"} <= set(said)
-    assert "5 % to 95 %" in said[-1]
-    assert "apex press" in said[-1]
+    assert "How does the break load change with the number of fingers?" in written(sheet)
+    assert "5 % to 95 %" in written(sheet)
+    assert "apex press" in written(sheet)
     low, high = sheet.axes[0].get_ylim()
     assert low < 0 < 1000 < high
 
@@ -90,7 +98,8 @@ def test_one_line_for_each_value_of_the_other_keys() -> None:
         ([3.0, 5.0], [3.0, 4.0], LINE_COLOURS[1]),
     ]
     assert {"teak, pva", "ash, pva"} <= set(texts(sheet))
-    assert "no band" in sheet.get_suptitle()
+    assert "no band: scatter was not asked for" in written(sheet)
+    assert sheet.legends[0].get_title().get_text() == "wood, glue"
 
 
 def test_lengths_stand_in_the_units_shown_whatever_was_typed() -> None:
@@ -111,7 +120,7 @@ def test_names_stand_side_by_side() -> None:
     ]
     sheet = drawn(rows, "boards.wood", "glue.quality")
     names = [label.get_text() for label in sheet.axes[0].get_xticklabels()]
-    assert names == ["red oak", "Mahogany\n(true,\nHonduras)"]
+    assert names == ["red oak", "Mahogany (true, Honduras)"]
     places = [place for place, _ in marks(sheet, "o")]
     assert len(set(places)) == 4
     assert all(abs(place - round(place)) < 0.3 for place in places)
@@ -124,7 +133,7 @@ def test_keys_that_take_turns_get_a_panel_each() -> None:
         row(110.0, joint__fingers=None, joint__finger_width="9 mm"),
     ]
     sheet = drawn(rows, "joint.fingers", "joint.finger_width")
-    assert [axes.get_xlabel() for axes in sheet.axes] == ["fingers", "finger width, mm"]
+    assert [axes.get_xlabel() for axes in sheet.axes] == ["number of fingers", "finger width, mm"]
     assert marks(sheet, "o", 0) == [(3.0, 100.0)]
     assert marks(sheet, "o", 1) == [(8.0, 120.0), (9.0, 110.0)]
 
@@ -151,6 +160,43 @@ def test_many_lines_are_told_apart_or_counted() -> None:
     assert "and 3 more lines" in texts(sheet)
 
 
+@pytest.mark.parametrize("names", [3, 15])
+@pytest.mark.parametrize("length", [4, 30, 90])
+def test_everything_written_stands_on_the_sheet(names: int, length: int) -> None:
+    woods = [f"wood {index} {'m' * length}" for index in range(names)]
+    rows = [
+        row(None if fingers == "7" else 100.0, broke, joint__fingers=fingers, boards__wood=wood)
+        for wood in woods
+        for fingers, broke in (("3", "glue"), ("5", "wood"), ("7", "glue"))
+    ]
+    for keys in (("joint.fingers", "boards.wood"), ("boards.wood", "joint.fingers")):
+        sheet = drawn(rows, *keys)
+        renderer = sheet.canvas.get_renderer()  # type: ignore[attr-defined]
+        width, height = sheet.bbox.size
+        boxes = [each.get_window_extent(renderer) for each in (*sheet.legends, *sheet.texts)]
+        boxes.append(sheet.axes[0].get_tightbbox(renderer))
+        for box in boxes:
+            assert 0 <= box.x0 <= box.x1 <= width
+            assert 0 <= box.y0 <= box.y1 <= height
+        for index, box in enumerate(boxes):
+            for other in boxes[index + 1 :]:
+                assert not box.overlaps(other)
+
+
+def test_what_was_varied_is_not_said_of_all() -> None:
+    rows = [
+        {**row(load, load__arrangement=way), "arrangement": way, "method": "elastic"}
+        for way, load in (("apex press", 1.0), ("diagonal tension", 2.0))
+    ]
+    said = written(drawn(rows, "load.arrangement"))
+    assert "How does the break load change with the load arrangement?" in said
+    assert "finger corner, elastic answer; no band: the elastic answer has none" in said
+
+
+def test_every_key_has_words_of_the_trade() -> None:
+    assert set(KEY_WORDS) == set(known_keys())
+
+
 def test_without_any_answer_there_is_no_picture() -> None:
     assert draw_sweep(["joint.fingers"], [row(None, joint__fingers="3")], "metric") is None
 
@@ -158,11 +204,11 @@ def test_without_any_answer_there_is_no_picture() -> None:
 @pytest.mark.parametrize(
     ("values", "numeric", "label"),
     [
-        (["3", "5"], True, "fingers"),
-        (["4 mm", "1 in"], True, "fingers, mm"),
-        (["80 %", "100 %"], True, "fingers, %"),
-        (["3", "4 mm"], False, "fingers"),
-        (["red oak"], False, "fingers"),
+        (["3", "5"], True, "number of fingers"),
+        (["4 mm", "1 in"], True, "number of fingers, mm"),
+        (["80 %", "100 %"], True, "number of fingers, %"),
+        (["3", "4 mm"], False, "number of fingers"),
+        (["red oak"], False, "number of fingers"),
     ],
 )
 def test_an_axis_has_numbers_only_where_all_values_are_of_one_kind(

@@ -162,6 +162,7 @@ def test_the_keyboard_stops_a_sweep_at_once_and_it_is_carried_on(tmp_path: Path)
     said = process.stderr.read()
     assert process.wait(timeout=20) == 130
     assert "Traceback" not in said
+    assert said.splitlines()[-1] == "stopped; the same command carries on"
     done = [json.loads(line)["point"] for line in journal.read_text().splitlines()]
     assert 0 < len(done) < 39
     assert len(rows_in((tmp_path / "out" / "results.csv").read_text())) == len(done)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from fractions import Fraction
 
@@ -19,6 +20,7 @@ from studies.units import (
     Quantity,
     UnitError,
     Units,
+    format_cut,
     format_force,
     format_length,
     format_moment,
@@ -33,6 +35,7 @@ from studies.units import (
     parse_share,
     parse_weight,
     read,
+    read_exact,
     significant,
 )
 
@@ -244,6 +247,40 @@ def test_lengths_come_back(mm: float, units: Units) -> None:
     """Written lengths read back within what the digits shown, or a workshop fraction, can tell."""
     slack = 0.05 if units == "imperial" else 0.0
     assert parse_length(format_length(mm, units)) == pytest.approx(mm, rel=6e-3, abs=slack + 1e-12)
+
+
+@given(st.floats(0.5, 1e5))
+def test_lengths_to_saw_are_the_nearest_thirty_second(mm: float) -> None:
+    """Read back exactly: at most half of 1/32 in off, in lowest terms, and the same when shown again."""
+    text = format_cut(mm, "imperial")
+    assert re.fullmatch(r"(\d+|(\d+ )?\d+/(2|4|8|16|32|64)) in", text)
+    number, unit = read_exact(text, LENGTH)
+    assert unit == "in"
+    assert abs(number - Fraction(mm) / Fraction("25.4")) <= Fraction(1, 64)
+    assert format_cut(float(number * Fraction("25.4")), "imperial") == text
+
+
+@given(st.integers(1, 10_000))
+def test_sixty_fourths_that_are_meant_stay(steps: int) -> None:
+    assert read_exact(format_cut(steps * 25.4 / 64, "imperial"), LENGTH)[0] == Fraction(steps, 64)
+
+
+@pytest.mark.parametrize(
+    ("mm", "text"),
+    [
+        (90.0, "3 17/32 in"),
+        (19.0, "3/4 in"),
+        (25.4, "1 in"),
+        (3.0, "1/8 in"),
+        (153.0, "6 1/32 in"),
+        (1.190625, "3/64 in"),
+        (0.3, "0.0118 in"),
+        (0.0, "0 in"),
+    ],
+)
+def test_lengths_to_saw_by_hand(mm: float, text: str) -> None:
+    assert format_cut(mm, "imperial") == text
+    assert format_cut(mm, "metric") == format_length(mm, "metric")
 
 
 @given(st.floats(1e-3, 1e8), st.sampled_from(["metric", "imperial"]))

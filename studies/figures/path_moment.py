@@ -32,7 +32,7 @@ def path_moment_png(found: BreakPath, units: Units) -> bytes:
 def draw_path_moment(found: BreakPath, units: Units) -> Figure:
     """The load above, the shares of the moment below, both against the way along the load curve.
 
-    One glue line alone carries all of the moment, so the lower panel then shows its damage instead.
+    One glue line alone carries all of the moment, so the lower panel then shows how much of it has gone.
     """
     corner, marks = found.corner, marks_of(found)
     way = 100 * way_along(found)
@@ -43,7 +43,7 @@ def draw_path_moment(found: BreakPath, units: Units) -> Figure:
     above.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
     if len(corner.surfaces) == 1:
         title = "how far along the line the glue has gone"
-        _draw_damage(below, found, corner.surfaces[0], way, units)
+        _draw_gone(below, found, corner.surfaces[0], way, units)
     else:
         title = "who carries the corner moment"
         _draw_shares(below, found, way)
@@ -81,17 +81,17 @@ def _draw_shares(axes: Any, found: BreakPath, way: Array) -> None:
     )
 
 
-def _draw_damage(axes: Any, found: BreakPath, surface: BondedSurface, way: Array, units: Units) -> None:
-    """Damage in colour over the way and the place along the line."""
+def _draw_gone(axes: Any, found: BreakPath, surface: BondedSurface, way: Array, units: Units) -> None:
+    """Share of the toughness spent, in colour over the way and the place along the line."""
     line = next(line for line in found.corner.layout.glue_lines if line.name == surface.name)
     order = np.argsort(surface.distance)
     inside = [0, *range(len(order)), -1]  # from the outermost glue points to the ends of the line
     place = np.clip(surface.distance[order][inside], 0.0, line.length)
     place[0], place[-1] = 0.0, line.length
-    damage = found.path.damage[surface.name][:, order][:, inside]
-    # The way comes in uneven steps; between two states damage is taken to grow evenly.
+    gone = np.stack([found.gone(state)[surface.name] for state in range(len(way))])[:, order][:, inside]
+    # The way comes in uneven steps; between two states it is taken to grow evenly.
     even = np.linspace(0.0, way[-1], 400)
-    shown = np.stack([np.interp(even, way, one) for one in damage.T])
+    shown = np.stack([np.interp(even, way, one) for one in gone.T])
     colours = axes.pcolormesh(
         even,
         place * length_factor(units),
@@ -109,7 +109,7 @@ def _draw_damage(axes: Any, found: BreakPath, surface: BondedSurface, way: Array
     )
     bar = axes.figure.colorbar(colours, ax=axes, orientation="horizontal", shrink=0.6, pad=0.03, aspect=40)
     bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
-    bar.set_label("damage of the glue", fontsize=12)
+    bar.set_label("share of its toughness spent", fontsize=12)
     bar.ax.tick_params(labelsize=11)
 
 

@@ -174,16 +174,19 @@ def test_moment_picture_has_a_line_a_surface() -> None:
 
 
 @pytest.mark.parametrize("kind", ["butt", "mitre"])
-def test_single_line_shows_its_damage_instead(kind: str) -> None:
-    """One line would carry 100 % throughout: its damage is drawn, whole at first, gone in the end."""
+def test_single_line_shows_what_has_gone_instead(kind: str) -> None:
+    """One line would carry 100 % throughout: what it has spent is drawn, as in the strip of the corner."""
     found = followed(kind)
     sheet = draw_path_moment(found, "metric")
     (mesh,) = (one for one in sheet.axes[1].collections if isinstance(one, QuadMesh))
     shown = np.asarray(mesh.get_array())
     assert shown[:, 0] == pytest.approx(0.0)
-    assert shown[:, -1].max() == pytest.approx(found.path.damage[found.corner.surfaces[0].name][-1].max())
+    last = found.gone(len(found.path.load) - 1)[found.corner.surfaces[0].name]
+    assert shown[:, -1].max() == pytest.approx(last.max())
+    assert last.max() > 0.5
     assert "how far along the line the glue has gone" in words(sheet)
-    assert "share" not in words(sheet)
+    assert "share of its toughness spent" in words(sheet)
+    assert "share of the corner moment" not in words(sheet)
 
 
 def test_way_only_goes_on() -> None:

@@ -18,8 +18,9 @@ from studies.bench_day.bench_sheet import (
     sheet_html,
     weight,
 )
+from studies.bench_day.cut_list import Blank
 from studies.bench_day.filled_log import refuse_filled
-from studies.bench_day.plan import PRECISION, Plan, Purpose
+from studies.bench_day.plan import PRECISION, Plan, PlannedSpecimen, Purpose
 from studies.output import write_whole
 from studies.specimen_file import specimen_toml
 from studies.tables import aligned
@@ -33,39 +34,9 @@ def plan_object(plan: Plan) -> dict[str, Any]:
     """The plan for JSON: weights in kg stacked on the rig, forces in N, lengths in mm."""
     wishes = plan.wishes
     return {
-        "specimens": [
-            {
-                "label": each.expected.label,
-                "weights_to_bring_kg": each.weights_to_bring_kg,
-                "step_kg": each.step_kg,
-                "replicates": each.replicates,
-                "replicates_for": each.replicates_for,
-                "first_stack_kg": each.first_kg,
-                "predicted_N": each.expected.load,
-                "band_N": list(each.expected.band),
-                "band_from": each.expected.band_said,
-                "breaks_in": each.expected.breaks_in,
-                "stored_energy_J": each.stored_energy_J,
-                "energy_at_break_J": each.expected.energy_J,
-                "notes": list(each.notes),
-            }
-            for each in plan.specimens
-        ],
+        "specimens": [_specimen_object(each) for each in plan.specimens],
         "order": [name for _, name in plan.order],
-        "cut_list": [
-            {
-                "label": blank.label,
-                "part": blank.part,
-                "pieces": count,
-                "length_mm": blank.length,
-                "width_mm": blank.width,
-                "thickness_mm": blank.thickness,
-                "wood": blank.wood,
-                "grain": GRAIN,
-                "ends": blank.ends("metric"),
-            }
-            for blank, count in counted_blanks(plan)
-        ],
+        "cut_list": [_blank_object(blank, count) for blank, count in counted_blanks(plan)],
         "boards": [
             {
                 "wood": board.wood,
@@ -102,6 +73,39 @@ def plan_object(plan: Plan) -> dict[str, Any]:
         },
         "warnings": list(plan.rig.warnings),
         "safety": list(safety_notes(plan, "metric")),
+    }
+
+
+def _specimen_object(planned: PlannedSpecimen) -> dict[str, Any]:
+    own = planned.expected
+    return {
+        "label": own.label,
+        "weights_to_bring_kg": planned.weights_to_bring_kg,
+        "step_kg": planned.step_kg,
+        "replicates": planned.replicates,
+        "replicates_for": planned.replicates_for,
+        "first_stack_kg": planned.first_kg,
+        "predicted_N": own.load,
+        "band_N": list(own.band),
+        "band_from": own.band_said,
+        "breaks_in": own.breaks_in,
+        "stored_energy_J": planned.stored_energy_J,
+        "energy_at_break_J": own.energy_J,
+        "notes": list(planned.notes),
+    }
+
+
+def _blank_object(blank: Blank, count: int) -> dict[str, Any]:
+    return {
+        "label": blank.label,
+        "part": blank.part,
+        "pieces": count,
+        "length_mm": blank.length,
+        "width_mm": blank.width,
+        "thickness_mm": blank.thickness,
+        "wood": blank.wood,
+        "grain": GRAIN,
+        "ends": blank.ends("metric"),
     }
 
 

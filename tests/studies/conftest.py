@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from studies.commands import main
+from studies.examples import example_path
 from tests.studies.files import Bench
 
 
@@ -13,3 +17,21 @@ from tests.studies.files import Bench
 def bench(tmp_path: Path) -> Bench:
     """A directory with a specimen file of its own."""
     return Bench(tmp_path)
+
+
+@pytest.fixture(scope="module")
+def folders(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """What each command writes; elastic answers are quick."""
+    folder = tmp_path_factory.mktemp("results")
+    finger, butt = str(example_path("finger")), str(example_path("butt"))
+    varied = ["--vary", "joint.fingers=1,3,5", "--workers", "1"]
+    asked = {"predict": [finger], "rank": [butt, finger], "sweep": [finger, *varied]}
+    for command, words in asked.items():
+        assert main([command, *words, "--method", "elastic", "--out", str(folder / command)]) == 0
+    return {command: folder / command for command in asked}
+
+
+@pytest.fixture
+def copied(folders: dict[str, Path], tmp_path: Path) -> Callable[[str], Path]:
+    """A copy of a command's directory that a test may spoil."""
+    return lambda command: Path(shutil.copytree(folders[command], tmp_path / command))

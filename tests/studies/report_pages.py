@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import base64
 import io
+import json
 import re
 import shutil
 import subprocess
 from collections import Counter
+from collections.abc import Callable
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
 from PIL import Image
+
+from studies.report import read_directory, report_page
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 MAY_RUN_OR_LOAD = ("script", "iframe", "object", "embed", "form", "input", "video", "audio", "base", "svg")
@@ -99,3 +104,15 @@ def browse(page: Path, folder: Path, *flags: str) -> tuple[str, list[str]]:
         check=True,
     )
     return done.stdout, [line for line in done.stderr.splitlines() if "CONSOLE" in line]
+
+
+def page_of(folder: Path) -> Page:
+    """The page of a directory, taken apart."""
+    return Page(report_page(read_directory(folder)))
+
+
+def edited(path: Path, change: Callable[[Any], object]) -> None:
+    """Read a JSON file, change what it holds, write it."""
+    found = json.loads(path.read_text(encoding="utf-8"))
+    change(found)
+    path.write_text(json.dumps(found), encoding="utf-8")

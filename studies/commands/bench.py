@@ -48,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         optional_directory_for_results(answers_folder) as kept,
     ):
         answers, failed = {}, []
-        with progress_bar(len(specimens), "specimen files") as bar:
+        with progress_bar(len(specimens), "specimen files", unit="file") as bar:
             for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
                 bar.set_postfix_str(label)
                 try:

@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     chosen, specimens, request = _checked(arguments)
     loads = {}
-    with progress_bar(len(chosen.specimens) * len(QUALITIES), "qualities") as bar:
+    with progress_bar(len(chosen.specimens) * len(QUALITIES), "qualities", unit="corner") as bar:
         for path in chosen.specimens:
             loads[path] = loads_by_quality(specimens[path], request, Reuse(), bar.update)
     calibration = calibrate(groups_of(chosen, loads), rig_error(chosen))

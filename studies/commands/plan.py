@@ -63,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
         optional_directory_for_results(arguments.out) as folder,
         optional_directory_for_results(answers_folder) as kept,
     ):
-        with progress_bar(len(labels), "corners") as bar:
+        with progress_bar(len(labels), "corners", unit="corner") as bar:
             found = []
             for label, specimen in zip(labels, specimens, strict=True):
                 bar.set_postfix_str(label)

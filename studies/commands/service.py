@@ -63,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     wanted = to_predict(specimen, use, given)
     with optional_directory_for_results(arguments.out) as folder:
         found = []
-        with progress_bar(len(wanted), "corners") as bar:
+        with progress_bar(len(wanted), "corners", unit="corner") as bar:
             for each in wanted:
                 bar.set_postfix_str(each.arrangement)
                 found += answers([f"{each.kind} in {each.arrangement}"], [each], request)

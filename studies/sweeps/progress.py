@@ -15,8 +15,8 @@ QUIET = 0.5
 
 
 @contextmanager
-def progress_bar(total: int, what: str, done: int = 0) -> Iterator[Any]:
-    """A bar of ``total`` points of which ``done`` are there already; ``update()`` moves it by one."""
+def progress_bar(total: int, what: str, done: int = 0, unit: str = "point") -> Iterator[Any]:
+    """A bar of ``total`` points (or another ``unit``), ``done`` of them there already; ``update()`` moves it."""
     from tqdm import tqdm
 
     seen = sys.stderr.isatty()
@@ -24,7 +24,7 @@ def progress_bar(total: int, what: str, done: int = 0) -> Iterator[Any]:
         total=total,
         initial=done,
         desc=what,
-        unit="point",
+        unit=unit,
         file=sys.stderr,
         leave=not seen,
         mininterval=0.1 if seen else SELDOM,

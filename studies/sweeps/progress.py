@@ -16,7 +16,7 @@ QUIET = 0.5
 
 @contextmanager
 def progress_bar(total: int, what: str, done: int = 0, unit: str = "point") -> Iterator[Any]:
-    """A bar of ``total`` points (or another ``unit``), ``done`` of them there already; ``update()`` moves it."""
+    """A bar of ``total`` points or other ``unit``; ``done`` are there already, ``update()`` moves it."""
     from tqdm import tqdm
 
     seen = sys.stderr.isatty()

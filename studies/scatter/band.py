@@ -105,7 +105,9 @@ class BreakSurface:
     def least(self, logs: Array) -> tuple[Array, Array]:
         """Break load in N (n,), and whether wood gives before the highest load of the glue (n,).
 
-        From the last peak to the first: where wood gives on the way to one, nothing after it counts.
+        From the last peak to the first: where wood gives on the way to one, nothing after it counts. Wood
+        that nearly gives at a peak is taken to give only where both its surfaces say so; with the share alone
+        too many draws gave, and the 5 % end of a splined mitre pulled open lay 3 % low.
         """
         peaks = self.glue_peaks(logs)
         glue = peaks.max(axis=0)
@@ -114,7 +116,7 @@ class BreakSurface:
             first = np.full(len(logs), np.inf)
             for mode in self.modes:
                 share, load = self.wood_in_act(logs, act, mode)
-                first = np.minimum(first, np.where(share >= 1.0, np.minimum(load, 1.0), np.inf))
+                first = np.minimum(first, np.where((share >= 1.0) & (load <= 1.0), load, np.inf))
             held = peaks[:act].max(axis=0, initial=0.0)
             broken = np.isfinite(first)
             given = np.maximum(held, np.where(broken, first, 1.0) * peaks[act])

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sparse
 
-from fem.model import Array, BondArea, BondLine, Integers, Model, element_unknowns
-from fem.triangle import (
+from glueline.fem.model import Array, BondArea, BondLine, Integers, Model, element_unknowns
+from glueline.fem.triangle import (
     AREA_POINTS,
     AREA_WEIGHTS,
     EDGE_POINTS,

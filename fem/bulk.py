@@ -8,8 +8,8 @@ import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
 
-from fem.model import Array, Body, Integers, Mesh, Model
-from fem.triangle import STIFFNESS_POINTS, STIFFNESS_WEIGHTS, shape_gradients
+from glueline.fem.model import Array, Body, Integers, Mesh, Model
+from glueline.fem.triangle import STIFFNESS_POINTS, STIFFNESS_WEIGHTS, shape_gradients
 
 
 def strain_operator(mesh: Mesh, cells: Integers, points: Array) -> tuple[Array, Array]:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field, fields
 
 import numpy as np
 
-from fem.model import Array
-from fem.softening import check_curve
-from fem.traction_law import NOTHING, Drive, Measure
+from glueline.fem.model import Array
+from glueline.fem.softening import check_curve
+from glueline.fem.traction_law import NOTHING, Drive, Measure
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sparse
 
-from fem.bond import BondedSurface
-from fem.model import Array, Integers
-from fem.solve import factor_definite
+from glueline.fem.bond import BondedSurface
+from glueline.fem.model import Array, Integers
+from glueline.fem.solve import factor_definite
 
 
 @dataclass(frozen=True)

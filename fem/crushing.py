@@ -31,7 +31,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fem.model import Array
+from glueline.fem.model import Array
 
 
 @dataclass(frozen=True)

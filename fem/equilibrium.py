@@ -10,13 +10,13 @@ import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
 
-from fem.bond import BondedSurface
-from fem.condense import condense, touched_unknowns
-from fem.crushing import borne_jump, crush, crushing_share
-from fem.joined_laws import joined_laws
-from fem.model import Array, Integers
-from fem.tangent_matrix import Factored, TangentMatrix
-from fem.traction_law import (
+from glueline.fem.bond import BondedSurface
+from glueline.fem.condense import condense, touched_unknowns
+from glueline.fem.crushing import borne_jump, crush, crushing_share
+from glueline.fem.joined_laws import joined_laws
+from glueline.fem.model import Array, Integers
+from glueline.fem.tangent_matrix import Factored, TangentMatrix
+from glueline.fem.traction_law import (
     LineLaw,
     TractionLaw,
     evaluate,

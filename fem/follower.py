@@ -14,11 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.equilibrium import BondedBodies, BondResponse
-from fem.model import Array
-from fem.peak import PeakSearch
-from fem.solve import SolveFailure
-from fem.tangent import Direction, State, find_direction
+from glueline.fem.equilibrium import BondedBodies, BondResponse
+from glueline.fem.model import Array
+from glueline.fem.peak import PeakSearch
+from glueline.fem.solve import SolveFailure
+from glueline.fem.tangent import Direction, State, find_direction
 
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from fem.cheek_law import CheekLaw, CheekPoints
-from fem.traction_law import LINE_NUMBERS, LineLaw, TractionLaw
+from glueline.fem.cheek_law import CheekLaw, CheekPoints
+from glueline.fem.traction_law import LINE_NUMBERS, LineLaw, TractionLaw
 
 
 def joined_laws(laws: Sequence[TractionLaw], counts: Sequence[int]) -> list[tuple[TractionLaw, slice]]:

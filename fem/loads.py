@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fem.model import Array, Integers, Model, element_unknowns, rigid_body_motions
-from fem.triangle import EDGE_POINTS, EDGE_WEIGHTS, edge_shape_functions, edge_shape_slopes
+from glueline.fem.model import Array, Integers, Model, element_unknowns, rigid_body_motions
+from glueline.fem.triangle import EDGE_POINTS, EDGE_WEIGHTS, edge_shape_functions, edge_shape_slopes
 
 EdgeTraction = Callable[[Array], Array]
 

@@ -15,13 +15,13 @@ import numpy as np
 import scipy.sparse as sparse
 from scipy.spatial import cKDTree
 
-from fem.bond import BondedSurface
-from fem.cheek_law import CheekLaw
-from fem.equilibrium import TiedBodies
-from fem.follower import PathControl
-from fem.model import Array, Integers, Model
-from fem.path import PathFailure, PathResult, follow_tied
-from fem.traction_law import LINE_NUMBERS, LineLaw, TractionLaw
+from glueline.fem.bond import BondedSurface
+from glueline.fem.cheek_law import CheekLaw
+from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.follower import PathControl
+from glueline.fem.model import Array, Integers, Model
+from glueline.fem.path import PathFailure, PathResult, follow_tied
+from glueline.fem.traction_law import LINE_NUMBERS, LineLaw, TractionLaw
 
 SAME = 1e-9  # relative; rounding makes less
 TRIALS = 4  # jumps at which two laws are compared: three quadratics in two variables would need three

@@ -11,12 +11,12 @@ from dataclasses import dataclass, field
 import numpy as np
 import scipy.sparse as sparse
 
-from fem.bond import BondedSurface
-from fem.equilibrium import BondedBodies, TiedBodies
-from fem.follower import Follower, PathControl
-from fem.model import Array, Integers
-from fem.solve import SolveFailure
-from fem.traction_law import TractionLaw
+from glueline.fem.bond import BondedSurface
+from glueline.fem.equilibrium import BondedBodies, TiedBodies
+from glueline.fem.follower import Follower, PathControl
+from glueline.fem.model import Array, Integers
+from glueline.fem.solve import SolveFailure
+from glueline.fem.traction_law import TractionLaw
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ where the load found there is the one predicted, the peak is known, otherwise (a
 
 from __future__ import annotations
 
-from fem.tangent import State
+from glueline.fem.tangent import State
 
 
 class PeakSearch:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fem.model import Array
+from glueline.fem.model import Array
 
 SOFTENINGS = ("linear", "bridging")
 

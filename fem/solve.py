@@ -9,8 +9,8 @@ import numpy as np
 import scipy.sparse as sparse
 import scipy.sparse.linalg
 
-from fem.loads import Arrangement, pinned_unknowns, settle, support_reactions
-from fem.model import Array, Integers, Model
+from glueline.fem.loads import Arrangement, pinned_unknowns, settle, support_reactions
+from glueline.fem.model import Array, Integers, Model
 
 SOLVERS = ("sparse LU", "supernodal Cholesky")
 

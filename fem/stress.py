@@ -9,10 +9,10 @@ import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
 
-from fem.bulk import strain_operator
-from fem.model import Array, Body, Integers, Mesh, Model, element_unknowns
-from fem.orthotropy import stress_rotation
-from fem.triangle import REFERENCE_NODES, shape_gradients
+from glueline.fem.bulk import strain_operator
+from glueline.fem.model import Array, Body, Integers, Mesh, Model, element_unknowns
+from glueline.fem.orthotropy import stress_rotation
+from glueline.fem.triangle import REFERENCE_NODES, shape_gradients
 
 
 def corner_stress(model: Model, body: Body, u: Array) -> Array:

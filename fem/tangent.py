@@ -14,9 +14,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.crushing import borne_jump
-from fem.equilibrium import BondedBodies, BondResponse
-from fem.model import Array, Integers
+from glueline.fem.crushing import borne_jump
+from glueline.fem.equilibrium import BondedBodies, BondResponse
+from glueline.fem.model import Array, Integers
 
 # So many points may be in doubt for all combinations to be tried; of more, up to the second number, only
 # neighbours are taken to go on together. So many that agree are looked at.

@@ -13,8 +13,8 @@ import scipy.linalg
 import scipy.sparse as sparse
 import scipy.sparse.linalg
 
-from fem.model import Array, Integers
-from fem.solve import SolveFailure
+from glueline.fem.model import Array, Integers
+from glueline.fem.solve import SolveFailure
 
 # Up to so many unknowns a dense factorisation is the faster one, sooner where the matrix is mostly full.
 DENSE_LIMIT, DENSE_SHARE = 400, 0.25

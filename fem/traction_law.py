@@ -22,8 +22,8 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.model import Array
-from fem.softening import branch_slopes, branches, check_curve, final_stretch, spent_to
+from glueline.fem.model import Array
+from glueline.fem.softening import branch_slopes, branches, check_curve, final_stretch, spent_to
 
 MIXINGS = ("linear", "benzeggagh-kenane")
 

@@ -1,8 +1,8 @@
 """Joints as pieces, glue lines and cheeks, and their meshes. A new joint is a new module and a line here."""
 
-from geometries.butt import BUTT, Butt
-from geometries.finger import FINGER, FingerJoint
-from geometries.layout import (
+from glueline.geometries.butt import BUTT, Butt
+from glueline.geometries.finger import FINGER, FingerJoint
+from glueline.geometries.layout import (
     BOARD_A,
     BOARD_B,
     Boards,
@@ -16,8 +16,8 @@ from geometries.layout import (
     Piece,
     Problem,
 )
-from geometries.mitre import MITRE, Mitre
-from geometries.splined_mitre import SPLINED_MITRE, SplinedMitre
+from glueline.geometries.mitre import MITRE, Mitre
+from glueline.geometries.splined_mitre import SPLINED_MITRE, SplinedMitre
 
 JOINTS: dict[str, JointKind] = {joint.kind: joint for joint in (BUTT, MITRE, FINGER, SPLINED_MITRE)}
 

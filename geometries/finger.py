@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import pi
 
-from geometries.layout import (
+from glueline.geometries.layout import (
     BOARD_A,
     BOARD_B,
     Boards,

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from geometries.layout import Layout, Point
+from glueline.geometries.layout import Layout, Point
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import pi
 
-from geometries.layout import (
+from glueline.geometries.layout import (
     BOARD_A,
     BOARD_B,
     Boards,

@@ -3,8 +3,8 @@
 Units: N, mm, MPa, N/mm, N/mm3, kg/m3, rad; moisture in percent; shares as fractions.
 """
 
-from materials.bond import Bond, CheekBond, CheekSide, bond, cheek_bond
-from materials.criteria import (
+from glueline.materials.bond import Bond, CheekBond, CheekSide, bond, cheek_bond
+from glueline.materials.criteria import (
     CRITERIA,
     DEFAULT_CRITERION,
     Criterion,
@@ -19,18 +19,18 @@ from materials.criteria import (
     quadratic,
     separate_modes,
 )
-from materials.crushing import crushing_strength
-from materials.fracture import critical_length, mode_moduli
-from materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueProblems, GlueTableError
-from materials.glue_keys import glue_to_tables
-from materials.glue_table import find_glue, glue_from_tables, glue_names
-from materials.moisture import at_moisture
-from materials.names import UnknownName
-from materials.own_wood import Sag, like_wood
-from materials.provenance import MARKS, Provenance
-from materials.wood import Wood, compliance
-from materials.wood_table import also_called, find_wood, wood_names
-from materials.workmanship import Workmanship
+from glueline.materials.crushing import crushing_strength
+from glueline.materials.fracture import critical_length, mode_moduli
+from glueline.materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueProblems, GlueTableError
+from glueline.materials.glue_keys import glue_to_tables
+from glueline.materials.glue_table import find_glue, glue_from_tables, glue_names
+from glueline.materials.moisture import at_moisture
+from glueline.materials.names import UnknownName
+from glueline.materials.own_wood import Sag, like_wood
+from glueline.materials.provenance import MARKS, Provenance
+from glueline.materials.wood import Wood, compliance
+from glueline.materials.wood_table import also_called, find_wood, wood_names
+from glueline.materials.workmanship import Workmanship
 
 __all__ = [
     "CRITERIA",

@@ -14,13 +14,13 @@ from math import inf, isclose, pi
 
 import numpy as np
 
-from materials.crushing import crushing_strength
-from materials.glue import BOND_NUMBERS, BondRow, Glue
-from materials.grain_angle import through_three
-from materials.moisture import at_moisture
-from materials.wood import Wood
-from materials.wood_table import find_wood
-from materials.workmanship import DAMP, SIZED_45, SIZED_END, Workmanship, factors
+from glueline.materials.crushing import crushing_strength
+from glueline.materials.glue import BOND_NUMBERS, BondRow, Glue
+from glueline.materials.grain_angle import through_three
+from glueline.materials.moisture import at_moisture
+from glueline.materials.wood import Wood
+from glueline.materials.wood_table import find_wood
+from glueline.materials.workmanship import DAMP, SIZED_45, SIZED_END, Workmanship, factors
 
 REFERENCE_WOOD = "White oak"
 """The wood on which the rows of the glue table hold, at 12 %."""

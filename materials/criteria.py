@@ -16,8 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from materials.grain_angle import hankinson
-from materials.wood import Wood
+from glueline.materials.grain_angle import hankinson
+from glueline.materials.wood import Wood
 
 __all__ = [
     "CRITERIA",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from math import pi
 
-from materials.grain_angle import hankinson
-from materials.wood import Wood
+from glueline.materials.grain_angle import hankinson
+from glueline.materials.wood import Wood
 
 CRUSHING_EXPONENT = 2.0
 """Hankinson 1921, crushing of spruce; the same formula is EN 1995-1-1, eq. (6.16).

@@ -7,10 +7,10 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
-from materials.film import Film
-from materials.glue import BOND_NUMBERS, BondRow, Glue
-from materials.provenance import Provenance
-from materials.wood_table import read_cell, read_table
+from glueline.materials.film import Film
+from glueline.materials.glue import BOND_NUMBERS, BondRow, Glue
+from glueline.materials.provenance import Provenance
+from glueline.materials.wood_table import read_cell, read_table
 
 
 @cache

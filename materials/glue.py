@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from materials.provenance import Provenance
+from glueline.materials.provenance import Provenance
 
 SOFTENINGS = ("linear", "bridging")
 """Shapes of the falling branch: straight to nothing, or with a tail of fibres that bridge the crack."""

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
-from materials.glue import BOND_NUMBERS, NO_GLUE, SOFTENINGS, BondRow, Crossed, Glue, Problem
-from materials.grain_angle import hankinson_exponent
-from materials.provenance import MARKS, Provenance
+from glueline.materials.glue import BOND_NUMBERS, NO_GLUE, SOFTENINGS, BondRow, Crossed, Glue, Problem
+from glueline.materials.grain_angle import hankinson_exponent
+from glueline.materials.provenance import MARKS, Provenance
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 
-from materials.glue import NO_GLUE, Glue, GlueTableError
-from materials.glue_keys import read_glue
-from materials.names import NameIndex
+from glueline.materials.glue import NO_GLUE, Glue, GlueTableError
+from glueline.materials.glue_keys import read_glue
+from glueline.materials.names import NameIndex
 
 DEFAULT_GLUE = "pva"
 
@@ -45,7 +45,7 @@ def glue_from_tables(tables: Mapping[str, object]) -> Glue:
 
 @cache
 def _rows() -> Mapping[str, Mapping[str, object]]:
-    text = resources.files("materials").joinpath("glues.toml").read_text(encoding="utf-8")
+    text = resources.files("glueline.materials").joinpath("glues.toml").read_text(encoding="utf-8")
     return {row["name"]: row for row in tomllib.loads(text)["glue"]}
 
 

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 from typing import Any
 
-from materials.wood import MODULI, STANDARD_MOISTURE, Wood
+from glueline.materials.wood import MODULI, STANDARD_MOISTURE, Wood
 
 DRIEST = 2.0
 """Below this the formula has no data behind it, percent."""

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from materials.provenance import Provenance
-from materials.wood import FOLLOWS_MOISTURE, MODULI, STRENGTHS, TOUGHNESSES, Wood
+from glueline.materials.provenance import Provenance
+from glueline.materials.wood import FOLLOWS_MOISTURE, MODULI, STRENGTHS, TOUGHNESSES, Wood
 
 GRAVITY_EXPONENTS: Mapping[bool, Mapping[str, float]] = {
     True: {

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from materials.provenance import Provenance
+from glueline.materials.provenance import Provenance
 
 STANDARD_MOISTURE = 12.0
 """Moisture content at which woods are tabled, percent."""

@@ -5,7 +5,7 @@ Each rule returns a value with the provenance that says it is not a measurement.
 
 from __future__ import annotations
 
-from materials.provenance import Provenance
+from glueline.materials.provenance import Provenance
 
 REFERENCE_GRAVITY = 0.68
 """Specific gravity of white oak at 12 %, on which the toughness rules are anchored."""

@@ -10,11 +10,11 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from materials import wood_rules
-from materials.names import NameIndex
-from materials.provenance import Provenance
-from materials.wood import FOLLOWS_MOISTURE, PROPERTIES, Wood
-from materials.wood_rules import Sourced
+from glueline.materials import wood_rules
+from glueline.materials.names import NameIndex
+from glueline.materials.provenance import Provenance
+from glueline.materials.wood import FOLLOWS_MOISTURE, PROPERTIES, Wood
+from glueline.materials.wood_rules import Sourced
 
 Row = Mapping[str, str]
 
@@ -69,7 +69,7 @@ def wood_scatter() -> Mapping[str, Sourced]:
 
 def read_table(file: str) -> list[dict[str, str]]:
     """The rows of a csv file of this package."""
-    text = resources.files("materials").joinpath(file).read_text(encoding="utf-8")
+    text = resources.files("glueline.materials").joinpath(file).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from materials.glue import Glue
+from glueline.materials.glue import Glue
 
 CLOSE_FIT = 0.1
 """Gap in mm up to which a joint counts as close."""

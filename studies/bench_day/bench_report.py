@@ -11,16 +11,16 @@ from math import isinf
 from pathlib import Path
 from typing import Any
 
-from studies.bench_day.bench_sheet import harmless
-from studies.bench_day.comparison import Agreement, ComparedJoint, Comparison, InBand
-from studies.bench_day.likelihood_limits import CONFIDENCE
-from studies.bench_day.rig_report import RIG_CAUTIONS
-from studies.display import force_factor, force_unit, percent
-from studies.output import remove_others, write_whole
-from studies.tables import aligned
-from studies.toml_tables import one_of
-from studies.units import Units, significant
-from studies.vocabulary import CAUTIONS
+from glueline.studies.bench_day.bench_sheet import harmless
+from glueline.studies.bench_day.comparison import Agreement, ComparedJoint, Comparison, InBand
+from glueline.studies.bench_day.likelihood_limits import CONFIDENCE
+from glueline.studies.bench_day.rig_report import RIG_CAUTIONS
+from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.display import force_factor, force_unit, percent
+from glueline.studies.files.output import remove_others, write_whole
+from glueline.studies.files.toml_tables import one_of
+from glueline.studies.files.units import Units, significant
+from glueline.studies.show.tables import aligned
 
 BENCH_FILE, JOINTS_FILE, BREAKS_FILE = "bench.json", "joints.csv", "breaks.csv"
 PARITY_PICTURE, RANKING_PICTURE = "parity.png", "bench_ranking.png"
@@ -155,8 +155,8 @@ def in_band_words(band: InBand) -> str:
 
 def write_bench(found: Comparison, folder: Path, units: Units) -> tuple[str, ...]:
     """Write JSON, tables and pictures into ``folder``, each whole or not at all; their names."""
-    from studies.figures.bench_plots import draw_bench_ranking, draw_parity
-    from studies.figures.canvas import as_png
+    from glueline.studies.bench_day.bench_plots import draw_bench_ranking, draw_parity
+    from glueline.studies.show.canvas import as_png
 
     text = json.dumps(bench_object(found), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
     contents: dict[str, Callable[[], bytes]] = {

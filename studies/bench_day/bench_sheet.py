@@ -10,12 +10,12 @@ from html import escape
 
 import numpy as np
 
-from studies.bench_day.cut_list import Blank, StockBoard
-from studies.bench_day.plan import KG_PER_LB, Plan
-from studies.bench_day.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
-from studies.bench_day.rig_report import rounded_force, stacked_table
-from studies.display import length_unit
-from studies.units import (
+from glueline.studies.bench_day.cut_list import Blank, StockBoard
+from glueline.studies.bench_day.plan import KG_PER_LB, Plan
+from glueline.studies.bench_day.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
+from glueline.studies.bench_day.rig_report import rounded_force, stacked_table
+from glueline.studies.files.display import length_unit
+from glueline.studies.files.units import (
     MM_PER_INCH,
     Units,
     format_cut,

@@ -11,15 +11,15 @@ from typing import Any
 
 import numpy as np
 
-from materials import Glue, UnknownName, find_glue, glue_to_tables
-from studies.bench_day.calibration import QUALITIES, Calibration, Intervals, calibrate
-from studies.bench_day.log_file import BenchLog, Break
-from studies.bench_day.rig import COVERAGE_FACTOR
-from studies.failures import ComputationError, InputError, InputProblem
-from studies.reuse import Reuse
-from studies.specimen import Specimen
-from studies.sweeps.worker import Request
-from studies.toml_tables import nearest, one_of, plain, printable, read_toml, toml_text
+from glueline.materials import Glue, UnknownName, find_glue, glue_to_tables
+from glueline.studies.bench_day.calibration import QUALITIES, Calibration, Intervals, calibrate
+from glueline.studies.bench_day.log_file import BenchLog, Break
+from glueline.studies.bench_day.rig import COVERAGE_FACTOR
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError, InputError, InputProblem
+from glueline.studies.files.toml_tables import nearest, one_of, plain, printable, read_toml, toml_text
+from glueline.studies.sweeps.worker import Request
 
 MARK = "estimate"
 NOT_GLUE = ("wood", "fastener")
@@ -95,7 +95,7 @@ def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: A
 
     ``done()`` is called after each.
     """
-    from studies.predictor import predict
+    from glueline.studies.predict.predictor import predict
 
     loads = []
     for quality in QUALITIES:

@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.interpolate import PchipInterpolator
 
-from studies.bench_day.intervals import Samples, log_likelihood, log_mean, profile
-from studies.bench_day.likelihood_limits import mean_drop
+from glueline.studies.bench_day.intervals import Samples, log_likelihood, log_mean, profile
+from glueline.studies.bench_day.likelihood_limits import mean_drop
 
 Array = NDArray[np.float64]
 

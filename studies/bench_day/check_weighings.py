@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from studies.bench_day.rig import (
+from glueline.studies.bench_day.rig import (
     COVERAGE_FACTOR,
     GRAVITY,
     CheckWeighing,

@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 from scipy import stats
 
-from studies.bench_day.intervals import log_probability
-from studies.bench_day.likelihood_limits import CONFIDENCE
-from studies.bench_day.log_file import BenchLog, Break
-from studies.bench_day.measured import Measured, Pair
-from studies.bench_day.rig import COVERAGE_FACTOR, Rig
+from glueline.studies.bench_day.intervals import log_probability
+from glueline.studies.bench_day.likelihood_limits import CONFIDENCE
+from glueline.studies.bench_day.log_file import BenchLog, Break
+from glueline.studies.bench_day.measured import Measured, Pair
+from glueline.studies.bench_day.rig import COVERAGE_FACTOR, Rig
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import atan2, ceil, cos, pi, sin, sqrt
 
-from geometries import BOARD_A, BOARD_B, JOINTS, Layout
-from geometries.layout import Piece
-from studies.corner_model import wood_of
-from studies.specimen import Specimen
-from studies.units import Units, format_cut
+from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Layout
+from glueline.geometries.layout import Piece
+from glueline.studies.corner.model import wood_of
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.units import Units, format_cut
 
 TRIM = (
     3.0  # mm more on a board's blank, to clean its end or to plane fingers flush; common practice, no source

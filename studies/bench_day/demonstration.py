@@ -8,10 +8,10 @@ import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from studies.examples import BENCH_DAY_FILES, EXAMPLES, bench_day_path, example_path
-from studies.failures import InputError, InputProblem
-from studies.output import prepare_output_directory, write_whole
-from studies.units import Units
+from glueline.studies.examples import BENCH_DAY_FILES, EXAMPLES, bench_day_path, example_path
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.output import prepare_output_directory, write_whole
+from glueline.studies.files.units import Units
 
 ABOUT = (
     "A bench day of an invented community workshop: every weight and every break below is made up, to show\n"
@@ -28,7 +28,7 @@ def demonstrate(out: str | os.PathLike[str], units: Units, further: Sequence[str
     ``further`` are options for every step that predicts. Stops at the first step that fails. Raises
     InputError where ``out`` cannot be written to or holds other files of these names.
     """
-    from studies.commands import main
+    from glueline.studies.commands import main
 
     folder = Path(prepare_output_directory(out))
     _copy_files(folder)

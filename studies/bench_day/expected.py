@@ -10,13 +10,13 @@ from math import exp
 from pathlib import Path
 from typing import Any
 
-from studies.bench_day.power import LogNormal, from_band, log_deviation_of
-from studies.failures import ComputationError
-from studies.output import write_whole
-from studies.specimen import Specimen
-from studies.sweeps.points import Point, fingerprint
-from studies.sweeps.version import glueline_version
-from studies.sweeps.worker import Request
+from glueline.studies.bench_day.power import LogNormal, from_band, log_deviation_of
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.files.output import write_whole
+from glueline.studies.sweeps.points import Point, fingerprint
+from glueline.studies.sweeps.version import glueline_version
+from glueline.studies.sweeps.worker import Request
 
 KEPT_FILE = "answers_{digest}.json"
 WOOD_STRENGTHS = {
@@ -127,7 +127,7 @@ def _read_kept(path: Path) -> dict[str, Any] | None:
 
 
 def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, Any]:
-    from studies.predictor import predict
+    from glueline.studies.predict.predictor import predict
 
     try:
         prediction = predict(specimen, **asdict(request))
@@ -139,7 +139,7 @@ def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, An
 
 def material_cov(prediction: Any) -> float:
     """Coefficient of variation of the strength that governs a prediction, from its bond or its wood."""
-    from studies.corner_model import wood_of
+    from glueline.studies.corner.model import wood_of
 
     limit, corner = prediction.critical, prediction.corner
     if limit.kind == "glue":

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
-from studies.bench_day.intervals import (
+from glueline.studies.bench_day.intervals import (
     ENDLESS,
     NO_SPREAD,
     Constraint,

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from studies.bench_day.intervals import ENDLESS, FOUND, Fit, Samples, fit, gather
-from studies.bench_day.likelihood_limits import (
+from glueline.studies.bench_day.intervals import ENDLESS, FOUND, Fit, Samples, fit, gather
+from glueline.studies.bench_day.likelihood_limits import (
     CONFIDENCE,
     LOW_SCORE,
     holm,
@@ -18,7 +18,7 @@ from studies.bench_day.likelihood_limits import (
     mean_limits,
     pair_p_values,
 )
-from studies.bench_day.log_file import BenchLog, Break
+from glueline.studies.bench_day.log_file import BenchLog, Break
 
 Array = NDArray[np.float64]
 

@@ -10,16 +10,22 @@ from typing import Literal
 
 import numpy as np
 
-from studies.bench_day.cut_list import Blank, StockBoard, blanks_of, boards_to_buy
-from studies.bench_day.expected import Expected
-from studies.bench_day.power import (
+from glueline.studies.bench_day.cut_list import Blank, StockBoard, blanks_of, boards_to_buy
+from glueline.studies.bench_day.expected import Expected
+from glueline.studies.bench_day.power import (
     LogNormal,
     replicates_for_pair,
     replicates_for_precision,
     widened_by_steps,
 )
-from studies.bench_day.rig import COVERAGE_FACTOR, GRAVITY, Rig, joint_force_uncertainty, stacked_weight
-from studies.units import MM_PER_INCH, POUND, Units, format_force
+from glueline.studies.bench_day.rig import (
+    COVERAGE_FACTOR,
+    GRAVITY,
+    Rig,
+    joint_force_uncertainty,
+    stacked_weight,
+)
+from glueline.studies.files.units import MM_PER_INCH, POUND, Units, format_force
 
 KG_PER_LB = float(POUND)
 STEP_SHARE = 0.1  # of the predicted load

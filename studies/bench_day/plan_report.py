@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from studies.bench_day.bench_sheet import (
+from glueline.studies.bench_day.bench_sheet import (
     GRAIN,
     counted_blanks,
     cut_list_csv,
@@ -18,13 +18,20 @@ from studies.bench_day.bench_sheet import (
     sheet_html,
     weight,
 )
-from studies.bench_day.cut_list import Blank
-from studies.bench_day.filled_log import refuse_filled
-from studies.bench_day.plan import PRECISION, Plan, PlannedSpecimen, Purpose
-from studies.output import write_whole
-from studies.specimen_file import specimen_toml
-from studies.tables import aligned
-from studies.units import Units, format_cut, format_force, format_length, format_share, significant
+from glueline.studies.bench_day.cut_list import Blank
+from glueline.studies.bench_day.filled_log import refuse_filled
+from glueline.studies.bench_day.plan import PRECISION, Plan, PlannedSpecimen, Purpose
+from glueline.studies.corner.specimen_file import specimen_toml
+from glueline.studies.files.output import write_whole
+from glueline.studies.files.units import (
+    Units,
+    format_cut,
+    format_force,
+    format_length,
+    format_share,
+    significant,
+)
+from glueline.studies.show.tables import aligned
 
 SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
 SPECIMEN_FOLDER = "specimens"

@@ -16,7 +16,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from studies.units import STANDARD_GRAVITY
+from glueline.studies.files.units import STANDARD_GRAVITY
 
 Array = NDArray[np.float64]
 

@@ -6,8 +6,8 @@ import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from studies.bench_day.check_weighings import ContradictoryWeighings, Scale, correct, unexplained
-from studies.bench_day.rig import (
+from glueline.studies.bench_day.check_weighings import ContradictoryWeighings, Scale, correct, unexplained
+from glueline.studies.bench_day.rig import (
     GRAVITY,
     KINDS,
     SPECIMEN_SHARE,
@@ -21,10 +21,10 @@ from studies.bench_day.rig import (
     lever_line,
     specimen_preload,
 )
-from studies.failures import InputError
-from studies.specimen import ARRANGEMENTS
-from studies.toml_tables import Problems, Table, printable, read_toml
-from studies.units import LENGTH, SHARE, WEIGHT, Units, format_length, format_share
+from glueline.studies.corner.specimen import ARRANGEMENTS
+from glueline.studies.files.failures import InputError
+from glueline.studies.files.toml_tables import Problems, Table, printable, read_toml
+from glueline.studies.files.units import LENGTH, SHARE, WEIGHT, Units, format_length, format_share
 
 DEFAULT_POSITION_ERROR = 2.0  # mm: a tape measure and a pencil line; common practice, no source
 DEFAULT_WEIGHT_ERROR = 0.02  # plates as sold, not weighed; common practice, no source
@@ -183,7 +183,7 @@ def _errors(table: Table) -> _Errors:
 
 def _quietly(text: str) -> float:
     """A length in mm; endless where it cannot be read, which is reported elsewhere."""
-    from studies.units import UnitError, parse_length
+    from glueline.studies.files.units import UnitError, parse_length
 
     try:
         length = parse_length(text)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from studies.bench_day.rig import (
+from glueline.studies.bench_day.rig import (
     COVERAGE_FACTOR,
     GRAVITY,
     Correction,
@@ -17,9 +17,9 @@ from studies.bench_day.rig import (
     joint_force_uncertainty,
     specimen_preload,
 )
-from studies.display import force_factor, force_unit
-from studies.tables import aligned
-from studies.units import POUND, Units, format_force, significant
+from glueline.studies.files.display import force_factor, force_unit
+from glueline.studies.files.units import POUND, Units, format_force, significant
+from glueline.studies.show.tables import aligned
 
 LINES = 10
 KG_PER_LB = float(POUND)

@@ -11,12 +11,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from geometries import JOINTS
-from studies.bench_day.expected import Expected
-from studies.bench_day.service_uses import Assumption, LoadCase, Sense, Use
-from studies.corner_model import corner_moment_per_load
-from studies.specimen import Specimen
-from studies.units import Units, format_length, format_share
+from glueline.geometries import JOINTS
+from glueline.studies.bench_day.expected import Expected
+from glueline.studies.bench_day.service_uses import Assumption, LoadCase, Sense, Use
+from glueline.studies.corner.model import corner_moment_per_load
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.units import Units, format_length, format_share
 
 CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
 CLOSING, OPENING = "diagonal compression", "diagonal tension"

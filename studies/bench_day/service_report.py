@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from studies.bench_day.service import CaseResult, Service
-from studies.tables import aligned
-from studies.units import Units, format_force, format_length, format_share, significant
+from glueline.studies.bench_day.service import CaseResult, Service
+from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
+from glueline.studies.show.tables import aligned
 
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from studies.bench_day.frame_statics import (
+from glueline.studies.bench_day.frame_statics import (
     box_share,
     end_moment_of_even_load,
     end_moment_of_middle_load,
@@ -20,7 +20,7 @@ from studies.bench_day.frame_statics import (
     resting_fill_force,
     tipped_portal_moment,
 )
-from studies.units import LENGTH, WEIGHT, Quantity
+from glueline.studies.files.units import LENGTH, WEIGHT, Quantity
 
 Sense = Literal["opens", "closes", "either"]
 

@@ -11,7 +11,7 @@ from importlib import import_module
 from importlib.util import find_spec
 from typing import NoReturn
 
-from studies.failures import ComputationError, InputError
+from glueline.studies.files.failures import ComputationError, InputError
 
 COMMANDS = {
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
@@ -55,10 +55,10 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"glueline {_Version()}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_Parser)
     for name, (module, summary) in COMMANDS.items():
-        if find_spec(f"studies.commands.{module}") is None:
+        if find_spec(f"glueline.studies.commands.{module}") is None:
             continue
         inside = commands.add_parser(name, help=summary, description=summary, allow_abbrev=False)
-        command = import_module(f"studies.commands.{module}")
+        command = import_module(f"glueline.studies.commands.{module}")
         command.add_arguments(inside)
         inside.set_defaults(run=command.run)
     return parser

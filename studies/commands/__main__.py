@@ -1,7 +1,7 @@
-"""``python -m studies.commands`` is the command ``glueline``."""
+"""``python -m glueline.studies.commands`` is the command ``glueline``."""
 
 import sys
 
-from studies.commands import main
+from glueline.studies.commands import main
 
 sys.exit(main())

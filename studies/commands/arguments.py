@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from studies.failures import InputError, InputProblem
-from studies.units import UnitError, parse_length
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.units import UnitError, parse_length
 
 METHODS = ("progressive", "elastic")
 UNITS = ("metric", "imperial")
@@ -88,7 +88,7 @@ def seed_number(text: str) -> int:
 
 
 def prediction_request(arguments: argparse.Namespace) -> dict[str, Any]:
-    """What `studies.predict` is asked for, as keywords. Raises InputError."""
+    """What `glueline.predict` is asked for, as keywords. Raises InputError."""
     return {
         "method": arguments.method,
         "element_size": parsed_element_size(arguments),

@@ -8,13 +8,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
-from studies.failures import ComputationError, InputError, InputProblem
+from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
-    from studies.bench_day.log_file import BenchLog
-    from studies.specimen import Specimen
-    from studies.sweeps.worker import Request
+    from glueline.studies.bench_day.log_file import BenchLog
+    from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.sweeps.worker import Request
 
 ANSWERS = "answers"
 """Where predictions are kept, so that a second run need not make them again."""
@@ -32,13 +32,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the log, predict every specimen in it once, compare; with --out also write the directory."""
-    from studies.bench_day.bench_report import bench_object, bench_text, write_bench
-    from studies.bench_day.comparison import compare
-    from studies.bench_day.expected import kept_answer
-    from studies.bench_day.measured import measure
-    from studies.output import optional_directory_for_results
-    from studies.ranking import labels_of
-    from studies.sweeps.progress import progress_bar
+    from glueline.studies.bench_day.bench_report import bench_object, bench_text, write_bench
+    from glueline.studies.bench_day.comparison import compare
+    from glueline.studies.bench_day.expected import kept_answer
+    from glueline.studies.bench_day.measured import measure
+    from glueline.studies.files.output import optional_directory_for_results
+    from glueline.studies.rank.ranking import labels_of
+    from glueline.studies.sweeps.progress import progress_bar
 
     log, specimens, request = checked_log(arguments)
     joints, pairs, said = measure(log)
@@ -77,11 +77,11 @@ def run(arguments: argparse.Namespace) -> int:
 
 def checked_log(arguments: argparse.Namespace) -> tuple[BenchLog, dict[str, Specimen], Request]:
     """The log, its specimens by path and how to predict them. Raises InputError with all that is wrong."""
-    from studies.bench_day.log_file import read_log
-    from studies.bench_day.rig_file import read_rig
-    from studies.predictor import check_request
-    from studies.specimen_file import read_specimen
-    from studies.sweeps.worker import Request
+    from glueline.studies.bench_day.log_file import read_log
+    from glueline.studies.bench_day.rig_file import read_rig
+    from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.predict.predictor import check_request
+    from glueline.studies.sweeps.worker import Request
 
     changes = parsed_changes(arguments)
     request = Request(**prediction_request(arguments))

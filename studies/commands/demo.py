@@ -19,7 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """The four packaged corners with their ranking, or an invented bench day with them."""
     if arguments.bench_day:
-        from studies.bench_day.demonstration import demonstrate
+        from glueline.studies.bench_day.demonstration import demonstrate
 
         return demonstrate(arguments.out, arguments.units)
     return _four_corners(arguments)
@@ -29,15 +29,21 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     """Predict the four packaged corners, write their pictures and end with their ranking."""
     from tqdm import tqdm
 
-    from studies.examples import EXAMPLES, example_path
-    from studies.figures.ranking_maps import corner_field
-    from studies.output import directory_for_results
-    from studies.predictor import predict
-    from studies.ranking import RankedCorner, labels_of
-    from studies.record import recorded_corner
-    from studies.specimen_file import read_specimen
-    from studies.write_ranking import BANDS_PICTURE, MAPS_PICTURE, Ranking, ranking_text, write_ranking
-    from studies.write_results import write_results
+    from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.examples import EXAMPLES, example_path
+    from glueline.studies.files.output import directory_for_results
+    from glueline.studies.predict.predictor import predict
+    from glueline.studies.rank.ranking import RankedCorner, labels_of
+    from glueline.studies.rank.ranking_maps import corner_field
+    from glueline.studies.rank.write_ranking import (
+        BANDS_PICTURE,
+        MAPS_PICTURE,
+        Ranking,
+        ranking_text,
+        write_ranking,
+    )
+    from glueline.studies.show.record import recorded_corner
+    from glueline.studies.show.write_results import write_results
 
     files = [str(example_path(name)) for name in EXAMPLES]
     ranking = Ranking()

@@ -6,8 +6,8 @@ import argparse
 import json
 import sys
 
-from studies.commands.arguments import add_prediction_arguments, parsed_changes
-from studies.commands.point_arguments import add_worker_arguments, request_of, workers_of
+from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes
+from glueline.studies.commands.point_arguments import add_worker_arguments, request_of, workers_of
 
 PICTURE, BARS = "influence.png", "influence.json"
 
@@ -26,16 +26,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Rank the influences and print them; with --out also write the picture and the JSON."""
-    from studies.figures.canvas import as_png
-    from studies.figures.influence_bars import draw_influences
-    from studies.output import optional_directory_for_results, refuse_overwriting, write_whole
-    from studies.predictor import check_request
-    from studies.specimen_file import files_of, read_specimen
-    from studies.sweeps.influence import influences, points_of
-    from studies.sweeps.progress import progress_bar
-    from studies.sweeps.ranges import ranges_of
-    from studies.sweeps.sweep import lanes_for
-    from studies.sweeps.tables import influence_table
+    from glueline.studies.corner.specimen_file import files_of, read_specimen
+    from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting, write_whole
+    from glueline.studies.predict.predictor import check_request
+    from glueline.studies.show.canvas import as_png
+    from glueline.studies.sweeps.influence import influences, points_of
+    from glueline.studies.sweeps.influence_bars import draw_influences
+    from glueline.studies.sweeps.progress import progress_bar
+    from glueline.studies.sweeps.ranges import ranges_of
+    from glueline.studies.sweeps.sweep import lanes_for
+    from glueline.studies.sweeps.tables import influence_table
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = request_of(arguments, band=False)

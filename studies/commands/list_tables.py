@@ -8,11 +8,11 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from studies.commands.arguments import add_units_argument
-from studies.units import Units, significant
+from glueline.studies.commands.arguments import add_units_argument
+from glueline.studies.files.units import Units, significant
 
 if TYPE_CHECKING:
-    from materials import Glue, Provenance, Wood
+    from glueline.materials import Glue, Provenance, Wood
 
 LETTERS = {
     "read in source": "r",
@@ -56,7 +56,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print one of the tables."""
     if arguments.what == "joints":
-        from studies.joint_words import joints_object, joints_text
+        from glueline.studies.commands.joint_words import joints_object, joints_text
 
         if arguments.json:
             _print_json(joints_object())
@@ -77,8 +77,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def woods_object() -> dict[str, Any]:
     """The wood table for JSON: N, mm, MPa, kg/m3, at 12 % moisture."""
-    from materials import also_called
-    from studies.display import property_unit
+    from glueline.materials import also_called
+    from glueline.studies.files.display import property_unit
 
     return {
         "woods": [
@@ -108,7 +108,7 @@ def woods_object() -> dict[str, Any]:
 
 def woods_text(units: Units, sources: bool) -> str:
     """The wood table for people."""
-    from materials import also_called
+    from glueline.materials import also_called
 
     which = 0 if units == "metric" else 1
     head = [["wood"] + [heading for _, heading, _, _ in WOOD_COLUMNS] + ["also called"]]
@@ -139,7 +139,7 @@ def woods_text(units: Units, sources: bool) -> str:
 
 def glues_object() -> dict[str, Any]:
     """The glue table for JSON: N, mm, MPa, on white oak at 12 %."""
-    from materials import glue_to_tables
+    from glueline.materials import glue_to_tables
 
     found = []
     for glue in _glues():
@@ -268,13 +268,13 @@ def _source_lines(sources: Mapping[str, Provenance]) -> list[str]:
 
 
 def _woods() -> list[Wood]:
-    from materials import find_wood, wood_names
+    from glueline.materials import find_wood, wood_names
 
     return [find_wood(name) for name in wood_names()]
 
 
 def _glues() -> list[Glue]:
-    from materials import find_glue, glue_names
+    from glueline.materials import find_glue, glue_names
 
     return [find_glue(name) for name in glue_names()]
 

@@ -9,15 +9,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
-from studies.failures import InputError, InputProblem
-from studies.units import UnitError, parse_length, parse_mass, parse_share
+from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.units import UnitError, parse_length, parse_mass, parse_share
 
 if TYPE_CHECKING:
-    from studies.bench_day.plan import Wishes
-    from studies.bench_day.rig import Rig
-    from studies.specimen import Specimen
-    from studies.sweeps.worker import Request
+    from glueline.studies.bench_day.plan import Wishes
+    from glueline.studies.bench_day.rig import Rig
+    from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.sweeps.worker import Request
 
 
 ANSWERS = "answers"
@@ -46,13 +46,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict every specimen, plan the day, print it; with --out also write the sheets."""
-    from studies.bench_day.cut_list import BlankTooLong
-    from studies.bench_day.expected import answers
-    from studies.bench_day.plan import make_plan
-    from studies.bench_day.plan_report import plan_object, plan_text, refuse_loss, write_plan
-    from studies.output import optional_directory_for_results
-    from studies.ranking import labels_of
-    from studies.sweeps.progress import progress_bar
+    from glueline.studies.bench_day.cut_list import BlankTooLong
+    from glueline.studies.bench_day.expected import answers
+    from glueline.studies.bench_day.plan import make_plan
+    from glueline.studies.bench_day.plan_report import plan_object, plan_text, refuse_loss, write_plan
+    from glueline.studies.files.output import optional_directory_for_results
+    from glueline.studies.rank.ranking import labels_of
+    from glueline.studies.sweeps.progress import progress_bar
 
     rig, specimens, request, wishes = _checked(arguments)
     if arguments.out is not None:
@@ -87,10 +87,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Request, Wishes]:
     """Rig, specimens and options. Raises InputError with everything that is wrong in any of them."""
-    from studies.bench_day.rig_file import read_rig
-    from studies.predictor import check_request
-    from studies.specimen_file import read_specimen
-    from studies.sweeps.worker import Request
+    from glueline.studies.bench_day.rig_file import read_rig
+    from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.predict.predictor import check_request
+    from glueline.studies.sweeps.worker import Request
 
     problems: list[InputProblem] = []
     changes = parsed_changes(arguments)
@@ -123,7 +123,7 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
 
 def _wishes(arguments: argparse.Namespace, problems: list[InputProblem]) -> Wishes:
     """The day's own options; what is wrong is noted in ``problems``."""
-    from studies.bench_day.plan import Wishes, usual_wishes
+    from glueline.studies.bench_day.plan import Wishes, usual_wishes
 
     usual = usual_wishes(arguments.units)
 

@@ -6,10 +6,10 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import CRITERIA, METHODS, prediction_request
+from glueline.studies.commands.arguments import CRITERIA, METHODS, prediction_request
 
 if TYPE_CHECKING:
-    from studies.sweeps.worker import Request
+    from glueline.studies.sweeps.worker import Request
 
 MOST_WORKERS = 256
 VARY_HELP = (
@@ -61,7 +61,7 @@ def workers_of(arguments: argparse.Namespace) -> int:
 
 def request_of(arguments: argparse.Namespace, band: bool = True) -> Request:
     """How every point is to be predicted, defaults by their names. Raises InputError."""
-    from studies.sweeps.worker import Request
+    from glueline.studies.sweeps.worker import Request
 
     asked = prediction_request(arguments)
     asked["method"] = asked["method"] or METHODS[0]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -17,11 +17,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Predict and print; with --out also write the directory."""
     from tqdm import tqdm
 
-    from studies.output import optional_directory_for_results, refuse_overwriting
-    from studies.predictor import check_request, predict
-    from studies.specimen_file import files_of, read_specimen
-    from studies.tables import modes_table, prediction_table
-    from studies.write_results import RESULT_FILES, to_text, write_results
+    from glueline.studies.corner.specimen_file import files_of, read_specimen
+    from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
+    from glueline.studies.predict.predictor import check_request, predict
+    from glueline.studies.show.tables import modes_table, prediction_table
+    from glueline.studies.show.write_results import RESULT_FILES, to_text, write_results
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = prediction_request(arguments)

@@ -8,12 +8,12 @@ import sys
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
-from studies.failures import ComputationError, InputError, InputProblem
+from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
-    from studies.specimen import Specimen
-    from studies.write_ranking import Ranking
+    from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.rank.write_ranking import Ranking
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,10 +25,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict every corner, then print the ranking; with --out also write its table and pictures."""
-    from studies.output import optional_directory_for_results, refuse_overwriting
-    from studies.ranking import ranking_object
-    from studies.specimen_file import files_of
-    from studies.write_ranking import RANKING_FILES, Ranking, ranking_text, write_ranking
+    from glueline.studies.corner.specimen_file import files_of
+    from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
+    from glueline.studies.rank.ranking import ranking_object
+    from glueline.studies.rank.write_ranking import RANKING_FILES, Ranking, ranking_text, write_ranking
 
     request = prediction_request(arguments)
     specimens = _read(arguments, request["element_size"], request["solver"])
@@ -59,10 +59,10 @@ def _predict_all(
     """Fill the ranking; what pictures and record need only where it is ``pictured``."""
     from tqdm import tqdm
 
-    from studies.figures.ranking_maps import corner_field
-    from studies.predictor import predict
-    from studies.ranking import RankedCorner, corner_labels, labels_of
-    from studies.record import recorded_corner, writable
+    from glueline.studies.predict.predictor import predict
+    from glueline.studies.rank.ranking import RankedCorner, corner_labels, labels_of
+    from glueline.studies.rank.ranking_maps import corner_field
+    from glueline.studies.show.record import recorded_corner, writable
 
     labels = corner_labels(files, [specimen.arrangement for specimen in specimens])
     names = labels_of(files)  # the picture of stresses says below each corner how it is loaded
@@ -83,8 +83,8 @@ def _predict_all(
 
 def _read(arguments: argparse.Namespace, size: float | None, solver: str) -> list[Specimen]:
     """Every specimen. Raises InputError with everything that is wrong in any of them."""
-    from studies.predictor import check_request
-    from studies.specimen_file import read_specimen
+    from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.predict.predictor import check_request
 
     changes = parsed_changes(arguments)
     specimens, problems = [], []
@@ -102,7 +102,7 @@ def _read(arguments: argparse.Namespace, size: float | None, solver: str) -> lis
 
 def _of_file(problem: InputProblem, file: str) -> InputProblem:
     """A problem with an option says for which of the files it is one."""
-    from studies.toml_tables import printable
+    from glueline.studies.files.toml_tables import printable
 
     if problem.file != "command line" or not problem.key.startswith(("--set", "--element-size")):
         return problem

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from studies.failures import InputError, InputProblem
+from glueline.studies.files.failures import InputError, InputProblem
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -16,8 +16,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the directory and write the page whole."""
-    from studies.output import write_whole
-    from studies.report import read_directory, report_page
+    from glueline.studies.files.output import write_whole
+    from glueline.studies.report import read_directory, report_page
 
     page = _page_path(arguments.out)
     content = report_page(read_directory(arguments.directory))
@@ -46,6 +46,6 @@ def _page_path(text: str) -> Path:
 
 
 def _refuse(text: str, message: str) -> InputError:
-    from studies.toml_tables import printable
+    from glueline.studies.files.toml_tables import printable
 
     return InputError((InputProblem("command line", "--out", printable(text), printable(message)),))

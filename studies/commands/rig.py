@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from studies.commands.arguments import add_units_argument
+from glueline.studies.commands.arguments import add_units_argument
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -18,8 +18,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the rig and print how it passes weight on."""
-    from studies.bench_day.rig_file import read_rig
-    from studies.bench_day.rig_report import rig_object, rig_text, stacked_table, usual_range
+    from glueline.studies.bench_day.rig_file import read_rig
+    from glueline.studies.bench_day.rig_report import rig_object, rig_text, stacked_table, usual_range
 
     rig = read_rig(arguments.file)
     up_to = usual_range(rig) if arguments.up_to is None else _up_to(arguments.up_to)
@@ -33,8 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _up_to(text: str) -> float:
     """A weight in kg above zero. Raises InputError."""
-    from studies.failures import InputError, InputProblem
-    from studies.units import UnitError, parse_mass
+    from glueline.studies.files.failures import InputError, InputProblem
+    from glueline.studies.files.units import UnitError, parse_mass
 
     try:
         weight = parse_mass(text)

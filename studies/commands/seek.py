@@ -7,12 +7,17 @@ import json
 import sys
 from typing import TYPE_CHECKING
 
-from studies.commands.arguments import add_prediction_arguments, parsed_changes
-from studies.commands.point_arguments import add_vary_argument, add_worker_arguments, request_of, workers_of
-from studies.failures import InputError, InputProblem
+from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes
+from glueline.studies.commands.point_arguments import (
+    add_vary_argument,
+    add_worker_arguments,
+    request_of,
+    workers_of,
+)
+from glueline.studies.files.failures import InputError, InputProblem
 
 if TYPE_CHECKING:
-    from studies.sweeps.goals import Goal
+    from glueline.studies.sweeps.goals import Goal
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,8 +49,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def goal_of(arguments: argparse.Namespace) -> Goal:
     """What is sought. Raises InputError."""
-    from studies.sweeps.goals import USUAL_CONFIDENCE, Reach, WoodFirst
-    from studies.units import UnitError, parse_weight
+    from glueline.studies.files.units import UnitError, parse_weight
+    from glueline.studies.sweeps.goals import USUAL_CONFIDENCE, Reach, WoodFirst
 
     def refuse(option: str, value: str, message: str) -> InputError:
         return InputError((InputProblem("command line", option, value, message),))
@@ -87,12 +92,12 @@ def _check_scatter(arguments: argparse.Namespace) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Seek and print what was found."""
-    from studies.sweeps.points import cross
-    from studies.sweeps.progress import progress_bar
-    from studies.sweeps.seek import changes_of, seek
-    from studies.sweeps.sweep import checked, lanes_for
-    from studies.sweeps.tables import sought_text
-    from studies.sweeps.vary import parse_varied
+    from glueline.studies.sweeps.points import cross
+    from glueline.studies.sweeps.progress import progress_bar
+    from glueline.studies.sweeps.seek import changes_of, seek
+    from glueline.studies.sweeps.sweep import checked, lanes_for
+    from glueline.studies.sweeps.tables import sought_text
+    from glueline.studies.sweeps.vary import parse_varied
 
     goal = goal_of(arguments)
     _check_scatter(arguments)

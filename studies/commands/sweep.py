@@ -7,8 +7,13 @@ import json
 import sys
 from pathlib import Path
 
-from studies.commands.arguments import add_prediction_arguments, parsed_changes
-from studies.commands.point_arguments import add_vary_argument, add_worker_arguments, request_of, workers_of
+from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes
+from glueline.studies.commands.point_arguments import (
+    add_vary_argument,
+    add_worker_arguments,
+    request_of,
+    workers_of,
+)
 
 MOST_ROWS_SHOWN = 60
 PICTURE = "sweep.png"
@@ -31,20 +36,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Sweep, keeping every point; print a table of all of them, or with --json one object."""
-    from studies.failures import ComputationError, InputError, InputProblem
-    from studies.figures.canvas import as_png
-    from studies.figures.sweep_plot import draw_sweep
-    from studies.output import refuse_overwriting
-    from studies.record import RECORD_FILE
-    from studies.specimen_file import files_of
-    from studies.sweeps.materials import sweep_record
-    from studies.sweeps.points import cross
-    from studies.sweeps.progress import progress_bar
-    from studies.sweeps.rows import table
-    from studies.sweeps.store import ASKED, FINISHED, RESULTS, open_store, write_if_new
-    from studies.sweeps.sweep import checked, described, lanes_for, sweep
-    from studies.sweeps.tables import sweep_table
-    from studies.sweeps.vary import parse_varied
+    from glueline.studies.corner.specimen_file import files_of
+    from glueline.studies.files.failures import ComputationError, InputError, InputProblem
+    from glueline.studies.files.output import refuse_overwriting
+    from glueline.studies.show.canvas import as_png
+    from glueline.studies.show.record import RECORD_FILE
+    from glueline.studies.sweeps.materials import sweep_record
+    from glueline.studies.sweeps.points import cross
+    from glueline.studies.sweeps.progress import progress_bar
+    from glueline.studies.sweeps.rows import table
+    from glueline.studies.sweeps.store import ASKED, FINISHED, RESULTS, open_store, write_if_new
+    from glueline.studies.sweeps.sweep import checked, described, lanes_for, sweep
+    from glueline.studies.sweeps.sweep_plot import draw_sweep
+    from glueline.studies.sweeps.tables import sweep_table
+    from glueline.studies.sweeps.vary import parse_varied
 
     if arguments.out is None:
         message = "is missing: name the directory that keeps the points, such as --out sweep"

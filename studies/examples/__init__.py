@@ -16,11 +16,11 @@ def example_path(name: str) -> Path:
     """The file of an example. Raises KeyError for a name that is not one of EXAMPLES."""
     if name not in EXAMPLES:
         raise KeyError(f"{name!r} is not an example; there are {', '.join(EXAMPLES)}")
-    return Path(str(files("studies.examples") / f"{name}.toml"))
+    return Path(str(files("glueline.studies.examples") / f"{name}.toml"))
 
 
 def bench_day_path(name: str) -> Path:
     """One of BENCH_DAY_FILES. Raises KeyError for a name that is not."""
     if name not in BENCH_DAY_FILES:
         raise KeyError(f"{name!r} is not of the bench day; there are {', '.join(BENCH_DAY_FILES)}")
-    return Path(str(files("studies.examples") / name))
+    return Path(str(files("glueline.studies.examples") / name))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from studies.report.directory import read_directory
-from studies.report.page import report_page
+from glueline.studies.report.directory import read_directory
+from glueline.studies.report.page import report_page
 
 __all__ = ["read_directory", "report_page"]

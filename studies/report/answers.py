@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from studies.display import (
+from glueline.studies.files.display import (
     format_area,
     format_compliance,
     format_energy,
@@ -15,19 +15,20 @@ from studies.display import (
     format_rotational_stiffness,
     percent,
 )
-from studies.ranking import (
+from glueline.studies.files.units import Units
+from glueline.studies.rank.rank_table import rank_rows
+from glueline.studies.rank.ranking import (
     RankedCorner,
     comparison_notes,
     ranking_from_object,
     scatter_words,
     strongest_first,
 )
-from studies.report.directory import Results
-from studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
-from studies.sweeps.rows import table
-from studies.sweeps.tables import NO_BAND, band_text, load_text
-from studies.tables import NOT_FOUND, band_words, rank_rows
-from studies.units import Units
+from glueline.studies.report.directory import Results
+from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
+from glueline.studies.show.tables import NOT_FOUND, band_words
+from glueline.studies.sweeps.rows import table
+from glueline.studies.sweeps.tables import NO_BAND, band_text, load_text
 
 NO_SCATTER = "This answer has no scatter band: an elastic one, or one with --no-band."
 

@@ -6,12 +6,12 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from materials import DEFAULT_CRITERION
-from studies.display import format_length, format_property, percent
-from studies.report.answers import answered_corners
-from studies.report.directory import Results
-from studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
-from studies.units import Units
+from glueline.materials import DEFAULT_CRITERION
+from glueline.studies.files.display import format_length, format_property, percent
+from glueline.studies.files.units import Units
+from glueline.studies.report.answers import answered_corners
+from glueline.studies.report.directory import Results
+from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
 
 KINDS = {"wood": "Wood", "glue": "Glue", "bond": "Bond"}
 

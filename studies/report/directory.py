@@ -9,12 +9,21 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from studies.failures import InputError, InputProblem
-from studies.ranking import RANKING_FILE
-from studies.record import RECORD_FILE
-from studies.report.checks import Above, Each, Optional, Pair, Shape, ShapeError, Sometimes, check_shape
-from studies.sweeps.rows import Outcome
-from studies.sweeps.store import ASKED, FINISHED
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.rank.ranking import RANKING_FILE
+from glueline.studies.report.checks import (
+    Above,
+    Each,
+    Optional,
+    Pair,
+    Shape,
+    ShapeError,
+    Sometimes,
+    check_shape,
+)
+from glueline.studies.show.record import RECORD_FILE
+from glueline.studies.sweeps.rows import Outcome
+from glueline.studies.sweeps.store import ASKED, FINISHED
 
 PREDICTION_FILE = "prediction.json"
 MAIN_FILES = {PREDICTION_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
@@ -195,6 +204,6 @@ def _again(command: str) -> str:
 
 
 def _refuse(path: Path, message: str) -> InputError:
-    from studies.toml_tables import printable
+    from glueline.studies.files.toml_tables import printable
 
     return InputError((InputProblem(printable(str(path)), "", None, message),))

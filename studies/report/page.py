@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from studies.report.answers import answer_section, answered_corners, heading
-from studies.report.background import inputs_section, materials_section, method_section
-from studies.report.directory import Results
-from studies.report.markup import Markup, document, element, joined, listed, style_sheet
-from studies.report.picture_part import pictures_section
-from studies.report.style import STYLE
-from studies.units import Units
-from studies.vocabulary import CAUTIONS, YIELD
-from studies.write_ranking import notes_of
+from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
+from glueline.studies.files.units import Units
+from glueline.studies.rank.write_ranking import notes_of
+from glueline.studies.report.answers import answer_section, answered_corners, heading
+from glueline.studies.report.background import inputs_section, materials_section, method_section
+from glueline.studies.report.directory import Results
+from glueline.studies.report.markup import Markup, document, element, joined, listed, style_sheet
+from glueline.studies.report.picture_part import pictures_section
+from glueline.studies.report.style import STYLE
 
 # Nothing is fetched and nothing runs, whatever stands on the page.
 POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"

@@ -5,13 +5,13 @@ from __future__ import annotations
 import base64
 import struct
 
-from studies.display import format_force
-from studies.ranking import RankedCorner, strongest_first
-from studies.report.answers import answered_corners
-from studies.report.directory import Results
-from studies.report.markup import Markup, element, joined
-from studies.units import Units
-from studies.write_ranking import BANDS_PICTURE, MAPS_PICTURE
+from glueline.studies.files.display import format_force
+from glueline.studies.files.units import Units
+from glueline.studies.rank.ranking import RankedCorner, strongest_first
+from glueline.studies.rank.write_ranking import BANDS_PICTURE, MAPS_PICTURE
+from glueline.studies.report.answers import answered_corners
+from glueline.studies.report.directory import Results
+from glueline.studies.report.markup import Markup, element, joined
 
 PNG_SIZE = slice(16, 24)  # width and height in the header of every PNG (ISO/IEC 15948, 11.2.2)
 WIDE = 1.5  # width over height

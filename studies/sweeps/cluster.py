@@ -10,10 +10,10 @@ from concurrent.futures import Future
 from contextlib import contextmanager
 from typing import Any
 
-from studies.failures import ComputationError, InputError, InputProblem
-from studies.sweeps.lanes import Lane
-from studies.sweeps.version import glueline_version
-from studies.sweeps.worker import greet
+from glueline.studies.files.failures import ComputationError, InputError, InputProblem
+from glueline.studies.sweeps.lanes import Lane
+from glueline.studies.sweeps.version import glueline_version
+from glueline.studies.sweeps.worker import greet
 
 ADDRESS = re.compile(r"([a-z]+://)?([^\s/:]+|\[[0-9A-Fa-f:]+\]):[0-9]{1,5}", re.ASCII)
 """A host and a port, with or without the protocol before them."""

@@ -9,7 +9,7 @@ from math import exp, inf, log
 from statistics import NormalDist
 from typing import Any
 
-from studies.units import Units, format_force
+from glueline.studies.files.units import Units, format_force
 
 Answer = Mapping[str, Any]
 

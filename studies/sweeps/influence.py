@@ -6,13 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from studies.failures import ComputationError
-from studies.specimen import Specimen
-from studies.sweeps.lanes import Lane
-from studies.sweeps.points import same_corner
-from studies.sweeps.ranges import Range, ranges_of
-from studies.sweeps.schedule import computed
-from studies.sweeps.worker import Computed, Request
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.sweeps.lanes import Lane
+from glueline.studies.sweeps.points import same_corner
+from glueline.studies.sweeps.ranges import Range, ranges_of
+from glueline.studies.sweeps.schedule import computed
+from glueline.studies.sweeps.worker import Computed, Request
 
 
 @dataclass(frozen=True)

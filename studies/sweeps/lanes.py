@@ -16,7 +16,7 @@ from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from typing import Any
 
-from studies.sweeps.worker import greet, one_thread_each, prepare_worker
+from glueline.studies.sweeps.worker import greet, one_thread_each, prepare_worker
 
 Task = Callable[..., Any]
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from studies.corner_model import build_corner
-from studies.record import RecordedCorner, record_text, recorded_corner
-from studies.specimen import Specimen
-from studies.sweeps.points import Point
-from studies.sweeps.worker import Request
-from studies.units import Units
+from glueline.studies.corner.model import build_corner
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.units import Units
+from glueline.studies.show.record import RecordedCorner, record_text, recorded_corner
+from glueline.studies.sweeps.points import Point
+from glueline.studies.sweeps.worker import Request
 
 OF_MATERIALS = ("joint.kind", "joint.spline_wood", "boards.wood", "boards.moisture", "glue.")
 """Beginnings of the keys that settle which values of woods and glue are used."""

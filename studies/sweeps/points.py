@@ -10,11 +10,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from studies.changes import all_joint_fields
-from studies.failures import InputError, InputProblem
-from studies.specimen import Specimen
-from studies.specimen_file import read_specimen
-from studies.sweeps.vary import MOST_VALUES, Varied
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.specimen_file import read_specimen
+from glueline.studies.files.changes import all_joint_fields
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.sweeps.vary import MOST_VALUES, Varied
 
 NOT_INPUTS = ("path", "warnings", "as_read")
 """Fields of a specimen that say where it came from, not what it is."""

@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from math import exp, log, sqrt
 from typing import Any
 
-from geometries import JOINTS
-from materials import Wood, at_moisture
-from materials.moisture import DRIEST, WETTEST
-from materials.wood import MODULI
-from materials.workmanship import WIDEST_GAP
-from studies.specimen import Specimen
-from studies.units import UnitError, Units, format_length, parse_length
+from glueline.geometries import JOINTS
+from glueline.materials import Wood, at_moisture
+from glueline.materials.moisture import DRIEST, WETTEST
+from glueline.materials.wood import MODULI
+from glueline.materials.workmanship import WIDEST_GAP
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.units import UnitError, Units, format_length, parse_length
 
 FIVE_PERCENT = 1.6448536269514722
 """Standard deviations between the mean of a normal distribution and the value that 5 % exceed."""

@@ -6,19 +6,19 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from geometries import JOINTS
-from studies.changes import apply_changes
-from studies.failures import ComputationError
-from studies.specimen import Specimen
-from studies.sweeps.goals import Goal
-from studies.sweeps.lanes import Lane
-from studies.sweeps.points import Point, same_corner
-from studies.sweeps.rows import Outcome
-from studies.sweeps.schedule import computed
-from studies.sweeps.vary import Varied
-from studies.sweeps.worker import Request
-from studies.toml_tables import plain, read_toml
-from studies.units import ANGLE, FORCE, LENGTH, PERCENT, UnitError, read_exact
+from glueline.geometries import JOINTS
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.changes import apply_changes
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.files.toml_tables import plain, read_toml
+from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, UnitError, read_exact
+from glueline.studies.sweeps.goals import Goal
+from glueline.studies.sweeps.lanes import Lane
+from glueline.studies.sweeps.points import Point, same_corner
+from glueline.studies.sweeps.rows import Outcome
+from glueline.studies.sweeps.schedule import computed
+from glueline.studies.sweeps.vary import Varied
+from glueline.studies.sweeps.worker import Request
 
 
 @dataclass(frozen=True)

@@ -15,9 +15,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from studies.failures import InputError, InputProblem
-from studies.output import directory_for_results, write_whole
-from studies.sweeps.rows import Outcome, csv_bytes, table
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.output import directory_for_results, write_whole
+from glueline.studies.sweeps.rows import Outcome, csv_bytes, table
 
 ASKED, FINISHED, RESULTS = "sweep.json", "points.jsonl", "results.csv"
 SHARE_OF_TIME = 0.05

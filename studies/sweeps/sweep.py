@@ -7,17 +7,17 @@ from contextlib import AbstractContextManager, nullcontext
 from dataclasses import asdict
 from typing import Any
 
-from studies.failures import InputError
-from studies.specimen import Specimen
-from studies.sweeps.cluster import cluster_lanes
-from studies.sweeps.lanes import Lane, process_lanes
-from studies.sweeps.points import Point, fingerprint, same_corner
-from studies.sweeps.rows import Outcome
-from studies.sweeps.schedule import computed
-from studies.sweeps.store import SweepStore
-from studies.sweeps.vary import Varied
-from studies.sweeps.version import glueline_version
-from studies.sweeps.worker import Request
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import InputError
+from glueline.studies.sweeps.cluster import cluster_lanes
+from glueline.studies.sweeps.lanes import Lane, process_lanes
+from glueline.studies.sweeps.points import Point, fingerprint, same_corner
+from glueline.studies.sweeps.rows import Outcome
+from glueline.studies.sweeps.schedule import computed
+from glueline.studies.sweeps.store import SweepStore
+from glueline.studies.sweeps.vary import Varied
+from glueline.studies.sweeps.version import glueline_version
+from glueline.studies.sweeps.worker import Request
 
 Lanes = Callable[[int], AbstractContextManager[Sequence[Lane]]]
 """Opens lanes for that many points."""
@@ -44,8 +44,8 @@ def described(points: Sequence[Point], varied: Sequence[Varied], request: Reques
 
 def checked(points: Sequence[Point], request: Request) -> None:
     """Raises InputError where the request fits not one point."""
-    from materials import DEFAULT_CRITERION
-    from studies.predictor import check_request
+    from glueline.materials import DEFAULT_CRITERION
+    from glueline.studies.predict.predictor import check_request
 
     refused = []
     for point in points:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from studies.sweeps.goals import Goal
-from studies.sweeps.influence import Ranking
-from studies.sweeps.ranges import written
-from studies.sweeps.rows import Cell
-from studies.sweeps.seek import Sought
-from studies.tables import aligned
-from studies.toml_tables import printable
-from studies.units import Units, format_force
-from studies.vocabulary import CAUTIONS
+from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.units import Units, format_force
+from glueline.studies.show.tables import aligned
+from glueline.studies.sweeps.goals import Goal
+from glueline.studies.sweeps.influence import Ranking
+from glueline.studies.sweeps.ranges import written
+from glueline.studies.sweeps.rows import Cell
+from glueline.studies.sweeps.seek import Sought
 
 NO_BAND = "No band: an elastic answer, or one with --no-band, has no scatter."
 LONGEST_REASON = 300

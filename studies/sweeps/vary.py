@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from studies.changes import known_keys
-from studies.failures import InputError, InputProblem
-from studies.toml_tables import printable
-from studies.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
+from glueline.studies.files.changes import known_keys
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
 
 MOST_VALUES = 10_000
 """Values of one key, and points of one sweep, beyond which a slip of the keys is more likely than a plan."""

@@ -5,6 +5,6 @@ from __future__ import annotations
 
 def glueline_version() -> str:
     """The installed version, or that it is not installed."""
-    from studies.record import versions
+    from glueline.studies.show.record import versions
 
     return versions()["glueline"]

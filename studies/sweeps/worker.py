@@ -16,9 +16,9 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import Any
 
-from studies.failures import ComputationError, InputError
-from studies.reuse import Reuse
-from studies.specimen import Specimen
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError, InputError
 
 THREAD_SETTINGS = (
     "OMP_NUM_THREADS",
@@ -33,7 +33,7 @@ THREAD_SETTINGS = (
 
 @dataclass(frozen=True)
 class Request:
-    """How every point is to be predicted; see ``studies.predictor.predict``."""
+    """How every point is to be predicted; see ``glueline.studies.predict.predictor.predict``."""
 
     method: str | None = None
     element_size: float | None = None
@@ -91,8 +91,8 @@ def prepare_worker() -> None:
 
 def greet() -> tuple[int, str]:
     """Load what predictions need; the number of this process and the version of Glueline in it."""
-    import studies.predictor  # noqa: F401
-    from studies.sweeps.version import glueline_version
+    import glueline.studies.predict.predictor  # noqa: F401
+    from glueline.studies.sweeps.version import glueline_version
 
     return os.getpid(), glueline_version()
 
@@ -105,7 +105,7 @@ def _reuse() -> Reuse:
 
 def compute(specimen: Specimen, request: Request) -> Computed:
     """Predict one corner. Nothing that goes wrong with it is raised: it is told, so that a sweep goes on."""
-    from studies.predictor import predict
+    from glueline.studies.predict.predictor import predict
 
     try:
         prediction = predict(specimen, **asdict(request), reuse=_reuse())

@@ -23,9 +23,9 @@ import numpy as np
 import scipy.sparse as sparse
 import skfem
 
-from fem.bulk import bulk_pattern, bulk_stiffness
-from fem.model import Integers, Model
-from fem.orthotropy import plane_stiffness
+from glueline.fem.bulk import bulk_pattern, bulk_stiffness
+from glueline.fem.model import Integers, Model
+from glueline.fem.orthotropy import plane_stiffness
 from tests.fem import meshes
 
 

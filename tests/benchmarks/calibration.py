@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from studies.bench_day.calibration import Intervals, calibrate, load_curve
+from glueline.studies.bench_day.calibration import Intervals, calibrate, load_curve
 
 Array = NDArray[np.float64]
 STEP = 0.1
@@ -91,11 +91,11 @@ def _rms(errors: Sequence[float]) -> float:
 
 def main(days: int = 200) -> None:
     """Print the table; nothing here passes or fails."""
-    from studies.bench_day.calibrated_glue import loads_by_quality
-    from studies.examples import EXAMPLES, example_path
-    from studies.reuse import Reuse
-    from studies.specimen_file import read_specimen
-    from studies.sweeps.worker import Request
+    from glueline.studies.bench_day.calibrated_glue import loads_by_quality
+    from glueline.studies.corner.reuse import Reuse
+    from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.examples import EXAMPLES, example_path
+    from glueline.studies.sweeps.worker import Request
 
     loads = {
         name: loads_by_quality(read_specimen(example_path(name)), Request(), Reuse()) for name in EXAMPLES

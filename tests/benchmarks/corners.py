@@ -12,8 +12,8 @@ import sys
 import tempfile
 import time
 
-from studies import predict, read_specimen
-from studies.examples import EXAMPLES, example_path
+from glueline import predict, read_specimen
+from glueline.studies.examples import EXAMPLES, example_path
 
 RUNS = 3
 
@@ -50,7 +50,13 @@ def main() -> None:
         took = []
         for _ in range(RUNS):
             with tempfile.TemporaryDirectory() as folder:
-                words = [sys.executable, "-m", "studies.commands", "predict", str(example_path(name))]
+                words = [
+                    sys.executable,
+                    "-m",
+                    "glueline.studies.commands",
+                    "predict",
+                    str(example_path(name)),
+                ]
                 started = time.perf_counter()
                 subprocess.run([*words, "--out", folder], check=True, capture_output=True)
                 took.append(time.perf_counter() - started)

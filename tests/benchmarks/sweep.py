@@ -15,16 +15,16 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from studies.examples import EXAMPLES, example_path
-from studies.predictor import predict
-from studies.reuse import Reuse
-from studies.specimen import Specimen
-from studies.specimen_file import read_specimen
-from studies.sweeps.lanes import Lane, process_lanes
-from studies.sweeps.points import cross, same_corner
-from studies.sweeps.schedule import computed
-from studies.sweeps.vary import parse_varied
-from studies.sweeps.worker import Request, greet
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.specimen_file import read_specimen
+from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.predict.predictor import predict
+from glueline.studies.sweeps.lanes import Lane, process_lanes
+from glueline.studies.sweeps.points import cross, same_corner
+from glueline.studies.sweeps.schedule import computed
+from glueline.studies.sweeps.vary import parse_varied
+from glueline.studies.sweeps.worker import Request, greet
 
 POINTS = ("joint.fingers=2:13", "boards.wood=hard maple,red oak")
 
@@ -80,7 +80,7 @@ def arithmetic(lanes: Sequence[Lane]) -> float:
 def command_line(band: bool) -> None:
     """The whole command, start and picture included."""
     with tempfile.TemporaryDirectory() as folder:
-        words = [sys.executable, "-m", "studies.commands", "sweep", str(example_path("finger"))]
+        words = [sys.executable, "-m", "glueline.studies.commands", "sweep", str(example_path("finger"))]
         words += [word for points in POINTS for word in ("--vary", points)]
         words += ["--out", str(Path(folder) / "sweep"), "--workers", "2", *([] if band else ["--no-band"])]
         for what in ("the command, two workers", "the same again, finished"):

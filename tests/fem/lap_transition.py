@@ -22,8 +22,8 @@ import numpy as np
 from matplotlib.figure import Figure
 from tqdm import tqdm
 
-from studies.figures.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
-from studies.output import write_whole
+from glueline.studies.files.output import write_whole
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
 from tests.fem.test_path import DEPTH, MODULUS, RATE, STRENGTH, TOUGHNESS, lap_path, lap_strength, volkersen
 
 LENGTHS = (2.0, 4.0, 8.0, 12.0, 18.0, 24.0, 32.0, 40.0, 56.0, 80.0, 112.0, 160.0, 240.0)

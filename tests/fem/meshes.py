@@ -9,9 +9,9 @@ import scipy.sparse as sparse
 import scipy.sparse.linalg
 from numpy.typing import NDArray
 
-from fem.model import Array, Body, Integers, Mesh, Model, element_unknowns
-from fem.orthotropy import OrthotropicSolid
-from fem.triangle import shape_functions, shape_gradients
+from glueline.fem.model import Array, Body, Integers, Mesh, Model, element_unknowns
+from glueline.fem.orthotropy import OrthotropicSolid
+from glueline.fem.triangle import shape_functions, shape_gradients
 
 Mask = NDArray[np.bool_]
 

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from fem.crushing import CrushResponse, bearing_energy, borne_jump, crush, crushing_share
-from fem.model import Array
-from fem.traction_law import LineLaw, evaluate, spent_energy, stored_energy
+from glueline.fem.crushing import CrushResponse, bearing_energy, borne_jump, crush, crushing_share
+from glueline.fem.model import Array
+from glueline.fem.traction_law import LineLaw, evaluate, spent_energy, stored_energy
 
 # A PVA line on white oak whose weaker side is side grain: 7.4 MPa across the grain.
 STIFFNESS, STRENGTH = 8000.0, 7.4

@@ -20,14 +20,14 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fem.bond import bonded_surfaces
-from fem.bulk import bulk_stiffness
-from fem.follower import PathControl
-from fem.loads import even_load, pinned_unknowns
-from fem.model import BondLine, Mesh, Model
-from fem.orthotropy import OrthotropicSolid, plane_stiffness
-from fem.path import PathResult, follow_path
-from fem.traction_law import LineLaw
+from glueline.fem.bond import bonded_surfaces
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.follower import PathControl
+from glueline.fem.loads import even_load, pinned_unknowns
+from glueline.fem.model import BondLine, Mesh, Model
+from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
+from glueline.fem.path import PathResult, follow_path
+from glueline.fem.traction_law import LineLaw
 from tests.fem import meshes
 from tests.fem.meshes import Array
 

@@ -7,13 +7,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fem.bond import BondedSurface, bonded_surfaces
-from fem.bulk import bulk_stiffness
-from fem.loads import Arrangement, even_load, even_moment, pinned_unknowns
-from fem.model import BondArea, BondLine, Model, rigid_body_motions
-from fem.orthotropy import plane_stiffness
-from fem.solve import ElasticSystem, SolveFailure, factor_definite
-from fem.triangle import AREA_POINTS
+from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.loads import Arrangement, even_load, even_moment, pinned_unknowns
+from glueline.fem.model import BondArea, BondLine, Model, rigid_body_motions
+from glueline.fem.orthotropy import plane_stiffness
+from glueline.fem.solve import ElasticSystem, SolveFailure, factor_definite
+from glueline.fem.triangle import AREA_POINTS
 from tests.fem import meshes
 from tests.fem.meshes import Array
 

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from fem.bond import BondedSurface, bonded_surfaces
-from fem.bulk import bulk_stiffness
-from fem.loads import edge_load, pinned_unknowns
-from fem.model import BondArea, BondLine, Model, rigid_body_motions
-from fem.orthotropy import OrthotropicSolid, plane_stiffness
+from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.loads import edge_load, pinned_unknowns
+from glueline.fem.model import BondArea, BondLine, Model, rigid_body_motions
+from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from tests.fem import meshes
 from tests.fem.meshes import Array
 

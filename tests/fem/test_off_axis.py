@@ -12,13 +12,13 @@ import dataclasses
 import numpy as np
 import pytest
 
-from fem.bond import bonded_surfaces
-from fem.bulk import bulk_stiffness
-from fem.loads import Arrangement, edge_load, even_load, even_moment
-from fem.model import BondLine, Model
-from fem.orthotropy import OrthotropicSolid, plane_compliance, plane_stiffness, stress_rotation
-from fem.solve import ElasticSystem
-from fem.triangle import AREA_POINTS
+from glueline.fem.bond import bonded_surfaces
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.loads import Arrangement, edge_load, even_load, even_moment
+from glueline.fem.model import BondLine, Model
+from glueline.fem.orthotropy import OrthotropicSolid, plane_compliance, plane_stiffness, stress_rotation
+from glueline.fem.solve import ElasticSystem
+from glueline.fem.triangle import AREA_POINTS
 from tests.fem import meshes
 
 WOOD = meshes.MAPLE

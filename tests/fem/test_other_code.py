@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 import scipy.sparse as sparse
 
-from fem.bond import bonded_surfaces
-from fem.bulk import bulk_stiffness
-from fem.loads import edge_load
-from fem.model import Body, BondLine, Model
-from fem.orthotropy import plane_stiffness
+from glueline.fem.bond import bonded_surfaces
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.loads import edge_load
+from glueline.fem.model import Body, BondLine, Model
+from glueline.fem.orthotropy import plane_stiffness
 from tests.fem import meshes
 from tests.fem.meshes import Array, Integers
 

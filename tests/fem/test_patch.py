@@ -9,12 +9,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fem.bond import bonded_surfaces
-from fem.bulk import bulk_pattern, bulk_stiffness, element_stiffness, strain_operator
-from fem.loads import edge_load, pinned_unknowns
-from fem.model import BondArea, BondLine, Model, element_unknowns, rigid_body_motions
-from fem.orthotropy import plane_stiffness
-from fem.triangle import AREA_POINTS, STIFFNESS_POINTS, STIFFNESS_WEIGHTS
+from glueline.fem.bond import bonded_surfaces
+from glueline.fem.bulk import bulk_pattern, bulk_stiffness, element_stiffness, strain_operator
+from glueline.fem.loads import edge_load, pinned_unknowns
+from glueline.fem.model import BondArea, BondLine, Model, element_unknowns, rigid_body_motions
+from glueline.fem.orthotropy import plane_stiffness
+from glueline.fem.triangle import AREA_POINTS, STIFFNESS_POINTS, STIFFNESS_WEIGHTS
 from tests.fem import meshes
 
 ROUNDING = 1e-10

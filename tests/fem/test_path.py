@@ -15,17 +15,17 @@ import pytest
 import scipy.sparse as sparse
 from scipy.optimize import minimize_scalar
 
-from fem.bond import BondedSurface, bonded_surfaces
-from fem.bulk import bulk_stiffness
-from fem.cheek_law import CheekLaw, CheekSideLaw
-from fem.condense import condense, touched_unknowns
-from fem.follower import PathControl
-from fem.loads import edge_load, even_load, pinned_unknowns
-from fem.model import BondArea, BondLine, Integers, Model
-from fem.orthotropy import OrthotropicSolid, plane_stiffness
-from fem.path import PathFailure, PathResult, follow_path
-from fem.solve import factor_definite
-from fem.traction_law import LineLaw, evaluate, growth_share
+from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
+from glueline.fem.condense import condense, touched_unknowns
+from glueline.fem.follower import PathControl
+from glueline.fem.loads import edge_load, even_load, pinned_unknowns
+from glueline.fem.model import BondArea, BondLine, Integers, Model
+from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
+from glueline.fem.path import PathFailure, PathResult, follow_path
+from glueline.fem.solve import factor_definite
+from glueline.fem.traction_law import LineLaw, evaluate, growth_share
 from tests.fem import meshes
 from tests.fem.meshes import Array
 

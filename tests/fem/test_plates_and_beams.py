@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from fem.bulk import bulk_stiffness
-from fem.loads import edge_load, pinned_unknowns
-from fem.model import Model
-from fem.orthotropy import OrthotropicSolid, plane_stiffness
-from fem.triangle import AREA_POINTS, REFERENCE_NODES
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.loads import edge_load, pinned_unknowns
+from glueline.fem.model import Model
+from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
+from glueline.fem.triangle import AREA_POINTS, REFERENCE_NODES
 from tests.fem import meshes
 from tests.fem.meshes import Array
 

@@ -8,8 +8,8 @@ import scipy.sparse as sparse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fem.model import Array
-from fem.stress import GrainRows, Stretches
+from glueline.fem.model import Array
+from glueline.fem.stress import GrainRows, Stretches
 
 SPACING = 0.8
 

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fem.cheek_law import CheekLaw, CheekSideLaw
-from fem.model import Array
-from fem.softening import SOFTENINGS
-from fem.traction_law import (
+from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
+from glueline.fem.model import Array
+from glueline.fem.softening import SOFTENINGS
+from glueline.fem.traction_law import (
     MIXINGS,
     LineLaw,
     TractionLaw,

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from geometries import JOINTS, Boards, Butt, FingerJoint, Layout, Mitre, SplinedMitre
-from geometries.finger import finger_widths
-from geometries.mesh import mesh_layout
+from glueline.geometries import JOINTS, Boards, Butt, FingerJoint, Layout, Mitre, SplinedMitre
+from glueline.geometries.finger import finger_widths
+from glueline.geometries.mesh import mesh_layout
 
 BOARDS = Boards(19.0, 90.0, 150.0)
 CORNERS: list[tuple[str, Any]] = [

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from materials import (
+from glueline.materials import (
     NO_GLUE,
     Bond,
     Glue,

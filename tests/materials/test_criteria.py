@@ -10,7 +10,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from materials import (
+from glueline.materials import (
     find_wood,
     hankinson,
     hoffman,
@@ -19,7 +19,7 @@ from materials import (
     quadratic,
     wood_names,
 )
-from materials.grain_angle import hankinson_exponent, through_three
+from glueline.materials.grain_angle import hankinson_exponent, through_three
 
 ANGLES = np.radians(np.linspace(10.0, 75.0, 131))
 stresses = st.floats(-50.0, 50.0)

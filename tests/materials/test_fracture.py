@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from materials import critical_length, find_wood, mode_moduli
+from glueline.materials import critical_length, find_wood, mode_moduli
 
 
 def tangential_opening(name: str) -> tuple[float, float]:

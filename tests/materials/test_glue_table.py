@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from materials import MARKS, GlueProblems, find_glue, glue_from_tables, glue_names, glue_to_tables
-from materials.film_table import film_names, find_film, glue_from_film
-from materials.grain_angle import hankinson_exponent
+from glueline.materials import MARKS, GlueProblems, find_glue, glue_from_tables, glue_names, glue_to_tables
+from glueline.materials.film_table import film_names, find_film, glue_from_film
+from glueline.materials.grain_angle import hankinson_exponent
 
 GLUED = [name for name in glue_names() if name != "none"]
 NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")

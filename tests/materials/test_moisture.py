@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from materials import Wood, at_moisture, find_wood, wood_names
-from materials.wood import MODULI, STRENGTHS
+from glueline.materials import Wood, at_moisture, find_wood, wood_names
+from glueline.materials.wood import MODULI, STRENGTHS
 
 woods = st.sampled_from(wood_names()).map(find_wood)
 moistures = st.floats(2.0, 60.0)

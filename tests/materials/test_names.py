@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from materials import UnknownName, also_called, find_glue, find_wood, glue_names, wood_names
+from glueline.materials import UnknownName, also_called, find_glue, find_wood, glue_names, wood_names
 
 SHOP_NAMES = {
     "hard maple": "Acer saccharum",

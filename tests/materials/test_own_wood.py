@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from materials import Sag, Wood, at_moisture, compliance, find_wood, like_wood, wood_names
-from materials.own_wood import modulus_from_sag
-from materials.wood import MODULI, STRENGTHS, is_positive_definite
+from glueline.materials import Sag, Wood, at_moisture, compliance, find_wood, like_wood, wood_names
+from glueline.materials.own_wood import modulus_from_sag
+from glueline.materials.wood import MODULI, STRENGTHS, is_positive_definite
 
 OAK = find_wood("white oak")
 woods = st.sampled_from(wood_names()).map(find_wood)

@@ -8,9 +8,9 @@ import pickle
 import numpy as np
 import pytest
 
-from materials import MARKS, Wood, compliance, find_wood, wood_names
-from materials.wood import PROPERTIES
-from materials.wood_table import wood_scatter, wood_sources
+from glueline.materials import MARKS, Wood, compliance, find_wood, wood_names
+from glueline.materials.wood import PROPERTIES
+from glueline.materials.wood_table import wood_scatter, wood_sources
 
 SPECIES = wood_names()
 

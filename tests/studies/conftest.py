@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from studies.commands import main
-from studies.examples import example_path
-from tests.studies.files import Bench
+from glueline.studies.commands import main
+from glueline.studies.examples import example_path
+from tests.studies.makers_folder import Bench
 
 
 @pytest.fixture

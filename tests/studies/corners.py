@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from geometries import Boards, Butt, FingerJoint, Mitre, SplinedMitre
-from materials import Workmanship, find_glue, find_wood
-from studies.specimen import Specimen
+from glueline.geometries import Boards, Butt, FingerJoint, Mitre, SplinedMitre
+from glueline.materials import Workmanship, find_glue, find_wood
+from glueline.studies.corner.specimen import Specimen
 
 JOINTS: dict[str, Any] = {
     "butt": Butt(),

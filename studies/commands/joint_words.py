@@ -1,0 +1,137 @@
+"""The joints in words: their keys, what fits on the example's boards, and the words an answer can use."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from typing import Any
+
+from glueline.geometries import JOINTS, Boards
+from glueline.geometries.layout import JointKind
+from glueline.studies.corner.places import places_of
+from glueline.studies.corner.specimen import ARRANGEMENTS
+from glueline.studies.corner.vocabulary import CAUTIONS, GLUE_MODES, WOOD_MODES, YIELD
+from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.files.changes import joint_fields
+from glueline.studies.files.units import Units, format_length, format_limit
+
+MOST_COUNT = 200
+MOST_TENTHS = 3000  # of a mm
+
+
+def joints_object() -> dict[str, Any]:
+    """Joints and vocabularies for JSON; lengths in mm."""
+    return {
+        "joints": [
+            {
+                "kind": kind.kind,
+                "also_called": list(kind.aliases),
+                "summary": kind.summary,
+                "keys": {
+                    name: {
+                        "meaning": about["words"],
+                        "quantity": about["quantity"],
+                        "required": bool(about["required"]),
+                        "instead_of": about.get("exclusive_with"),
+                        "range_on_example": fitting_range(kind, name, about["quantity"]),
+                    }
+                    for name, about in joint_fields(kind).items()
+                },
+                "thickness_b": kind.allows_thickness_b,
+                "surfaces": list(kind.surfaces),
+                "pieces": list(kind.pieces),
+                "where": list(places_of(kind)),
+            }
+            for kind in JOINTS.values()
+        ],
+        "mode": {"glue": list(GLUE_MODES), "wood": list(WOOD_MODES)},
+        "arrangement": list(ARRANGEMENTS),
+        "note": YIELD,
+    }
+
+
+def joints_text(units: Units) -> str:
+    """Joints and vocabularies for people."""
+    parts = []
+    for kind in JOINTS.values():
+        parts += [f"{kind.kind} ({', '.join(kind.aliases)})", f"  {kind.summary}"]
+        for name, about in joint_fields(kind).items():
+            parts.append(f"  joint.{name}: {about['words']}{_rule(kind, name, units)}")
+        if kind.allows_thickness_b:
+            parts.append("  boards.thickness_b: thickness of board B, where it differs")
+        parts.append(f"  surfaces: {', '.join(kind.surfaces)}")
+        parts.append("  where:")
+        parts += [f"    {place}" for place in places_of(kind)]
+        parts.append("")
+    example = _example("butt")
+    boards = ", ".join(
+        f"{name} {format_length(getattr(example[1], name), units)}" for name in ("thickness", "width", "leg")
+    )
+    parts += [
+        f"Ranges are what fits on the boards of the examples: {boards}.",
+        "",
+        "mode, where the glue gives:",
+        *(f"    {mode}" for mode in GLUE_MODES),
+        "mode, where the wood gives:",
+        *(f"    {mode}" for mode in WOOD_MODES),
+        YIELD,
+        "",
+        "arrangement:",
+        *(f"    {arrangement}" for arrangement in ARRANGEMENTS),
+        "",
+        CAUTIONS,
+    ]
+    return "\n".join(parts)
+
+
+def fitting_range(kind: JointKind, name: str, quantity: str) -> list[float] | None:
+    """Least and most of one measure that fit on the example of that joint, the others as they are there.
+
+    Counts as they are, lengths in mm to a tenth; None for a wood or a joint without an example.
+    """
+    if quantity == "wood name" or kind.kind.replace(" ", "_") not in EXAMPLES:
+        return None
+    joint, boards = _example(kind.kind)
+    other = joint_fields(kind)[name].get("exclusive_with")
+    if other is not None:
+        joint = replace(joint, **{name: 1, other: None})
+    steps: list[float]
+    if quantity == "count":
+        steps = list(range(1, MOST_COUNT + 1))
+    else:
+        steps = [tenth / 10 for tenth in range(1, MOST_TENTHS + 1)]
+    fits = [step for step in steps if not kind.problems(replace(joint, **{name: step}), boards)]
+    return [fits[0], fits[-1]] if fits else None
+
+
+def _rule(kind: JointKind, name: str, units: Units) -> str:
+    about = joint_fields(kind)[name]
+    words = "" if about["required"] else "; may be left out"
+    if about.get("exclusive_with"):
+        words = f"; or joint.{about['exclusive_with']} instead"
+    limits = fitting_range(kind, name, about["quantity"])
+    if limits is None:
+        return words
+    if about["quantity"] == "count":
+        return f"{words}; {limits[0]:g} to {limits[1]:g}"
+    least, most = format_limit(limits[0], units, "least"), format_limit(limits[1], units, "most")
+    return f"{words}; {least} to {most}"
+
+
+def _example(kind: str) -> tuple[Any, Boards]:
+    """Measures and boards of the example of a joint."""
+    from glueline.studies.files.toml_tables import Problems, Table, read_toml
+    from glueline.studies.files.units import LENGTH
+
+    tables = read_toml(example_path(kind.replace(" ", "_")))
+    table = Table("joint", tables["joint"], Problems(kind))
+    about = joint_fields(JOINTS[kind])
+    measures = {
+        field.name: table.quantity(field.name, LENGTH)
+        if about[field.name]["quantity"] == "length"
+        else table.values[field.name]
+        for field in fields(JOINTS[kind].parameters)
+        if field.name in table.values
+    }
+    board = Table("boards", tables["boards"], Problems(kind))
+    thickness, width, leg = (board.quantity(name, LENGTH) or 0.0 for name in ("thickness", "width", "leg"))
+    return JOINTS[kind].parameters(**measures), Boards(thickness, width, leg)

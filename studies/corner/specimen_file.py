@@ -1,0 +1,348 @@
+"""Reading a specimen file: every mistake at once, each with file, key, value and what would be right."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal, cast
+
+from glueline.geometries import JOINTS, Boards
+from glueline.geometries.layout import JointKind, Problem, board_problems
+from glueline.materials import Glue, Wood, Workmanship, at_moisture, find_glue, find_wood, wood_names
+from glueline.studies.corner.specimen import ARRANGEMENTS, Specimen
+from glueline.studies.files.changes import (
+    TABLE_KEYS,
+    all_joint_fields,
+    apply_changes,
+    find_joint,
+    joint_fields,
+    joint_names,
+)
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.own_files import by_name, is_path, read_glue_file, read_wood_file
+from glueline.studies.files.toml_tables import (
+    Problems,
+    Table,
+    nearest,
+    one_of,
+    printable,
+    read_toml,
+    toml_text,
+)
+from glueline.studies.files.units import (
+    IMPERIAL_LENGTHS,
+    LENGTH,
+    PERCENT,
+    SHARE,
+    Units,
+    format_length,
+    format_limit,
+)
+
+DEFAULT_GLUE = "pva"
+DEFAULT_MOISTURE = 12.0
+DAMP, DRY = 16.0, 5.0  # percent: beyond these the specimen carries a warning
+
+
+@dataclass
+class Reading:
+    """One specimen file being read; ``paths`` collects absolute paths of wood and glue files by key."""
+
+    file: str
+    problems: Problems
+    further: list[InputProblem] = field(default_factory=list)
+    paths: dict[tuple[str, str], str] = field(default_factory=dict)
+    woods: dict[str, Wood | None] = field(default_factory=dict)
+
+    def resolve(self, table: Table, key: str, name: str) -> str | None:
+        """The absolute path of a wood or glue file: beside the specimen file, or here if typed on --set."""
+        dotted = table.key(key)
+        folder = os.getcwd() if dotted in self.problems.typed else os.path.dirname(os.path.abspath(self.file))
+        path = os.path.normpath(os.path.join(folder, os.path.expanduser(name)))
+        if not os.path.isfile(path):
+            found = "is a directory" if os.path.isdir(path) else "no such file"
+            table.wrong(key, f"{found}: {printable(path)}; paths are relative to the file that names them")
+            return None
+        self.paths[table.name, key] = path
+        return path
+
+    def wood(self, table: Table, key: str, *, required: bool = False) -> Wood | None:
+        """The wood named at ``key``, by name or by path."""
+        name = table.text(key, '"hard maple"', required=required)
+        if name is None:
+            return None
+        if not is_path(name):
+            return by_name(table, key, name, find_wood, "wood")
+        path = self.resolve(table, key, name)
+        if path is None:
+            return None
+        if path not in self.woods:
+            self.woods[path] = None
+            try:
+                self.woods[path] = read_wood_file(path)
+            except InputError as error:
+                self.further += error.problems
+        return self.woods[path]
+
+    def glue(self, table: Table) -> Glue | None:
+        """The glue, by name or by path; PVA where none is named."""
+        name = table.text("kind", '"pva"') if table.has("kind") else DEFAULT_GLUE
+        if name is None:
+            return None
+        if not is_path(name):
+            return by_name(table, "kind", name, find_glue, "glue")
+        path = self.resolve(table, "kind", name)
+        if path is None:
+            return None
+        try:
+            return read_glue_file(path)
+        except InputError as error:
+            self.further += error.problems
+            return None
+
+
+def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str]] = ()) -> Specimen:
+    """The specimen in a TOML file, with ``changes`` (dotted key, value as typed) made first.
+
+    Raises InputError, and nothing else, with everything that is wrong.
+    """
+    name = printable(os.fspath(path))
+    tables, typed, wrong = apply_changes(read_toml(path), changes)
+    problems = Problems(name, typed)
+    problems.found += wrong
+    reading = Reading(os.fspath(path), problems)
+    top = Table("", tables, problems)
+    parts = {table: _table(top, table) for table in TABLE_KEYS}
+    top.refuse_unknown()
+
+    kind = _kind(parts["joint"])
+    joint, spline_wood = _joint(reading, kind, parts["joint"])
+    boards, wood_a, wood_b, sawn = _boards(reading, kind, parts["boards"])
+    moisture = _moisture(parts["boards"], [wood_a, wood_b, spline_wood])
+    glue = reading.glue(parts["glue"])
+    if glue is not None and not glue.holds and kind is not None and kind.surfaces:
+        parts["glue"].wrong(
+            "kind",
+            f"leaves nothing to hold the corner: a {kind.kind} corner needs a glue, such as {DEFAULT_GLUE}",
+        )
+    workmanship = _workmanship(parts["glue"])
+    arrangement = parts["load"].choice("arrangement", ARRANGEMENTS, ARRANGEMENTS[0])
+    for table in parts.values():
+        table.refuse_unknown(all_joint_fields() if table.name == "joint" and kind is None else ())
+    if boards is not None:
+        _geometry(kind, joint, boards, tables, problems, _mostly(parts["joint"], parts["boards"]))
+    found = tuple(dict.fromkeys([*problems.found, *reading.further]))
+    if found:
+        raise InputError(found)
+    if (
+        kind is None
+        or boards is None
+        or wood_a is None
+        or wood_b is None
+        or glue is None
+        or workmanship is None
+        or arrangement is None
+        or moisture is None
+    ):
+        raise InputError((InputProblem(name, "", None, "cannot be read"),))
+    for (table_name, key), absolute in reading.paths.items():
+        tables[table_name][key] = absolute
+    return Specimen(
+        path=os.fspath(path),
+        kind=kind.kind,
+        joint=joint,
+        boards=boards,
+        wood_a=at_moisture(wood_a, moisture),
+        wood_b=at_moisture(wood_b, moisture),
+        spline_wood=None if spline_wood is None else at_moisture(spline_wood, moisture),
+        sawn=sawn,
+        moisture=moisture,
+        glue=glue,
+        workmanship=workmanship,
+        arrangement=arrangement,
+        warnings=(*_warnings(moisture), *calibration_note(glue)),
+        as_read=tables,
+    )
+
+
+def specimen_toml(specimen: Specimen) -> str:
+    """The specimen as the text of a specimen file, with all changes; it reads back to the same specimen."""
+    return toml_text(specimen.as_read)
+
+
+def files_of(specimens: Iterable[Specimen]) -> list[str]:
+    """Every file that was read for these specimens: their own, and wood and glue files named in them."""
+    found: dict[str, None] = {}
+    for specimen in specimens:
+        found[specimen.path] = None
+        for table in specimen.as_read.values():
+            values = table.values() if isinstance(table, Mapping) else ()
+            found.update({value: None for value in values if isinstance(value, str) and os.path.isabs(value)})
+    return list(found)
+
+
+def _table(top: Table, name: str) -> Table:
+    values = top.values[name] if top.has(name) else {}
+    if not isinstance(values, Mapping):
+        top.wrong(name, f"must be a table: a line [{name}] with its keys below")
+        values = {}
+    return Table(name, values, top.problems)
+
+
+def _kind(table: Table) -> JointKind | None:
+    name = table.text("kind", '"finger"', required=True)
+    if name is None:
+        return None
+    kind = find_joint(name)
+    if kind is None:
+        near = nearest(name, joint_names())
+        hint = f'did you mean "{near}"? It' if near else "it"
+        table.wrong("kind", f"is not a joint known here: {hint} must be {one_of(list(JOINTS))}")
+    return kind
+
+
+def _joint(reading: Reading, kind: JointKind | None, table: Table) -> tuple[Any, Wood | None]:
+    """The joint's own measures as its dataclass, None where they are not all there, and its further wood."""
+    if kind is None:
+        return None, None
+    before = len(table.problems.found) + len(reading.further)
+    measures: dict[str, Any] = {}
+    wood = None
+    fields = joint_fields(kind)
+    for name, about in fields.items():
+        words = about["words"]
+        other = about.get("exclusive_with")
+        required = about["required"] and other is None
+        if about["quantity"] == "wood name":
+            wood = reading.wood(table, name, required=required)
+            measures[name] = table.values.get(name)
+        elif about["quantity"] == "count":
+            measures[name] = table.count(name, words, least=about.get("least", 1))
+            if required and name not in table.values:
+                table.problems.add_missing(table.key(name), f"a whole number such as 3: {words}")
+        else:
+            measures[name] = table.quantity(name, LENGTH, words=words, required=required)
+        if other is not None and list(fields).index(name) < list(fields).index(other):
+            _one_of_two(table, kind, name, other, bool(about["required"]))
+    if len(table.problems.found) + len(reading.further) > before:
+        return None, wood
+    return kind.parameters(**{name: value for name, value in measures.items() if value is not None}), wood
+
+
+def _one_of_two(table: Table, kind: JointKind, name: str, other: str, required: bool) -> None:
+    if name in table.values and other in table.values:
+        table.wrong(other, f"cannot stand beside {table.key(name)}: give one of the two")
+    elif required and name not in table.values and other not in table.values:
+        words = f"a {kind.kind} corner needs {table.key(name)} or {table.key(other)}"
+        table.problems.add_missing(table.key(name), words)
+
+
+def _boards(
+    reading: Reading, kind: JointKind | None, table: Table
+) -> tuple[Boards | None, Wood | None, Wood | None, Literal["flat", "quarter"]]:
+    thickness = table.quantity("thickness", LENGTH, required=True)
+    thickness_b = table.quantity("thickness_b", LENGTH)
+    if table.has("thickness_b") and kind is not None and not kind.allows_thickness_b:
+        where = one_of([name for name, each in JOINTS.items() if each.allows_thickness_b])
+        table.wrong(
+            "thickness_b",
+            f"has no place in a {kind.kind} corner, whose boards are equally thick; it belongs to {where} "
+            "corners",
+        )
+    width = table.quantity("width", LENGTH, required=True)
+    leg = table.quantity("leg", LENGTH, required=True, words="outside corner to leg tip")
+    lay = table.choice("lay", ("box", "frame"), "box")
+    wood_a = reading.wood(table, "wood", required=True)
+    wood_b = reading.wood(table, "wood_b") if table.has("wood_b") else wood_a
+    sawn = table.choice("sawn", ("flat", "quarter"), "flat")
+    boards = None
+    if thickness is not None and width is not None and leg is not None and lay is not None:
+        boards = Boards(thickness, width, leg, cast(Literal["box", "frame"], lay), thickness_b)
+    return boards, wood_a, wood_b, "quarter" if sawn == "quarter" else "flat"
+
+
+def _moisture(table: Table, woods: Sequence[Wood | None]) -> float | None:
+    """Moisture in percent, checked against each wood."""
+    moisture: float | None = DEFAULT_MOISTURE
+    if table.has("moisture"):
+        moisture = table.quantity("moisture", PERCENT, zero=True)
+    if moisture is None:
+        return None
+    for wood in [wood for wood in woods if wood is not None] or [find_wood(wood_names()[0])]:
+        try:
+            at_moisture(wood, moisture)
+        except ValueError as error:
+            table.wrong("moisture", f"cannot be used: {error}")
+            return None
+    return moisture
+
+
+def _workmanship(table: Table) -> Workmanship | None:
+    before = len(table.problems.found)
+    given: dict[str, Any] = {}
+    for name, quantity in (("quality", SHARE), ("gap", LENGTH), ("coverage", SHARE)):
+        value = table.quantity(name, quantity, zero=name == "gap")
+        if value is None:
+            continue
+        given[name] = value
+        try:
+            Workmanship(**cast(dict[str, Any], {name: value}))
+        except ValueError as error:
+            table.wrong(name, f"should be {str(error).partition(' should be ')[2] or error}")
+    end_grain = table.choice("end_grain", ("plain", "sized"), "plain")
+    if len(table.problems.found) > before or end_grain is None:
+        return None
+    return Workmanship(end_grain=end_grain, **given)
+
+
+def _mostly(*tables: Table) -> Units:
+    """The units in which most lengths of the file are written."""
+    written = [unit for table in tables for unit in table.units_read]
+    inches = sum(unit in IMPERIAL_LENGTHS for unit in written)
+    return "imperial" if inches > sum(unit in LENGTH.units for unit in written) - inches else "metric"
+
+
+def _geometry(
+    kind: JointKind | None,
+    joint: Any,
+    boards: Boards,
+    tables: Mapping[str, Any],
+    problems: Problems,
+    units: Units,
+) -> None:
+    """Note what is wrong with the corner itself, in the units the file mostly uses."""
+    found: list[Problem]
+    found = board_problems(boards) if kind is None or joint is None else kind.problems(joint, boards)
+    for problem in found:
+        lengths = {name: _length(name, value, units) for name, value in problem.lengths.items()}
+        message = problem.text.format(**lengths)
+        table, _, key = problem.key.partition(".")
+        values = tables.get(table, {})
+        problems.add(problem.key, values.get(key), message, shown=key in values)
+
+
+def _length(name: str, mm: float, units: Units) -> str:
+    """A length of a geometry problem; those named least and most are limits."""
+    if name == "least":
+        return format_limit(mm, units, "least")
+    return format_limit(mm, units, "most") if name == "most" else format_length(mm, units)
+
+
+def calibration_note(glue: Glue) -> tuple[str, ...]:
+    """That the quality of a glue was set from breaks, and from which; nothing where it was not."""
+    return (f"The glue is calibrated: {glue.calibrated.rstrip('.')}.",) if glue.calibrated else ()
+
+
+def _warnings(moisture: float) -> tuple[str, ...]:
+    if moisture > DAMP:
+        return (
+            f"The wood is damp ({moisture:g} %): above {DAMP:g} % the glue line itself loses strength, "
+            "and the answer is less certain.",
+        )
+    if moisture < DRY:
+        return (
+            f"The wood is very dry ({moisture:g} %): below {DRY:g} % it cracks and moves easily, and "
+            "the answer is less certain.",
+        )
+    return ()

@@ -1,0 +1,143 @@
+"""Factors, unit names and formats for showing numbers in metric or imperial units."""
+
+from __future__ import annotations
+
+import math
+
+from glueline.studies.files.units import (
+    MM_PER_INCH,
+    MPA_PER_PSI,
+    N_PER_LBF,
+    POUND,
+    Units,
+    format_force,
+    format_length,
+    format_moment,
+    format_stress,
+    significant,
+)
+
+PROPERTY_UNITS = {
+    "density": "kg/m3",
+    "film_thickness": "mm",
+    "opening_stiffness": "N/mm3",
+    "shear_stiffness": "N/mm3",
+    "toughness": "N/mm",
+    "modulus": "MPa",
+    "strength": "MPa",
+    "compression": "MPa",
+    "tension": "MPa",
+}
+"""Units of the code by a part of a property's key; the first that is found in it counts."""
+
+IMPERIAL_UNITS = {
+    "MPa": ("psi", MPA_PER_PSI),
+    "N/mm": ("lbf/in", N_PER_LBF / MM_PER_INCH),
+    "N/mm3": ("lbf/in3", N_PER_LBF / MM_PER_INCH**3),
+    "kg/m3": ("lb/ft3", float(POUND) / (12 * MM_PER_INCH / 1000) ** 3),
+    "mm": ("in", MM_PER_INCH),
+}
+"""Imperial unit of a unit of the code, and how many of the code's go into it."""
+
+UNIT_WORDS = {"N/mm3": "N/mm³", "kg/m3": "kg/m³", "lbf/in3": "lbf/in³", "lb/ft3": "lb/ft³"}
+
+
+def percent(share: float) -> str:
+    """A share as a whole percentage."""
+    return f"{100 * share:.0f} %"
+
+
+def length_factor(units: Units) -> float:
+    """Shown length per mm."""
+    return 1.0 if units == "metric" else 1 / MM_PER_INCH
+
+
+def length_unit(units: Units) -> str:
+    """Name of the shown unit of length."""
+    return "mm" if units == "metric" else "in"
+
+
+def force_factor(units: Units) -> float:
+    """Shown force per N."""
+    return 1.0 if units == "metric" else 1 / N_PER_LBF
+
+
+def force_unit(units: Units) -> str:
+    """Name of the shown unit of force."""
+    return "N" if units == "metric" else "lbf"
+
+
+def stress_factor(units: Units) -> float:
+    """Shown stress per MPa."""
+    return 1.0 if units == "metric" else 1 / MPA_PER_PSI
+
+
+def stress_unit(units: Units) -> str:
+    """Name of the shown unit of stress."""
+    return "MPa" if units == "metric" else "psi"
+
+
+def property_unit(key: str) -> str:
+    """Unit in the code of a material's number by its key: ``"1"`` for a ratio, a share or a count."""
+    if key.startswith("poisson") or "share" in key:
+        return "1"
+    if key == "intersection_moisture":
+        return "%"
+    for part, unit in PROPERTY_UNITS.items():
+        if part in key:
+            return unit
+    return "1"
+
+
+def format_property(value: float, unit: str, units: Units) -> str:
+    """A material's number given in a unit of the code, as text with its unit."""
+    shown, factor = (unit, 1.0) if units == "metric" else IMPERIAL_UNITS.get(unit, (unit, 1.0))
+    text = significant(value / factor, 4)
+    return text if shown == "1" else f"{text} {UNIT_WORDS.get(shown, shown)}"
+
+
+def format_area(area: float, units: Units) -> str:
+    """An area in mm2 as text."""
+    if units == "metric":
+        return f"{area / 100:.3g} cm²"
+    return f"{area / MM_PER_INCH**2:.3g} in²"
+
+
+def format_compliance(compliance: float, units: Units) -> str:
+    """Displacement per load in mm/N as text, per kN or per 100 lbf."""
+    if units == "metric":
+        return f"{compliance * 1000:.3g} mm per kN"
+    return f"{compliance * N_PER_LBF / MM_PER_INCH * 100:.3g} in per 100 lbf"
+
+
+def format_energy(energy: float, units: Units) -> str:
+    """An energy in N mm as text, in J or foot-pounds."""
+    if units == "metric":
+        return f"{energy / 1000:.3g} J"
+    return f"{energy / (N_PER_LBF * 12 * MM_PER_INCH):.3g} ft lbf"
+
+
+def format_rotational_stiffness(stiffness: float, units: Units) -> str:
+    """Moment per turn in N mm/rad as text, per degree."""
+    return f"{format_moment(math.radians(stiffness), units)} per degree"
+
+
+__all__ = [
+    "force_factor",
+    "force_unit",
+    "format_area",
+    "format_compliance",
+    "format_energy",
+    "format_force",
+    "format_length",
+    "format_moment",
+    "format_property",
+    "format_rotational_stiffness",
+    "format_stress",
+    "length_factor",
+    "length_unit",
+    "percent",
+    "property_unit",
+    "stress_factor",
+    "stress_unit",
+]

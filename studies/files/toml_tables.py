@@ -1,0 +1,314 @@
+"""Reading tables of a TOML file key by key, collecting everything that is wrong."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import os
+import re
+import stat
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.units import Quantity, UnitError, read
+
+LARGEST_FILE = 1_000_000  # bytes
+LONGEST_SHOWN = 60
+
+
+def read_text(path: str | os.PathLike[str], what: str, largest: int, hint: str) -> str:
+    """The text of a file in UTF-8; ``what`` says in words what it should be, ``hint`` where it is empty.
+
+    ``largest`` is in bytes. Raises InputError for whatever keeps it from being read.
+    """
+    name = printable(os.fspath(path))
+
+    def refuse(message: str) -> InputError:
+        return InputError((InputProblem(name, "", None, message),))
+
+    try:
+        mode = os.stat(path).st_mode
+        if stat.S_ISDIR(mode):
+            raise refuse(f"is a directory; give {what}")
+        if not stat.S_ISREG(mode):
+            raise refuse(f"is not a plain file; give {what}")
+        with open(path, "rb") as source:
+            content = source.read(largest + 1)
+    except FileNotFoundError:
+        raise refuse("no such file") from None
+    except PermissionError:
+        raise refuse("cannot be read: no permission") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise refuse(f"cannot be read: {reason}") from None
+    if len(content) > largest:
+        raise refuse(f"is larger than {largest // 1000} kB; it should be {what}")
+    try:
+        text = content.decode("utf-8").removeprefix("\ufeff")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise refuse(f"is not UTF-8 text (line {line}); save it as UTF-8") from None
+    if not text.strip():
+        raise refuse(f"is empty; {hint}")
+    return text
+
+
+def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
+    """The tables of a TOML file. Raises InputError for whatever keeps it from being read."""
+    text = read_text(
+        path, "a short TOML file", LARGEST_FILE, "`glueline demo` and the examples show what a file holds"
+    )
+
+    def refuse(message: str) -> InputError:
+        return InputError((InputProblem(printable(os.fspath(path)), "", None, message),))
+
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise refuse(f"is not valid TOML: {printable(str(error), 200)}") from None
+    except (ValueError, RecursionError, OverflowError) as error:
+        deep = isinstance(error, RecursionError)
+        reason = "it is nested too deeply" if deep else printable(str(error), 200)
+        raise refuse(f"is not valid TOML: {reason}") from None
+
+
+def printable(text: str, longest: int = 500) -> str:
+    """``text`` on one line, without characters that a terminal would act on, and not too long."""
+    shown = "".join(
+        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
+        for character in text[: 2 * longest]
+    )
+    return shown if len(shown) <= longest else shown[: longest - 3] + "..."
+
+
+def toml_value(value: Any) -> str:
+    """A value as a TOML file writes it."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return _toml_string(value)
+    if isinstance(value, datetime.datetime | datetime.date | datetime.time):
+        return value.isoformat()
+    if isinstance(value, float):
+        return repr(value)
+    if isinstance(value, int):
+        # Python refuses to write integers of thousands of digits; such a one is only ever shown, cut short.
+        return str(value) if abs(value) < 10**300 else hex(value)
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{toml_key(key)} = {toml_value(item)}" for key, item in value.items()) + "}"
+    if isinstance(value, Sequence):
+        return "[" + ", ".join(toml_value(item) for item in value) + "]"
+    raise TypeError(f"{type(value).__name__} has no place in a TOML file")
+
+
+def _toml_string(value: str) -> str:
+    short = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\t": "\\t", "\r": "\\r"}
+    pieces = []
+    for character in value:
+        if character in short:
+            pieces.append(short[character])
+        elif character.isprintable():
+            pieces.append(character)
+        else:
+            code = ord(character)
+            pieces.append(f"\\u{code:04X}" if code < 0x10000 else f"\\U{code:08X}")
+    return '"' + "".join(pieces) + '"'
+
+
+def toml_key(key: str) -> str:
+    """A key as a TOML file writes it: bare where it can be."""
+    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _toml_string(key)
+
+
+def toml_text(tables: Mapping[str, Any]) -> str:
+    """Tables as the text of a TOML file that reads back the same."""
+    lines = [f"{toml_key(key)} = {toml_value(item)}" for key, item in tables.items() if not _is_table(item)]
+    for key, item in tables.items():
+        if _is_table(item):
+            lines += [""] if lines else []
+            lines.append(f"[{toml_key(key)}]")
+            lines += [f"{toml_key(name)} = {toml_value(value)}" for name, value in item.items()]
+    return "\n".join(lines) + "\n"
+
+
+def _is_table(item: Any) -> bool:
+    return isinstance(item, Mapping)
+
+
+def plain(name: str) -> str:
+    """A name in lower case with hyphens, underscores and runs of space as one space."""
+    return " ".join(re.sub(r"[_\-\s]+", " ", name).split()).casefold()
+
+
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """The known name that ``name`` was most likely meant to be, if any is near."""
+    by_plain = {plain(item): item for item in known}
+    close = difflib.get_close_matches(plain(name)[:100], list(by_plain), n=1, cutoff=0.5)
+    return by_plain[close[0]] if close else None
+
+
+def one_of(names: Sequence[str]) -> str:
+    """Names as a choice in words."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+@dataclass
+class Problems:
+    """Everything found wrong so far in one file; ``typed`` holds values given on the command line, by key."""
+
+    file: str
+    typed: Mapping[str, str] = field(default_factory=dict)
+    found: list[InputProblem] = field(default_factory=list)
+
+    def add(self, key: str, value: Any, message: str, *, shown: bool = True) -> None:
+        """Note what is wrong with a key; ``shown`` False where there is no value to show."""
+        if key in self.typed:
+            typed = printable(self.typed[key], LONGEST_SHOWN)
+            self.found.append(InputProblem("command line", f"--set {printable(key)}", typed, message))
+            return
+        text = _brief(value) if shown else None
+        self.found.append(InputProblem(self.file, printable(key, 100), text, message))
+
+    def add_missing(self, key: str, message: str) -> None:
+        """Note that a key is missing."""
+        self.found.append(InputProblem(self.file, key, None, f"is missing; {message}"))
+
+    def raise_if_any(self) -> None:
+        """Raise InputError with everything found."""
+        if self.found:
+            raise InputError(tuple(self.found))
+
+
+@dataclass
+class Table:
+    """One table of a file: each method reads a key, notes what is wrong and then returns None."""
+
+    name: str
+    values: Mapping[str, Any]
+    problems: Problems
+    asked: set[str] = field(default_factory=set)
+    units_read: list[str] = field(default_factory=list)
+
+    def key(self, name: str) -> str:
+        """The dotted key of ``name`` in this table."""
+        return f"{self.name}.{name}" if self.name else name
+
+    def has(self, name: str) -> bool:
+        """Whether the key is there."""
+        self.asked.add(name)
+        return name in self.values
+
+    def wrong(self, name: str, message: str) -> None:
+        """Note what is wrong with the key's value."""
+        self.problems.add(self.key(name), self.values.get(name), message, shown=name in self.values)
+
+    def text(self, name: str, example: str, *, required: bool = False) -> str | None:
+        """A text that is not empty."""
+        if not self.has(name):
+            if required:
+                self.problems.add_missing(self.key(name), f"for example {name} = {example}")
+            return None
+        value = self.values[name]
+        if not isinstance(value, str):
+            self.wrong(name, f"must be a text in quotes, such as {example}")
+            return None
+        if not value.strip():
+            self.wrong(name, f"is empty; for example {example}")
+            return None
+        return value.strip()
+
+    def choice(self, name: str, choices: Sequence[str], default: str | None = None) -> str | None:
+        """One of several fixed words, whatever their case, spaces and hyphens."""
+        if not self.has(name) and default is not None:
+            return default
+        value = self.text(name, f'"{choices[0]}"', required=True)
+        if value is None:
+            return None
+        for known in choices:
+            if plain(known) == plain(value):
+                return known
+        near = nearest(value, choices)
+        hint = f'did you mean "{near}"? It' if near else "it"
+        self.wrong(name, f"is not known here: {hint} must be {one_of(choices)}")
+        return None
+
+    def count(self, name: str, words: str, *, least: int = 1, most: int = 10_000) -> int | None:
+        """A whole number from ``least`` to ``most``."""
+        if not self.has(name):
+            return None
+        value = self.values[name]
+        if not isinstance(value, int) or isinstance(value, bool):
+            hint = ""
+            if isinstance(value, str) and re.fullmatch(r"[0-9]{1,4}", value.strip()):
+                hint = f" (write {int(value)}, without quotes)"
+            self.wrong(name, f"must be a whole number without a unit, such as 3: {words}{hint}")
+            return None
+        if not least <= value <= most:
+            bound = f"at least {least}" if value < least else f"at most {most}"
+            self.wrong(name, f"must be {bound}, a whole number: {words}")
+            return None
+        return value
+
+    def quantity(
+        self,
+        name: str,
+        quantity: Quantity,
+        *,
+        words: str = "",
+        required: bool = False,
+        zero: bool = False,
+    ) -> float | None:
+        """A quantity with its unit, above zero (or zero where that is allowed), in the code's own unit."""
+        if not self.has(name):
+            if required:
+                what = f" ({words})" if words else ""
+                self.problems.add_missing(self.key(name), f"{quantity.right}{what}")
+            return None
+        value = self.values[name]
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            unit = next(iter(quantity.units))
+            right = f"{_short(value)} {unit}"
+            self.wrong(name, f'has no unit: write it in quotes with its unit, such as "{right}"')
+            return None
+        if not isinstance(value, str):
+            self.wrong(name, f"must be {quantity.name} in quotes; {quantity.right}")
+            return None
+        try:
+            amount, unit = read(value, quantity)
+        except UnitError as error:
+            self.wrong(name, str(error))
+            return None
+        if amount < 0 or (amount == 0 and not zero):
+            self.wrong(name, "must not be below zero" if zero else f"must be above zero; {quantity.right}")
+            return None
+        self.units_read.append(unit)
+        return amount
+
+    def refuse_unknown(self, known: Iterable[str] = ()) -> None:
+        """Note every key that nobody asked for, with the nearest one that exists."""
+        names = sorted(self.asked | set(known))
+        for name in self.values:
+            if name in names:
+                continue
+            near = nearest(name, names)
+            hint = f"did you mean {near}? " if near else ""
+            where = f"[{self.name}]" if self.name else "the file"
+            have = f"{where} may hold {', '.join(names)}" if names else f"{where} holds nothing else"
+            self.wrong(name, f"is not a key known here: {hint}{have}")
+
+
+def _brief(value: Any) -> str:
+    """A value as typed, cut short; tables and lists only hinted at."""
+    if isinstance(value, Mapping):
+        return "{...}" if value else "{}"
+    if isinstance(value, list):
+        return "[...]" if value else "[]"
+    return printable(toml_value(value[:1000] if isinstance(value, str) else value), LONGEST_SHOWN)
+
+
+def _short(value: float) -> str:
+    text = repr(value)
+    return text if len(text) <= 12 and text[-1].isdigit() and "e" not in text else "19"

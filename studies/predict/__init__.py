@@ -1,0 +1,1 @@
+"""At what load a corner breaks, where, how and why."""

@@ -1,0 +1,293 @@
+"""The glue followed past its peak, and the wood judged along the way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.crushing import borne_jump
+from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.follower import PathControl
+from glueline.fem.loads import equilibrated, pinned_unknowns, settle
+from glueline.fem.mirror import Mirror, find_mirror
+from glueline.fem.path import PathFailure, PathResult, follow_tied
+from glueline.fem.solve import SolveFailure
+from glueline.fem.traction_law import TractionLaw, evaluate, spent_share
+from glueline.materials import DEFAULT_CRITERION
+from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.glue_limits import Limit
+from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
+
+Array = NDArray[np.float64]
+Made = TypeVar("Made")
+
+LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
+REMEDY = "try another element size"
+
+
+@dataclass(frozen=True)
+class BreakPath:
+    """A corner followed to half its highest load. Loads in N, displacement in mm, energy in N mm.
+
+    ``laws`` by surface. ``glue_load`` is the highest load of the path; ``wood`` what in the wood gives first,
+    ``wood_load`` the highest load up to where it does, if that comes before the highest load; otherwise the
+    load at which it would, had the glue gone on as it stood then. ``break_load`` is the lesser of the two,
+    ``state`` the state nearest to it, ``wood_state`` the first with a criterion met before the highest load.
+    ``displacement`` is that of the load at the break, ``energy`` the work it has done by then.
+    ``wood_limits`` are those of all modes where a criterion is first met, else at the highest load.
+    """
+
+    corner: CornerModel
+    path: PathResult
+    laws: Mapping[str, TractionLaw]
+    glue_load: float
+    wood: Limit
+    wood_load: float
+    break_load: float
+    breaks_in: str
+    state: int
+    wood_state: int | None
+    displacement: float
+    energy: float
+    wood_limits: tuple[Limit, ...]
+
+    @property
+    def first_crack(self) -> int | None:
+        """The first state from which the load falls, what is heard first; None if the wood goes before."""
+        crack = self.path.first_peak
+        if crack is None or (self.wood_state is not None and crack >= self.wood_state):
+            return None
+        return crack
+
+    def displacements(self, state: int) -> Array:
+        """Displacements (unknowns,) in mm at a state, the supports at rest."""
+        arrangement = self.corner.arrangements[self.corner.specimen.arrangement]
+        return settle(self.corner.model, arrangement, self.path.displacements(state))
+
+    def tractions(self, state: int) -> dict[str, Array]:
+        """Local tractions (p, 2) in MPa by surface at a state."""
+        return tractions_at(self.corner, self.path, self.laws, state)
+
+    def gone(self, state: int) -> dict[str, Array]:
+        """Share (p,) of its toughness that every glue point has spent at a state: 1 gone."""
+        u = self.path.displacements(state)
+        return {
+            surface.name: spent_share(
+                self.laws[surface.name],
+                borne_jump(surface.jumps(u), self.path.crushed[surface.name][state]),
+                self.path.damage[surface.name][state],
+            )
+            for surface in self.corner.surfaces
+        }
+
+    @cached_property
+    def glue_gone(self) -> dict[str, float]:
+        """Share of every surface's glue that has gone at the break, by area."""
+        gone = self.gone(self.state)
+        return {
+            surface.name: float(np.average(gone[surface.name], weights=surface.weight))
+            for surface in self.corner.surfaces
+        }
+
+
+class CornerFollower:
+    """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load.
+
+    Where bodies, bonds and load are their own mirror image about the diagonal, half of them is followed.
+    """
+
+    def __init__(self, corner: CornerModel, reuse: Reuse | None = None) -> None:
+        self.corner, self._reuse = corner, reuse or Reuse()
+
+    def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
+        """The path in the corner's own arrangement. Raises ComputationError where it ends too early."""
+        corner = self.corner
+        load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
+        every = [laws[surface.name] for surface in corner.surfaces]
+        mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
+        try:
+            if mirror is not None and mirror.fits(every, load):
+                half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
+                return mirror.follow(half, every, load, control)
+            return follow_tied(self._made("legs", _tied), every, load, control)
+        except PathFailure as error:
+            raise ComputationError("following the path", str(error), REMEDY) from error
+
+    def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
+        corner = self.corner
+        try:
+            return self._reuse.of(f"{corner.role}: {what}", corner.made_from, lambda: make(corner))
+        except SolveFailure as error:
+            raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
+
+    def broken(
+        self,
+        samples: tuple[WoodSample, ...],
+        criterion: str = DEFAULT_CRITERION,
+        crushing: bool = False,
+        control: PathControl | None = None,
+    ) -> BreakPath:
+        """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
+        laws = laws_of(self.corner, crushing=crushing)
+        return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+
+
+def _tied(corner: CornerModel) -> TiedBodies:
+    return TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
+
+
+def _mirror_of(corner: CornerModel) -> Mirror | None:
+    return find_mirror(corner.model, bulk_stiffness(corner.model), corner.surfaces)
+
+
+def _half_of(corner: CornerModel, mirror: Mirror) -> TiedBodies:
+    return mirror.half(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
+
+
+def follow_break(
+    specimen: Specimen,
+    *,
+    element_size: float | None = None,
+    control: PathControl | None = None,
+    crushing: bool = False,
+    criterion: str = DEFAULT_CRITERION,
+) -> BreakPath:
+    """Follow a specimen past its peak and judge its wood. Raises ComputationError where the path ends."""
+    corner = build_corner(specimen, element_size)
+    return CornerFollower(corner).broken(sample_wood(corner), criterion, crushing, control)
+
+
+def tractions_at(
+    corner: CornerModel, path: PathResult, laws: Mapping[str, TractionLaw], state: int
+) -> dict[str, Array]:
+    """Local tractions (p, 2) in MPa by surface at a state of a path."""
+    u = path.displacements(state)
+    found = {}
+    for surface in corner.surfaces:
+        jump = borne_jump(surface.jumps(u), path.crushed[surface.name][state])
+        damage = path.damage[surface.name][state]
+        found[surface.name] = evaluate(laws[surface.name], jump, damage).traction
+    return found
+
+
+def wood_at(
+    corner: CornerModel,
+    path: PathResult,
+    laws: Mapping[str, TractionLaw],
+    samples: tuple[WoodSample, ...],
+    state: int,
+    criterion: str = DEFAULT_CRITERION,
+) -> tuple[Limit, ...]:
+    """All limits of wood at a state of a path; a limit's load is that at which it is met, held so."""
+    load = float(path.load[state])
+    arrangement = corner.arrangements[corner.specimen.arrangement]
+    u = settle(corner.model, arrangement, path.displacements(state))
+    tractions = {name: traction / load for name, traction in tractions_at(corner, path, laws, state).items()}
+    return wood_limits(corner, samples, u / load, tractions, criterion)
+
+
+def states_to_judge(path: PathResult) -> list[int]:
+    """States up to the highest load at which to look at the wood: even ones and all peaks."""
+    upto = path.load[: path.highest + 1]
+    peaks = np.flatnonzero((upto[1:-1] > upto[:-2]) & (upto[1:-1] >= upto[2:])) + 1
+    even = np.linspace(1, path.highest, LOOKS).round().astype(int)
+    return [int(state) for state in np.unique([*even, *peaks])]
+
+
+def judge_path(
+    corner: CornerModel,
+    path: PathResult,
+    laws: Mapping[str, TractionLaw],
+    samples: tuple[WoodSample, ...],
+    criterion: str = DEFAULT_CRITERION,
+) -> BreakPath:
+    """What the wood does along a path that has been followed."""
+
+    def share(state: int) -> tuple[float, tuple[Limit, ...]]:
+        limits = wood_at(corner, path, laws, samples, state, criterion)
+        return float(path.load[state]) / min(limit.load for limit in limits if limit.breaks), limits
+
+    met = _first_met(path, share)
+    glue_load = float(path.load[path.highest])
+    if met is None:
+        _, limits = share(path.highest)
+        wood = _first_to_break(limits)
+        return BreakPath(
+            corner=corner,
+            path=path,
+            laws=laws,
+            glue_load=glue_load,
+            wood=wood,
+            wood_load=wood.load,
+            break_load=glue_load,
+            breaks_in="glue",
+            state=path.highest,
+            wood_state=None,
+            displacement=float(path.displacement[path.highest]),
+            energy=float(path.work[path.highest]),
+            wood_limits=limits,
+        )
+    before, part, state, limits = met
+    at = before + part
+    top = int(path.load[: before + 1].argmax())
+    if path.load[top] > _between(path.load, at):
+        at = float(top)
+    break_load = _between(path.load, at)
+    return BreakPath(
+        corner=corner,
+        path=path,
+        laws=laws,
+        glue_load=glue_load,
+        wood=_first_to_break(limits),
+        wood_load=break_load,
+        break_load=break_load,
+        breaks_in="wood",
+        state=round(at),
+        wood_state=state,
+        displacement=_between(path.displacement, at),
+        energy=_between(path.work, at),
+        wood_limits=limits,
+    )
+
+
+def _first_met(
+    path: PathResult, share: Callable[[int], tuple[float, tuple[Limit, ...]]]
+) -> tuple[int, float, int, tuple[Limit, ...]] | None:
+    """Where a wood criterion is first met before the highest load: between which states, and the limits.
+
+    Looks along the path, then halves the stretch. Shares of strength go straight between two states.
+    """
+    low, low_share = 0, 0.0
+    for look in states_to_judge(path):
+        high, (high_share, limits) = look, share(look)
+        if high_share < 1.0:
+            low, low_share = look, high_share
+            continue
+        while high - low > 1:
+            middle = (low + high) // 2
+            found, at_middle = share(middle)
+            if found >= 1.0:
+                high, high_share, limits = middle, found, at_middle
+            else:
+                low, low_share = middle, found
+        return low, (1.0 - low_share) / (high_share - low_share), high, limits
+    return None
+
+
+def _between(values: Array, at: float) -> float:
+    """The value at a place between two states."""
+    return float(np.interp(at, np.arange(len(values)), values))
+
+
+def _first_to_break(limits: tuple[Limit, ...]) -> Limit:
+    return min((limit for limit in limits if limit.breaks), key=lambda limit: limit.load)

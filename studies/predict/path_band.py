@@ -1,0 +1,181 @@
+"""The scatter of a corner that was followed: its runs, from paths with scaled bonds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import pairwise
+
+import numpy as np
+
+from glueline.fem.follower import PathControl
+from glueline.fem.path import PathResult
+from glueline.fem.traction_law import TractionLaw
+from glueline.materials import DEFAULT_CRITERION
+from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
+from glueline.studies.predict.scatter.band import Band, Follow, scatter_band
+from glueline.studies.predict.scatter.glue_rows import scaled_bonds
+from glueline.studies.predict.scatter.peaks import grown_peaks, peaks_of, valley_of
+from glueline.studies.predict.scatter.wood_load import FAMILIES, GlueRun, glue_run
+from glueline.studies.predict.wood_limits import WoodSample, sample_wood
+
+COARSER = 1.7
+LOOKS = 7  # states between turns of the load at which wood is judged
+MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
+
+
+@dataclass(frozen=True)
+class CoarseFollower:
+    """The same corner with larger elements and longer steps: it tells by how much loads change.
+
+    ``follower`` follows it; ``nominal`` is its path with the bonds as they are, which stands for that of the
+    corner itself.
+    """
+
+    follower: CornerFollower
+    nominal: PathResult
+    told: Callable[[str], None]
+
+    @property
+    def corner(self) -> CornerModel:
+        """The model with larger elements."""
+        return self.follower.corner
+
+    def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
+        """The path with other laws. Raises ComputationError."""
+        self.told("following it with other glue")
+        return self.follower.follow(laws, COARSE_CONTROL)
+
+    def growth(self, laws: Mapping[str, TractionLaw]) -> float:
+        """The highest load with other laws over that with the bonds as they are. Raises ComputationError."""
+        return float(self.changed(laws).load.max() / self.nominal.load.max())
+
+
+COARSE_CONTROL = PathControl(audit=0.02, residual=1e-6)
+
+
+def coarse_follower(
+    corner: CornerModel, told: Callable[[str], None] = lambda _: None, reuse: Reuse | None = None
+) -> CoarseFollower:
+    """Larger elements for a corner, as far as its depth allows. Raises ComputationError."""
+    depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
+    size = min(COARSER * corner.mesh.element_size, depth / 4)
+    larger = corner
+    if size > 1.2 * corner.mesh.element_size:
+        larger = build_corner(corner.specimen, size, reuse, "coarse corner")
+    follower = CornerFollower(larger, reuse)
+    return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL), told)
+
+
+def break_band(
+    coarse: CoarseFollower,
+    found: BreakPath,
+    samples: tuple[WoodSample, ...],
+    seed: int,
+    criterion: str = DEFAULT_CRITERION,
+) -> Band:
+    """The 5 and 95 % ends of the break load of a corner that was ``found``. Raises ComputationError.
+
+    Its own path is the nominal one. The others are followed on ``coarse``, and what they tell is by how much
+    loads and shares of strength change from its nominal path. ``samples`` are where wood is judged.
+    """
+    nominal = run_of_path(found.corner, found.path, found.laws, samples, criterion)
+    follow = scaled_follow(coarse, nominal, criterion)
+    return scatter_band(found.corner, follow, nominal, seed=seed)
+
+
+def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEFAULT_CRITERION) -> Follow:
+    """Follows a corner with its bonds scaled row by row, relative to its ``nominal`` run."""
+    corner = coarse.corner
+    samples = sample_wood(corner)
+
+    @cache
+    def differs() -> dict[tuple[str, str, int], float]:
+        own = run_of_path(corner, coarse.nominal, laws_of(corner), samples, criterion)
+        return _differences(_largest_shares(nominal), _largest_shares(own))
+
+    def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
+        laws = laws_of(corner, scaled_bonds(corner, row_factors))
+        path = coarse.changed(laws)
+        peaks = grown_peaks(nominal.peaks, peaks_of(coarse.nominal.load), peaks_of(path.load))
+        highest = max(peaks)
+        if not judge_wood:
+            return GlueRun(peaks, np.array([0.0, highest]))
+        run = run_of_path(corner, path, laws, samples, criterion)
+        return _in_terms_of(run, peaks, differs())
+
+    return follow
+
+
+def _in_terms_of(
+    run: GlueRun, peaks: tuple[float, ...], differs: Mapping[tuple[str, str, int], float]
+) -> GlueRun:
+    """A run with the ``peaks`` and shares of strength that the corner itself would have."""
+    by_peak = np.ones(len(run.loads))
+    shares = {use: np.ones(len(run.loads)) for use in range(len(run.wood))}
+    if len(peaks) < len(run.peaks):
+        run = replace(run, peaks=(run.peak_load,), valley=None)
+    for act in range(len(run.peaks)):
+        states = run.states_of(act)
+        by_peak[states] = peaks[act] / run.peaks[act]
+        for place, use in enumerate(run.wood):
+            shares[place][states] = differs.get((use.piece, FAMILIES[use.mode], act), 1.0)
+    wood = tuple(
+        replace(use, parts={strength: shares[place] * part for strength, part in use.parts.items()})
+        for place, use in enumerate(run.wood)
+    )
+    return GlueRun(peaks, run.loads * by_peak, wood, run.valley)
+
+
+def _largest_shares(run: GlueRun) -> dict[tuple[str, str, int], float]:
+    """Largest share of strength that every piece uses on the way to a peak, by family of modes."""
+    found: dict[tuple[str, str, int], float] = {}
+    for act in range(len(run.peaks)):
+        for use in run.wood:
+            square = np.sum([part[run.states_of(act)] ** 2 for part in use.parts.values()], axis=0)
+            key = (use.piece, FAMILIES[use.mode], act)
+            found[key] = max(found.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
+    return found
+
+
+def _differences(
+    fine: Mapping[tuple[str, str, int], float], large: Mapping[tuple[str, str, int], float]
+) -> dict[tuple[str, str, int], float]:
+    """By how much shares differ between the meshes; what is next to nothing is left alone."""
+    return {
+        key: float(np.clip(share / large[key], 1 / MOST_DIFFERENT, MOST_DIFFERENT))
+        for key, share in fine.items()
+        if share > 0.05 and large.get(key, 0.0) > 0.05
+    }
+
+
+def run_of_path(
+    corner: CornerModel,
+    path: PathResult,
+    laws: Mapping[str, TractionLaw],
+    samples: tuple[WoodSample, ...],
+    criterion: str = DEFAULT_CRITERION,
+) -> GlueRun:
+    """The run of a path; wood is judged from first damage to the highest load, on the way to every peak."""
+    valley = valley_of(path.load)
+    if valley is not None and valley > path.highest:
+        valley = None
+    looks = looks_along(path, valley)
+    limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
+    climb = None if valley is None else looks.index(valley)
+    return glue_run(peaks_of(path.load), [float(path.load[state]) for state in looks], limits, climb)
+
+
+def looks_along(path: PathResult, valley: int | None) -> list[int]:
+    """States at which wood is judged: evenly between first damage, peaks, the valley and the highest load."""
+    turns = {path.first_damage, path.highest}
+    if valley is not None:
+        turns |= {int(path.load[:valley].argmax()), valley}
+    looks = set(turns)
+    for start, end in pairwise(sorted(turns)):
+        looks |= {int(state) for state in np.linspace(start, end, LOOKS).round()}
+    return sorted(looks)

@@ -1,0 +1,148 @@
+"""The load at which wood gives along a path, for wood of any strength, without another path.
+
+Glue and wood meet in the stresses alone: how strong the wood is changes nothing along a path but the place
+at which it ends. So one path answers for all strengths of the wood.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glueline.studies.corner.glue_limits import Limit
+
+Array = NDArray[np.float64]
+
+FAMILIES = {
+    "fibre tension": "fibre tension",
+    "fibre bending on the pressed side": "fibre bending on the pressed side",
+    "splitting": "splitting or shear along the grain",
+    "shear along the grain": "splitting or shear along the grain",
+    "rolling shear": "rolling shear",
+}
+"""Modes that break wood, and the family that follows one of them along a path.
+
+Splitting and shear are the two names of one criterion on either side of an even mixture, and which of them
+leads may change along a path; together they are smooth.
+"""
+
+_NOTHING = 1e-300
+
+
+@dataclass(frozen=True)
+class WoodUse:
+    """Share of strength used (s,) by one mode at the states of a run, at the mean strengths.
+
+    ``parts`` lists the shares by strength (a property of the wood); the square root of the sum of their
+    squares is the whole share. So with strengths times factors x the share is that of parts over x, held at
+    the place that was worst at the mean.
+    """
+
+    piece: str
+    mode: str
+    parts: Mapping[str, Array]
+
+
+@dataclass(frozen=True)
+class GlueRun:
+    """A path with given factors on its glue, from the unloaded state to the highest load.
+
+    ``peaks`` in N as of ``peaks_of``; ``loads`` (s,) in N at the sampled states, the first 0 and the last the
+    highest; ``wood`` what every breaking mode uses at these states, empty where wood was not judged.
+    ``valley`` is the sampled state that begins the climb to the second peak, None where the run ends before.
+    """
+
+    peaks: tuple[float, ...]
+    loads: Array
+    wood: tuple[WoodUse, ...] = ()
+    valley: int | None = None
+
+    @property
+    def peak_load(self) -> float:
+        """The highest load in N."""
+        return max(self.peaks)
+
+    def __post_init__(self) -> None:
+        if not self.peaks or not min(self.peaks) > 0 or len(self.loads) < 2 or self.loads[0] != 0:
+            raise ValueError("a run starts unloaded and has a load above zero")
+        if any(part.shape != self.loads.shape for use in self.wood for part in use.parts.values()):
+            raise ValueError("wood must be judged at every state of the run")
+        if self.valley is not None and not (len(self.peaks) == 2 and 0 < self.valley < len(self.loads)):
+            raise ValueError("a valley lies between two peaks")
+
+    def states_of(self, act: int) -> slice:
+        """The sampled states that lead to the peak ``act``; none where the run ends before."""
+        if self.valley is None:
+            return slice(None) if act == 0 else slice(0, 0)
+        return slice(None, self.valley) if act == 0 else slice(self.valley, None)
+
+
+def glue_run(
+    peaks: tuple[float, ...],
+    loads: Sequence[float],
+    limits: Sequence[Sequence[Limit]] | None = None,
+    valley: int | None = None,
+) -> GlueRun:
+    """A run from ``loads`` (N) of states in order up to the highest and the ``limits`` of wood at each.
+
+    The unloaded state is added; every limit's own load is that at which it would be met, held so. ``valley``
+    counts among ``loads``.
+    """
+    states = np.array([0.0, *loads])
+    used: dict[tuple[str, str], dict[str, Array]] = {}
+    for state, found in enumerate(limits or (), start=1):
+        for limit in found:
+            if limit.kind != "wood" or not limit.breaks:
+                continue
+            parts = used.setdefault((limit.part, limit.mode), {})
+            for strength, share in _shares(limit).items():
+                here = parts.setdefault(strength, np.zeros(len(states)))
+                here[state] = max(here[state], share * states[state] / limit.load)
+    wood = tuple(WoodUse(piece, mode, parts) for (piece, mode), parts in used.items())
+    return GlueRun(peaks, states, wood, None if valley is None else valley + 1)
+
+
+def _shares(limit: Limit) -> dict[str, float]:
+    if limit.mode.startswith("fibre"):
+        return {"bending_strength": 1.0}
+    if limit.mode == "rolling shear":
+        return {"rolling_shear_strength": 1.0}
+    shear = limit.shear_share
+    return {"tension_across": float(np.sqrt(1.0 - shear)), "shear_strength": float(np.sqrt(shear))}
+
+
+def wood_in_act(
+    run: GlueRun, act: int, uses: Sequence[WoodUse], factors: Mapping[str, Array], reach: Array
+) -> tuple[Array, Array]:
+    """Largest share (n,) of strength used on the way to a peak, and the load (n,) at which wood gives there.
+
+    Strengths are times ``factors`` (n,) by property and all times ``reach`` (n,). The load is over that of
+    the peak: the highest before the share reaches 1, straight between states; where it stays below 1, as if
+    it had gone on in proportion from where it is largest. So the load is continuous in the strength where the
+    share only grows, and more strength never lowers it.
+    """
+    states = run.states_of(act)
+    loads = run.loads[states]
+    square = np.zeros((len(reach), len(loads)))
+    for use in uses:
+        own = np.zeros_like(square)
+        for strength, part in use.parts.items():
+            own += np.square(part[states]) / np.square(factors[strength] * reach)[:, None]
+        np.maximum(square, own, out=square)
+    share = np.sqrt(square)
+    row = np.arange(len(reach))
+    largest = share.argmax(axis=1)
+    met = share >= 1.0
+    crossed = met.any(axis=1)
+    after = np.where(crossed, met.argmax(axis=1), largest)
+    before = np.maximum(after - 1, 0)
+    low, high = share[row, before], share[row, after]
+    part_way = np.clip((1.0 - low) / np.maximum(high - low, _NOTHING), 0.0, 1.0)
+    between = loads[before] + part_way * (loads[after] - loads[before])
+    upto = np.maximum.accumulate(loads)
+    most = share[row, largest]
+    load = np.where(crossed, np.maximum(upto[before], between), upto[largest] / np.maximum(most, _NOTHING))
+    return most, load / run.peaks[act]

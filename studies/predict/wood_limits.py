@@ -1,0 +1,318 @@
+"""At what load the wood gives: named modes by mean stress along the grain.
+
+Stresses are taken on rows along the grain. Splitting and shear are means over the critical length, along the
+grain; the stress along the grain is averaged along the grain only, so that a plain board in bending breaks
+at its own modulus of rupture. Wood within 2 mm of a glued face belongs to the glue line, and wood within one
+depth of a loaded end, a clamp or the patch of an apex load is not judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glueline.fem.stress import GrainRows, Stretches, grain_rows
+from glueline.geometries import BOARD_A, BOARD_B, Layout
+from glueline.materials import DEFAULT_CRITERION, CheekBond, Wood, find_criterion, plane_strengths
+from glueline.studies.corner.critical_length import CriticalLengths, wood_lengths
+from glueline.studies.corner.glue_limits import NOTHING, Limit
+from glueline.studies.corner.model import CornerModel, wood_of
+from glueline.studies.corner.places import place_in_wood, place_on_cheek
+from glueline.studies.corner.reuse import Reuse
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+BESIDE_GLUE = 2.0  # mm: nearer to a glued face, the break counts as the glue's
+ON_EDGE = 1e-6  # mm
+
+# Between two glued faces less wood than that along the grain says little alone: one place, which changes with
+# the mesh. The mean then takes in wood beside the faces.
+LEAST_STRETCH = 2 * BESIDE_GLUE
+
+
+@dataclass(frozen=True)
+class WoodSample:
+    """One piece sampled along its grain: ``judged`` (p,) marks the places whose stress counts.
+
+    ``beside_glue`` (p,) marks those that do not because they are too near to glue; none by default.
+    """
+
+    piece: str
+    wood: Wood
+    rows: GrainRows
+    judged: Flags
+    lengths: CriticalLengths
+    beside_glue: Flags | None = None
+
+    @cached_property
+    def stretches(self) -> dict[float, Stretches]:
+        """What is averaged over at every length that is tried, by that length in mm."""
+        return self.stretches_within(self.judged)
+
+    def stretches_within(self, usable: Flags) -> dict[float, Stretches]:
+        """The same where the places marked in ``usable`` (p,) count."""
+        return {
+            length: Stretches.of(self.rows, usable, length, LEAST_STRETCH, self.beside_glue)
+            for length in self.lengths.to_try
+        }
+
+
+@dataclass(frozen=True)
+class Utilisation:
+    """Share of strength used (p,) by mode at P = 1 N, at the places of a sample; NaN where not judged.
+
+    ``length`` (p,) mm and ``shear_share`` (p,) are those of splitting and shear: the length their stress was
+    averaged over, and the part of shear in the square of their share. ``fibre_length`` (p,) is the length for
+    fibres.
+    """
+
+    sample: WoodSample
+    modes: dict[str, Array]
+    length: Array
+    shear_share: Array
+    fibre_length: Array
+
+    @property
+    def worst(self) -> Array:
+        """Largest share over the modes that break wood, (p,)."""
+        return np.asarray(np.nan_to_num(np.stack([self.modes[name] for name in BREAKING])).max(axis=0))
+
+
+BREAKING = ("fibre tension", "fibre bending on the pressed side", "splitting", "shear along the grain")
+
+
+def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSample, ...]:
+    """Lay rows along the grain of every piece, spaced half an element."""
+    reuse = reuse or Reuse()
+    laid = reuse.of(f"{corner.role}: rows", corner.made_from, lambda: _rows(corner))
+    samples = []
+    for body in corner.model.bodies:
+        member = corner.layout.piece(body.name).member
+        wood = wood_of(corner.specimen, member)
+        rows = laid[body.name]
+        lengths = wood_lengths(
+            corner.constants[body.name],
+            (wood.tension_across, wood.splitting_toughness),
+            (wood.shear_strength, wood.shear_toughness),
+        )
+        away = _away_from_loads(corner.layout, body.name, rows.points, corner.specimen.arrangement)
+        beside = _beside_glue(corner.layout, body.name, rows.points)
+        samples.append(WoodSample(body.name, wood, rows, away & ~beside, lengths, away & beside))
+    return tuple(samples)
+
+
+def _rows(corner: CornerModel) -> dict[str, GrainRows]:
+    spacing = corner.mesh.element_size / 2
+    return {
+        body.name: grain_rows(corner.model, body, spacing, _edges_of_judged(corner.layout, body.name))
+        for body in corner.model.bodies
+    }
+
+
+def _edges_of_judged(layout: Layout, piece: str) -> list[float]:
+    """Where, across the grain, judging begins beside glued faces along the grain: a row is laid there.
+
+    Stress falls steeply away from such a face, and rows that happened to lie farther off would miss it.
+    """
+    angle = layout.piece(piece).grain_angle
+    across = np.array([-np.sin(angle), np.cos(angle)])
+    found = []
+    for line in layout.glue_lines:
+        start, end = float(np.array(line.start) @ across), float(np.array(line.end) @ across)
+        if piece in (line.minus, line.plus) and abs(start - end) < ON_EDGE:
+            found += [start - BESIDE_GLUE - ON_EDGE, start + BESIDE_GLUE + ON_EDGE]
+    return found
+
+
+def _beside_glue(layout: Layout, piece: str, points: Array) -> Flags:
+    """Which places of a piece are so near to a glued face of it that they belong to the glue."""
+    beside = np.zeros(len(points), dtype=bool)
+    for line in layout.glue_lines:
+        if piece in (line.minus, line.plus):
+            beside |= distance_to_segment(points, line.start, line.end) <= BESIDE_GLUE
+    return beside
+
+
+def _away_from_loads(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
+    """Which places of a piece are at least a depth from loaded ends, clamps and an apex load's patch."""
+    boards = layout.boards
+    away = np.ones(len(points), dtype=bool)
+    if piece == BOARD_A:
+        away &= points[:, 0] < boards.leg - boards.depth_a
+    if piece == BOARD_B:
+        away &= points[:, 1] < boards.leg - boards.depth_b
+    if arrangement == "apex press":
+        depth = max(boards.depth_a, boards.depth_b)
+        for end in ((boards.depth_b / 4, 0.0), (0.0, boards.depth_a / 4)):
+            away &= distance_to_segment(points, (0.0, 0.0), end) > depth
+    return away
+
+
+def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[float, float]) -> Array:
+    """Distance (p,) in mm of points (p, 2) from a straight segment."""
+    origin, along = np.array(start), np.array(end) - np.array(start)
+    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
+
+
+def utilisation(
+    sample: WoodSample, u: Array, judged: Flags | None = None, criterion: str = DEFAULT_CRITERION
+) -> Utilisation:
+    """Shares of strength by mode under displacements ``u``; ``judged`` overrides the sample's own mask.
+
+    ``criterion`` is a name of ``materials.CRITERIA`` and combines the stresses. Pressure across the grain
+    counts in none of them, because crushing breaks nothing. Where the stress along the grain has a part and
+    the larger one, the break is the fibres'. Raises ValueError for an unknown name.
+    """
+    stretches = sample.stretches if judged is None else sample.stretches_within(judged)
+    rule, strengths = find_criterion(criterion), plane_strengths(sample.wood)
+    stress, wood, lengths = sample.rows.stresses(u), sample.wood, sample.lengths
+    shortest = stretches[lengths.to_try[0]]
+    along, pressed_across = shortest.mean(stress[:, 0]), shortest.mean(stress[:, 1])
+    tried = []
+    # Opening counts by itself over its own length; with the shear beside it only over a longer one, on which
+    # the opening may have gone: a short face in bending is pulled on one half and pressed on the other.
+    for length, part in [(lengths.to_try[0], 0.0), *((each, 1.0) for each in lengths.to_try)]:
+        over = stretches[length]
+        across = np.maximum(over.mean(stress[:, 1]), 0)
+        shear = part * over.mean(stress[:, 2])
+        beside = over.mean(stress[:, 0]) if rule.counts_along else 0.0 * shear
+        opening, sliding = across / wood.tension_across, np.abs(shear) / wood.shear_strength
+        weak, stretched = np.hypot(opening, sliding), beside / wood.bending_strength
+        share = sliding**2 / np.maximum(weak**2, NOTHING**2)
+        combined = rule.index(beside, across, shear, strengths)
+        fibres = np.where(np.abs(stretched) > weak, stretched, 0.0)
+        tried.append(np.stack([combined, np.full(len(shear), np.log(length)), share, fibres]))
+    index, log_length, part_of_shear, fibres = _worst_reached(np.stack(tried), lengths)
+    chosen = np.where(index > 0, np.exp(log_length), 0.0)
+    torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
+    modes = {
+        "fibre tension": np.maximum(np.maximum(along, 0) / wood.bending_strength, torn),
+        "fibre bending on the pressed side": np.maximum(
+            np.maximum(-along, 0) / wood.bending_strength, pressed
+        ),
+        "fibre compression": np.maximum(-along, 0) / wood.compression_along,
+        "crushing across the grain": np.maximum(-pressed_across, 0) / wood.compression_across,
+        "splitting": np.where((fibres == 0) & (part_of_shear <= 0.5), index, 0.0),
+        "shear along the grain": np.where((fibres == 0) & (part_of_shear > 0.5), index, 0.0),
+    }
+    by_combining = (fibres != 0) & (index > np.abs(along) / wood.bending_strength)
+    fibre_length = np.where(by_combining, chosen, lengths.opening)
+    return Utilisation(sample, modes, chosen, part_of_shear, fibre_length)
+
+
+def _worst_reached(tried: Array, lengths: CriticalLengths) -> Array:
+    """Of means over longer and longer stretches the worst that is over at least its critical length.
+
+    ``tried`` (lengths, 4, p) has share of strength, logarithm of the length, part of shear and signed share
+    of the fibres; the same (4, p) is returned. Which length is critical depends on the part of shear, so it
+    is found between two lengths where the first falls short of its own and the second does not.
+    """
+    reach = tried[:, 1] - np.log(lengths.between(np.nan_to_num(tried[:, 2])))
+    worst = np.zeros_like(tried[0])
+    for number, found in enumerate(tried):
+        candidates = [(reach[number] >= -1e-9, found)]
+        if number:
+            short, long = reach[number - 1], reach[number]
+            crosses = (short < 0) & (long > 0)
+            part = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
+            between = (1.0 - part) * tried[number - 1] + part * found
+            between[3] = np.where(part > 0.5, found[3], tried[number - 1][3])
+            candidates.append((crosses, between))
+        for counts, values in candidates:
+            worst = np.where(counts & (values[0] > worst[0]), values, worst)
+    return np.asarray(worst)
+
+
+def wood_limits(
+    corner: CornerModel,
+    samples: tuple[WoodSample, ...],
+    u: Array,
+    tractions: Mapping[str, Array] | None = None,
+    criterion: str = DEFAULT_CRITERION,
+) -> tuple[Limit, ...]:
+    """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included.
+
+    ``tractions`` (p, 2) by surface for P = 1 N are those of softened glue; without them it is whole.
+    ``criterion`` as in ``utilisation``.
+    """
+    limits = []
+    for sample in samples:
+        used = utilisation(sample, u, criterion=criterion)
+        for mode, share in used.modes.items():
+            value = np.nan_to_num(share)
+            if not len(value) or value.max() <= NOTHING:
+                continue
+            at = int(value.argmax())
+            fibre = mode.startswith(("fibre", "crushing"))
+            limits.append(
+                Limit(
+                    kind="wood",
+                    part=sample.piece,
+                    mode=mode,
+                    where=place_in_wood(corner.layout, sample.piece, sample.rows.points[at]),
+                    load=1 / float(value[at]),
+                    point=(float(sample.rows.points[at, 0]), float(sample.rows.points[at, 1])),
+                    length=float((used.fibre_length if fibre else used.length)[at]),
+                    breaks=mode in BREAKING,
+                    note=_note(mode, sample, float(used.length[at])),
+                    shear_share=0.0 if fibre else float(used.shear_share[at]),
+                )
+            )
+    whole = {surface.name: surface.tractions(u) for surface in corner.surfaces}
+    return tuple(limits) + _rolling_limits(corner, whole if tractions is None else tractions)
+
+
+def _note(mode: str, sample: WoodSample, length: float) -> str:
+    """What a reader must know about a limit: yielding, or a piece shorter than the critical length."""
+    if mode not in BREAKING:
+        return "yielding: shown, not counted as a break"
+    longest = sample.rows.spacing * (int(sample.rows.inside.sum(axis=1).max()) - 1)
+    if not mode.startswith("fibre") and length > longest:
+        return "the critical length is longer than the piece: the mean over all of it was taken"
+    return ""
+
+
+def _rolling_limits(corner: CornerModel, tractions: Mapping[str, Array]) -> tuple[Limit, ...]:
+    """Rolling shear in the wood 2 mm inside a cheek; shear falls linearly toward its zero plane."""
+    limits = []
+    for surface in corner.surfaces:
+        bond = corner.bonds[surface.name]
+        if not isinstance(bond, CheekBond):
+            continue
+        cheek = next(cheek for cheek in corner.layout.cheeks if cheek.name == surface.name)
+        traction = tractions[surface.name]
+        faces = cheek.faces
+        sides = (
+            (surface.minus, max(face.to_no_shear_minus for face in faces)),
+            (surface.plus, max(face.to_no_shear_plus for face in faces)),
+        )
+        for piece, away in sides:
+            left = 1 - BESIDE_GLUE / away
+            if left <= 0:
+                continue
+            wood = wood_of(corner.specimen, corner.layout.piece(piece).member)
+            angle = corner.layout.piece(piece).grain_angle
+            across = np.abs(traction @ np.array([-np.sin(angle), np.cos(angle)])) * left
+            share = float(np.average(across, weights=surface.weight)) / wood.rolling_shear_strength
+            at = int(across.argmax())
+            if share <= NOTHING:
+                continue
+            limits.append(
+                Limit(
+                    kind="wood",
+                    part=piece,
+                    mode="rolling shear",
+                    where=place_on_cheek(corner.layout, surface.name, surface.points[at]),
+                    load=1 / share,
+                    point=(float(surface.points[at, 0]), float(surface.points[at, 1])),
+                    length=float(np.sqrt(surface.weight.sum() / len(faces))),
+                    note="mean over the whole cheek, just inside the wood",
+                )
+            )
+    return tuple(limits)

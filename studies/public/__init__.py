@@ -1,0 +1,41 @@
+"""Glueline: at what load a glued corner joint breaks, where, and whether the glue or the wood gives.
+
+The small Python interface::
+
+    from glueline import predict, read_specimen
+
+    corner = read_specimen("drawer.toml", [("joint.splines", "2")])
+    answer = predict(corner)
+    print(answer.break_load, answer.critical.where, answer.why)
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.files.failures import ComputationError, InputError
+    from glueline.studies.predict.prediction import Prediction
+    from glueline.studies.predict.predictor import predict
+
+__all__ = ["ComputationError", "InputError", "Prediction", "Specimen", "predict", "read_specimen"]
+
+_HOMES = {
+    "ComputationError": "files.failures",
+    "InputError": "files.failures",
+    "Prediction": "predict.prediction",
+    "Specimen": "corner.specimen",
+    "predict": "predict.predictor",
+    "read_specimen": "corner.specimen_file",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name on first use, so that the command line answers --help at once."""
+    if name in _HOMES:
+        from importlib import import_module
+
+        return getattr(import_module(f"glueline.studies.{_HOMES[name]}"), name)
+    raise AttributeError(f"module 'glueline' has no attribute {name!r}")

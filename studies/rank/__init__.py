@@ -1,0 +1,1 @@
+"""Several corners side by side."""

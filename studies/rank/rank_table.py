@@ -1,0 +1,55 @@
+"""The ranking as a table that people read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from glueline.studies.files.display import (
+    format_area,
+    format_force,
+    format_moment,
+    format_rotational_stiffness,
+)
+from glueline.studies.files.units import Units
+from glueline.studies.rank.ranking import RankedCorner, arms_differ, strongest_first
+from glueline.studies.show.tables import NOT_FOUND, aligned, band_words
+
+
+def rank_table(corners: Sequence[RankedCorner], units: Units) -> str:
+    """Several corners side by side, strongest first."""
+    return aligned(rank_rows(corners, units))
+
+
+def rank_rows(corners: Sequence[RankedCorner], units: Units) -> list[list[str]]:
+    """The cells of the ranking's table, headings first; columns that would say nothing are left out."""
+    ranked = strongest_first(corners)
+    columns = {
+        "corner": [corner.label for corner in ranked],
+        "joint": [str(corner.answer["joint"]) for corner in ranked],
+        "break load": [format_force(corner.break_load, units) for corner in ranked],
+        "5 to 95 %": [band_words(corner.band, units) for corner in ranked],
+        "moment then": [
+            format_moment(1000 * float(corner.answer["break_moment_Nm"]), units) for corner in ranked
+        ],
+        "what breaks": [corner.what_breaks for corner in ranked],
+        "where": [str(corner.answer["where"]) for corner in ranked],
+        "first crack": [
+            NOT_FOUND
+            if corner.answer["first_crack_load_N"] is None
+            else format_force(float(corner.answer["first_crack_load_N"]), units)
+            for corner in ranked
+        ],
+        "stiffness": [
+            format_rotational_stiffness(1000 * float(corner.answer["corner_stiffness_Nm_per_rad"]), units)
+            for corner in ranked
+        ],
+        "glue area": [
+            format_area(sum(float(area) for area in corner.answer["glue_area_mm2"].values()), units)
+            for corner in ranked
+        ],
+    }
+    if columns["corner"] == columns["joint"]:
+        del columns["corner"]
+    if not arms_differ(corners):
+        del columns["moment then"]
+    return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]

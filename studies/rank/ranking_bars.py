@@ -1,0 +1,181 @@
+"""The ranking as a picture for a room: one bar a corner, its scatter, what breaks and where."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from typing import Any
+
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+
+from glueline.studies.files.display import force_factor, force_unit, format_force
+from glueline.studies.files.units import Units
+from glueline.studies.rank.ranking import RankedCorner, comparison_notes, strongest_first
+from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.room_letters import (
+    CAPTION,
+    LABEL,
+    TICK,
+    TITLE,
+    caution_lines,
+    short_labels,
+    shortened,
+    text_width,
+)
+
+WIDTH = 13.3  # inches, the width of a projected sheet
+LEFT, LINE = 2.55, 10.5  # inches, left of the bars and along them
+ROW = 1.12  # inches
+BAR = 0.42  # of a row
+BAR_MIDDLE = -0.12  # of a row, the words stand below
+# Told apart by hue, by lightness and by hatching, so also in print without colour.
+KINDS = {
+    "glue": (LINE_COLOURS[5], "", "the glue breaks"),
+    "wood": (LINE_COLOURS[1], "//", "the wood breaks"),
+    "fastener": (LINE_COLOURS[3], "xx", "the fastener breaks"),
+}
+
+
+def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
+    """Bars of the break load, strongest at the top, with the band from 5 to 95 % and the first crack."""
+    ranked = strongest_first(corners)
+    notes = [line for note in comparison_notes(corners) for line in textwrap.wrap(note, 130)]
+    foot = 1.85 + 0.22 * len(notes)
+    height = 1.1 + ROW * len(ranked) + foot + 0.1
+    sheet = new_sheet(WIDTH, height)
+    sheet.set_layout_engine("none")
+    labels = short_labels([corner.label for corner in ranked], LABEL, LEFT - 0.35, 3)
+    axes = sheet.add_axes((LEFT / WIDTH, foot / height, LINE / WIDTH, ROW * len(ranked) / height))
+    factor = force_factor(units)
+    ends = [max([corner.break_load, *(corner.band or ())]) for corner in ranked]
+    axes.set_xlim(0, 1.05 * max(ends) * factor)
+    axes.set_ylim(len(ranked) - 0.5, -0.5)
+    for row, corner in enumerate(ranked):
+        _draw_corner(axes, row, corner, units)
+    axes.set_yticks([row + BAR_MIDDLE for row in range(len(ranked))], labels)
+    axes.tick_params(axis="y", length=0, labelsize=LABEL, labelcolor=INK, pad=10)
+    axes.tick_params(axis="x", labelsize=TICK, labelcolor=INK)
+    axes.locator_params(axis="x", nbins=6)
+    axes.set_xlabel(f"load P when the corner breaks, {force_unit(units)}", fontsize=TICK, color=INK)
+    axes.set_axisbelow(True)
+    axes.grid(axis="x", color="#d8d8d8", linewidth=1)
+    for side in ("top", "right", "left"):
+        axes.spines[side].set_visible(False)
+    _head(sheet, ranked, height)
+    _foot(sheet, ranked, notes, height)
+    return sheet
+
+
+def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> None:
+    colour, hatch, _ = KINDS.get(str(corner.answer["breaks_in"]), KINDS["glue"])
+    factor = force_factor(units)
+    middle = row + BAR_MIDDLE
+    axes.barh(
+        middle,
+        corner.break_load * factor,
+        height=BAR,
+        color=colour,
+        hatch=hatch,
+        edgecolor=INK,
+        linewidth=1.2,
+    )
+    if corner.band is not None:
+        low, high = (value * factor for value in corner.band)
+        axes.plot([low, high], [middle, middle], color=INK, linewidth=3.5, solid_capstyle="butt")
+        for value in (low, high):
+            axes.plot([value, value], [middle - 0.15, middle + 0.15], color=INK, linewidth=3.5)
+    crack = corner.answer["first_crack_load_N"]
+    if crack is not None:
+        axes.plot(
+            [float(crack) * factor],
+            [middle],
+            marker="D",
+            markersize=13,
+            color="white",
+            markeredgecolor=INK,
+            markeredgewidth=2,
+        )
+    number = format_force(corner.break_load, units)
+    written = axes.annotate(
+        number,
+        (0, middle + BAR / 2),
+        xytext=(4, -3),
+        textcoords="offset points",
+        va="top",
+        fontsize=LABEL,
+        fontweight="bold",
+        color=INK,
+    )
+    room = LINE - text_width(number, LABEL, bold=True) - 0.3
+    axes.annotate(
+        shortened(f"{corner.answer['mode']}: {corner.answer['where']}", TICK, room),
+        (1, 0),
+        xycoords=written,
+        xytext=(12, 2),
+        textcoords="offset points",
+        va="bottom",
+        fontsize=TICK,
+        color=INK,
+    )
+
+
+def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
+    arrangements = dict.fromkeys(str(corner.answer["arrangement"]) for corner in ranked)
+    methods = dict.fromkeys(str(corner.answer["method"]) for corner in ranked)
+    title = (
+        "At what load does each corner break?" if len(ranked) > 1 else "At what load does this corner break?"
+    )
+    sheet.text(0.02, 1 - 0.15 / height, title, fontsize=TITLE, fontweight="bold", color=INK, va="top")
+    loaded = ", ".join(arrangements) if len(arrangements) <= 2 else f"{len(arrangements)} load arrangements"
+    bands = [corner.band is not None for corner in ranked]
+    scatter = "black: 5 to 95 % of such corners" if all(bands) else "no scatter band"
+    if any(bands) and not all(bands):
+        scatter = "black: 5 to 95 % of such corners, where it is known"
+    words = f"{loaded}; {', '.join(methods)} answer; {scatter}"
+    sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
+
+
+def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], height: float) -> None:
+    """The legend of what is drawn, then notes and cautions."""
+    kinds = dict.fromkeys(str(corner.answer["breaks_in"]) for corner in ranked)
+    handles: list[Any] = [
+        Patch(facecolor=colour, hatch=hatch, edgecolor=INK, label=words)
+        for kind, (colour, hatch, words) in KINDS.items()
+        if kind in kinds
+    ]
+    banded = sum(corner.band is not None for corner in ranked)
+    if banded:
+        words = "5 to 95 % (overlapping: no order)" if banded > 1 else "5 to 95 %"
+        handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
+    if any(corner.answer["first_crack_load_N"] is not None for corner in ranked):
+        handles.append(
+            Line2D(
+                [],
+                [],
+                linestyle="none",
+                marker="D",
+                markersize=12,
+                color="white",
+                markeredgecolor=INK,
+                markeredgewidth=2,
+                label="first crack",
+            )
+        )
+    lines = [*notes, *caution_lines()]
+    above = 0.14 + 0.22 * len(lines)
+    sheet.legend(
+        handles=handles,
+        loc="lower left",
+        bbox_to_anchor=(0.0175, above / height),
+        ncols=len(handles),
+        fontsize=TICK,
+        frameon=False,
+        handlelength=1.8,
+        borderaxespad=0,
+        borderpad=0.2,
+    )
+    sheet.text(
+        0.02, 0.1 / height, "\n".join(lines), fontsize=CAPTION, color="#444444", va="bottom", linespacing=1.25
+    )

@@ -1,7 +1,0 @@
-"""How the break load scatters: its 5 and 95 % ends from a handful of paths."""
-
-from studies.scatter.band import Band, scatter_band
-from studies.scatter.glue_rows import glue_rows, scaled_bonds
-from studies.scatter.wood_load import GlueRun, WoodUse, glue_run
-
-__all__ = ["Band", "GlueRun", "WoodUse", "glue_rows", "glue_run", "scaled_bonds", "scatter_band"]

@@ -1,0 +1,134 @@
+"""Shared ground of all pictures: sheet, colours, outlines, deformation, panels."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from glueline.fem.model import Body
+from glueline.studies.corner.model import CornerModel
+
+Array = NDArray[np.float64]
+
+INK = "#222222"
+FAINT = "#9a9a9a"
+SIGNED = "PuOr_r"  # two hues told apart by every common kind of colour vision, even in lightness
+SHARE = "cividis"  # even in lightness from dark to light, made for colour-weak eyes
+# Okabe and Ito 2008: eight colours told apart by every common kind of colour vision.
+LINE_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
+DOTS_PER_INCH = 110
+
+
+@dataclass(frozen=True)
+class Panel:
+    """Pieces that can be drawn in one panel because they do not overlap."""
+
+    title: str
+    bodies: tuple[Body, ...]
+
+
+def new_sheet(width: float, height: float) -> Figure:
+    """An empty sheet ``width`` by ``height`` inches, laid out so that nothing overlaps."""
+    sheet = Figure(figsize=(width, height), dpi=DOTS_PER_INCH, layout="constrained", facecolor="white")
+    FigureCanvasAgg(sheet)
+    return sheet
+
+
+def as_png(sheet: Figure) -> bytes:
+    """The sheet as the bytes of a PNG."""
+    buffer = io.BytesIO()
+    sheet.savefig(buffer, format="png", pil_kwargs={"compress_level": 3})
+    return buffer.getvalue()
+
+
+def panels_of(corner: CornerModel) -> tuple[Panel, ...]:
+    """Group the pieces into as few panels as overlap allows, in order."""
+    groups: list[list[Body]] = []
+    for body in corner.model.bodies:
+        for group in groups:
+            if all(len(np.intersect1d(body.cells, other.cells)) == 0 for other in group):
+                group.append(body)
+                break
+        else:
+            groups.append([body])
+    return tuple(Panel(" and ".join(body.name for body in group), tuple(group)) for group in groups)
+
+
+def outline_edges(corner: CornerModel, body: Body) -> NDArray[np.int64]:
+    """Outer element edges (e, 3) of a body: start, end, middle."""
+    edges = corner.model.mesh.triangles[body.cells][:, [[0, 1, 3], [1, 2, 4], [2, 0, 5]]].reshape(-1, 3)
+    _, first, count = np.unique(edges[:, 2], return_index=True, return_counts=True)
+    return np.asarray(edges[first[count == 1]])
+
+
+def moved(corner: CornerModel, body: Body, u: Array, magnification: float) -> Array:
+    """Node positions (n, 2) of a body with displacements magnified; NaN where the body does not reach."""
+    return corner.model.mesh.nodes + magnification * corner.model.displacement(body.name, u)
+
+
+def standing_still(corner: CornerModel, u: Array) -> Array:
+    """The displacements less the rigid motion of the joint itself, so that pictures show it where it is."""
+    from glueline.fem.model import rigid_body_motions
+
+    boards = corner.layout.boards
+    near = (corner.model.positions[:, 0] <= boards.depth_b + 1e-9) & (
+        corner.model.positions[:, 1] <= boards.depth_a + 1e-9
+    )
+    chosen = np.repeat(near, 2)
+    motions = rigid_body_motions(corner.model)
+    share, *_ = np.linalg.lstsq(motions[chosen], u[chosen], rcond=None)
+    return np.asarray(u - motions @ share)
+
+
+def draw_outline(axes: Any, nodes: Array, edges: NDArray[np.int64], **style: Any) -> None:
+    """Draw edges (e, 3) through their middle nodes."""
+    from matplotlib.collections import LineCollection
+
+    paths = nodes[edges][:, [0, 2, 1]]
+    axes.add_collection(LineCollection(list(paths), **{"colors": INK, "linewidths": 1.0, **style}))
+
+
+def frame(axes: Any, corner: CornerModel, close: bool) -> None:
+    """Equal scales, no ticks; ``close`` shows the corner and the first stretch of the legs."""
+    boards = corner.layout.boards
+    depth = max(boards.depth_a, boards.depth_b)
+    reach = min(boards.leg, 2.6 * depth) if close else boards.leg
+    margin = 0.09 * reach + 0.15 * depth
+    axes.set_xlim(-margin, reach + margin)
+    axes.set_ylim(-margin, reach + margin)
+    axes.set_aspect("equal")
+    axes.set_xticks([])
+    axes.set_yticks([])
+    for side in axes.spines.values():
+        side.set_visible(False)
+
+
+def magnification_for(corner: CornerModel, u: Array) -> float:
+    """A round factor that makes the largest displacement about a sixteenth of the leg."""
+    return round_magnification(float(np.abs(u).max()), corner.layout.boards.leg)
+
+
+def round_magnification(largest: float, leg: float) -> float:
+    """A round factor that makes a displacement of ``largest`` mm about a sixteenth of ``leg`` mm."""
+    if largest == 0:
+        return 1.0
+    wanted = leg / 16 / largest
+    power = 10.0 ** np.floor(np.log10(wanted))
+    steps = [step for step in (1, 2, 5) if step * power <= wanted]
+    return float(max(1.0, (steps[-1] if steps else 1) * power))
+
+
+def shared_limit(values: Sequence[Array], weights: Sequence[Array], share: float = 0.995) -> float:
+    """Magnitude below which ``share`` of the area lies: peaks at singular corners must not eat the scale."""
+    magnitude = np.abs(np.concatenate([np.ravel(v) for v in values]))
+    weight = np.concatenate([np.ravel(w) for w in weights])
+    order = np.argsort(magnitude)
+    reached = np.cumsum(weight[order]) / weight.sum()
+    return float(magnitude[order][min(np.searchsorted(reached, share), len(order) - 1)]) or 1.0

@@ -1,0 +1,154 @@
+"""The corner with its grain and the joint's parts named."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.patches import Polygon
+
+from glueline.geometries.layout import Layout
+from glueline.studies.files.display import format_length
+from glueline.studies.files.units import Units
+from glueline.studies.predict.prediction import Prediction
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of
+
+WOOD_FILLS = {"a": "#f3e3c3", "b": "#e7d0a5", "spline": "#d9a777"}
+
+
+def draw_parts(prediction: Prediction, units: Units) -> Figure:
+    """Pieces with grain lines, glue lines in colour, cheeks hatched, measures in the heading."""
+    corner = prediction.corner
+    layout = corner.layout
+    groups = panels_of(corner)
+    sheet = new_sheet(5.4 * len(groups) + 2.2, 6.0)
+    columns = sheet.subplots(1, len(groups), squeeze=False)[0]
+    handles: dict[str, Any] = {}
+    for axes, group in zip(columns, groups, strict=True):
+        names = [body.name for body in group.bodies]
+        for cell in layout.cells:
+            for name in names:
+                if name in cell.parts:
+                    fill = WOOD_FILLS[layout.piece(name).member]
+                    axes.add_patch(Polygon(cell.polygon, closed=True, facecolor=fill, edgecolor="none"))
+        _draw_grain(axes, layout, names)
+        _draw_outlines(axes, layout, names)
+        _draw_bonds(axes, layout, names, handles)
+        _name_pieces(axes, layout, names)
+        frame(axes, corner, close=True)
+        axes.set_title(group.title, fontsize=13, color=INK)
+    sheet.legend(
+        list(handles.values()),
+        list(handles),
+        loc="outside lower center",
+        ncols=min(3, len(handles)),
+        fontsize=12,
+        frameon=False,
+    )
+    boards = prediction.specimen.boards
+    size = (
+        f"boards {format_length(boards.thickness, units)} × {format_length(boards.width, units)}, "
+        f"leg {format_length(boards.leg, units)}, as in a {boards.lay}"
+    )
+    sheet.suptitle(f"{prediction.specimen.kind.capitalize()} corner\n{size}", fontsize=14, color=INK)
+    return sheet
+
+
+def _draw_grain(axes: Any, layout: Layout, names: list[str]) -> None:
+    """Thin lines along the grain, clipped to each piece's cells."""
+    depth = min(layout.boards.depth_a, layout.boards.depth_b)
+    for cell in layout.cells:
+        for name in names:
+            if name not in cell.parts:
+                continue
+            angle = layout.piece(name).grain_angle
+            along = np.array([np.cos(angle), np.sin(angle)])
+            across = np.array([-along[1], along[0]])
+            corners = np.array(cell.polygon)
+            reach = float(np.abs(corners).max()) * 1.5
+            low, high = (corners @ across).min(), (corners @ across).max()
+            clip = Polygon(cell.polygon, closed=True, transform=axes.transData)
+            for offset in np.arange(np.ceil(low / depth * 9), np.floor(high / depth * 9) + 1) * depth / 9:
+                ends = np.stack([offset * across - reach * along, offset * across + reach * along])
+                (line,) = axes.plot(
+                    ends[:, 0], ends[:, 1], color="#b08d57", linewidth=0.7, scalex=False, scaley=False
+                )
+                line.set_clip_path(clip)
+
+
+def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
+    for cell in layout.cells:
+        own = any(name in cell.parts for name in names)
+        axes.add_patch(
+            Polygon(
+                cell.polygon,
+                closed=True,
+                fill=False,
+                edgecolor=INK if own else FAINT,
+                linewidth=1.2 if own else 0.8,
+                linestyle="-" if own else ":",
+            )
+        )
+
+
+def _draw_bonds(axes: Any, layout: Layout, names: list[str], handles: dict[str, Any]) -> None:
+    colours = dict(
+        zip(
+            [bond.name for bond in layout.glue_lines] + [cheek.name for cheek in layout.cheeks],
+            LINE_COLOURS,
+            strict=False,
+        )
+    )
+    for line in layout.glue_lines:
+        if line.minus in names or line.plus in names:
+            (drawn,) = axes.plot(
+                [line.start[0], line.end[0]],
+                [line.start[1], line.end[1]],
+                color=colours[line.name],
+                linewidth=4,
+            )
+            handles.setdefault(f"glue line: {line.name}", drawn)
+    for cheek in layout.cheeks:
+        if cheek.minus not in names and cheek.plus not in names:
+            continue
+        for index in cheek.cells:
+            patch = axes.add_patch(
+                Polygon(
+                    layout.cells[index].polygon,
+                    closed=True,
+                    facecolor="none",
+                    edgecolor=colours[cheek.name],
+                    hatch="..",
+                    linewidth=0,
+                )
+            )
+            handles.setdefault(f"cheek, {len(cheek.faces)} faces: {cheek.name}", patch)
+
+
+def _name_pieces(axes: Any, layout: Layout, names: list[str]) -> None:
+    boards = layout.boards
+    depth = max(boards.depth_a, boards.depth_b)
+    reach = min(boards.leg, 2.6 * depth)
+    places = {
+        "a": (boards.depth_b + 0.55 * (reach - boards.depth_b), boards.depth_a / 2, 0),
+        "b": (boards.depth_b / 2, boards.depth_a + 0.55 * (reach - boards.depth_a), 90),
+    }
+    for name in names:
+        member = layout.piece(name).member
+        style = {"ha": "center", "va": "center", "fontsize": 13, "color": INK}
+        box = {"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": "none", "alpha": 0.85}
+        if member == "spline":
+            corners = np.concatenate([np.array(c.polygon) for c in layout.cells if name in c.parts])
+            middle = corners.mean(axis=0)
+            axes.annotate(
+                name,
+                middle,
+                xytext=(1.5 * depth, 1.8 * depth),
+                bbox=box,
+                arrowprops={"arrowstyle": "-"},
+                **style,
+            )
+            continue
+        x, y, turn = places[member]
+        axes.text(x, y, name, rotation=turn, bbox=box, **style)

@@ -1,0 +1,155 @@
+"""Load against displacement over the whole path: first damage, first crack, break, and what comes after."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from glueline.studies.files.display import (
+    force_factor,
+    force_unit,
+    format_force,
+    format_length,
+    length_factor,
+    length_unit,
+)
+from glueline.studies.files.units import Units
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
+from glueline.studies.show.path_marks import PathMarks, marks_of
+
+Array = NDArray[np.float64]
+
+BLUE, RED, GREEN, PINK, ORANGE, _ = LINE_COLOURS
+
+
+def path_curve_png(found: BreakPath, units: Units) -> bytes:
+    """The picture as PNG bytes."""
+    return as_png(draw_path_curve(found, units))
+
+
+def draw_path_curve(found: BreakPath, units: Units) -> Figure:
+    """Load over displacement in the order it happens, so that a snap-back turns back in the picture too."""
+    path, marks, corner = found.path, marks_of(found), found.corner
+    load, displacement = path.load * force_factor(units), path.displacement * length_factor(units)
+    sheet = new_sheet(8.4, 6.8)
+    axes = sheet.subplots()
+    end = marks.broken + 1
+    axes.plot(displacement[:end], load[:end], color=BLUE, linewidth=2.6, label="the corner holds")
+    axes.plot(
+        displacement[end - 1 :],
+        load[end - 1 :],
+        color=BLUE,
+        linewidth=1.6,
+        linestyle=(0, (3, 1.5)),
+        label="it lets go; only a screw-driven rig that backs off could follow this"
+        if marks.broken == marks.highest
+        else "what the glue alone would do, had the wood held",
+    )
+    for state, text, marker, colour in _labels(found, marks, units):
+        axes.plot(
+            displacement[state],
+            load[state],
+            marker=marker,
+            markersize=12,
+            markeredgecolor="white",
+            linestyle="none",
+            color=colour,
+            label=text,
+            zorder=4,
+        )
+    if marks.first_crack is not None and marks.first_crack < marks.broken:
+        _jump(axes, displacement, load, marks.first_crack)
+    right = 1.42 * displacement.max()
+    _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
+    if marks.wood is None:
+        axes.plot([], [], linestyle="none", label=_wood_out_of_reach(found, units))
+    axes.set_xlim(0, right)
+    axes.set_ylim(0, 1.16 * load.max())
+    axes.set_xlabel(f"displacement of the load along its own line, {length_unit(units)}", fontsize=12)
+    axes.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
+    axes.tick_params(labelsize=11)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    sheet.legend(loc="outside lower left", fontsize=11, frameon=False, ncols=1)
+    specimen = corner.specimen
+    axes.set_title(
+        f"{specimen.kind.capitalize()}, {specimen.arrangement}: load followed past its peak",
+        fontsize=13,
+        color=INK,
+    )
+    return sheet
+
+
+def _labels(found: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int, str, str, str]]:
+    """State, words, marker and colour of every mark, in order of the path; two at one state are one mark."""
+    load = found.path.load
+
+    def force(state: int) -> str:
+        return format_force(float(load[state]), units)
+
+    size = format_length(found.corner.mesh.element_size, units)
+    labels = [
+        (
+            marks.first_damage,
+            f"first damage: {force(marks.first_damage)} (elements of {size}; falls as they shrink)",
+            "o",
+            ORANGE,
+        )
+    ]
+    crack, broken, highest, wood = marks.first_crack, marks.broken, marks.highest, marks.wood
+    if crack is not None and crack != broken:
+        labels.append((crack, f"first crack: {force(crack)}", "v", GREEN))
+    if wood is not None and wood != broken:
+        words = f"wood gives, {found.wood.mode}: {force(wood)}"
+        labels.append((wood, words, "s", PINK))
+    text = f"break in the {found.breaks_in}"
+    if wood == broken:
+        text += f" ({found.wood.mode})"
+    if highest == broken:
+        text += ", highest load"
+    if crack == broken:
+        text += ", first crack"
+    labels.append((broken, f"{text}: {force(broken)}", "X", RED))
+    if highest != broken:
+        labels.append((highest, f"highest load the glue alone would hold: {force(highest)}", "D", GREEN))
+    return sorted(labels)
+
+
+def _wood_out_of_reach(found: BreakPath, units: Units) -> str:
+    """What is known of a wood load that the path does not meet; it may be no more than the glue's peak."""
+    load = format_force(found.wood_load, units)
+    if found.wood_load > found.glue_load:
+        return f"wood: not reached; had the glue held, it would give at {load}"
+    return f"wood: not reached, it holds at least {load}"
+
+
+def _jump(axes: Any, displacement: Array, load: Array, crack: int) -> None:
+    """Where hung weights take the corner when it cracks but holds again: level, to the same load."""
+    again = np.flatnonzero(load[crack + 1 :] >= load[crack])
+    if len(again):
+        state = crack + 1 + int(again[0])
+        axes.plot(displacement[[crack, state]], load[[crack, crack]], color=FAINT, linestyle=":", zorder=1)
+
+
+def _dead_weight(axes: Any, displacement: float, load: float, right: float) -> None:
+    """A faint level line from the break to the right: hung weights keep their load and fall along it."""
+    axes.annotate(
+        "",
+        (right, load),
+        xytext=(displacement, load),
+        arrowprops={"arrowstyle": "-|>", "color": FAINT, "linestyle": ":", "linewidth": 1.4, "shrinkA": 8},
+    )
+    axes.annotate(
+        "under dead weight\nit lets go here",
+        (right, load),
+        xytext=(-6, 5),
+        textcoords="offset points",
+        ha="right",
+        va="bottom",
+        fontsize=11,
+        color="#6b6b6b",
+    )

@@ -1,0 +1,161 @@
+"""Who carries the corner moment along the path; for a single glue line, how far the glue has gone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from glueline.fem.bond import BondedSurface
+from glueline.studies.files.display import force_factor, force_unit, length_factor, length_unit
+from glueline.studies.files.units import Units
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.path_shares import path_shares
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, SHARE, as_png, new_sheet
+from glueline.studies.show.path_marks import PathMarks, marks_of, way_along
+
+Array = NDArray[np.float64]
+
+STYLES = ("-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)), (0, (1, 1)))  # so that no line is told by hue alone
+
+LETTER = 1.35  # % of the picture's width that one letter of a mark takes
+MOST_LETTERS = 16  # of a neighbour's mark
+
+
+def path_moment_png(found: BreakPath, units: Units) -> bytes:
+    """The picture as PNG bytes."""
+    return as_png(draw_path_moment(found, units))
+
+
+def draw_path_moment(found: BreakPath, units: Units) -> Figure:
+    """The load above, the shares of the moment below, both against the way along the load curve.
+
+    One glue line alone carries all of the moment, so the lower panel then shows how much of it has gone.
+    """
+    corner, marks = found.corner, marks_of(found)
+    way = 100 * way_along(found)
+    sheet = new_sheet(8.6, 7.2)
+    above, below = sheet.subplots(2, 1, sharex=True, height_ratios=(1.0, 1.9))
+    above.plot(way, found.path.load * force_factor(units), color=INK, linewidth=2.0)
+    above.set_ylim(0, None)
+    above.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
+    if len(corner.surfaces) == 1:
+        title = "how far along the line the glue has gone"
+        _draw_gone(below, found, corner.surfaces[0], way, units)
+    else:
+        title = "who carries the corner moment"
+        _draw_shares(below, found, way)
+    _draw_marks(above, below, marks, way)
+    for axes in (above, below):
+        axes.tick_params(labelsize=11)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+    below.set_xlim(0, 100)
+    below.set_xlabel("way along the load-displacement curve, % of its length", fontsize=12)
+    sheet.suptitle(
+        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: {title}",
+        fontsize=13,
+        color=INK,
+    )
+    return sheet
+
+
+def _draw_shares(axes: Any, found: BreakPath, way: Array) -> None:
+    """One line a surface that touches board A, in % of the moment about the corner rectangle's centre."""
+    shares = path_shares(found).share
+    axes.axhline(0, color=FAINT, linewidth=0.8)
+    for (name, share), colour, style in zip(shares.items(), LINE_COLOURS, STYLES, strict=False):
+        axes.plot(way, 100 * share, color=colour, linestyle=style, linewidth=2.6, label=name)
+    axes.set_ylabel("share of the corner moment, %", fontsize=12)
+    low = min(0.0, *(100 * float(share.min()) for share in shares.values()))
+    high = max(100.0, *(100 * float(share.max()) for share in shares.values()))
+    axes.set_ylim(1.08 * low, 1.04 * high)
+    axes.figure.legend(
+        *axes.get_legend_handles_labels(),
+        loc="outside lower center",
+        ncols=len(shares),
+        fontsize=11.5,
+        frameon=False,
+    )
+
+
+def _draw_gone(axes: Any, found: BreakPath, surface: BondedSurface, way: Array, units: Units) -> None:
+    """Share of the toughness spent, in colour over the way and the place along the line."""
+    line = next(line for line in found.corner.layout.glue_lines if line.name == surface.name)
+    order = np.argsort(surface.distance)
+    inside = [0, *range(len(order)), -1]  # from the outermost glue points to the ends of the line
+    place = np.clip(surface.distance[order][inside], 0.0, line.length)
+    place[0], place[-1] = 0.0, line.length
+    gone = np.stack([found.gone(state)[surface.name] for state in range(len(way))])[:, order][:, inside]
+    # The way comes in uneven steps; between two states it is taken to grow evenly.
+    even = np.linspace(0.0, way[-1], 400)
+    shown = np.stack([np.interp(even, way, one) for one in gone.T])
+    colours = axes.pcolormesh(
+        even,
+        place * length_factor(units),
+        shown,
+        cmap=f"{SHARE}_r",
+        vmin=0.0,
+        vmax=1.0,
+        shading="gouraud",
+        rasterized=True,
+    )
+    axes.set_ylim(0.0, line.length * length_factor(units))
+    axes.set_ylabel(
+        f"along the {surface.name}, {length_unit(units)}\n(0: {line.start_name}; top: {line.end_name})",
+        fontsize=12,
+    )
+    bar = axes.figure.colorbar(colours, ax=axes, orientation="horizontal", shrink=0.6, pad=0.03, aspect=40)
+    bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
+    bar.set_label("share of its toughness spent", fontsize=12)
+    bar.ax.tick_params(labelsize=11)
+
+
+def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array) -> None:
+    """Upright lines through both panels; those at one place share their words."""
+    words: dict[int, list[str]] = {}
+    for state, name in (
+        (marks.first_damage, "first damage"),
+        (marks.first_crack, "first crack"),
+        (marks.broken, "break"),
+        (marks.highest, "peak"),
+        (marks.wood, "wood gives"),
+    ):
+        if state is not None:
+            words.setdefault(state, []).append(name)
+    relative = {"left": 0.0, "center": 0.5, "right": 1.0}
+    ordered = sorted(words.items())
+    for index, (state, names) in enumerate(ordered):
+        text = ", ".join(names)
+        room = LETTER * len(text)
+        before, after = (
+            0 <= other < len(ordered)
+            and abs(way[ordered[other][0]] - way[state]) < max(room, LETTER * MOST_LETTERS)
+            for other in (index - 1, index + 1)
+        )
+        # Of neighbours too near for words side by side the left one ends at its line, the right one starts.
+        side, row = ("center", int(before)) if before == after else ("left" if before else "right", 0)
+        if (side == "right" and way[state] < room) or (side == "left" and way[state] > 100 - room):
+            side, row = ("left" if side == "right" else "right"), 1  # else off the picture
+        for axes in (above, below):
+            axes.axvline(way[state], color=LINE_COLOURS[1], linewidth=1.3, linestyle=(0, (4, 2)))
+        above.annotate(
+            text,
+            (way[state], 1.0),
+            xycoords=("data", "axes fraction"),
+            xytext=(0, 6 + 17 * row),
+            textcoords="offset points",
+            ha=side,
+            va="bottom",
+            fontsize=11,
+            color=INK,
+            arrowprops={
+                "arrowstyle": "-",
+                "color": LINE_COLOURS[1],
+                "relpos": (relative[side], 0),
+                "shrinkA": 0,
+                "shrinkB": 0,
+            },
+        )

@@ -1,0 +1,188 @@
+"""The corner at four places of its path: where the glue has softened and where it has gone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.figure import Figure
+from matplotlib.tri import Triangulation
+from numpy.typing import NDArray
+
+from glueline.fem.loads import settle
+from glueline.fem.model import BondArea, BondLine, Model
+from glueline.fem.triangle import AREA_POINTS, EDGE_WEIGHTS, edge_shape_functions
+from glueline.studies.corner.model import CornerModel
+from glueline.studies.files.display import format_force
+from glueline.studies.files.units import Units
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.show.canvas import (
+    INK,
+    LINE_COLOURS,
+    SHARE,
+    as_png,
+    draw_outline,
+    frame,
+    moved,
+    new_sheet,
+    outline_edges,
+    standing_still,
+)
+from glueline.studies.show.parts import WOOD_FILLS
+from glueline.studies.show.path_marks import just_past, marks_of
+
+Array = NDArray[np.float64]
+
+GONE = f"{SHARE}_r"  # light where the glue is whole, dark where it has gone
+MOST_MOVED = 0.35  # of the depth: how far the magnified corner may move in the strip
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One place on the path: words, state, displacements (unknowns,) in mm with the joint standing still."""
+
+    words: str
+    state: int
+    u: Array
+
+
+def path_strip_png(found: BreakPath, units: Units) -> bytes:
+    """The picture as PNG bytes."""
+    return as_png(draw_path_strip(found, units))
+
+
+def draw_path_strip(found: BreakPath, units: Units) -> Figure:
+    """Four close views at one magnification, spent glue in colour: along glue lines, on cheeks."""
+    corner, path = found.corner, found.path
+    frames = _frames(found)
+    factor = _magnification(corner, frames)
+    sheet = new_sheet(4.0 * len(frames) + 1.0, 5.1)
+    columns = sheet.subplots(1, len(frames), squeeze=False)[0]
+    colours: Any = None
+    for axes, shown in zip(columns, frames, strict=True):
+        gone = found.gone(shown.state)
+        _draw_wood(axes, corner, shown.u, factor)
+        for area in corner.model.areas:
+            _draw_cheek(axes, corner.model, area, shown.u, factor, gone[area.name])
+        for body in corner.model.bodies:
+            place = moved(corner, body, shown.u, factor)
+            draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
+        for line in corner.model.lines:
+            colours = _draw_line(axes, corner.model, line, shown.u, factor, gone[line.name])
+        if shown.state == path.first_damage:
+            _ring(axes, found, shown.u, factor)
+        frame(axes, corner, close=True)
+        force = format_force(float(path.load[shown.state]), units)
+        axes.set_title(f"{shown.words}\n{force}", fontsize=13, color=INK)
+    bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, pad=0.01)
+    bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
+    bar.set_label("share of its toughness spent", fontsize=12)
+    bar.ax.tick_params(labelsize=11)
+    cheeks = "; shaded area: glue between the cheeks" if corner.model.areas else ""
+    sheet.suptitle(
+        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: where the glue has gone "
+        f"(deformation × {factor:g}; ring: where it starts{cheeks})",
+        fontsize=13.5,
+        color=INK,
+    )
+    return sheet
+
+
+def _frames(found: BreakPath) -> tuple[Frame, ...]:
+    """First damage, the states on either side of the highest load, and the last.
+
+    Where the wood breaks first, the break and the highest load that the glue would have reached.
+    """
+    marks = marks_of(found)
+    middle = (
+        ("just before the peak", max(marks.highest - 1, marks.first_damage)),
+        ("just after the peak", just_past(found)),
+    )
+    if marks.broken != marks.highest:
+        middle = (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
+    places = (("first damage", marks.first_damage), *middle, ("end of the path", marks.last))
+    corner = found.corner
+    arrangement = corner.arrangements[corner.specimen.arrangement]
+    return tuple(
+        Frame(
+            words,
+            state,
+            standing_still(corner, settle(corner.model, arrangement, found.path.displacements(state))),
+        )
+        for words, state in places
+    )
+
+
+def _magnification(corner: CornerModel, frames: tuple[Frame, ...]) -> float:
+    """One round factor for all frames, so that openings can be compared between them."""
+    boards = corner.layout.boards
+    depth = max(boards.depth_a, boards.depth_b)
+    near = (corner.model.positions <= 2.6 * depth).all(axis=1)
+    most = max(float(np.abs(shown.u.reshape(-1, 2)[near]).max()) for shown in frames)
+    wanted = MOST_MOVED * depth / most if most > 0 else 1.0
+    power = 10.0 ** np.floor(np.log10(wanted))
+    return float(power * max(step for step in (1, 2, 5) if step * power <= wanted))
+
+
+def _draw_wood(axes: Any, corner: CornerModel, u: Array, factor: float) -> None:
+    for body in corner.model.bodies:
+        place = moved(corner, body, u, factor)
+        fill = WOOD_FILLS[corner.layout.piece(body.name).member]
+        ring = place[corner.model.mesh.triangles[body.cells][:, [0, 3, 1, 4, 2, 5]]]
+        axes.add_collection(PolyCollection(list(ring), facecolors=fill, edgecolors=fill, linewidths=0.3))
+
+
+def _both_faces(model: Model, bond: BondLine | BondArea, u: Array, factor: float) -> Array:
+    """Magnified place (n, 2) halfway between the two glued faces, NaN where one of them is missing."""
+    middle = 0.5 * (model.displacement(bond.minus, u) + model.displacement(bond.plus, u))
+    return np.asarray(model.mesh.nodes + factor * middle)
+
+
+def _draw_line(axes: Any, model: Model, line: BondLine, u: Array, factor: float, damage: Array) -> Any:
+    """Every glue point colours the stretch of its edge that its weight stands for."""
+    borders = np.concatenate([[0.0], np.cumsum(EDGE_WEIGHTS)])
+    place = _both_faces(model, line, u, factor)
+    draw_outline(axes, place, line.edges, linewidths=6.6, zorder=3)
+    stretches = []
+    for low, high in pairwise(borders):
+        # Neighbours overlap a little, else the dark line below shows through between them.
+        shape = edge_shape_functions(np.linspace(low - 0.06, high + 0.06, 4))
+        stretches.append(np.einsum("qa,eaj->eqj", shape, place[line.edges]))
+    paths = np.stack(stretches, axis=1).reshape(-1, 4, 2)
+    drawn = LineCollection(list(paths), array=damage, cmap=GONE, linewidths=4.8, capstyle="butt", zorder=3)
+    drawn.set_clim(0.0, 1.0)
+    axes.add_collection(drawn)
+    return drawn
+
+
+def _ring(axes: Any, found: BreakPath, u: Array, factor: float) -> None:
+    """Ring the glue point that damage reaches first: in the state after, it has most of it."""
+    model, damage = found.corner.model, found.path.damage
+    after = found.path.first_damage + 1
+    surface = max(found.corner.surfaces, key=lambda one: float(damage[one.name][after].max()))
+    point = surface.points[damage[surface.name][after].argmax()]
+    moved_by = model.displacement(surface.minus, u)
+    away = np.linalg.norm(model.mesh.nodes - point, axis=1)
+    nearest = np.where(np.isnan(moved_by[:, 0]), np.inf, away).argmin()
+    place = point + factor * moved_by[nearest]
+    axes.plot(
+        *place,
+        marker="o",
+        fillstyle="none",
+        markersize=20,
+        markeredgewidth=2.5,
+        color=LINE_COLOURS[1],
+        zorder=4,
+    )
+
+
+def _draw_cheek(axes: Any, model: Model, area: BondArea, u: Array, factor: float, damage: Array) -> None:
+    """Shade a cheek: the six points of a cell settle the plane through its corners."""
+    fit = np.linalg.pinv(np.column_stack([1 - AREA_POINTS.sum(axis=1), AREA_POINTS]))
+    corners = np.clip(damage.reshape(len(area.cells), -1) @ fit.T, 0.0, 1.0)
+    place = _both_faces(model, area, u, factor)[model.mesh.triangles[area.cells][:, :3]].reshape(-1, 2)
+    triangles = Triangulation(place[:, 0], place[:, 1], np.arange(len(place)).reshape(-1, 3))
+    axes.tripcolor(triangles, corners.ravel(), shading="gouraud", cmap=GONE, vmin=0.0, vmax=1.0, zorder=2)

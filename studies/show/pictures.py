@@ -1,0 +1,43 @@
+"""Pictures of a prediction. Drawing stands apart from computing; matplotlib is loaded only here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from glueline.studies.files.units import Units
+from glueline.studies.predict.prediction import Prediction
+
+PICTURES = (
+    "parts.png",
+    "stress_along.png",
+    "stress_across.png",
+    "stress_shear.png",
+    "utilisation.png",
+    "tractions.png",
+    "load_displacement.png",
+    "damage.png",
+    "moment_along_path.png",
+)
+"""Every picture that a prediction may have; the last two only one that was followed until it broke."""
+
+
+def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
+    """Name and PNG bytes of every picture of a prediction, one by one."""
+    from glueline.studies.show.canvas import as_png
+    from glueline.studies.show.load_curve import draw_load_curve
+    from glueline.studies.show.parts import draw_parts
+    from glueline.studies.show.path_pictures import path_pictures
+    from glueline.studies.show.stress_map import STRESSES, body_stresses, draw_stress
+    from glueline.studies.show.traction_plots import draw_tractions
+    from glueline.studies.show.utilisation_map import draw_utilisation
+
+    yield "parts.png", as_png(draw_parts(prediction, units))
+    stresses = body_stresses(prediction)
+    for which in STRESSES:
+        yield f"{which}.png", as_png(draw_stress(prediction, which, units, stresses))
+    yield "utilisation.png", as_png(draw_utilisation(prediction, units))
+    yield "tractions.png", as_png(draw_tractions(prediction, units))
+    if prediction.broken is None:
+        yield "load_displacement.png", as_png(draw_load_curve(prediction, units))
+        return
+    yield from path_pictures(prediction.broken, units)

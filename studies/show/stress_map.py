@@ -1,0 +1,96 @@
+"""Stress in the grain's own axes on the deformed outline, one picture for each stress."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.tri import Triangulation
+from numpy.typing import NDArray
+
+from glueline.fem.stress import cell_areas, corner_stress, nodal_mean
+from glueline.studies.files.display import format_force, format_stress, stress_factor, stress_unit
+from glueline.studies.files.units import Units
+from glueline.studies.predict.prediction import Prediction
+from glueline.studies.show.canvas import (
+    FAINT,
+    INK,
+    SIGNED,
+    draw_outline,
+    frame,
+    magnification_for,
+    moved,
+    new_sheet,
+    outline_edges,
+    panels_of,
+    shared_limit,
+    standing_still,
+)
+
+Array = NDArray[np.float64]
+
+STRESSES = {
+    "stress_along": (0, "Stress along the grain", "pressed", "pulled"),
+    "stress_across": (1, "Stress across the grain", "pressed", "pulled: splits the wood"),
+    "stress_shear": (2, "Shear stress along the grain", "one way", "the other"),
+}
+
+
+def body_stresses(prediction: Prediction) -> dict[str, Array]:
+    """Stress (m, 3, 3) in MPa at the break load, at the corners of every body's cells, smoothed."""
+    model, u = prediction.corner.model, prediction.u_at_break
+    return {body.name: nodal_mean(model, body, corner_stress(model, body, u)) for body in model.bodies}
+
+
+def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict[str, Array]) -> Figure:
+    """One picture: the whole corner, then close views of the pieces, all on one scale."""
+    component, title, low, high = STRESSES[which]
+    corner = prediction.corner
+    u = standing_still(corner, prediction.u_at_break)
+    factor = magnification_for(corner, u)
+    groups = panels_of(corner)
+    values = {name: stress[..., component] * stress_factor(units) for name, stress in stresses.items()}
+    areas = [
+        np.repeat(cell_areas(corner.model.mesh, body.cells), 3).reshape(-1, 3) for body in corner.model.bodies
+    ]
+    limit = shared_limit([values[body.name] for body in corner.model.bodies], areas)
+    sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.9)
+    columns = sheet.subplots(1, 1 + len(groups), squeeze=False)[0]
+    colours: Any = None
+    for index, axes in enumerate(columns):
+        bodies = corner.model.bodies if index == 0 else groups[index - 1].bodies
+        for body in corner.model.bodies:
+            place = moved(corner, body, u, factor)
+            draw_outline(
+                axes, corner.model.mesh.nodes, outline_edges(corner, body), colors=FAINT, linewidths=0.6
+            )
+            if body not in bodies:
+                continue
+            corners = place[corner.model.mesh.triangles[body.cells][:, :3]].reshape(-1, 2)
+            triangles = Triangulation(corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3))
+            colours = axes.tripcolor(
+                triangles,
+                values[body.name].ravel(),
+                shading="gouraud",
+                cmap=SIGNED,
+                vmin=-limit,
+                vmax=limit,
+            )
+            draw_outline(axes, place, outline_edges(corner, body))
+        frame(axes, corner, close=index > 0)
+        heading = "whole corner" if index == 0 else groups[index - 1].title
+        axes.set_title(heading, fontsize=12, color=INK)
+    peak = max(float(np.abs(value).max()) for value in values.values())
+    bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, extend="both", pad=0.02)
+    bar.set_label(f"{stress_unit(units)}    (− {low}, + {high})", fontsize=12)
+    bar.ax.tick_params(labelsize=11)
+    highest = format_stress(peak / stress_factor(units), units)
+    sheet.suptitle(
+        f"{title}, {prediction.specimen.kind} at {format_force(prediction.break_load, units)}\n"
+        f"deformation × {factor:g}; highest value {highest}, which grows as elements shrink;\n"
+        "the colours cover the stress of 99.5 % of the area",
+        fontsize=12.5,
+        color=INK,
+    )
+    return sheet

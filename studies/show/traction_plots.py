@@ -1,0 +1,106 @@
+"""Tractions along every glue line and over every cheek at the break load."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.tri import Triangulation
+
+from glueline.fem.bond import BondedSurface
+from glueline.materials import Bond, CheekBond
+from glueline.studies.corner.glue_limits import cheek_angles, cheek_index
+from glueline.studies.files.display import (
+    format_force,
+    format_length,
+    length_factor,
+    length_unit,
+    percent,
+    stress_factor,
+    stress_unit,
+)
+from glueline.studies.files.units import Units
+from glueline.studies.predict.prediction import Prediction
+from glueline.studies.show.canvas import INK, LINE_COLOURS, SHARE, new_sheet
+
+
+def draw_tractions(prediction: Prediction, units: Units) -> Figure:
+    """One panel a surface: opening and shear traction along a line, share of strength over a cheek."""
+    corner = prediction.corner
+    count = len(corner.surfaces)
+    columns = min(count, 3)
+    rows = -(-count // columns)
+    sheet = new_sheet(max(7.0, 5.2 * columns), 4.4 * rows + 0.8)
+    grid = sheet.subplots(rows, columns, squeeze=False).ravel()
+    for axes in grid[count:]:
+        axes.set_visible(False)
+    for axes, surface in zip(grid, corner.surfaces, strict=False):
+        bond = corner.bonds[surface.name]
+        if isinstance(bond, Bond):
+            _draw_line(axes, surface, bond, prediction, units)
+        else:
+            _draw_cheek(axes, surface, bond, prediction, units)
+        share = prediction.moment_share.get(surface.name)
+        carried = "" if share is None else f"\n{percent(share)} of the corner moment"
+        axes.set_title(f"{surface.name}{carried}", fontsize=12.5, color=INK)
+        axes.tick_params(labelsize=11)
+    sheet.suptitle(
+        f"Tractions on the glue, {prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
+        f"({prediction.method}, elements of {format_length(prediction.corner.mesh.element_size, units)})",
+        fontsize=13,
+        color=INK,
+    )
+    return sheet
+
+
+def _draw_line(axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, units: Units) -> None:
+    line = next(line for line in prediction.corner.layout.glue_lines if line.name == surface.name)
+    order = np.argsort(surface.distance)
+    traction = prediction.tractions_at_break[surface.name][order] * stress_factor(units)
+    distance = surface.distance[order] * length_factor(units)
+    axes.axhline(0, color=INK, linewidth=0.8)
+    axes.plot(distance, traction[:, 1], color=LINE_COLOURS[1], linewidth=2.2, label="opening (+ pulls apart)")
+    axes.plot(distance, traction[:, 0], color=LINE_COLOURS[0], linewidth=2.2, linestyle="--", label="shear")
+    limits = (
+        (bond.opening_strength, LINE_COLOURS[1], "-"),
+        (bond.shear_strength, LINE_COLOURS[0], "--"),
+        (-bond.shear_strength, LINE_COLOURS[0], "--"),
+    )
+    for strength, colour, style in limits:
+        axes.axhline(strength * stress_factor(units), color=colour, linewidth=0.9, linestyle=style, alpha=0.5)
+    span = 1.6 * bond.shear_strength * stress_factor(units)
+    axes.set_ylim(
+        max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max()))
+    )
+    axes.set_xlabel(f"from {line.start_name} to {line.end_name}, {length_unit(units)}", fontsize=11.5)
+    axes.set_ylabel(f"{stress_unit(units)} (thin lines: strength)", fontsize=11.5)
+    axes.legend(fontsize=11, frameon=False, loc="best")
+
+
+def _draw_cheek(
+    axes: Any, surface: BondedSurface, bond: CheekBond, prediction: Prediction, units: Units
+) -> None:
+    traction = prediction.tractions_at_break[surface.name]
+    used = cheek_index(bond.sides, cheek_angles(prediction.corner, surface), traction).max(axis=0)
+    place = surface.points * length_factor(units)
+    triangles = Triangulation(place[:, 0], place[:, 1])
+    colours = axes.tricontourf(
+        triangles, 100 * used, levels=np.arange(0, max(100.0, 100 * float(used.max())) + 10, 10), cmap=SHARE
+    )
+    chosen = np.linspace(0, len(place) - 1, min(60, len(place))).astype(int)
+    axes.quiver(
+        place[chosen, 0],
+        place[chosen, 1],
+        traction[chosen, 0],
+        traction[chosen, 1],
+        color="white",
+        edgecolor=INK,
+        linewidth=0.5,
+        width=0.008,
+    )
+    axes.set_aspect("equal")
+    axes.set_xlabel(f"along board A, {length_unit(units)}", fontsize=11.5)
+    axes.set_ylabel(f"along board B, {length_unit(units)}", fontsize=11.5)
+    bar = axes.figure.colorbar(colours, ax=axes, shrink=0.85)
+    bar.set_label("share of strength beside the face, %", fontsize=11.5)

@@ -1,0 +1,329 @@
+"""Break load with its band against a varied key, marked by what broke."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from glueline.studies.files.display import force_factor, force_unit, length_factor, length_unit
+from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, Units, read
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.room_letters import (
+    CAPTION,
+    LABEL,
+    TICK,
+    TITLE,
+    caution_lines,
+    plain_text,
+    short_labels,
+    shortened,
+    text_width,
+    wrapped,
+)
+from glueline.studies.show.sheet_legend import LegendBlock, draw_legend, legend_block
+from glueline.studies.sweeps.sweep_words import circumstances, key_words, question
+
+Cell = str | int | float | bool | None
+Row = Mapping[str, Cell]
+
+MARKERS = {"glue": "o", "wood": "s", "fastener": "^"}
+FAILED = "x"
+LINE_STYLES: tuple[Literal["-", "--", ":", "-."], ...] = ("-", "--", ":", "-.")
+MOST_NAMED = 12
+"""Lines that the legend still names."""
+
+WIDTH = 13.3  # inches, the width of a projected sheet
+MARGIN = 0.27  # inches, left and right of words
+PANELS = 5.4  # inches, the height of the panels with their axes
+AXIS_WORDS = 1.3  # inches, left of the first panel
+TITLE_LINE, HEAD_LINE, CAUTION_LINE = 0.47, 0.31, 0.22  # inches
+MOST_UPRIGHT = 6
+"""Names that still stand upright below the axis."""
+
+SLANTED, FOR_SLANTED = (
+    3.0,
+    1.4,
+)  # inches, the longest name that stands slanted below the axis; further height for such
+
+MARK = 13.0  # points
+
+DODGE = 0.5
+"""Share of the distance between two categories over which lines stand beside each other."""
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Where the values of a key stand on the axis: ``places`` by value, as numbers or as categories."""
+
+    label: str
+    places: Mapping[str, float]
+    numeric: bool
+
+
+@dataclass(frozen=True)
+class Line:
+    """The points of one line in order: places, loads, bands and what broke (None: no answer)."""
+
+    name: str
+    at: tuple[float, ...]
+    load: tuple[float | None, ...]
+    low: tuple[float | None, ...]
+    high: tuple[float | None, ...]
+    broke: tuple[str | None, ...]
+
+
+def draw_sweep(keys: Sequence[str], rows: Sequence[Row], units: Units) -> Figure | None:
+    """Break load against the first of ``keys``, a line for each value of the others; None without answers.
+
+    Keys that take turns with the first one (fingers, finger_width) get a panel each.
+    """
+    answers = [row for row in rows if row["status"] == "ok"]
+    if not answers:
+        return None
+    first = keys[0]
+    across = [first] + [
+        key for key in keys[1:] if not any(row[first] is not None and row[key] is not None for row in rows)
+    ]
+    others = [key for key in keys if key not in across]
+    names = list(dict.fromkeys(_name(row, others) for row in rows))
+    head = _head_lines(keys, across, answers)
+    blocks = _legend_blocks(names, others, rows)
+    scales = {
+        key: scale_of(key, [str(row[key]) for row in rows if row[key] is not None], units) for key in across
+    }
+    slanted = any(not scale.numeric and len(scale.places) > MOST_UPRIGHT for scale in scales.values())
+    sheet = _room_sheet(head, blocks, PANELS + FOR_SLANTED * slanted)
+    panels = sheet.subplots(1, len(across), sharey=True, squeeze=False)[0]
+    for axes, key in zip(panels, across, strict=True):
+        own = [row for row in rows if row[key] is not None]
+        scale = scales[key]
+        for index, name in enumerate(names):
+            line = _line(name, key, [row for row in own if _name(row, others) == name], scale, units)
+            shift = 0.0 if scale.numeric else DODGE * ((index + 0.5) / len(names) - 0.5)
+            _draw_line(axes, line, index, len(names), scale.numeric, shift)
+        answered = [scale.places[str(row[key])] for row in own if row["status"] == "ok"]
+        _dress(axes, scale, answered, (WIDTH - AXIS_WORDS) / len(across))
+    panels[0].set_ylabel(f"break load, {force_unit(units)}", fontsize=LABEL, color=INK)
+    top = 1.08 * _highest(answers) * force_factor(units)
+    panels[0].set_ylim(-0.04 * top, top)
+    return sheet
+
+
+def scale_of(key: str, values: Sequence[str], units: Units) -> Scale:
+    """The axis of a key: numbers in the units shown where all values are of one quantity, else categories."""
+    different = list(dict.fromkeys(values))
+    name = key_words(key)
+    if all(value.lstrip("+-").isdigit() for value in different):
+        return Scale(name, {value: float(value) for value in different}, True)
+    shown: tuple[tuple[Quantity, float, str], ...] = (
+        (LENGTH, length_factor(units), length_unit(units)),
+        (PERCENT, 1.0, "%"),
+        (ANGLE, 57.29577951308232, "degrees"),
+        (FORCE, force_factor(units), force_unit(units)),
+    )
+    for quantity, factor, unit in shown:
+        try:
+            numbers = {value: read(value, quantity)[0] * factor for value in different}
+        except UnitError:
+            continue
+        return Scale(f"{name}, {unit}", numbers, True)
+    return Scale(name, {value: float(place) for place, value in enumerate(different)}, False)
+
+
+def _name(row: Row, others: Sequence[str]) -> str:
+    return ", ".join(str(row[key]) for key in others if row[key] is not None)
+
+
+def _line(name: str, key: str, rows: Sequence[Row], scale: Scale, units: Units) -> Line:
+    factor = force_factor(units)
+    ordered = sorted(rows, key=lambda row: scale.places[str(row[key])])
+
+    def loads(column: str) -> tuple[float | None, ...]:
+        cells = [row[column] for row in ordered]
+        return tuple(float(cell) * factor if isinstance(cell, float | int) else None for cell in cells)
+
+    return Line(
+        name,
+        tuple(scale.places[str(row[key])] for row in ordered),
+        loads("break_load_N"),
+        loads("band_05_N"),
+        loads("band_95_N"),
+        tuple(str(row["breaks_in"]) if row["status"] == "ok" else None for row in ordered),
+    )
+
+
+def _draw_line(axes: Any, line: Line, index: int, lines: int, numeric: bool, shift: float) -> None:
+    colour = LINE_COLOURS[index % len(LINE_COLOURS)]
+    style = LINE_STYLES[index // len(LINE_COLOURS) % len(LINE_STYLES)]
+    at = [place + shift for place in line.at]
+    there = [place for place, load in zip(at, line.load, strict=True) if load is not None]
+    loads = [load for load in line.load if load is not None]
+    banded = [
+        (place, load, low, high)
+        for place, load, low, high in zip(at, line.load, line.low, line.high, strict=True)
+        if load is not None and low is not None and high is not None
+    ]
+    strength = 1.0 if numeric else 0.3
+    axes.plot(there, loads, color=colour, linestyle=style, linewidth=3, alpha=strength, zorder=2)
+    if banded:
+        places, middle, low, high = zip(*banded, strict=True)
+        if numeric and lines <= 3 and len(banded) > 1:
+            axes.fill_between(places, low, high, color=colour, alpha=0.14, linewidth=0, zorder=1)
+            for edge in (low, high):
+                axes.plot(places, edge, color=colour, alpha=0.55, linewidth=1.4, zorder=1)
+        else:
+            below = [max(load - end, 0.0) for load, end in zip(middle, low, strict=True)]
+            above = [max(end - load, 0.0) for load, end in zip(middle, high, strict=True)]
+            axes.errorbar(
+                places,
+                middle,
+                [below, above],
+                fmt="none",
+                ecolor=colour,
+                elinewidth=2.2,
+                alpha=0.7,
+                capsize=7,
+                zorder=1,
+            )
+    for place, load, broke in zip(at, line.load, line.broke, strict=True):
+        if broke is None or load is None:
+            axes.plot([place], [0], FAILED, color=colour, ms=MARK, mew=3, zorder=4)
+            continue
+        marker = MARKERS.get(broke, "D")
+        inside = colour if broke == "glue" else "white"
+        axes.plot([place], [load], marker, color=colour, markerfacecolor=inside, ms=MARK, mew=2.6, zorder=3)
+
+
+def _dress(axes: Any, scale: Scale, answered: Sequence[float], width: float) -> None:
+    """Labels, ticks and limits; a numeric axis ends near its last answers, however far points without go.
+
+    ``width`` is that of the panel in inches, about.
+    """
+    axes.set_xlabel(scale.label, fontsize=LABEL, color=INK)
+    axes.tick_params(labelsize=TICK, labelcolor=INK)
+    axes.grid(axis="y", color=FAINT, alpha=0.25)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    places = sorted(set(scale.places.values()))
+    if not scale.numeric:
+        _name_categories(axes, scale, width)
+        return
+    if answered:
+        room = 0.15 * (max(answered) - min(answered)) or 1.0
+        places = [place for place in places if min(answered) - room <= place <= max(answered) + room]
+        margin = 0.05 * (places[-1] - places[0]) or 1.0
+        axes.set_xlim(places[0] - margin, places[-1] + margin)
+    if len(places) <= 12:
+        shown = _apart(places, width)
+        axes.set_xticks(shown, [_number(place) for place in shown])
+
+
+def _name_categories(axes: Any, scale: Scale, width: float) -> None:
+    """Names below their places, slanted where they are many."""
+    names = list(scale.places)
+    crowded = len(names) > MOST_UPRIGHT
+    shown = (
+        short_labels(names, TICK, SLANTED, 1)
+        if crowded
+        else short_labels(names, TICK, 0.92 * width / (len(names) + 0.2), 3)
+    )
+    axes.set_xticks(list(scale.places.values()), shown)
+    if crowded:
+        for tick in axes.get_xticklabels():
+            tick.set(rotation=40, ha="right", rotation_mode="anchor")
+    axes.set_xlim(-0.6, len(names) - 0.4)
+
+
+def _number(place: float) -> str:
+    return f"{place:.4g}"
+
+
+def _apart(places: Sequence[float], width: float) -> list[float]:
+    """Those of the sorted places whose numbers stand clear of each other on ``width`` inches."""
+    scale = 0.9 * width / ((places[-1] - places[0]) or 1.0)
+    kept: list[float] = []
+    free = float("-inf")
+    for place in places:
+        half = text_width(_number(place), TICK) / 2
+        if place * scale - half >= free:
+            kept.append(place)
+            free = place * scale + half + 0.12
+    return kept
+
+
+def _highest(answers: Sequence[Row]) -> float:
+    cells = [row[column] for row in answers for column in ("break_load_N", "band_95_N")]
+    return max(float(cell) for cell in cells if isinstance(cell, float | int))
+
+
+def _head_lines(keys: Sequence[str], across: Sequence[str], answers: Sequence[Row]) -> tuple[list[str], ...]:
+    """The lines of the title, and those below it."""
+    room = WIDTH - 2 * MARGIN
+    title = wrapped(question(across), TITLE, room, True)
+    narrower = room
+    while len(title) > 1 and len(shorter := wrapped(question(across), TITLE, narrower, True)) == len(title):
+        # No word alone on the last line.
+        title, narrower = shorter, narrower - 0.5
+    return title, wrapped(circumstances(keys, answers), TICK, room, False)
+
+
+def _room_sheet(head: tuple[list[str], ...], blocks: Sequence[LegendBlock], panels: float) -> Figure:
+    """A sheet with its title above, legend and cautions below, and ``panels`` inches between them."""
+    title, words = head
+    cautions = caution_lines()
+    above = 0.15 + TITLE_LINE * len(title) + HEAD_LINE * len(words) + 0.15
+    foot = 0.15 + CAUTION_LINE * len(cautions) + 0.12
+    below = foot + sum(block.height for block in blocks) + 0.1
+    height = above + panels + below
+    sheet = new_sheet(WIDTH, height)
+    engine: Any = sheet.get_layout_engine()
+    engine.set(rect=(0.01, below / height, 0.98, panels / height))
+
+    def write(lines: Sequence[str], down: float, **style: Any) -> None:
+        text = "\n".join(plain_text(line) for line in lines)
+        written = sheet.text(MARGIN / WIDTH, 1 - down / height, text, va="top", **style)
+        written.set_in_layout(False)
+
+    write(title, 0.15, fontsize=TITLE, fontweight="bold", color=INK, linespacing=1.1)
+    write(words, 0.15 + TITLE_LINE * len(title) + 0.05, fontsize=TICK, color=INK)
+    write(cautions, height - foot + 0.12, fontsize=CAPTION, color="#444444", linespacing=1.25)
+    bottom = below - 0.05
+    for block in blocks:
+        bottom -= block.height
+        draw_legend(sheet, block, MARGIN, bottom)
+    return sheet
+
+
+def _legend_blocks(names: Sequence[str], others: Sequence[str], rows: Sequence[Row]) -> list[LegendBlock]:
+    """The legend below: a line for each value of the other keys, a mark for everything that broke."""
+    room = WIDTH - 2 * MARGIN
+    lines = []
+    if others:
+        for index, name in enumerate(names[:MOST_NAMED]):
+            colour = LINE_COLOURS[index % len(LINE_COLOURS)]
+            style = LINE_STYLES[index // len(LINE_COLOURS) % len(LINE_STYLES)]
+            lines.append(Line2D([], [], color=colour, linestyle=style, linewidth=3.5, label=name))
+        if len(names) > MOST_NAMED:
+            more = f"and {len(names) - MOST_NAMED} more lines"
+            lines.append(Line2D([], [], linestyle="none", label=more))
+    marks = []
+    for kind in dict.fromkeys(str(row["breaks_in"]) for row in rows if row["status"] == "ok"):
+        inside = INK if kind == "glue" else "white"
+        marks.append(_mark(MARKERS.get(kind, "D"), f"breaks in {kind}", inside))
+    if any(row["status"] != "ok" for row in rows):
+        marks.append(_mark(FAILED, "no answer", INK))
+    blocks = [legend_block(marks, room)]
+    if lines:
+        title = shortened(", ".join(key_words(key) for key in others), TICK, room)
+        blocks.insert(0, legend_block(lines, room, title))
+    return blocks
+
+
+def _mark(marker: str, label: str, inside: str) -> Line2D:
+    return Line2D(
+        [], [], linestyle="none", marker=marker, color=INK, mfc=inside, ms=MARK, mew=2.5, label=label
+    )

@@ -1,0 +1,164 @@
+"""The command line through real processes."""
+
+from __future__ import annotations
+
+import json
+import os
+import resource
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from glueline.studies.examples import EXAMPLES, example_path
+
+PROGRAM = [sys.executable, "-m", "glueline.studies.commands"]
+
+
+def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
+    return subprocess.run(
+        [*PROGRAM, *words],
+        capture_output=True,
+        text=True,
+        timeout=300,
+        cwd=folder,
+        env=environment,
+        check=False,
+    )
+
+
+def test_help_answers_at_once() -> None:
+    """Under 0.3 s of processor time, which a busy machine does not stretch."""
+    took = []
+    for _ in range(3):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        assert run("--help").returncode == 0
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    assert min(took) < 0.3
+
+
+def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
+    done = run("predict", str(example_path("splined_mitre")), "--json", "--out", str(tmp_path / "out"))
+    assert done.returncode == 0
+    assert done.stderr == ""
+    answer = json.loads(done.stdout)
+    assert answer["joint"] == "splined mitre"
+    assert json.loads((tmp_path / "out" / "prediction.json").read_text()) == answer
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {"fields.vtu", "specimen.toml", "stress_along.png", "load_displacement.png"} <= names
+
+
+def test_the_specimen_as_read_gives_the_same_answer(tmp_path: Path) -> None:
+    words = ["--set", "boards.wood=red oak", "--set", "joint.fingers=5", "--json"]
+    first = run("predict", str(example_path("finger")), *words, "--out", str(tmp_path))
+    again = run("predict", str(tmp_path / "specimen.toml"), "--json")
+    for answer in (one := json.loads(first.stdout), two := json.loads(again.stdout)):
+        answer.pop("seconds")
+    assert one == two
+
+
+def test_the_short_table_shows_cautions_and_units() -> None:
+    metric = run("predict", str(example_path("butt")))
+    imperial = run("predict", str(example_path("butt")), "--units", "imperial")
+    assert metric.returncode == imperial.returncode == 0
+    assert " N\n" in metric.stdout or " kN\n" in metric.stdout
+    assert "lbf" in imperial.stdout
+    assert "mm" not in imperial.stdout.replace("common", "")
+    for text in (metric.stdout, imperial.stdout):
+        assert "eye protection" in text
+        assert "local codes" in text
+        assert "safe" not in text.lower()
+
+
+def test_a_path_that_cannot_be_followed_is_no_break_load() -> None:
+    """Glue so strong that its toughness cannot hold what it stores: the law cannot be, status 1 or 2."""
+    done = run("predict", str(example_path("butt")), "--json", "--no-band", "--set", "glue.kind=none")
+    assert done.returncode in (1, 2)
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["predict", "nowhere.toml"], "nowhere.toml"),
+        (["predict", str(example_path("butt")), "--set", "boards.tickness=19 mm"], "did you mean thickness"),
+        (["predict", str(example_path("butt")), "--set", "boards.thickness=19"], "mm"),
+        (["predict", str(example_path("butt")), "--element-size", "90 mm"], "element-size"),
+        (["predict", str(example_path("butt")), "--element-size", "3"], "mm"),
+        (["predict", str(example_path("finger")), "--set", "joint.fingers=77"], "fingers"),
+        (["predict", str(example_path("butt")), "--units", "furlongs"], "metric"),
+        (["predict"], "FILE"),
+    ],
+)
+def test_wrong_input_gets_one_message(words: list[str], said: str, tmp_path: Path) -> None:
+    done = run(*words, "--json", "--out", str(tmp_path / "out"), folder=tmp_path)
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+    assert not (tmp_path / "out").exists() or not list((tmp_path / "out").iterdir())
+
+
+def test_an_output_directory_that_is_a_file_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("mine")
+    done = run("predict", str(example_path("butt")), "--out", str(tmp_path / "taken"))
+    assert done.returncode == 2
+    assert "taken" in done.stderr
+    assert (tmp_path / "taken").read_text() == "mine"
+
+
+def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    done = run("demo", "--out", str(tmp_path / "pictures"))
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert done.returncode == 0
+    assert after.ru_utime - before.ru_utime < 60
+    for name in EXAMPLES:
+        assert (tmp_path / "pictures" / name / "stress_across.png").stat().st_size > 10_000
+    for name in ("ranking.png", "ranking_stress.png"):
+        assert (tmp_path / "pictures" / name).stat().st_size > 10_000
+    assert "invented" in done.stdout
+    assert "local codes" in done.stdout
+    assert done.stdout.index("mitre") < done.stdout.index("butt")
+
+
+@pytest.mark.slow
+def test_a_plain_install_works_away_from_the_checkout(tmp_path: Path) -> None:
+    """Tables, examples and the entry point are packaged: install into an empty folder and list woods."""
+    root = tmp_path / "source"
+    leave = shutil.ignore_patterns(".git", ".venv", "build", "*.egg-info", "tests", "__pycache__")
+    shutil.copytree(Path(__file__).parents[3], root, ignore=leave)
+    target = tmp_path / "site"
+    install = [
+        sys.executable,
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--no-deps",
+        "--target",
+        str(target),
+        str(root),
+    ]
+    subprocess.run(install, check=True, capture_output=True, timeout=300)
+    environment = {**os.environ, "PYTHONPATH": str(target)}
+    for words in (
+        ["list", "woods"],
+        ["predict", str(target / "glueline/studies/examples/mitre.toml"), "--json"],
+    ):
+        done = subprocess.run(
+            [sys.executable, "-m", "glueline.studies.commands", *words],
+            capture_output=True,
+            text=True,
+            cwd=tmp_path,
+            env=environment,
+            timeout=300,
+            check=False,
+        )
+        assert done.returncode == 0, done.stderr
+    assert (target / "bin" / "glueline").exists()

@@ -1,0 +1,322 @@
+"""The command line as makers meet it: exit status, and where its words go; in a process where it matters."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from glueline.studies import commands
+from glueline.studies.corner.specimen_file import read_specimen
+from glueline.studies.examples import example_path
+from glueline.studies.files.failures import ComputationError, InputError
+from glueline.studies.files.output import directory_for_results, prepare_output_directory, write_whole
+from glueline.studies.files.units import parse_length
+from glueline.studies.predict.predictor import check_request
+from tests.studies.makers_folder import FINGER, Bench, changed
+
+ROOT = Path(__file__).parents[3]
+ENVIRONMENT = {**os.environ, "PYTHONIOENCODING": "utf-8"}
+COMMAND = [sys.executable, "-m", "glueline.studies.commands"]
+
+
+def glueline(*words: str | Path, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """Run a command line in a process of its own."""
+    return subprocess.run(
+        [*COMMAND, *map(str, words)],
+        cwd=folder or ROOT,
+        env=ENVIRONMENT,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=60,
+        check=False,
+    )
+
+
+class Shell:
+    """Calls ``main`` in this process: fast, with the same words and status."""
+
+    def __init__(self, capsys: pytest.CaptureFixture[str]) -> None:
+        self.capsys = capsys
+
+    def shown(self, *words: str | Path) -> str:
+        """What a command that succeeds prints, and nothing on standard error."""
+        self.capsys.readouterr()
+        status = commands.main([str(word) for word in words])
+        out, err = self.capsys.readouterr()
+        assert (status, err) == (0, "")
+        return out
+
+    def refused(self, *words: str | Path) -> str:
+        """What must be refused: status 2, nothing on standard output, no traceback; what was said."""
+        self.capsys.readouterr()
+        status = commands.main([str(word) for word in words])
+        out, err = self.capsys.readouterr()
+        assert (status, out) == (2, ""), err
+        assert err.strip()
+        assert "Traceback" not in err
+        return err
+
+
+@pytest.fixture
+def shell(capsys: pytest.CaptureFixture[str]) -> Shell:
+    """A command line in this process."""
+    return Shell(capsys)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs the resource module")
+@pytest.mark.parametrize("words", [["predict", "--help"], ["list", "--help"]])
+def test_help_costs_little(words: list[str]) -> None:
+    """Under 0.3 s of processor time, which other work on the machine cannot stretch far."""
+    import resource
+
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    done = glueline(*words)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert done.returncode == 0
+    assert "usage: glueline" in done.stdout
+    assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < 0.3
+
+
+def test_help_loads_nothing_slow() -> None:
+    """Neither arrays nor meshes nor pictures."""
+    code = (
+        "import sys; from glueline.studies.commands import main; main(['--help']); "
+        "print(sorted({'numpy', 'scipy', 'gmsh', 'matplotlib', 'meshio', 'tqdm'} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=ENVIRONMENT, cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_version(shell: Shell) -> None:
+    """One line."""
+    assert re.fullmatch(r"glueline \S.*\n", shell.shown("--version"))
+
+
+def test_help_names_every_option_of_the_contract(shell: Shell) -> None:
+    """And the commands."""
+    options = shell.shown("predict", "--help")
+    for option in ("--out", "--json", "--method", "--element-size", "--units", "--set", "FILE"):
+        assert option in options
+    for command in ("predict", "list", "demo"):
+        assert command in shell.shown("--help")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ([], "COMMAND"),
+        (["foretell"], "foretell"),
+        (["predict"], "FILE"),
+        (["predict", "a.toml", "--method", "magic"], "progressive"),
+        (["predict", "a.toml", "--units", "cubits"], "imperial"),
+        (["predict", "a.toml", "--element-sise", "1 mm"], "--element-sise"),
+        (["list"], "what"),
+        (["list", "nails"], "woods"),
+    ],
+)
+def test_wrong_usage(words: list[str], said: str, shell: Shell) -> None:
+    """Status 2 with what is right."""
+    assert said in shell.refused(*words)
+
+
+@pytest.mark.parametrize("json_too", [[], ["--json"]])
+def test_wrong_files(
+    json_too: list[str], bench: Bench, shell: Shell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One line a mistake on standard error, each with the file's name as it was given."""
+    monkeypatch.chdir(bench.folder)
+    bench.write(changed(FINGER, boards__thickness=19, boards__wood="mapel"))
+    said = shell.refused("predict", "corner.toml", *json_too)
+    assert [line.partition(": ")[0] for line in said.splitlines()] == ["corner.toml"] * 2
+    assert "boards.thickness = 19" in said
+    assert "no such file" in shell.refused("predict", "missing.toml", *json_too)
+    assert "directory" in shell.refused("predict", ".", *json_too)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--set", "boards.wood"], "KEY=VALUE"),
+        (["--set", "=oak"], "KEY=VALUE"),
+        (["--set", "boards.wod=oak"], "did you mean wood"),
+        (["--set", "joint.fingers=1"], "at least 2"),
+        (["--element-size", "1.5"], '"1.5 mm"'),
+        (["--element-size", "0 mm"], "above zero"),
+        (["--element-size", "-1 mm"], "above zero"),
+    ],
+)
+def test_wrong_options(words: list[str], said: str, shell: Shell) -> None:
+    """The option is named, with its value."""
+    message = shell.refused("predict", example_path("finger"), *words)
+    assert said in message
+    assert message.startswith("command line: ")
+    assert len(message.splitlines()) == 1
+
+
+def test_out_is_checked_before_computing(bench: Bench, shell: Shell) -> None:
+    """A file where the directory should be: refused, and left as it was."""
+    taken = bench.folder / "taken"
+    taken.write_text("mine", encoding="utf-8")
+    for out in (taken, taken / "deeper"):
+        assert "--out" in shell.refused("predict", example_path("butt"), "--out", out)
+    assert taken.read_text(encoding="utf-8") == "mine"
+    wrong = bench.folder / "never"
+    bench.write(changed(FINGER, boards__leg="x"))
+    shell.refused("predict", bench.file, "--out", wrong)
+    shell.refused("predict", example_path("butt"), "--element-size", "50 mm", "--out", wrong)
+    shell.refused("predict", example_path("butt"), "--method", "plastic", "--out", wrong)
+    assert not wrong.exists()
+
+
+@pytest.mark.parametrize("limit", ["0.4 mm", "6.3 mm", "1/64 in", "15/64 in"])
+def test_element_sizes_can_be_typed_as_they_are_shown(limit: str, shell: Shell) -> None:
+    """The limits in the message, in both units, are themselves allowed."""
+    words = ("predict", example_path("butt"), "--element-size")
+    assert limit in shell.refused(*words, "50 mm")
+    specimen = read_specimen(example_path("butt"))
+    check_request(specimen, None, parse_length(limit), "sparse LU")
+
+
+def test_surprising_names_of_files(bench: Bench, shell: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Spaces, umlauts, a line break, a terminal's escape: nothing a terminal would act on comes back."""
+    monkeypatch.chdir(bench.folder)
+    for name in ("mein Stück.toml", "a\nb.toml", "a\x1b[31mb.toml", "-.toml"):
+        said = shell.refused("predict", "--", name)
+        assert "\x1b" not in said
+        assert len(said.splitlines()) == 1
+
+
+def test_a_reader_that_leaves_early() -> None:
+    """``glueline list woods | head -1`` ends quietly."""
+    process = subprocess.Popen(
+        [*COMMAND, "list", "woods", "--sources"],
+        env=ENVIRONMENT,
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    assert process.stdout is not None
+    process.stdout.close()
+    _, said = process.communicate(timeout=60)
+    assert said == b""
+    assert process.returncode in (0, 128 + signal.SIGPIPE)
+
+
+def raising(error: BaseException, monkeypatch: pytest.MonkeyPatch) -> int:
+    """The exit status of a command that fails with ``error``."""
+
+    def fail(*_: object) -> int:
+        raise error
+
+    monkeypatch.setattr("glueline.studies.commands.list_tables.run", fail)
+    return commands.main(["list", "woods"])
+
+
+def test_exit_status_of_every_failure(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """1 for a computation, with the step and the remedy; 130 for Ctrl-C; never a traceback."""
+    failed = ComputationError("meshing", "the mesh is empty", "try a smaller --element-size")
+    assert raising(failed, monkeypatch) == 1
+    said = capsys.readouterr().err
+    for word in ("meshing", "the mesh is empty", "try a smaller --element-size"):
+        assert word in said
+    assert raising(KeyboardInterrupt(), monkeypatch) == 130
+    assert capsys.readouterr().err == "stopped\n"
+    assert raising(MemoryError(), monkeypatch) == 1
+    assert raising(OSError(28, "No space left on device", "x.png"), monkeypatch) == 1
+    assert "No space left on device" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of other systems")
+@pytest.mark.parametrize("there", [False, True])
+def test_the_keyboard_leaves_no_directory_that_was_not_there(there: bool, tmp_path: Path) -> None:
+    """Nor its parents; one that was there stays, empty as it was."""
+    out = tmp_path / "a" / "b"
+    if there:
+        out.mkdir(parents=True)
+    # Where the tests run behind a shell, the keyboard's signal is ignored, and children inherit that.
+    process = subprocess.Popen(
+        [*COMMAND, "predict", str(example_path("finger")), "--out", str(out)],
+        env=ENVIRONMENT,
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
+    deadline = time.monotonic() + 30
+    while not out.exists() and time.monotonic() < deadline:
+        time.sleep(0.01)
+    time.sleep(1.0)
+    process.send_signal(signal.SIGINT)
+    printed, said = process.communicate(timeout=30)
+    assert (process.returncode, printed) == (130, "")
+    assert said.splitlines()[-1] == "stopped"
+    assert "Traceback" not in said
+    assert [path.name for path in tmp_path.rglob("*")] == (["a", "b"] if there else [])
+
+
+def test_an_exception_takes_empty_directories_away(tmp_path: Path) -> None:
+    """Those made for it, up to one that holds something."""
+    kept = tmp_path / "kept"
+
+    def stop() -> None:
+        with directory_for_results(kept / "x" / "y") as folder:
+            assert folder.is_dir()
+            (kept / "mine").write_text("x", encoding="utf-8")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        stop()
+    assert [path.name for path in kept.iterdir()] == ["mine"]
+    with directory_for_results(kept / "x") as folder:
+        pass
+    assert folder.is_dir()
+
+
+def test_main_returns_and_never_leaves() -> None:
+    """So that tests and other programs may call it."""
+    assert commands.main(["--help"]) == 0
+    assert commands.main(["foretell"]) == 2
+
+
+def test_files_appear_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A write that fails leaves the old file and nothing beside it."""
+    target = tmp_path / "answer.json"
+    write_whole(target, b"first")
+    assert target.read_bytes() == b"first"
+
+    def fail(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    for step in ("fsync", "replace"):
+        with monkeypatch.context() as patched:
+            patched.setattr(os, step, fail)
+            with pytest.raises(OSError, match="No space left"):
+                write_whole(target, b"second")
+        assert target.read_bytes() == b"first"
+        assert [each.name for each in tmp_path.iterdir()] == ["answer.json"]
+
+
+def test_a_directory_for_results(tmp_path: Path) -> None:
+    """Made with its parents; taken as it is where it is there; refused where it cannot be."""
+    folder = prepare_output_directory(tmp_path / "a" / "b")
+    (folder / "kept").write_text("x", encoding="utf-8")
+    assert prepare_output_directory(folder) == folder
+    assert [each.name for each in folder.iterdir()] == ["kept"]
+    for wrong in (folder / "kept", folder / "kept" / "c", Path("a\x00b"), Path("x" * 5000)):
+        with pytest.raises(InputError, match="--out"):
+            prepare_output_directory(wrong)
+    with pytest.raises(InputError, match="empty"):
+        prepare_output_directory(" ")

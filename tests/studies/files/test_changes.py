@@ -1,0 +1,150 @@
+"""--set KEY=VALUE: what a change means, what it drops, and how it is refused."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from glueline.geometries import Butt, FingerJoint
+from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
+from glueline.studies.files.changes import changed_value, known_keys
+from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed, one
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("red oak", "red oak"),
+        ('"red oak"', "red oak"),
+        ("'red oak'", "red oak"),
+        (" red oak ", "red oak"),
+        ("5", 5),
+        ("3/4 in", "3/4 in"),
+        ("19 mm", "19 mm"),
+        ('3/4"', '3/4"'),
+        ("true", True),
+        ("", ""),
+        ("1\nx = 2", "1\nx = 2"),
+        ("red oak # best", "red oak # best"),
+    ],
+)
+def test_values_bare_or_quoted(text: str, value: object) -> None:
+    """As TOML where it is TOML, else as it stands."""
+    assert changed_value(text) == value
+
+
+@pytest.mark.parametrize("typed", ["red oak", '"red oak"'])
+def test_another_wood(typed: str, bench: Bench) -> None:
+    """The contract's own example; the file is left as it was."""
+    before = bench.write(FINGER).read_bytes()
+    corner = read_specimen(bench.file, [("boards.wood", typed)])
+    assert corner.wood_a.name == corner.wood_b.name == "Northern red oak"
+    assert corner.as_read["boards"]["wood"] == "red oak"
+    assert bench.file.read_bytes() == before
+
+
+def test_one_of_two_drops_the_other(bench: Bench) -> None:
+    """Fingers and finger_width, both ways."""
+    by_width = bench.read(FINGER, [("joint.finger_width", "10 mm")])
+    assert by_width.joint == FingerJoint(finger_width=10.0)
+    assert "fingers" not in by_width.as_read["joint"]
+    widths = changed(FINGER, joint__fingers=None, joint__finger_width="10 mm")
+    assert bench.read(widths, [("joint.fingers", "5")]).joint == FingerJoint(5)
+
+
+def test_one_of_two_mends_a_file_with_both(bench: Bench) -> None:
+    """Both in the file is an error, but a change says which was meant."""
+    both = changed(FINGER, joint__finger_width="10 mm")
+    assert one(bench.wrong(both)).key == "joint.finger_width"
+    assert bench.read(both, [("joint.fingers", "5")]).joint == FingerJoint(5)
+
+
+def test_another_joint_drops_what_it_does_not_know(bench: Bench) -> None:
+    """Only measures from the file, and only those of other joints."""
+    assert bench.read(FINGER, [("joint.kind", "butt")]).joint == Butt()
+    assert bench.read(SPLINED, [("joint.kind", "mitre")]).as_read["joint"] == {"kind": "mitre"}
+    changes = [("joint.kind", "finger"), ("joint.fingers", "7")]
+    assert bench.read(SPLINED, changes).joint == FingerJoint(7)
+    changes = [("joint.fingers", "7"), ("joint.kind", "finger")]
+    assert bench.read(SPLINED, changes).joint == FingerJoint(7)
+    typo = changed(FINGER, joint__figners=3)
+    assert one(bench.wrong(typo, [("joint.kind", "butt")])).key == "joint.figners"
+    problem = one(bench.wrong(FINGER, [("joint.kind", "butt"), ("joint.fingers", "7")]))
+    assert problem.key == "--set joint.fingers"
+
+
+def test_the_last_change_of_a_key_counts(bench: Bench) -> None:
+    """As on any command line."""
+    assert bench.read(FINGER, [("joint.fingers", "5"), ("joint.fingers", "7")]).joint == FingerJoint(7)
+
+
+def test_a_table_that_the_file_has_not(bench: Bench) -> None:
+    """Is made."""
+    assert bench.read(FINGER, [("load.arrangement", "apex press")]).arrangement == "apex press"
+
+
+@pytest.mark.parametrize("key", known_keys())
+def test_every_key_of_the_contract_can_be_changed(key: str, bench: Bench) -> None:
+    """Known, so complained of for its value only."""
+    for problem in bench.wrong(FINGER, [(key, "[]")]):
+        assert "not a key" not in problem.message or key.startswith("joint.spline")
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ("fingers", "did you mean joint.fingers"),
+        ("joint.figners", "did you mean fingers"),
+        ("board.wood", "did you mean boards.wood"),
+        ("boards", "TABLE.KEY"),
+        ("", "TABLE.KEY"),
+        (".", "TABLE.KEY"),
+        ("a.b.c", "TABLE.KEY"),
+        ("joint.kind.x", "did you mean kind"),
+    ],
+)
+def test_keys_nobody_knows(key: str, said: str, bench: Bench) -> None:
+    """The nearest one is named."""
+    problem = one(bench.wrong(FINGER, [(key, "5")]))
+    assert problem.file == "command line"
+    assert said in problem.message
+
+
+def test_what_was_typed_is_shown_as_typed(bench: Bench) -> None:
+    """And the command line is named, not the file."""
+    problem = one(bench.wrong(FINGER, [("boards.thickness", "19")]))
+    assert (problem.file, problem.key, problem.value) == ("command line", "--set boards.thickness", "19")
+    assert '"19 mm"' in problem.message
+
+
+def test_mistakes_of_file_and_changes_together(bench: Bench) -> None:
+    """All at once."""
+    problems = bench.wrong(changed(FINGER, boards__leg="150"), [("boards.width", "wide"), ("joint.x", "1")])
+    assert {(problem.file, problem.key) for problem in problems} == {
+        (str(bench.file), "boards.leg"),
+        ("command line", "--set boards.width"),
+        ("command line", "--set joint.x"),
+    }
+
+
+def test_a_changed_path_is_relative_to_here(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever types a path means the directory they are in; whoever writes a file means the file's."""
+    here, there = tmp_path / "here", tmp_path / "there"
+    here.mkdir()
+    there.mkdir()
+    (here / "mine.toml").write_text('like = "ash"\nname = "ash here"\n', encoding="utf-8")
+    (there / "mine.toml").write_text('like = "ash"\nname = "ash there"\n', encoding="utf-8")
+    inside = Bench(there)
+    monkeypatch.chdir(here)
+    written = changed(FINGER, boards__wood="mine.toml")
+    assert inside.read(written).wood_a.name == "ash there"
+    assert inside.read(written, [("boards.wood", "mine.toml")]).wood_a.name == "ash here"
+    beside = os.path.relpath(inside.write(written))
+    assert read_specimen(beside).wood_a.name == "ash there"
+    out = tmp_path / "elsewhere.toml"
+    out.write_text(specimen_toml(read_specimen(beside)), encoding="utf-8")
+    assert read_specimen(out).wood_a.name == "ash there"

@@ -1,0 +1,182 @@
+"""Progressive predictions: the numbers of the contract, the wood along the path, faces that crush."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from glueline import ComputationError, InputError, Prediction, predict
+from glueline.geometries import FingerJoint
+from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.model import build_corner
+from glueline.studies.corner.places import all_places
+from glueline.studies.corner.vocabulary import GLUE_MODES, WOOD_MODES
+from glueline.studies.predict.break_path import CornerFollower, judge_path, tractions_at
+from glueline.studies.predict.measures import moment_share
+from glueline.studies.predict.wood_limits import sample_wood
+from tests.studies.corners import JOINTS, specimen
+
+
+@cache
+def answer(kind: str) -> Prediction:
+    return predict(specimen(kind), band=False)
+
+
+@pytest.mark.parametrize("kind", list(JOINTS))
+def test_the_contract_holds(kind: str) -> None:
+    """Progressive is the default; every number is there and in order, every word known."""
+    found = answer(kind).to_json()
+    assert found["method"] == "progressive"
+    assert found["break_load_N"] == min(found["glue_load_N"], found["wood_load_N"])
+    assert 0 < found["first_damage_load_N"] < found["first_crack_load_N"] <= found["glue_load_N"]
+    assert found["displacement_at_break_mm"] >= 0.999 * found["compliance_mm_per_N"] * found["break_load_N"]
+    straight = 0.5e-3 * found["break_load_N"] * found["displacement_at_break_mm"]
+    assert straight < found["energy_at_break_J"] < 1.3 * straight
+    assert found["where"] in all_places()[kind]
+    assert found["mode"] in (GLUE_MODES if found["breaks_in"] == "glue" else WOOD_MODES)
+    assert sum(found["moment_share"].values()) == pytest.approx(1.0, abs=1e-6)
+    assert all(0 <= share <= 1 for share in found["glue_gone"].values())
+    assert found["path"]["energy_audit"] < 0.005
+    assert found["band_N"] is None
+    for mode in found["modes"]:
+        assert mode["where"] in all_places()[kind]
+        assert mode["mode"] in (GLUE_MODES if mode["kind"] == "glue" else WOOD_MODES)
+    json.dumps(found, allow_nan=False)
+
+
+def test_the_sentence_tells_who_carried_the_moment() -> None:
+    found = answer("finger")
+    assert found.why.startswith("The wood beside the glue rolls off")
+    assert "of the corner moment was on the finger cheeks" in found.why
+
+
+@pytest.mark.parametrize("kind", ["butt", "finger"])
+def test_tractions_at_the_break_balance_the_load(kind: str) -> None:
+    """The damaged glue alone carries the corner moment: statics of board A, whatever has gone."""
+    found = answer(kind)
+    corner = found.corner
+    model = corner.model
+    acting = np.zeros(3)
+    for surface in corner.surfaces:
+        if "board A" not in (surface.minus, surface.plus):
+            continue
+        force = surface.forces_on_minus(found.tractions_at_break[surface.name])
+        force = force if surface.minus == "board A" else -force
+        arm = surface.points
+        acting += [*force.sum(axis=0), (arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum()]
+    load = corner.arrangements[found.specimen.arrangement].load.reshape(-1, 2) * found.break_load
+    own = model.numbers["board A"]
+    own = own[own >= 0]
+    at = model.positions[own]
+    acting += [
+        *load[own].sum(axis=0),
+        (at[:, 0] * load[own, 1] - at[:, 1] * load[own, 0]).sum(),
+    ]
+    assert np.abs(acting[:2]).max() < 1e-5 * found.break_load
+    assert abs(acting[2]) < 1e-5 * found.break_load * 150
+
+
+@pytest.mark.parametrize("crushing", [False, True])
+def test_weak_wood_breaks_first_and_sooner_the_weaker_it_is(crushing: bool) -> None:
+    """The path is the same; the load is that at which the wood's own share of strength reaches 1."""
+    corner = build_corner(specimen("mitre"))
+    laws = laws_of(corner, crushing=crushing)
+    path = CornerFollower(corner).follow(laws)
+    loads = []
+    for strength in (1.0, 0.2, 0.1, 0.05):
+        samples = tuple(
+            replace(
+                sample,
+                wood=replace(
+                    sample.wood,
+                    bending_strength=sample.wood.bending_strength * strength,
+                    shear_strength=sample.wood.shear_strength * strength,
+                    tension_across=sample.wood.tension_across * strength,
+                ),
+            )
+            for sample in sample_wood(corner)
+        )
+        found = judge_path(corner, path, laws, samples)
+        assert found.break_load == min(found.glue_load, found.wood_load)
+        loads.append(found.wood_load)
+    assert found.breaks_in == "wood"
+    assert found.break_load < found.glue_load
+    assert loads == sorted(loads, reverse=True)
+    # Below first damage everything is linear, and there the load goes with the strength.
+    assert loads[3] == pytest.approx(0.5 * loads[2], rel=0.02)
+
+
+def test_faces_that_crush_hold_less_and_are_reported() -> None:
+    """Both loads are given; crushing lowers a mitre that closes, and its energy is in order."""
+    found = predict(specimen("mitre"), band=False, crushing=True)
+    assert found.crushed is not None
+    assert found.crushed.break_load < found.break_load
+    assert found.crushed.path.audit < 0.005
+    assert max(values.max() for values in found.crushed.path.crushed.values()) > 0
+    assert found.to_json()["with_crushing"]["break_load_N"] == found.crushed.break_load
+    assert any("press harder" in note for note in answer("mitre").warnings)
+
+
+def test_moment_share_of_whole_glue_is_the_elastic_one() -> None:
+    """Before first damage the path is the elastic answer."""
+    corner = build_corner(specimen("finger"))
+    laws = laws_of(corner)
+    path = CornerFollower(corner).follow(laws)
+    shares = moment_share(corner, tractions_at(corner, path, laws, 1))
+    elastic = predict(specimen("finger"), method="elastic")
+    for name, share in elastic.moment_share.items():
+        assert shares[name] == pytest.approx(share, abs=1e-6)
+    assert path.load[1] == pytest.approx(elastic.first_damage_load, rel=1e-9)
+
+
+def test_where_wood_is_sampled_hardly_changes_its_load() -> None:
+    """Rows twice as close: the wood of a butt gives within 5 %, the glue is the same."""
+    corner = build_corner(specimen("butt"))
+    follower = CornerFollower(corner)
+    closer = replace(corner, mesh=replace(corner.mesh, element_size=corner.mesh.element_size / 2))
+    one, two = follower.broken(sample_wood(corner)), follower.broken(sample_wood(closer))
+    assert one.wood.point != two.wood.point
+    assert one.wood_load == pytest.approx(two.wood_load, rel=0.05)
+    assert one.glue_load == two.glue_load
+
+
+def test_elastic_and_crushing_do_not_go_together() -> None:
+    with pytest.raises(InputError, match="--crushing"):
+        predict(specimen("butt"), method="elastic", crushing=True)
+
+
+def test_an_unknown_criterion_is_refused_and_the_named_ones_differ() -> None:
+    with pytest.raises(InputError, match="criterion"):
+        predict(specimen("butt"), criterion="guess")
+    loads = {
+        name: predict(specimen("butt"), method="elastic", criterion=name).wood_load
+        for name in ("separate modes", "quadratic", "hoffman")
+    }
+    assert len({round(load, 6) for load in loads.values()}) > 1
+
+
+def test_a_path_that_ends_too_early_is_an_error_not_a_load() -> None:
+    from glueline.fem.follower import PathControl
+
+    corner = build_corner(specimen("butt"))
+    with pytest.raises(ComputationError, match="following the path"):
+        CornerFollower(corner).follow(laws_of(corner), PathControl(most_steps=3))
+
+
+@pytest.mark.slow
+def test_many_thin_fingers_break_in_the_wood() -> None:
+    """With more fingers the gain falls off and at some count the wood gives before the glue."""
+    loads, kinds = [], []
+    for fingers in (3, 9, 15, 30):
+        found = predict(specimen("finger", joint=FingerJoint(fingers)), band=False)
+        loads.append(found.break_load)
+        kinds.append(found.critical.kind)
+        print(fingers, round(found.break_load), found.critical.kind, found.critical.mode)
+    gains = np.diff(loads) / np.diff([3, 9, 15, 30])
+    assert (np.diff(gains) < 0).all()
+    assert kinds[0] == "glue"
+    assert kinds[-1] == "wood"

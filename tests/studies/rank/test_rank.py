@@ -1,0 +1,396 @@
+"""Corners side by side: labels, order, what is said of differences, the pictures, the command."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+from PIL import Image
+
+from glueline import predict
+from glueline.studies.commands import main
+from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.rank.rank_table import rank_rows
+from glueline.studies.rank.ranking import (
+    RankedCorner,
+    comparison_notes,
+    corner_labels,
+    labels_of,
+    ranking_from_object,
+    ranking_object,
+    scatter_words,
+    strongest_first,
+)
+from glueline.studies.rank.ranking_bars import draw_ranking
+from glueline.studies.rank.ranking_maps import CornerField, corner_field, draw_maps
+from glueline.studies.rank.write_ranking import notes_of, ranking_text
+from glueline.studies.show.canvas import as_png
+from glueline.studies.show.room_letters import short_labels, shortened, text_width
+from tests.studies.corners import JOINTS, specimen
+
+Made = tuple[RankedCorner, CornerField]
+NAMES = st.lists(st.text(min_size=1, max_size=40), min_size=1, max_size=8)
+BANDS = st.lists(st.tuples(st.floats(1, 900), st.floats(1, 900), st.floats(0, 1)), min_size=2, max_size=8)
+
+
+@pytest.fixture(scope="module")
+def made() -> dict[str, Made]:
+    """The four joints, elastic, as a ranking keeps them."""
+    found = {}
+    for kind in JOINTS:
+        answer = predict(specimen(kind), method="elastic")
+        found[kind] = RankedCorner(kind, f"{kind}.toml", answer.to_json()), corner_field(answer, kind)
+    return found
+
+
+def corner(label: str, load: float, band: Sequence[float] | None, like: RankedCorner) -> RankedCorner:
+    """A corner of that load and band, in all else like another."""
+    moment = like.arm * load / 1000
+    numbers = {
+        "break_load_N": load,
+        "break_moment_Nm": moment,
+        "band_N": None if band is None else list(band),
+    }
+    return RankedCorner(label, f"{label}.toml", {**like.answer, **numbers})
+
+
+# Labels
+
+
+@given(NAMES)
+def test_labels_tell_files_apart(names: list[str]) -> None:
+    labels = labels_of(names)
+    assert len(set(labels)) == len(names)
+    assert all(label.strip() and label.isprintable() for label in labels)
+
+
+def test_labels_say_how_corners_are_loaded_where_that_differs() -> None:
+    files = ["oak/c.toml", "ash/c.toml", "c.toml", "c.toml"]
+    assert corner_labels(files[:2], ["apex press"] * 2) == ("oak/c", "ash/c")
+    loaded = corner_labels(files, ["apex press", "cantilever in", "cantilever in", "cantilever in"])
+    assert loaded[0] == f"{labels_of(files)[0]}, apex press"
+    assert loaded[3] == f"{labels_of(files)[3]}, cantilever in"
+    assert len(set(loaded)) == 4
+
+
+def test_labels_are_names_and_folders_only_where_names_repeat() -> None:
+    assert labels_of(["a/splined_mitre.toml", "b/butt.toml"]) == ("splined mitre", "butt")
+    assert labels_of(["oak/corner.toml", "ash/corner.toml", "butt.toml"]) == (
+        "oak/corner",
+        "ash/corner",
+        "butt",
+    )
+    assert labels_of(["x/oak/c.toml", "y/oak/c.toml"]) == ("x/oak/c", "y/oak/c")
+    assert labels_of(["c.toml", "c.toml", "./c.toml"]) == ("c", "c (2)", "c (3)")
+
+
+@settings(deadline=None)  # the first letters of a script load its font
+@given(NAMES, st.floats(0.5, 3))
+def test_labels_fit_their_place_and_stay_apart(names: list[str], width: float) -> None:
+    labels = list(labels_of([name * 3 for name in names]))
+    short = short_labels(labels, 19, width, 3)
+    assert len(set(short)) == len(short)
+    for label in short:
+        lines = label.replace(r"\$", "$").split("\n")
+        assert len(lines) <= 3
+        # One letter can be no narrower than it is; all else fits.
+        assert all(len(line) == 1 or text_width(line, 19) <= width + 1e-9 for line in lines)
+
+
+def test_words_are_cut_where_they_would_not_fit() -> None:
+    assert shortened("glue opening", 16, 5) == "glue opening"
+    cut = shortened("glue opening at the outside end", 16, 1.5)
+    assert cut.endswith("…")
+    assert text_width(cut, 16) <= 1.5
+
+
+# Order and differences
+
+
+def test_the_strongest_comes_first_and_the_object_keeps_what_came(made: dict[str, Made]) -> None:
+    corners = [each for each, _ in made.values()]
+    found = ranking_object(corners)
+    assert [each["label"] for each in found["corners"]] == list(JOINTS)
+    assert all({"label", "file", "break_load_N", "band_N"} <= set(each) for each in found["corners"])
+    loads = {each["label"]: each["break_load_N"] for each in found["corners"]}
+    assert [loads[label] for label in found["order"]] == sorted(loads.values(), reverse=True)
+    assert set(found) == {"corners", "order"}
+    assert ranking_from_object(json.loads(json.dumps(found))) == tuple(corners)
+
+
+@given(BANDS)
+def test_an_order_is_claimed_exactly_where_bands_lie_apart(bands: list[tuple[float, float, float]]) -> None:
+    """Against all pairs, one by one."""
+    like = RankedCorner("x", "x", {"break_load_N": 1.0, "break_moment_Nm": 0.1})
+    corners = []
+    for number, (one, other, share) in enumerate(bands):
+        low, high = sorted((one, other))
+        corners.append(corner(f"c{number}", low + share * (high - low), (low, high), like))
+    words = scatter_words(corners)
+    text = " ".join(words)
+    ranked = strongest_first(corners)
+    apart = {
+        (a.label, b.label) for a in ranked for b in ranked if (a.band or (0, 0))[0] > (b.band or (0, 0))[1]
+    }
+    if len(apart) == len(ranked) * (len(ranked) - 1) / 2:
+        assert words == ("Every difference is larger than the scatter: no bands overlap.",)
+        return
+    if not apart:
+        assert words[0].startswith("No difference is larger than the scatter")
+        return
+    claimed, unclaimed = set(), set()
+    for sentence in words:
+        if sentence.startswith("Larger"):
+            more, less = sentence.partition(" hold")[::2]
+            claimed |= {(a, b) for a in labels_in(more) for b in labels_in(less)}
+        else:
+            group = labels_in(sentence)
+            unclaimed |= {frozenset((a, b)) for a in group for b in group if a != b}
+    assert claimed == apart, text
+    every = {frozenset((a.label, b.label)) for a in ranked for b in ranked if a is not b}
+    assert unclaimed == every - {frozenset(pair) for pair in apart}, text
+
+
+def labels_in(sentence: str) -> list[str]:
+    """The labels c0, c1, ... that a sentence names."""
+    return [word.strip(".,:") for word in sentence.split() if word.startswith("c") and word[1:2].isdigit()]
+
+
+def test_without_bands_nothing_is_claimed(made: dict[str, Made]) -> None:
+    corners = [each for each, _ in made.values()]
+    assert all(each.band is None for each in corners)
+    (sentence,) = scatter_words(corners)
+    assert "no scatter band" in sentence
+    assert "not known" in sentence
+    half = [corner("a", 500, (400, 600), corners[0]), corner("b", 100, (80, 120), corners[0]), corners[1]]
+    assert scatter_words(half)[0].startswith("mitre has no scatter band")
+    assert scatter_words(half)[1] == (
+        "Every difference among a and b is larger than the scatter: no bands overlap."
+    )
+    assert scatter_words(corners[:1]) == ()
+
+
+def test_loads_that_are_not_of_one_kind_are_called_so(made: dict[str, Made]) -> None:
+    butt, mitre = made["butt"][0], made["mitre"][0]
+    assert comparison_notes([butt, mitre]) == ()
+    pressed = replace(mitre, answer={**mitre.answer, "arrangement": "apex press"})
+    assert "loaded in different ways" in comparison_notes([butt, pressed])[0]
+    longer = replace(mitre, answer={**mitre.answer, "break_moment_Nm": 2 * mitre.answer["break_moment_Nm"]})
+    assert "lever arms" in comparison_notes([butt, longer])[0]
+    assert "moment then" in rank_rows([butt, longer], "metric")[0]
+    assert "moment then" not in rank_rows([butt, mitre], "metric")[0]
+
+
+# The table
+
+
+def test_the_table_has_what_a_teacher_asks_for(made: dict[str, Made]) -> None:
+    like = made["butt"][0]
+    cracked = corner("a", 1000, (800, 1250), like)
+    cracked = replace(cracked, answer={**cracked.answer, "first_crack_load_N": 700.0})
+    head, first, second = rank_rows([corner("b", 500, None, like), cracked], "metric")
+    row = dict(zip(head, first, strict=True))
+    assert row["corner"] == "a"
+    assert row["break load"] == "1000 N"
+    assert row["5 to 95 %"] == "800 to 1250 N"
+    assert row["first crack"] == "700 N"
+    assert row["what breaks"] == like.answer["mode"]
+    assert row["where"] == like.answer["where"]
+    assert row["stiffness"].endswith("per degree")
+    assert row["glue area"] == "17.1 cm²"  # 19 mm by 90 mm
+    assert dict(zip(head, second, strict=True))["5 to 95 %"] == "—"
+    assert "lbf" in rank_rows([cracked], "imperial")[1][2]
+
+
+def test_the_text_carries_notes_once_and_cautions(made: dict[str, Made]) -> None:
+    corners = [each for each, _ in made.values()]
+    text = ranking_text(corners, "metric")
+    assert text.endswith(CAUTIONS)
+    assert "safe" not in text.lower()
+    notes = notes_of(corners)
+    assert len(notes) == len(set(notes))
+    assert any(note.startswith("splined mitre: The splines are taken as equally spaced") for note in notes)
+
+
+# The pictures
+
+
+def many(made: dict[str, Made], count: int) -> list[Made]:
+    """Corners with long, short and equal-looking names, of several arrangements and kinds of break."""
+    names = [
+        "a long name of a corner of a chest in the old shop, the left one",
+        "a long name of a corner of a chest in the old shop, the right one",
+        "withoutanyplacetobreakitatallbutstillverylongindeed",
+        "$x_1$",
+        "x",
+    ]
+    kinds = list(made)
+    found = []
+    for number in range(count):
+        ranked, field = made[kinds[number % 4]]
+        name = names[number % 5] + (f" {number}" if number > 4 else "")
+        load = ranked.break_load * (0.6 + 0.1 * number)
+        own = corner(name, load, None if number % 4 == 3 else (0.7 * load, 1.3 * load), ranked)
+        arrangement = ("diagonal compression", "cantilever out")[number % 2] if count > 4 else "apex press"
+        breaks = {"breaks_in": "wood", "mode": "fibre bending on the pressed side"} if number % 3 else {}
+        answer = {**own.answer, **breaks, "arrangement": arrangement, "first_crack_load_N": 0.8 * load}
+        depth = field.depth * (1 + number % 2) if count > 4 else field.depth
+        found.append(
+            (
+                replace(own, answer=answer),
+                replace(field, label=name, break_load=load, arrangement=arrangement, depth=depth),
+            )
+        )
+    return found
+
+
+def texts_of(sheet: Figure) -> list[Text]:
+    """Everything written on a sheet that can be seen; ticks beyond the end of an axis cannot."""
+    beyond = set()
+    for axes in sheet.axes:
+        for axis in (axes.xaxis, axes.yaxis):
+            low, high = sorted(axis.get_view_interval())
+            for tick in axis.get_major_ticks():
+                if not low <= tick.get_loc() <= high:
+                    beyond |= {tick.label1, tick.label2}
+    return [
+        text
+        for text in sheet.findobj(Text)
+        if isinstance(text, Text) and text not in beyond and text.get_visible() and text.get_text().strip()
+    ]
+
+
+@pytest.mark.parametrize("count", [1, 2, 4, 5, 10])
+def test_pictures_read_well_for_any_number_of_corners(made: dict[str, Made], count: int) -> None:
+    """Nothing written overlaps or runs off the sheet, however many corners and however long their names."""
+    corners = many(made, count)
+    sheets = [
+        draw_ranking([each for each, _ in corners], "imperial"),
+        draw_maps([f for _, f in corners], "metric"),
+    ]
+    for sheet in sheets:
+        sheet.canvas.draw()
+        renderer = sheet.canvas.get_renderer()  # type: ignore[attr-defined]
+        boxes = [(text.get_text(), text.get_window_extent(renderer)) for text in texts_of(sheet)]
+        for index, (words, box) in enumerate(boxes):
+            assert box.x0 >= 0, words
+            assert box.y0 >= 0, words
+            assert box.x1 <= sheet.bbox.width, words
+            assert box.y1 <= sheet.bbox.height, words
+            for others, other in boxes[index + 1 :]:
+                assert not box.overlaps(other), (words, others)
+        image = np.asarray(Image.open(io.BytesIO(as_png(sheet))).convert("RGB"))
+        rim = np.concatenate([image[0], image[-1], image[:, 0], image[:, -1]])
+        assert (rim == 255).all()
+        assert 0.02 < (image != 255).any(axis=2).mean() < 0.9
+        assert image.shape[1] >= 1100
+        smallest = min(text.get_fontsize() for text in texts_of(sheet))
+        assert smallest >= 12
+
+
+def test_bars_are_as_long_as_their_loads(made: dict[str, Made]) -> None:
+    like = made["butt"][0]
+    sheet = draw_ranking([corner("a", 400, (300, 520), like), corner("b", 900, None, like)], "metric")
+    axes = sheet.axes[0]
+    assert [bar.get_width() for bar in axes.patches] == [900, 400]
+    assert any(list(line.get_xdata()) == [300, 520] for line in axes.lines)
+    assert [label.get_text() for label in axes.get_yticklabels()] == ["b", "a"]
+
+
+def test_maps_share_one_load_and_one_scale(made: dict[str, Made]) -> None:
+    """Every panel's colours end where the others' do, and hold the stress for 1 N times that one load."""
+    fields = [field for _, field in made.values()]
+    sheet = draw_maps(fields, "metric")
+    load = min(field.break_load for field in fields)
+    drawn = [axes.collections[0] for axes in sheet.axes[: len(fields)]]
+    glue = [axes.collections[-1] for axes in sheet.axes[: len(fields)]]
+    assert len({mesh.get_clim() for mesh in [*drawn, *glue]}) == 1
+    ranked = sorted(fields, key=lambda field: -field.break_load)
+    for field, mesh in zip(ranked, drawn, strict=True):
+        assert np.allclose(mesh.get_array(), (field.stress * load).ravel())
+
+
+def test_the_map_shows_what_the_glue_carries(made: dict[str, Made]) -> None:
+    """The opening traction of a butt's face for 1 N makes the moment that passes, by hand."""
+    field = made["butt"][1]
+    answer = predict(specimen("butt"), method="elastic")
+    centre = field.glue[:, 1, 0] - 9.5
+    length = np.linalg.norm(field.glue[:, 2] - field.glue[:, 0], axis=1)
+    moment = float((field.opening * centre * length * 90.0).sum())
+    surface = answer.corner.surfaces[0]
+    normal = surface.tractions(answer.u)[:, 1] * surface.weight
+    assert moment == pytest.approx(float((normal * (surface.points[:, 0] - 9.5)).sum()), rel=0.02)
+
+
+# The command
+
+
+def test_rank_writes_its_directory_and_one_object(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = [str(example_path(name)) for name in ("butt", "splined_mitre")]
+    out = tmp_path / "ranking"
+    assert main(["rank", *files, "--method", "elastic", "--json", "--out", str(out)]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["order"] == ["splined mitre", "butt"]
+    assert json.loads((out / "ranking.json").read_text()) == found
+    assert {path.name for path in out.iterdir()} == {
+        "ranking.json",
+        "ranking.png",
+        "ranking_stress.png",
+        "provenance.json",
+    }
+    record = json.loads((out / "provenance.json").read_text())
+    assert record["request"]["method"] == "elastic"
+    assert [each["label"] for each in record["corners"]] == ["butt", "splined mitre"]
+    maple = next(each for each in record["materials"] if each["name"].startswith("Sugar"))
+    assert maple["used_for"][0] == "butt: board A"
+
+
+def test_rank_equals_single_predictions(capsys: pytest.CaptureFixture[str]) -> None:
+    files = [str(example_path(name)) for name in EXAMPLES[:2]]
+    change = ["--set", "boards.wood=red oak", "--method", "elastic", "--json"]
+    assert main(["rank", *files, *change]) == 0
+    ranked = json.loads(capsys.readouterr().out)["corners"]
+    for file, both in zip(files, ranked, strict=True):
+        assert main(["predict", file, *change]) == 0
+        alone = json.loads(capsys.readouterr().out)
+        assert both.pop("file") == file
+        both.pop("label")
+        both.pop("seconds")
+        alone.pop("seconds")
+        assert both == alone
+
+
+def test_rank_prints_a_table_with_cautions(capsys: pytest.CaptureFixture[str]) -> None:
+    file = str(example_path("mitre"))
+    assert main(["rank", file, file, "--method", "elastic", "--units", "imperial"]) == 0
+    text = capsys.readouterr().out
+    assert "mitre (2)" in text
+    assert "lbf" in text
+    assert CAUTIONS in text
+
+
+def test_every_wrong_file_is_named_at_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = [str(tmp_path / "nowhere.toml"), str(example_path("butt")), str(example_path("finger"))]
+    words = ["rank", *files, "--set", "joint.fingers=5", "--out", str(tmp_path / "out")]
+    assert main(words) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "nowhere.toml: no such file" in said.err
+    assert f"for {files[1]}: --set joint.fingers" in said.err
+    assert files[2] not in said.err
+    assert not (tmp_path / "out").exists()
+
+
+def test_rank_needs_a_file(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["rank"]) == 2
+    assert "FILE" in capsys.readouterr().err

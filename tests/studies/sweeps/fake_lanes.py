@@ -1,0 +1,115 @@
+"""Lanes that answer at once from a formula, and sweeps of them, for tests of what surrounds predicting."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.sweeps.lanes import Lane
+from glueline.studies.sweeps.worker import Computed, Request
+
+Answering = Callable[[Specimen], Computed]
+
+
+def answer_of(
+    load: float,
+    breaks_in: str = "glue",
+    *,
+    glue_load: float | None = None,
+    wood_load: float | None = None,
+    band: tuple[float, float] | None = None,
+    area: float = 1000.0,
+) -> Computed:
+    """An answer with the keys that tables, seek and influence read."""
+    return Computed(
+        {
+            "joint": "finger",
+            "arrangement": "diagonal compression",
+            "method": "elastic" if band is None else "progressive",
+            "break_load_N": load,
+            "breaks_in": breaks_in,
+            "where": 'middle of nowhere, "quoted"',
+            "mode": "glue opening",
+            "glue_load_N": load if glue_load is None else glue_load,
+            "wood_load_N": 2 * load if wood_load is None else wood_load,
+            "band_N": None if band is None else list(band),
+            "moment_share": {"mitre": 1.0},
+            "glue_area_mm2": {"side_to_side": area, "side_to_end": 0.0},
+            "seconds": {"total": time.perf_counter()},
+        }
+    )
+
+
+class FakeLane(Lane):
+    """A thread that answers by a formula after ``pause`` seconds; ``log`` collects the points it got."""
+
+    def __init__(self, answering: Answering, pause: float = 0.0, log: Path | None = None) -> None:
+        self.answering = answering
+        self.pause = pause
+        self.log = log
+        self.given: list[Specimen] = []
+        self.restarts = 0
+        self._executor = ThreadPoolExecutor(1)
+
+    def submit(self, task: Callable[..., Any], *given: Any) -> Future[Any]:
+        specimen, request = given
+        assert isinstance(request, Request)
+        self.given.append(specimen)
+        return self._executor.submit(self._answer, specimen)
+
+    def restart(self) -> bool:
+        self.restarts += 1
+        return True
+
+    def _answer(self, specimen: Specimen) -> Computed:
+        if self.log is not None:
+            with self.log.open("a") as file:
+                file.write(f"{os.getpid()} {specimen.joint.fingers} {specimen.workmanship.quality:g}\n")
+        time.sleep(self.pause)
+        return self.answering(specimen)
+
+
+def opened(lanes: Sequence[Lane]) -> Callable[[int], Any]:
+    """Opens these lanes whatever the number of points."""
+
+    @contextmanager
+    def open_lanes(_: int) -> Iterator[Sequence[Lane]]:
+        yield lanes
+
+    return open_lanes
+
+
+@dataclass(frozen=True)
+class Called:
+    """What a command line called in this process left."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def called(capsys: pytest.CaptureFixture[str], *words: str) -> Called:
+    """Call the command line in this process; a refusal needs no process of its own."""
+    from glueline.studies.commands import main
+
+    capsys.readouterr()
+    status = main(words)
+    out, err = capsys.readouterr()
+    return Called(status, out, err)
+
+
+def rows_in(text: str) -> list[Mapping[str, str]]:
+    """The rows of a results.csv."""
+    import csv
+    import io
+
+    return list(csv.DictReader(io.StringIO(text, newline="")))

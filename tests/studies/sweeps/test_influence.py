@@ -1,0 +1,240 @@
+"""What moves the break load: the ranges, their effect by formula and for real, the picture."""
+
+from __future__ import annotations
+
+import dataclasses
+import io
+import json
+from math import exp, log, sqrt
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from glueline.materials import at_moisture
+from glueline.materials.wood import MODULI
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.specimen_file import read_specimen
+from glueline.studies.examples import example_path
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict.predictor import predict
+from glueline.studies.show.canvas import as_png
+from glueline.studies.sweeps.influence import Ranking, influences, points_of
+from glueline.studies.sweeps.influence_bars import draw_influences
+from glueline.studies.sweeps.ranges import OFF_LINE, Range, ranges_of, scaled
+from glueline.studies.sweeps.tables import influence_table
+from glueline.studies.sweeps.worker import Computed, Request
+from tests.studies.commands.test_command_line import run
+from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed
+from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
+
+KEYS = {
+    "wood.stiffness",
+    "wood.bending_strength",
+    "wood.tension_across",
+    "wood.shear_strength",
+    "wood.toughness",
+    "glue.quality",
+    "glue.gap",
+    "glue.coverage",
+    "boards.moisture",
+    "boards.sawn",
+    "boards.thickness",
+    "load.off_line",
+}
+
+
+def by_key(specimen: Specimen) -> dict[str, Range]:
+    return {each.key: each for each in ranges_of(specimen)}
+
+
+def differing(one: Specimen, other: Specimen) -> set[str]:
+    """Fields of two specimens that differ."""
+    fields = (field.name for field in dataclasses.fields(Specimen) if field.compare)
+    return {name for name in fields if getattr(one, name) != getattr(other, name)}
+
+
+def test_every_range_moves_one_thing_and_says_what_it_rests_on(bench: Bench) -> None:
+    specimen = bench.read(SPLINED)
+    ranges = by_key(specimen)
+    assert set(ranges) == KEYS
+    moved = {
+        "wood": {"wood_a", "wood_b", "spline_wood"},
+        "glue": {"workmanship"},
+        "boards.moisture": {"moisture", "wood_a", "wood_b", "spline_wood"},
+        "boards.sawn": {"sawn"},
+        "boards.thickness": {"boards"},
+        "load.off_line": {"load_off_line"},
+    }
+    for key, each in ranges.items():
+        assert each.at_low is not None
+        assert each.at_high is not None
+        changed_fields = differing(specimen, each.at_low) | differing(specimen, each.at_high)
+        assert changed_fields == moved.get(key, moved.get(key.partition(".")[0]))
+        assert (
+            "judgement" in each.rests_on
+            or "coefficient of variation" in each.rests_on
+            or key == "boards.sawn"
+        )
+
+
+def test_wood_moves_to_the_boards_that_five_percent_undercut_and_exceed(bench: Bench) -> None:
+    """A lognormal of cov v has 5 and 95 % at exp(-+1.645 sqrt(ln(1 + v^2))) of its median (textbook)."""
+    specimen = bench.read(FINGER)
+    stiffness = by_key(specimen)["wood.stiffness"]
+    cov = specimen.wood_a.cov["modulus_along"]
+    factor = exp(1.6448536 * sqrt(log(1 + cov**2)))
+    assert stiffness.at_high is not None
+    assert stiffness.at_low is not None
+    assert stiffness.at_high.wood_a.modulus_along == pytest.approx(specimen.wood_a.modulus_along * factor)
+    assert stiffness.at_low.wood_a.modulus_along == pytest.approx(specimen.wood_a.modulus_along / factor)
+    assert stiffness.high == f"{100 * factor:.0f} %"
+    for name in MODULI:
+        assert getattr(stiffness.at_high.wood_b, name) > getattr(specimen.wood_b, name)
+    assert stiffness.at_high.wood_a.bending_strength == specimen.wood_a.bending_strength
+
+
+def test_a_quantity_is_moved_by_its_own_scatter(bench: Bench) -> None:
+    wood = bench.read(FINGER).wood_a
+    moved = scaled(wood, ("shear_strength", "rolling_shear_strength"), 1.0)
+    for name in ("shear_strength", "rolling_shear_strength"):
+        assert log(getattr(moved, name) / getattr(wood, name)) == pytest.approx(
+            sqrt(log(1 + wood.cov[name] ** 2))
+        )
+
+
+def test_ranges_stay_within_what_can_be(bench: Bench) -> None:
+    poor = changed(
+        FINGER,
+        glue__quality="195 %",
+        glue__gap="0.4 mm",
+        glue__coverage="15 %",
+        boards__moisture="4 %",
+        load__arrangement="apex press",
+    )
+    ranges = by_key(bench.read(poor))
+    assert (ranges["glue.quality"].low, ranges["glue.quality"].high) == ("136.5 %", "200 %")
+    assert (ranges["glue.gap"].low, ranges["glue.gap"].high) == ("0.2 mm", "0.5 mm")
+    assert (ranges["glue.coverage"].low, ranges["glue.coverage"].high) == ("5 %", "35 %")
+    assert (ranges["boards.moisture"].low, ranges["boards.moisture"].high) == ("2 %", "8 %")
+    assert ranges["load.off_line"].high == "1.188 mm"
+    damp = ranges["boards.moisture"].at_high
+    assert damp is not None
+    assert damp.wood_a == at_moisture(damp.wood_a, 8.0)
+
+
+def test_a_thickness_that_makes_no_corner_says_why(bench: Bench) -> None:
+    specimen = bench.read(changed(SPLINED, joint__spline_depth="25.8 mm"))
+    thickness = by_key(specimen)["boards.thickness"]
+    assert thickness.at_low is None
+    assert thickness.at_high is not None
+    assert "goes past the inner corner" in thickness.problem
+    assert len(points_of(specimen, ranges_of(specimen))) == 1 + 2 * len(KEYS) - 1
+
+
+def made_up(specimen: Specimen) -> Computed:
+    """1000 N times the quality, less 100 N a mm of gap, 50 N more quarter-sawn; none for thick boards."""
+    if specimen.boards.thickness > 19.2:
+        return Computed(None, "following the path failed: it ends")
+    load = 1000.0 * specimen.workmanship.quality - 100 * specimen.workmanship.gap
+    return answer_of(
+        load + (50 if specimen.sawn == "quarter" else 0), "wood" if specimen.sawn == "quarter" else "glue"
+    )
+
+
+@pytest.fixture
+def ranking(bench: Bench) -> Ranking:
+    return influences(bench.read(FINGER), Request(), [FakeLane(made_up), FakeLane(made_up)])
+
+
+def test_what_moves_most_comes_first(ranking: Ranking) -> None:
+    keys = [each.moved.key for each in ranking.influences]
+    assert keys[:3] == ["glue.quality", "boards.sawn", "glue.gap"]
+    assert keys[-1] == "boards.thickness"
+    quality = ranking.influences[0].to_json()
+    assert quality["key"] == "glue.quality"
+    assert (quality["low"], quality["high"]) == ("70 %", "110 %")
+    assert (quality["break_at_low_N"], quality["break_at_high_N"]) == pytest.approx((700.0, 1100.0))
+    thickness = ranking.influences[-1].to_json()
+    assert thickness["break_at_low_N"] == 1000.0
+    assert thickness["break_at_high_N"] is None
+    assert "it ends" in thickness["problem"]
+
+
+def test_the_table_and_the_bars_show_them(ranking: Ranking) -> None:
+    text = influence_table(ranking, "imperial")
+    assert text.index("quality of the glue") < text.index("direction of the rings") < text.index("gap in")
+    assert "no answer for boards.thickness" in text
+    assert "mm" not in text
+    assert "local codes" in text
+    sheet = draw_influences(ranking, "metric")
+    picture = np.asarray(Image.open(io.BytesIO(as_png(sheet))).convert("RGB"))
+    assert len(np.unique(picture.reshape(-1, 3), axis=0)) > 20
+    (axes,) = sheet.axes
+    names = [label.get_text() for label in axes.get_yticklabels()]
+    assert names[0] == "quality of the glue"
+    assert len(names) == len(KEYS) - 1
+    widths = [bar.get_width() for bar in axes.patches[:2]]
+    assert sorted(widths) == pytest.approx([-300.0, 100.0])
+    assert {"70 %", "110 %", "quarter", "0.2 mm"} <= {each.get_text() for each in axes.texts}
+
+
+def test_without_an_answer_for_the_corner_itself_it_fails(bench: Bench) -> None:
+    specimen = bench.read(FINGER)
+    with pytest.raises(ComputationError, match="no luck"):
+        influences(specimen, Request(), [FakeLane(lambda _: Computed(None, "no luck"))])
+
+
+def test_the_ends_are_single_predictions_and_mechanics_holds(tmp_path: Path) -> None:
+    """Elastic and real: break loads are those of `predict` on the moved specimen; tired glue lowers them."""
+    done = run(
+        "influence",
+        str(example_path("mitre")),
+        "--method",
+        "elastic",
+        "--json",
+        "--out",
+        str(tmp_path / "out"),
+    )
+    assert done.returncode == 0, done.stderr
+    listed = json.loads(done.stdout)
+    assert {each["key"] for each in listed} == KEYS
+    swings = [abs(each["break_at_high_N"] - each["break_at_low_N"]) for each in listed]
+    assert swings == sorted(swings, reverse=True)
+    assert json.loads((tmp_path / "out" / "influence.json").read_text()) == listed
+    assert Image.open(tmp_path / "out" / "influence.png").size[0] > 500
+    found = {each["key"]: each for each in listed}
+    specimen = read_specimen(example_path("mitre"))
+    ranges = by_key(specimen)
+    for key in ("load.off_line", "wood.tension_across", "boards.sawn"):
+        for end, moved in (("low", ranges[key].at_low), ("high", ranges[key].at_high)):
+            assert moved is not None
+            single = predict(moved, method="elastic").break_load
+            assert found[key][f"break_at_{end}_N"] == pytest.approx(single, rel=1e-9)
+    assert found["glue.quality"]["break_at_low_N"] == pytest.approx(
+        0.7 / 1.1 * found["glue.quality"]["break_at_high_N"], rel=1e-9
+    )
+    # A mitre broken by the corner's moment: its load goes as the inverse lever arm, (L - 1.5 t)/sqrt 2 + e.
+    arm = (150 - 28.5) / sqrt(2)
+    longer, shorter = found["load.off_line"]["break_at_high_N"], found["load.off_line"]["break_at_low_N"]
+    assert longer / shorter == pytest.approx((arm - OFF_LINE) / (arm + OFF_LINE), rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--workers", "many"], "from 1 to 256"),
+        (["--set", "boards.tickness=19 mm"], "did you mean thickness"),
+        (["--element-size", "1 m"], "--element-size"),
+        (["--out", ""], "is empty"),
+    ],
+)
+def test_wrong_input_gets_one_message(
+    words: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    done = called(capsys, "influence", str(example_path("mitre")), *words, "--json")
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""

@@ -1,0 +1,264 @@
+"""Seeking the least change: by hand on made-up answers, and for real."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from math import exp, log
+
+import pytest
+
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.examples import example_path
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.sweeps.goals import Goal, Reach, WoodFirst, lower_load
+from glueline.studies.sweeps.points import cross
+from glueline.studies.sweeps.seek import Sought, changes_of, seek, wood_volume
+from glueline.studies.sweeps.tables import sought_text
+from glueline.studies.sweeps.vary import parse_varied
+from glueline.studies.sweeps.worker import Computed, Request
+from tests.studies.commands.test_command_line import run
+from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed
+from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
+
+Answering = Callable[[Specimen], Computed]
+
+
+def sought(bench: Bench, texts: Sequence[str], goal: Goal, answering: Answering, lanes: int = 1) -> Sought:
+    """What seek finds for answers by formula; the number of lanes must not show."""
+    varied = parse_varied(texts)
+    points = cross(str(bench.file), (), varied)
+    distances = changes_of(str(bench.file), (), varied[0], points)
+    return seek(points, distances, goal, Request(), [FakeLane(answering) for _ in range(lanes)])
+
+
+def tried(found: Sought) -> list[str]:
+    return [each.point.values["joint.splines"] for each in found.tried]
+
+
+def by_splines(specimen: Specimen) -> Computed:
+    """Made up: glue holds 400 N a spline, wood 2000 N; the band is a tenth either way."""
+    load = 400.0 * specimen.joint.splines
+    wood = 2000.0
+    least = min(load, wood)
+    return answer_of(
+        least,
+        "wood" if load > wood else "glue",
+        glue_load=load,
+        wood_load=wood,
+        band=(0.9 * least, 1.1 * least),
+    )
+
+
+@pytest.mark.parametrize("lanes", [1, 2, 5])
+def test_a_monotone_case_by_hand(bench: Bench, lanes: int) -> None:
+    """From three splines on, the sixth is the first whose 2400 N of glue outdo 2000 N of wood."""
+    bench.write(SPLINED)
+    found = sought(bench, ["joint.splines=1:9"], WoodFirst(), by_splines, lanes)
+    assert found.found
+    assert dict(found.best.point.values) == {"joint.splines": "6"}
+    assert tried(found) == ["3", "2", "4", "1", "5", "6"]
+    assert found.to_json()["break_load_N"] == 2000.0
+    assert found.to_json()["breaks_in"] == "wood"
+    assert len(found.to_json()["tried"]) == 6
+
+
+@pytest.mark.parametrize(("load", "splines"), [(1000.0, "3"), (1080.0, "3"), (1081.0, "4"), (1700.0, "5")])
+def test_a_load_is_reached_by_the_low_end_of_the_band(bench: Bench, load: float, splines: str) -> None:
+    bench.write(SPLINED)
+    found = sought(bench, ["joint.splines=1:9"], Reach(load), by_splines)
+    assert found.found
+    assert found.best.point.values["joint.splines"] == splines
+
+
+def test_the_least_change_may_go_down(bench: Bench) -> None:
+    """Made up: fewer splines are better, so the nearest below is found before any above."""
+    bench.write(changed(SPLINED, joint__splines=5))
+    found = sought(
+        bench,
+        ["joint.splines=1:9"],
+        WoodFirst(),
+        lambda specimen: answer_of(100.0, "wood" if specimen.joint.splines in (2, 9) else "glue"),
+    )
+    assert found.best.point.values["joint.splines"] == "2"
+    assert tried(found) == ["5", "4", "6", "3", "7", "2", "8"]
+
+
+def test_ties_go_to_the_least_glue_then_the_least_wood_then_the_first(bench: Bench) -> None:
+    bench.write(SPLINED)
+    texts = ["joint.splines=2,4", "boards.width=80 mm,70 mm", "glue.quality=90 %,100 %"]
+
+    def area(specimen: Specimen) -> float:
+        return 500.0 if specimen.joint.splines == 4 else 600.0
+
+    found = sought(bench, texts, WoodFirst(), lambda specimen: answer_of(100.0, "wood", area=area(specimen)))
+    assert dict(found.best.point.values) == {
+        "joint.splines": "4",
+        "boards.width": "70 mm",
+        "glue.quality": "90 %",
+    }
+    assert len(found.tried) == 8
+
+
+def test_where_none_does_the_nearest_is_named(bench: Bench) -> None:
+    bench.write(SPLINED)
+    found = sought(bench, ["joint.splines=1:4,99"], WoodFirst(), by_splines, lanes=3)
+    assert not found.found
+    assert found.best.point.values["joint.splines"] == "4"
+    assert found.to_json()["found"] is False
+    assert found.to_json()["values"] == {"joint.splines": "4"}
+    assert [each["status"] for each in found.to_json()["tried"]].count("failed") == 1
+    text = sought_text(found, WoodFirst(), ["joint.splines"], "metric")
+    assert "there is none" in text
+    assert "The nearest: joint.splines = 4" in text
+    assert "80 %" in text
+    assert "local codes" in text
+    found = sought(bench, ["joint.splines=1:4"], Reach(2000.0), by_splines)
+    assert found.best.point.values["joint.splines"] == "4"
+    text = sought_text(found, Reach(2000.0), ["joint.splines"], "imperial")
+    assert "95 % of such corners hold 449.6 lbf" in text
+
+
+def test_without_any_answer_it_fails(bench: Bench) -> None:
+    bench.write(SPLINED)
+    with pytest.raises(ComputationError, match="not one of 2 points"):
+        sought(bench, ["joint.splines=1,2"], WoodFirst(), lambda _: Computed(None, "the path ends"))
+
+
+def test_an_answer_whose_scatter_could_not_be_found_does_not_reach(bench: Bench) -> None:
+    """The others are still looked at; where none has any, that is said."""
+    bench.write(SPLINED)
+
+    def only_five(specimen: Specimen) -> Computed:
+        return by_splines(specimen) if specimen.joint.splines == 5 else answer_of(5000.0)
+
+    goal = Reach(1800.0)
+    found = sought(bench, ["joint.splines=4,5"], goal, only_five)
+    assert (found.found, dict(found.best.point.values)) == (True, {"joint.splines": "5"})
+    none = sought(bench, ["joint.splines=4,5"], goal, lambda _: answer_of(5000.0))
+    assert not none.found
+    assert "its scatter could not be found" in sought_text(none, goal, ["joint.splines"], "metric")
+
+
+@pytest.mark.parametrize(
+    ("further", "cause", "other"),
+    [
+        (["--no-band"], "--no-band leaves it out", "elastic"),
+        (["--method", "elastic"], "the elastic answer has none: use --method progressive", "--no-band"),
+        (["--method", "elastic", "--no-band"], "the elastic answer has none", "--no-band"),
+    ],
+)
+def test_a_load_cannot_be_reached_without_scatter(
+    further: list[str],
+    cause: str,
+    other: str,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The real cause is named before anything is predicted."""
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("something was predicted")
+
+    monkeypatch.setattr("glueline.studies.sweeps.sweep.process_lanes", never)
+    words = ["--vary", "joint.splines=1:9", "--reach", "2 kN"]
+    done = called(capsys, "seek", str(example_path("splined_mitre")), *words, *further)
+    assert done.returncode == 2
+    (said,) = done.stderr.splitlines()
+    assert cause in said
+    assert other not in said
+
+
+def test_other_shares_follow_the_lognormal_with_both_ends() -> None:
+    """Half reach the geometric mean; 84.13 % lie a standard deviation below (table of the normal)."""
+    band = (500.0, 900.0)
+    assert lower_load(band, 95.0) == 500.0
+    assert lower_load(band, 50.0) == pytest.approx((500.0 * 900.0) ** 0.5, rel=1e-12)
+    deviation = (log(900.0) - log(500.0)) / (2 * 1.6449)
+    assert lower_load(band, 84.13) == pytest.approx((500.0 * 900.0) ** 0.5 * exp(-deviation), rel=1e-4)
+    assert lower_load(band, 95.0 + 1e-9) == pytest.approx(500.0, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("text", "own", "changes"),
+    [
+        ("boards.thickness=18 mm,20 mm,3/4 in", "19 mm", [1.0, 1.0, 0.05]),
+        ("joint.splines=1,3,8", 3, [2.0, 0.0, 5.0]),
+        ("boards.wood=teak,Hard Maple,red oak", "hard maple", [1.0, 0.0, 3.0]),
+        ("glue.quality=80 %,100 %", None, [1.0, 2.0]),
+        ("glue.quality=80 %,100 %", "90 %", [10.0, 10.0]),
+        ("boards.lay=frame,box", "box", [1.0, 0.0]),
+    ],
+)
+def test_a_change_is_counted_from_the_file(
+    bench: Bench, text: str, own: object, changes: list[float]
+) -> None:
+    key = text.partition("=")[0].replace(".", "__")
+    tables = changed(SPLINED, **{key: own})
+    bench.write(tables)
+    points = cross(str(bench.file), (), parse_varied([text]))
+    found = changes_of(str(bench.file), (), parse_varied([text])[0], points)
+    assert list(found.values()) == pytest.approx(changes)
+
+
+def test_set_moves_where_the_change_is_counted_from(bench: Bench) -> None:
+    bench.write(SPLINED)
+    (varied,) = parse_varied(["joint.splines=1,6"])
+    points = cross(str(bench.file), [("joint.splines", "5")], [varied])
+    assert changes_of(str(bench.file), [("joint.splines", "5")], varied, points) == {0: 4.0, 1: 1.0}
+
+
+def test_wood_is_what_fills_the_corner(bench: Bench) -> None:
+    """By hand: two boards less the corner square that only one fills, which fingers and splines fill too."""
+    for tables in (FINGER, SPLINED, changed(FINGER, joint__fingers=None, joint__kind="butt")):
+        specimen = bench.read(tables)
+        assert wood_volume(specimen) == pytest.approx(90.0 * 19.0 * (2 * 150.0 - 19.0), rel=1e-6)
+
+
+def test_the_command_prints_one_object() -> None:
+    words = ["seek", str(example_path("splined_mitre")), "--vary", "joint.splines=2,3", "--method", "elastic"]
+    done = run(*words, "--wood-first", "--json")
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    assert set(answer) == {"found", "values", "break_load_N", "breaks_in", "tried"}
+    assert answer["found"] is False
+    assert [each["values"]["joint.splines"] for each in answer["tried"]] == ["3", "2"]
+    assert answer["break_load_N"] == max(each["break_load_N"] for each in answer["tried"])
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--vary", "joint.splines=1:9"], "--wood-first"),
+        (["--vary", "joint.splines=1:9", "--wood-first", "--reach", "2 kN"], "not allowed"),
+        (["--vary", "joint.splines=1:9", "--wood-first", "--confidence", "90"], "belongs to --reach"),
+        (["--vary", "joint.splines=1:9", "--reach", "2"], "has no unit"),
+        (["--vary", "joint.splines=1:9", "--reach=-2 kN"], "above zero"),
+        (["--vary", "joint.splines=1:9", "--reach", "2 kN", "--confidence", "100"], "from 50 to 99"),
+        (["--vary", "joint.splines=1:9", "--reach", "2 kN", "--confidence", "often"], "from 50 to 99"),
+        (["--vary", "joint.splines=1:", "--wood-first"], "does not end"),
+        (["--vary", "joint.splines=88,99", "--wood-first"], "do not fit"),
+    ],
+)
+def test_wrong_input_gets_one_message(
+    words: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    done = called(capsys, "seek", str(example_path("splined_mitre")), *words, "--json")
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+@pytest.mark.slow
+def test_a_load_is_reached_for_real() -> None:
+    """Progressive, with the band: the answer named is the first whose low end reaches what was asked."""
+    words = ["seek", str(example_path("finger")), "--vary", "joint.fingers=9:15:2", "--json"]
+    done = run(*words, "--reach", "1.6 kN")
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    assert answer["found"] is True
+    lows = [each["band_N"][0] for each in answer["tried"]]
+    assert all(low < 1600 for low in lows[:-1])
+    assert lows[-1] >= 1600
+    assert answer["values"] == answer["tried"][-1]["values"]

@@ -1,0 +1,125 @@
+"""Handing points to lanes: groups stay together, lost workers are tried again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future
+from concurrent.futures.process import BrokenProcessPool
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.sweeps.schedule import Turns, computed, groups_of
+from glueline.studies.sweeps.worker import Computed, Request
+from tests.studies.makers_folder import FINGER, Bench, changed
+from tests.studies.sweeps.fake_lanes import FakeLane, answer_of
+
+
+@given(
+    sizes=st.lists(st.integers(0, 12), max_size=8),
+    lanes=st.integers(1, 5),
+    order=st.lists(st.integers(0, 4), max_size=80),
+)
+def test_every_point_is_handed_out_once(sizes: list[int], lanes: int, order: list[int]) -> None:
+    groups, first = [], 0
+    for size in sizes:
+        groups.append(list(range(first, first + size)))
+        first += size
+    turns = Turns(groups, lanes)
+    taken = [turns.take(lane % lanes) for lane in order]
+    for lane in range(lanes):
+        while (number := turns.take(lane)) is not None:
+            taken.append(number)
+    assert sorted(number for number in taken if number is not None) == list(range(first))
+
+
+def test_a_lane_keeps_a_group_until_it_is_done() -> None:
+    turns = Turns([[0, 1, 2], [3, 4, 5]], 2)
+    assert [turns.take(lane) for lane in (0, 1, 0, 1, 1, 0)] == [0, 3, 1, 4, 5, 2]
+
+
+def test_an_idle_lane_takes_half_of_the_longest_group() -> None:
+    turns = Turns([list(range(9))], 2)
+    assert turns.take(0) == 0
+    assert [turns.take(1) for _ in range(4)] == [5, 6, 7, 8]
+    assert [turns.take(0) for _ in range(2)] == [1, 2]
+    assert turns.take(1) == 4
+    assert turns.take(1) == 3
+    assert turns.take(0) is None
+
+
+def test_points_of_equal_keys_stand_together() -> None:
+    assert groups_of({4: "a", 2: "b", 7: "a", 1: "c"}) == [[4, 7], [2], [1]]
+
+
+class FailingLane(FakeLane):
+    """A lane whose worker is lost whenever ``lost`` says so of a specimen and its number of tries."""
+
+    def __init__(self, lost: Callable[[Specimen, int], bool]) -> None:
+        super().__init__(lambda specimen: answer_of(float(specimen.joint.fingers)))
+        self.lost = lost
+
+    def submit(self, task: Callable[..., Any], *given: Any) -> Future[Any]:
+        tries = sum(each == given[0] for each in self.given) + 1
+        future = super().submit(task, *given)
+        if not self.lost(given[0], tries):
+            return future
+        broken: Future[Any] = Future()
+        broken.set_exception(BrokenProcessPool("a child process terminated abruptly"))
+        return broken
+
+
+def specimens(bench: Bench) -> dict[int, Specimen]:
+    return {number: bench.read(changed(FINGER, joint__fingers=number)) for number in (3, 5, 7)}
+
+
+def results(bench: Bench, lane: FakeLane) -> dict[int, Computed]:
+    points = specimens(bench)
+    return dict(computed(points, dict.fromkeys(points, 0), Request(), [lane]))
+
+
+def test_a_lost_worker_is_started_again_and_its_point_tried_again(bench: Bench) -> None:
+    lane = FailingLane(lambda specimen, tries: specimen.joint.fingers == 5 and tries == 1)
+    found = results(bench, lane)
+    assert {number: each.error for number, each in found.items()} == {3: "", 5: "", 7: ""}
+    assert lane.restarts == 1
+
+
+def test_a_point_that_loses_every_worker_fails_with_its_reason(bench: Bench) -> None:
+    lane = FailingLane(lambda specimen, _: specimen.joint.fingers == 5)
+    found = results(bench, lane)
+    assert found[3].answer is not None
+    assert found[7].answer is not None
+    assert found[5].answer is None
+    assert "lost 2 times" in found[5].error
+    assert "terminated abruptly" in found[5].error
+    assert lane.restarts == 2
+
+
+def test_points_of_a_lane_that_stays_lost_go_to_the_others(bench: Bench) -> None:
+    class Gone(FailingLane):
+        def restart(self) -> bool:
+            return False
+
+        def lost(self) -> bool:
+            return bool(self.given)
+
+    points = specimens(bench)
+    gone = Gone(lambda _, __: True)
+    whole = FakeLane(lambda specimen: answer_of(float(specimen.joint.fingers)))
+    found = dict(computed(points, {number: number for number in points}, Request(), [gone, whole]))
+    assert all(result.answer is not None for result in found.values())
+    assert len(gone.given) == 1
+    assert len(whole.given) == 3
+
+
+def test_a_lane_that_cannot_be_used_again_stops_everything(bench: Bench) -> None:
+    class Gone(FailingLane):
+        def restart(self) -> bool:
+            raise ConnectionError("gone")
+
+    with pytest.raises(ConnectionError, match="gone"):
+        results(bench, Gone(lambda _, __: True))

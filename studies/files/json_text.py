@@ -26,7 +26,7 @@ def json_line(value: Any) -> bytes:
 
 
 def read_json(content: bytes | str, shape: type[Read]) -> Read:
-    """JSON read as a ``shape``. Raises ValueError that names the place inside, such as ``$.modes[0].load_N``."""
+    """JSON read as a ``shape``. Raises ValueError that names the place inside: ``$.modes[0].load_N``."""
     return msgspec.json.decode(content, type=shape)
 
 

@@ -51,9 +51,7 @@ def touched_unknowns(surfaces: Sequence[BondedSurface]) -> Integers:
     return np.unique(np.concatenate([surface.jump.indices for surface in surfaces])).astype(np.int64)
 
 
-def condense(
-    stiffness: sparse.csr_matrix, kept: Integers, pinned: Integers, solver: str = "sparse LU"
-) -> Condensed:
+def condense(stiffness: sparse.csr_matrix, kept: Integers, pinned: Integers) -> Condensed:
     """Eliminate from ``stiffness`` all but the ``kept`` unknowns; the ``pinned`` are held at zero.
 
     Raises fem.solve.SolveFailure where a part has neither a kept nor enough pinned unknowns.
@@ -67,7 +65,7 @@ def condense(
     own = matrix[kept][:, kept].tocsr()
     if not len(inner):
         return Condensed(size, kept, inner, own, sparse.csr_matrix((0, len(kept))), None)
-    solve = factor_definite(matrix[inner][:, inner], solver)
+    solve = factor_definite(matrix[inner][:, inner])
     coupling = matrix[inner][:, kept].tocsc()
     near = np.flatnonzero(np.diff(coupling.indptr))
     beside = coupling[:, near]

@@ -12,55 +12,29 @@ import scipy.sparse.linalg
 from glueline.fem.loads import Arrangement, pinned_unknowns, settle, support_reactions
 from glueline.fem.model import Array, Integers, Model
 
-SOLVERS = ("sparse LU", "supernodal Cholesky")
+SOLVER = "sparse LU"
+"""The factorisation that is used, as answers record it."""
 
 
 class SolveFailure(RuntimeError):
     """The linear system could not be solved; the message says what was found and what to try."""
 
 
-def factor_definite(matrix: sparse.spmatrix, solver: str = "sparse LU") -> Callable[[Array], Array]:
+def factor_definite(matrix: sparse.spmatrix) -> Callable[[Array], Array]:
     """Factor a symmetric positive definite ``matrix`` and return the solve.
 
-    "sparse LU" is SuperLU with minimum-degree ordering in symmetric mode; "supernodal Cholesky" needs the
-    optional extra ``fast``. Raises SolveFailure on a singular matrix, ValueError on an unknown solver.
+    SuperLU with minimum-degree ordering in symmetric mode. Raises SolveFailure on a singular matrix.
     """
-    if solver == "sparse LU":
-        try:
-            factor = scipy.sparse.linalg.splu(
-                matrix.tocsc(),
-                permc_spec="MMD_AT_PLUS_A",
-                diag_pivot_thresh=0.0,
-                options={"SymmetricMode": True},
-            )
-        except RuntimeError as error:
-            raise SolveFailure("the stiffness matrix is singular: a piece is tied to nothing") from error
-        return factor.solve  # type: ignore[no-any-return]
-    if solver == "supernodal Cholesky":
-        return _factor_supernodal(matrix)
-    raise ValueError(f"solver must be one of {', '.join(SOLVERS)}, not {solver!r}")
-
-
-def _factor_supernodal(matrix: sparse.spmatrix) -> Callable[[Array], Array]:
     try:
-        from cvxopt import cholmod, spmatrix
-        from cvxopt import matrix as dense
-    except ImportError as error:
-        raise SolveFailure("the supernodal Cholesky needs another library: pip install cvxopt") from error
-    lower = sparse.tril(matrix).tocoo()
-    kept = spmatrix(lower.data, lower.row.astype(int), lower.col.astype(int), matrix.shape)
-    factor = cholmod.symbolic(kept)
-    try:
-        cholmod.numeric(kept, factor)
-    except ArithmeticError as error:
-        raise SolveFailure("the stiffness matrix is not positive definite") from error
-
-    def solve(right: Array) -> Array:
-        columns = dense(np.array(right, dtype=float, order="F").reshape(len(right), -1))
-        cholmod.solve(factor, columns)
-        return np.array(columns).reshape(right.shape)
-
-    return solve
+        factor = scipy.sparse.linalg.splu(
+            matrix.tocsc(),
+            permc_spec="MMD_AT_PLUS_A",
+            diag_pivot_thresh=0.0,
+            options={"SymmetricMode": True},
+        )
+    except RuntimeError as error:
+        raise SolveFailure("the stiffness matrix is singular: a piece is tied to nothing") from error
+    return factor.solve  # type: ignore[no-any-return]
 
 
 @dataclass(frozen=True)
@@ -77,15 +51,14 @@ class Solution:
 class ElasticSystem:
     """A factored elastic model that answers any number of arrangements."""
 
-    def __init__(self, model: Model, stiffness: sparse.csr_matrix, solver: str = "sparse LU") -> None:
+    def __init__(self, model: Model, stiffness: sparse.csr_matrix) -> None:
         self.model = model
         self.stiffness = stiffness
-        self.solver = solver
         self._pins: Integers = pinned_unknowns(model)
         free = np.ones(model.unknowns, dtype=bool)
         free[self._pins] = False
         self._free = np.flatnonzero(free)
-        self._solve = factor_definite(stiffness[self._free][:, self._free], solver)
+        self._solve = factor_definite(stiffness[self._free][:, self._free])
 
     def solve(self, arrangement: Arrangement, load: float = 1.0) -> Solution:
         """Displacements under P = ``load``; the mean displacement of every support is zero.

@@ -1,7 +1,7 @@
 """Failure criteria for wood in a plane that holds the grain.
 
 Every function takes stresses along the grain, across it and in shear (arrays of one shape, MPa) and returns
-the utilisation: the share of the load at which the limit is met, so 1 at the limit and linear in the load.
+the share of strength: that of the load at which the limit is met, so 1 at the limit and linear in the load.
 Strengths are positive numbers, MPa, and may be arrays too; where a wood differs in tension and compression
 the caller passes the strength that goes with the sign, see `by_sign`.
 
@@ -120,10 +120,10 @@ def hoffman(
     return np.asarray(np.where(first < 0.0, falling, (first + root) / 2.0), dtype=float)
 
 
-def off_axis_tension(angle: ArrayLike, utilisation: Callable[[Array, Array, Array], Array]) -> Array:
+def off_axis_tension(angle: ArrayLike, index: Callable[[Array, Array, Array], Array]) -> Array:
     """Strength of a bar pulled at `angle` (rad) to its grain, MPa, by any criterion of stress alone."""
     cosine, sine = np.cos(np.asarray(angle, dtype=float)), np.sin(np.asarray(angle, dtype=float))
-    return np.asarray(1.0 / utilisation(cosine**2, sine**2, cosine * sine), dtype=float)
+    return np.asarray(1.0 / index(cosine**2, sine**2, cosine * sine), dtype=float)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -19,7 +19,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 from glueline.studies.files.toml_tables import nearest, one_of, plain, printable, read_toml, toml_text
-from glueline.studies.sweeps.worker import Request
+from glueline.studies.predict.request import Request
 
 MARK = "estimate"
 NOT_GLUE = ("wood", "fastener")
@@ -95,13 +95,13 @@ def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: A
 
     ``done()`` is called after each.
     """
-    from glueline.studies.predict.predictor import predict
+    from glueline.studies.predict.predictor import predict_request
 
     loads = []
     for quality in QUALITIES:
         tried = replace(specimen, glue=replace(specimen.glue, quality=quality))
         try:
-            prediction = predict(tried, **{**asdict(request), "band": False}, reuse=reuse)
+            prediction = predict_request(tried, replace(request, band=False), reuse=reuse)
         except ComputationError as error:
             step = f"{os.path.basename(specimen.path)} at {100 * quality:g} % quality: {error.step}"
             raise ComputationError(step, error.reason, error.remedy) from error

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, hypot, inf, log, sqrt
-from typing import Any
 
 import numpy as np
 from scipy import stats
@@ -15,6 +14,7 @@ from glueline.studies.bench_day.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.log_file import BenchLog, Break
 from glueline.studies.bench_day.measured import Measured, Pair
 from glueline.studies.bench_day.rig import COVERAGE_FACTOR, Rig
+from glueline.studies.predict.answer import Answer
 
 
 @dataclass(frozen=True)
@@ -98,16 +98,16 @@ def compare(
     bench: BenchLog,
     measured: Sequence[Measured],
     pairs: Sequence[Pair],
-    answers: Mapping[str, Mapping[str, Any]],
+    answers: Mapping[str, Answer],
     said: Sequence[str] = (),
 ) -> Comparison:
-    """Hold what was measured beside ``answers``, the contract's JSON by specimen path.
+    """Hold what was measured beside ``answers`` by specimen path.
 
     Of a path without an answer, which could not be predicted, the joint has its measurements alone.
     """
     joints = tuple(_compared(each, answers, bench.rig) for each in measured)
     bias, limits = _bias(joints, bench.rig)
-    methods = dict.fromkeys(str(answer["method"]) for answer in answers.values())
+    methods = dict.fromkeys(answer.method for answer in answers.values())
     return Comparison(
         log=bench,
         method=" and ".join(methods),
@@ -124,22 +124,20 @@ def compare(
     )
 
 
-def _compared(measured: Measured, answers: Mapping[str, Mapping[str, Any]], rig: Rig | None) -> ComparedJoint:
+def _compared(measured: Measured, answers: Mapping[str, Answer], rig: Rig | None) -> ComparedJoint:
     rows = measured.breaks
     own = [answers[each.specimen] for each in rows if each.specimen in answers]
     if len(own) < len(rows):
         own = []
-    predicted = float(np.mean([float(answer["break_load_N"]) for answer in own])) if own else None
-    bands = [answer["band_N"] for answer in own]
+    predicted = float(np.mean([answer.break_load for answer in own])) if own else None
+    bands = [answer.band for answer in own if answer.band is not None]
     band = None
-    if own and all(each is not None for each in bands):
+    if own and len(bands) == len(own):
         low, high = np.mean(np.array(bands, dtype=np.float64), axis=0)
         band = (float(low), float(high))
     ratio, limits = _ratio(measured, predicted, rig)
     cracks = [each.cracked for each in rows if each.cracked is not None]
-    first = [
-        float(answer["first_crack_load_N"]) for answer in own if answer["first_crack_load_N"] is not None
-    ]
+    first = [answer.first_crack_load for answer in own if answer.first_crack_load is not None]
     files = tuple(dict.fromkeys(each.specimen for each in rows))
     said = list(measured.said)
     if len(files) > 1:
@@ -148,10 +146,10 @@ def _compared(measured: Measured, answers: Mapping[str, Mapping[str, Any]], rig:
         measured=measured,
         predicted=predicted,
         band=band,
-        predicted_kinds=tuple(dict.fromkeys(str(answer["breaks_in"]) for answer in own)),
+        predicted_kinds=tuple(dict.fromkeys(answer.breaks_in for answer in own)),
         ratio=ratio,
         ratio_limits=limits,
-        in_band=None if band is None else _in_band(measured, [tuple(each) for each in bands]),
+        in_band=None if band is None else _in_band(measured, bands),
         agreement=_agreement(rows, own) if own else Agreement(0, 0),
         cracked=float(np.exp(np.mean(np.log(cracks)))) if cracks else None,
         cracked_count=len(cracks),
@@ -232,14 +230,14 @@ def _all_in_band(found: Sequence[InBand | None]) -> InBand | None:
     return InBand(specimens, sum(each.inside for each in known), sum(each.outside for each in known), total)
 
 
-def _agreement(rows: Sequence[Break], answers: Sequence[Mapping[str, Any]]) -> Agreement:
+def _agreement(rows: Sequence[Break], answers: Sequence[Answer]) -> Agreement:
     """Failure in both agrees with glue and with wood."""
     told = agreed = 0
     for row, answer in zip(rows, answers, strict=True):
         if not row.failure:
             continue
         told += 1
-        kind = str(answer["breaks_in"])
+        kind = answer.breaks_in
         agreed += row.failure == kind or (row.failure == "both" and kind in ("glue", "wood"))
     return Agreement(agreed, told)
 

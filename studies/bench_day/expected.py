@@ -3,20 +3,27 @@
 from __future__ import annotations
 
 import hashlib
-import json
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
 from math import exp
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from glueline.studies.bench_day.power import LogNormal, from_band, log_deviation_of
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
+from glueline.studies.files.json_text import Damaged, json_line, read_json
 from glueline.studies.files.output import write_whole
+from glueline.studies.predict.answer import Answer, Number
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.points import Point, fingerprint
 from glueline.studies.sweeps.version import glueline_version
-from glueline.studies.sweeps.worker import Request
+
+if TYPE_CHECKING:
+    from glueline.studies.predict.prediction import Prediction
 
 KEPT_FILE = "answers_{digest}.json"
 WOOD_STRENGTHS = {
@@ -48,27 +55,33 @@ class Expected:
     energy_J: float | None
 
 
-def expected(label: str, specimen: Specimen, answer: Mapping[str, Any]) -> Expected:
-    """What an answer (the contract's JSON) lets one expect.
+class KeptAnswer(Struct, frozen=True, kw_only=True):
+    """An answer as it is kept, with the coefficient of variation of the strength that governs."""
 
-    Without a band the scatter of the strength that governs, ``material_cov`` there, stands in, and the words
-    say so.
+    answer: Answer
+    material_cov: Number
+
+
+def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
+    """What an answer lets one expect.
+
+    Without a band the scatter of the strength that governs stands in, and the words say so.
     """
-    load = float(answer["break_load_N"])
-    if answer.get("band_N") is not None:
-        low, high = (float(end) for end in answer["band_N"])
+    answer = kept.answer
+    load = answer.break_load
+    if answer.band is not None:
+        low, high = answer.band
         scatter = from_band(low, high)
         said = "5 % to 95 % of the predicted scatter"
     else:
-        cov = float(answer["material_cov"])
+        cov = kept.material_cov
         spread = log_deviation_of(cov)
         scatter = LogNormal(load * exp(-(spread**2) / 2), spread)
         low, high = scatter.quantile(0.05), scatter.quantile(0.95)
         said = (
-            f"this answer ({answer['method']}) has no band of its own: {100 * cov:.0f} % coefficient of "
-            f"variation of the governing strength ({answer['mode']}) is taken, lognormal, about the one load"
+            f"this answer ({answer.method}) has no band of its own: {100 * cov:.0f} % coefficient of "
+            f"variation of the governing strength ({answer.mode}) is taken, lognormal, about the one load"
         )
-    energy = answer.get("energy_at_break_J")
     return Expected(
         label=label,
         specimen=specimen,
@@ -76,9 +89,9 @@ def expected(label: str, specimen: Specimen, answer: Mapping[str, Any]) -> Expec
         scatter=scatter,
         band=(low, high),
         band_said=said,
-        breaks_in=str(answer["breaks_in"]),
-        mode=str(answer["mode"]),
-        energy_J=None if energy is None else float(energy),
+        breaks_in=answer.breaks_in,
+        mode=answer.mode,
+        energy_J=answer.energy_at_break_J,
     )
 
 
@@ -101,43 +114,30 @@ def answers(
     return found
 
 
-def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> Mapping[str, Any]:
-    """The contract's JSON for a specimen, kept in ``kept_in`` where one is given. Raises ComputationError."""
-    path = None
-    if kept_in is not None:
-        asked = json.dumps([fingerprint([Point(0, {}, specimen)]), asdict(request), glueline_version()])
-        path = kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked.encode()).hexdigest()[:16])
-        kept = _read_kept(path)
-        if kept is not None:
-            return kept
-    answer = _predicted(label, specimen, request)
-    if path is not None:
-        write_whole(path, json.dumps(answer, allow_nan=False).encode())
-    return answer
+def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> KeptAnswer:
+    """The answer for a specimen, kept in ``kept_in`` where one is given. Raises ComputationError."""
+    if kept_in is None:
+        return _predicted(label, specimen, request)
+    asked = json_line([fingerprint([Point(0, {}, specimen)]), request, glueline_version()])
+    path = kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked).hexdigest()[:16])
+    with suppress(OSError, Damaged):
+        return read_json(path.read_bytes(), KeptAnswer)
+    kept = _predicted(label, specimen, request)
+    write_whole(path, json_line(kept))
+    return kept
 
 
-def _read_kept(path: Path) -> dict[str, Any] | None:
-    try:
-        kept = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return None
-    if not isinstance(kept, dict) or "break_load_N" not in kept:
-        return None
-    return kept if kept.get("band_N") is not None or "material_cov" in kept else None
-
-
-def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, Any]:
-    from glueline.studies.predict.predictor import predict
+def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:
+    from glueline.studies.predict.predictor import predict_request
 
     try:
-        prediction = predict(specimen, **asdict(request))
+        prediction = predict_request(specimen, request)
     except ComputationError as error:
         raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-    answer = prediction.to_json()
-    return answer if answer["band_N"] is not None else {**answer, "material_cov": material_cov(prediction)}
+    return KeptAnswer(answer=prediction.answer, material_cov=material_cov(prediction))
 
 
-def material_cov(prediction: Any) -> float:
+def material_cov(prediction: Prediction) -> float:
     """Coefficient of variation of the strength that governs a prediction, from its bond or its wood."""
     from glueline.studies.corner.model import wood_of
 

@@ -17,7 +17,7 @@ COMMANDS = {
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
     "sweep": ("sweep", "one corner with some of its keys varied"),
     "influence": ("influence", "what a maker does not control well, by how much it moves the break load"),
-    "seek": ("seek", "the least change with which the wood breaks first, or a load is reached"),
+    "least": ("least", "the least change with which the wood breaks first, or a load is reached"),
     "rank": ("rank", "several corners side by side"),
     "report": ("report", "a directory of predict, rank or sweep as one page to print or send"),
     "rig": ("rig", "from the weight stacked on a bench rig to the force on the joint"),
@@ -29,6 +29,9 @@ COMMANDS = {
     "demo": ("demo", "four packaged corners with their pictures"),
 }
 """Commands by name: their module here, and what they do; one whose module is not there is not offered."""
+
+RENAMED = {"seek": "least"}
+"""Commands by the name they had."""
 
 DONE, FAILED, WRONG_INPUT = 0, 1, 2
 INTERRUPTED = 130
@@ -79,9 +82,13 @@ class _Version:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command line; its exit status: 0 done, 1 the computation failed, 2 the input is wrong."""
     arguments = None
+    words = sys.argv[1:] if argv is None else argv
+    if words and words[0] in RENAMED:
+        print(f"glueline: {words[0]} is now called `glueline {RENAMED[words[0]]}`", file=sys.stderr)
+        return WRONG_INPUT
     try:
         try:
-            arguments = build_parser().parse_args(argv)
+            arguments = build_parser().parse_args(words)
         except SystemExit as leaving:
             return leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
         status = int(arguments.run(arguments))

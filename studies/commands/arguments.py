@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import UnitError, parse_length
+from glueline.studies.predict.request import METHODS, Request
 
-METHODS = ("progressive", "elastic")
 UNITS = ("metric", "imperial")
-SOLVERS = ("sparse LU", "supernodal Cholesky")  # those of fem.solve, which is slow to load
-CRITERIA = ("quadratic", "separate modes", "norris interaction", "hoffman")  # those of materials, likewise
 
 
 def add_file_argument(parser: argparse.ArgumentParser) -> None:
@@ -34,6 +31,7 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
     parser.add_argument(
         "--method",
         choices=METHODS,
+        default=METHODS[0],
         help="progressive (the default) follows the corner until it breaks; elastic ends at the first limit",
     )
     parser.add_argument(
@@ -48,7 +46,6 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
         default=[],
         help='change a key of the file, such as boards.wood="red oak"; may be given again',
     )
-    parser.add_argument("--solver", choices=SOLVERS, help="the linear solver (sparse LU)")
     add_path_options(parser)
 
 
@@ -73,11 +70,7 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
         help="follow the corner once more with faces that crush where they press on each other too hard, and "
         "report both loads",
     )
-    parser.add_argument(
-        "--criterion",
-        choices=CRITERIA,
-        help=f"how stresses in the wood are combined ({CRITERIA[0]})",
-    )
+    parser.add_argument("--criterion", default=Request.criterion, help=argparse.SUPPRESS)
 
 
 def seed_number(text: str) -> int:
@@ -87,17 +80,16 @@ def seed_number(text: str) -> int:
     raise argparse.ArgumentTypeError(f"{text!r} must be a whole number from 0 to 999999999")
 
 
-def prediction_request(arguments: argparse.Namespace) -> dict[str, Any]:
-    """What `glueline.predict` is asked for, as keywords. Raises InputError."""
-    return {
-        "method": arguments.method,
-        "element_size": parsed_element_size(arguments),
-        "solver": arguments.solver or SOLVERS[0],
-        "band": arguments.band,
-        "seed": arguments.seed,
-        "crushing": arguments.crushing,
-        "criterion": arguments.criterion,
-    }
+def prediction_request(arguments: argparse.Namespace) -> Request:
+    """What is asked of every prediction. Raises InputError."""
+    return Request(
+        method=arguments.method,
+        element_size=parsed_element_size(arguments),
+        band=arguments.band,
+        seed=arguments.seed,
+        crushing=arguments.crushing,
+        criterion=arguments.criterion,
+    )
 
 
 def add_prediction_arguments(parser: argparse.ArgumentParser, out: str | None = OUT_HELP) -> None:

@@ -14,7 +14,7 @@ from glueline.studies.files.failures import ComputationError, InputError, InputP
 if TYPE_CHECKING:
     from glueline.studies.bench_day.log_file import BenchLog
     from glueline.studies.corner.specimen import Specimen
-    from glueline.studies.sweeps.worker import Request
+    from glueline.studies.predict.request import Request
 
 ANSWERS = "answers"
 """Where predictions are kept, so that a second run need not make them again."""
@@ -52,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
             for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
                 bar.set_postfix_str(label)
                 try:
-                    answers[path] = kept_answer(label, specimen, request, kept)
+                    answers[path] = kept_answer(label, specimen, request, kept).answer
                 except ComputationError as error:
                     failed.append(f"not predicted, so only its breaks are judged: {error}")
                 bar.update()
@@ -80,11 +80,9 @@ def checked_log(arguments: argparse.Namespace) -> tuple[BenchLog, dict[str, Spec
     from glueline.studies.bench_day.log_file import read_log
     from glueline.studies.bench_day.rig_file import read_rig
     from glueline.studies.corner.specimen_file import read_specimen
-    from glueline.studies.predict.predictor import check_request
-    from glueline.studies.sweeps.worker import Request
 
     changes = parsed_changes(arguments)
-    request = Request(**prediction_request(arguments))
+    request = prediction_request(arguments)
     rig = None if arguments.rig is None else read_rig(arguments.rig)
     log = read_log(arguments.log, rig)
     specimens = {}
@@ -92,7 +90,7 @@ def checked_log(arguments: argparse.Namespace) -> tuple[BenchLog, dict[str, Spec
     for path in log.specimens:
         try:
             specimen = read_specimen(path, changes)
-            check_request(specimen, request.method, request.element_size, request.solver)
+            request.check(specimen)
         except InputError as error:
             problems += error.problems
             continue

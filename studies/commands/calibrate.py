@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from glueline.studies.bench_day.calibrated_glue import Chosen
     from glueline.studies.bench_day.calibration import Calibration
     from glueline.studies.corner.specimen import Specimen
-    from glueline.studies.sweeps.worker import Request
+    from glueline.studies.predict.request import Request
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -56,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
             loads[path] = loads_by_quality(specimens[path], request, Reuse(), bar.update)
     calibration = calibrate(groups_of(chosen, loads), rig_error(chosen))
     if calibration.quality is not None:
-        said = origin(chosen, calibration, request.method or "progressive")
+        said = origin(chosen, calibration, request.method)
         text = glue_file_text(chosen, calibration.quality, said, arguments.write)
         write_whole(arguments.write, text.encode())
     found = _object(arguments, chosen, calibration, request, one_by_one(chosen, loads))
@@ -104,7 +104,7 @@ def _object(
             for label, each in alone.items()
         ],
         "spread_of_log_load": calibration.spread,
-        "method": request.method or "progressive",
+        "method": request.method,
         "written": arguments.write if written else None,
         "notes": [*chosen.log.said, *remarks(chosen, calibration)],
     }

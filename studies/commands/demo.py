@@ -32,8 +32,9 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.examples import EXAMPLES, example_path
     from glueline.studies.files.output import directory_for_results
-    from glueline.studies.predict.predictor import predict
-    from glueline.studies.rank.ranking import RankedCorner, labels_of
+    from glueline.studies.predict.predictor import predict_request
+    from glueline.studies.predict.request import Request
+    from glueline.studies.rank.ranking import labels_of, ranked_corner
     from glueline.studies.rank.ranking_maps import corner_field
     from glueline.studies.rank.write_ranking import (
         BANDS_PICTURE,
@@ -46,14 +47,14 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     from glueline.studies.show.write_results import write_results
 
     files = [str(example_path(name)) for name in EXAMPLES]
-    ranking = Ranking()
+    ranking = Ranking(Request())
     with directory_for_results(arguments.out) as folder:
         with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False, disable=None) as bar:
             for name, file, label in zip(EXAMPLES, files, labels_of(files), strict=True):
-                prediction = predict(read_specimen(file))
+                prediction = predict_request(read_specimen(file), ranking.request)
                 with directory_for_results(folder / name) as target:
-                    write_results(prediction, target, arguments.units, said=bar.set_postfix_str)
-                ranking.corners.append(RankedCorner(label, file, prediction.to_json()))
+                    write_results(prediction, target, arguments.units, ranking.request, bar.set_postfix_str)
+                ranking.corners.append(ranked_corner(label, file, prediction.answer))
                 ranking.fields.append(corner_field(prediction, label))
                 ranking.records.append(recorded_corner(prediction.corner, label, file))
                 bar.update()

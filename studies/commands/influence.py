@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
+from dataclasses import replace
 
-from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes
-from glueline.studies.commands.point_arguments import add_worker_arguments, request_of, workers_of
+from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
+from glueline.studies.commands.point_arguments import add_worker_arguments, workers_of
 
 PICTURE, BARS = "influence.png", "influence.json"
 
@@ -27,8 +27,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Rank the influences and print them; with --out also write the picture and the JSON."""
     from glueline.studies.corner.specimen_file import files_of, read_specimen
+    from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting, write_whole
-    from glueline.studies.predict.predictor import check_request
     from glueline.studies.show.canvas import as_png
     from glueline.studies.sweeps.influence import influences, points_of
     from glueline.studies.sweeps.influence_bars import draw_influences
@@ -38,8 +38,8 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.sweeps.tables import influence_table
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
-    request = request_of(arguments, band=False)
-    check_request(specimen, request.method, request.element_size, request.solver)
+    request = replace(prediction_request(arguments), band=False)
+    request.check(specimen)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, (PICTURE, BARS), files_of([specimen]))
     count = len(points_of(specimen, ranges_of(specimen)))
@@ -47,9 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
     with optional_directory_for_results(arguments.out) as folder:
         with progress_bar(count, "influence") as bar, open_lanes(count) as lanes:
             ranking = influences(specimen, request, lanes, bar.update)
-        text = (
-            json.dumps([each.to_json() for each in ranking.influences], indent=2, ensure_ascii=False) + "\n"
-        )
+        text = json_text([each.to_json() for each in ranking.influences])
         if folder is not None:
             write_whole(folder / PICTURE, as_png(draw_influences(ranking, arguments.units)))
             write_whole(folder / BARS, text.encode())

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from glueline.studies.bench_day.plan import Wishes
     from glueline.studies.bench_day.rig import Rig
     from glueline.studies.corner.specimen import Specimen
-    from glueline.studies.sweeps.worker import Request
+    from glueline.studies.predict.request import Request
 
 
 ANSWERS = "answers"
@@ -89,12 +89,10 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
     """Rig, specimens and options. Raises InputError with everything that is wrong in any of them."""
     from glueline.studies.bench_day.rig_file import read_rig
     from glueline.studies.corner.specimen_file import read_specimen
-    from glueline.studies.predict.predictor import check_request
-    from glueline.studies.sweeps.worker import Request
 
     problems: list[InputProblem] = []
     changes = parsed_changes(arguments)
-    request = Request(**prediction_request(arguments))
+    request = prediction_request(arguments)
     wishes = _wishes(arguments, problems)
     rig = None
     try:
@@ -105,7 +103,7 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
     for file in arguments.files:
         try:
             specimen = read_specimen(file, changes)
-            check_request(specimen, request.method, request.element_size, request.solver)
+            request.check(specimen)
         except InputError as error:
             problems += error.problems
             continue

@@ -4,12 +4,6 @@ from __future__ import annotations
 
 import argparse
 import os
-from typing import TYPE_CHECKING
-
-from glueline.studies.commands.arguments import CRITERIA, METHODS, prediction_request
-
-if TYPE_CHECKING:
-    from glueline.studies.sweeps.worker import Request
 
 MOST_WORKERS = 256
 VARY_HELP = (
@@ -57,13 +51,3 @@ def workers_of(arguments: argparse.Namespace) -> int:
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
-
-
-def request_of(arguments: argparse.Namespace, band: bool = True) -> Request:
-    """How every point is to be predicted, defaults by their names. Raises InputError."""
-    from glueline.studies.sweeps.worker import Request
-
-    asked = prediction_request(arguments)
-    asked["method"] = asked["method"] or METHODS[0]
-    asked["criterion"] = asked["criterion"] or CRITERIA[0]
-    return Request(**{**asked, "band": band and arguments.band})

@@ -18,34 +18,28 @@ def run(arguments: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from glueline.studies.corner.specimen_file import files_of, read_specimen
+    from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
-    from glueline.studies.predict.predictor import check_request, predict
+    from glueline.studies.predict.predictor import predict_request
     from glueline.studies.show.tables import modes_table, prediction_table
-    from glueline.studies.show.write_results import RESULT_FILES, to_text, write_results
+    from glueline.studies.show.write_results import RESULT_FILES, write_results
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = prediction_request(arguments)
-    check_request(
-        specimen,
-        request["method"],
-        request["element_size"],
-        request["solver"],
-        request["criterion"],
-        request["crushing"],
-    )
+    request.check(specimen)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RESULT_FILES, files_of([specimen]))
     with optional_directory_for_results(arguments.out) as folder:
         with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
-            prediction = predict(specimen, **request, told=lambda words: bar.set_description_str(words))
+            prediction = predict_request(specimen, request, bar.set_description_str)
         if folder is not None:
-            write_results(prediction, folder, arguments.units, request=request)
+            write_results(prediction, folder, arguments.units, request)
     if arguments.json:
-        sys.stdout.write(to_text(prediction))
+        sys.stdout.write(json_text(prediction.answer))
     else:
-        print(prediction_table(prediction, arguments.units))
+        print(prediction_table(prediction.answer, arguments.units))
         print()
-        print(modes_table(prediction, arguments.units))
+        print(modes_table(prediction.answer, arguments.units))
         if folder is not None:
             print(f"\nwritten to {folder}")
     return 0

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
     from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.predict.request import Request
     from glueline.studies.rank.write_ranking import Ranking
 
 
@@ -26,22 +26,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Predict every corner, then print the ranking; with --out also write its table and pictures."""
     from glueline.studies.corner.specimen_file import files_of
+    from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
-    from glueline.studies.rank.ranking import ranking_object
+    from glueline.studies.rank.ranking import ranking_file
     from glueline.studies.rank.write_ranking import RANKING_FILES, Ranking, ranking_text, write_ranking
 
     request = prediction_request(arguments)
-    specimens = _read(arguments, request["element_size"], request["solver"])
+    specimens = _read(arguments, request)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RANKING_FILES, files_of(specimens))
-    ranking = Ranking(request=request)
+    ranking = Ranking(request)
     with optional_directory_for_results(arguments.out) as folder:
-        _predict_all(arguments.files, specimens, request, ranking, folder is not None)
+        _predict_all(arguments.files, specimens, ranking, folder is not None)
         if folder is not None:
             write_ranking(ranking, folder, arguments.units)
     if arguments.json:
-        found = ranking_object(ranking.corners)
-        sys.stdout.write(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+        sys.stdout.write(json_text(ranking_file(ranking.corners)))
     else:
         print(ranking_text(ranking.corners, arguments.units))
         if folder is not None:
@@ -50,17 +50,13 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _predict_all(
-    files: Sequence[str],
-    specimens: Sequence[Specimen],
-    request: Mapping[str, Any],
-    ranking: Ranking,
-    pictured: bool,
+    files: Sequence[str], specimens: Sequence[Specimen], ranking: Ranking, pictured: bool
 ) -> None:
     """Fill the ranking; what pictures and record need only where it is ``pictured``."""
     from tqdm import tqdm
 
-    from glueline.studies.predict.predictor import predict
-    from glueline.studies.rank.ranking import RankedCorner, corner_labels, labels_of
+    from glueline.studies.predict.predictor import predict_request
+    from glueline.studies.rank.ranking import corner_labels, labels_of, ranked_corner
     from glueline.studies.rank.ranking_maps import corner_field
     from glueline.studies.show.record import recorded_corner, writable
 
@@ -70,10 +66,10 @@ def _predict_all(
         for label, name, file, specimen in zip(labels, names, files, specimens, strict=True):
             bar.set_postfix_str(label)
             try:
-                prediction = predict(specimen, **request)
+                prediction = predict_request(specimen, ranking.request)
             except ComputationError as error:
                 raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-            ranking.corners.append(RankedCorner(label, writable(file), prediction.to_json()))
+            ranking.corners.append(ranked_corner(label, writable(file), prediction.answer))
             if pictured:
                 # A prediction holds its factors; what the picture and the record need is little.
                 ranking.fields.append(corner_field(prediction, name))
@@ -81,17 +77,16 @@ def _predict_all(
             bar.update()
 
 
-def _read(arguments: argparse.Namespace, size: float | None, solver: str) -> list[Specimen]:
+def _read(arguments: argparse.Namespace, request: Request) -> list[Specimen]:
     """Every specimen. Raises InputError with everything that is wrong in any of them."""
     from glueline.studies.corner.specimen_file import read_specimen
-    from glueline.studies.predict.predictor import check_request
 
     changes = parsed_changes(arguments)
     specimens, problems = [], []
     for file in arguments.files:
         try:
             specimen = read_specimen(file, changes)
-            check_request(specimen, arguments.method, size, solver)
+            request.check(specimen)
             specimens.append(specimen)
         except InputError as error:
             problems += [_of_file(problem, file) for problem in error.problems]

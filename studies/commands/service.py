@@ -50,14 +50,12 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.bench_day.service_report import service_object, service_text
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.files.output import optional_directory_for_results, write_whole
-    from glueline.studies.predict.predictor import check_request
     from glueline.studies.sweeps.progress import progress_bar
-    from glueline.studies.sweeps.worker import Request
 
     use = _use(arguments.use)
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
-    request = Request(**prediction_request(arguments))
-    check_request(specimen, request.method, request.element_size, request.solver)
+    request = prediction_request(arguments)
+    request.check(specimen)
     given, assumptions = _assumed(use, specimen, arguments.assume)
     factor = None if arguments.safety_factor is None else _factor(arguments.safety_factor)
     wanted = to_predict(specimen, use, given)

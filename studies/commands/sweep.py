@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from pathlib import Path
 
-from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes
+from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 from glueline.studies.commands.point_arguments import (
     add_vary_argument,
     add_worker_arguments,
-    request_of,
     workers_of,
 )
 
@@ -38,6 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Sweep, keeping every point; print a table of all of them, or with --json one object."""
     from glueline.studies.corner.specimen_file import files_of
     from glueline.studies.files.failures import ComputationError, InputError, InputProblem
+    from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import refuse_overwriting
     from glueline.studies.show.canvas import as_png
     from glueline.studies.show.record import RECORD_FILE
@@ -56,28 +55,28 @@ def run(arguments: argparse.Namespace) -> int:
         raise InputError((InputProblem("command line", "--out", None, message),))
     changes = parsed_changes(arguments)
     varied = parse_varied(arguments.vary)
-    request = request_of(arguments)
+    request = prediction_request(arguments)
     points = cross(arguments.file, changes, varied)
     checked(points, request)
     read = files_of([point.specimen for point in points if point.specimen is not None])
     refuse_overwriting(arguments.out, (ASKED, FINISHED, RESULTS, PICTURE, RECORD_FILE), read)
     keys, values = [each.key for each in varied], [point.values for point in points]
     asked = described(points, varied, request)
-    with open_store(arguments.out, asked, keys, values) as store:
-        with progress_bar(len(points), "sweep", len(store.outcomes)) as bar:
+    with open_store(arguments.out, asked, values) as store:
+        with progress_bar(len(points), "sweep", len(store.finished)) as bar:
             sweep(points, request, store, lanes_for(workers_of(arguments), arguments.cluster), bar.update)
-        columns, rows = table(keys, values, store.outcomes)
-        sheet = draw_sweep(keys, rows, arguments.units)
+        finished = sorted(store.finished.values(), key=lambda point: point.number)
+        sheet = draw_sweep(keys, finished, arguments.units)
         if sheet is not None:
             write_if_new(Path(arguments.out) / PICTURE, as_png(sheet))
             write_if_new(Path(arguments.out) / RECORD_FILE, sweep_record(points, request, arguments.units))
     if arguments.json:
-        answer = {"vary": asked["vary"], "columns": columns, "points": rows}
-        sys.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+        columns, rows = table(keys, finished)
+        sys.stdout.write(json_text({"vary": asked.vary, "columns": columns, "points": rows}))
     else:
-        print(sweep_table(keys, rows, arguments.units, MOST_ROWS_SHOWN))
+        print(sweep_table(keys, finished, arguments.units, MOST_ROWS_SHOWN))
         print(f"\nwritten to {arguments.out}")
     if sheet is None:
-        reason = f"not one point has an answer, such as: {rows[0]['error']}"
+        reason = f"not one point has an answer, such as: {finished[0].error}"
         raise ComputationError("the sweep", reason, f"every reason is in {arguments.out}")
     return 0

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan2, pi
@@ -51,7 +50,6 @@ class CornerModel:
     arrangements: dict[str, Arrangement]
     constants: dict[str, Constants]
     assumptions: tuple[str, ...]
-    mesh_seconds: float
     made_from: tuple[object, ...]
     role: str
 
@@ -142,12 +140,10 @@ def build_corner(
 
     ``role`` is the name under which ``reuse`` keeps its mesh.
     """
-    started = time.perf_counter()
     shape = (specimen.kind, specimen.joint, specimen.boards, element_size)
     layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
     reuse = reuse or Reuse()
     mesh = reuse.of(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
-    mesh_seconds = time.perf_counter() - started
     constants = {
         piece.name: piece_constants(wood_of(specimen, piece.member), radial_in_plane(specimen, piece.member))
         for piece in layout.pieces
@@ -170,7 +166,6 @@ def build_corner(
         arrangements=_arrangements(layout, mesh, model, specimen),
         constants=constants,
         assumptions=assumptions,
-        mesh_seconds=mesh_seconds,
         made_from=(shape, tuple(constants.items())),
         role=role,
     )

@@ -3,11 +3,34 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Mapping
 from typing import Any, TypeVar
 
 import msgspec
 
 Read = TypeVar("Read")
+
+WORDS = {
+    "object": "an object",
+    "array": "a list",
+    "str": "a text",
+    "float": "a number",
+    "int": "a whole number",
+    "bool": "true or false",
+}
+"""What a maker calls the kinds of JSON values that messages name."""
+
+
+class Damaged(ValueError):
+    """Content that is no JSON, or not of the shape wanted: the ``place`` inside it, empty for all of it."""
+
+    def __init__(self, place: str, message: str) -> None:
+        super().__init__(place, message)
+        self.place, self.message = place, message
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.message}" if self.place else self.message
 
 
 def json_text(value: Any) -> str:
@@ -25,15 +48,43 @@ def json_line(value: Any) -> bytes:
     return msgspec.json.encode(plain)
 
 
+def digest_line(value: Any) -> bytes:
+    """Bytes that are the same for equal values, whatever the order of their keys; for digests."""
+    return msgspec.json.encode(value, enc_hook=_plain, order="sorted")
+
+
 def read_json(content: bytes | str, shape: type[Read]) -> Read:
-    """JSON read as a ``shape``. Raises ValueError that names the place inside: ``$.modes[0].load_N``."""
-    return msgspec.json.decode(content, type=shape)
+    """JSON read as a ``shape``; keys that it does not know are passed over. Raises Damaged."""
+    try:
+        return msgspec.json.decode(content, type=shape)
+    except msgspec.ValidationError as error:
+        raise _in_plain_words(str(error)) from None
+    except (ValueError, RecursionError):
+        raise Damaged("", "is no JSON, or torn") from None
+
+
+def _in_plain_words(text: str) -> Damaged:
+    """A message of the library, such as "Expected `float`, got `str` - at `$.glue_load_N`", for a maker."""
+    text, _, place = text.partition(" - at ")
+    place = place.strip("`")
+    missing = re.fullmatch("Object missing required field `(.*)`", text)
+    if missing:
+        return Damaged(f"{place or '$'}.{missing[1]}", "is missing")
+    text = re.sub("`([^`]*)`", lambda kinds: " or ".join(map(_word, kinds[1].split(" | "))), text)
+    text = text.replace("Expected ", "must be ").replace(", got ", ", not ")
+    return Damaged(place, text.replace("Invalid enum value ", "must not be "))
+
+
+def _word(kind: str) -> str:
+    return WORDS.get(kind, kind)
 
 
 def _plain(value: Any) -> Any:
-    """A number of an array as a number of Python. Raises TypeError for what JSON cannot hold."""
+    """A number of an array as one of Python, any mapping as a dict. Raises TypeError for what is neither."""
     if hasattr(value, "item"):
         return value.item()
+    if isinstance(value, Mapping):
+        return dict(value)
     raise TypeError(f"{type(value).__name__} cannot be written as JSON")
 
 

@@ -38,7 +38,7 @@ class CoarseFollower:
 
     follower: CornerFollower
     nominal: PathResult
-    told: Callable[[str], None]
+    progress: Callable[[str], None]
 
     @property
     def corner(self) -> CornerModel:
@@ -47,7 +47,7 @@ class CoarseFollower:
 
     def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
         """The path with other laws. Raises ComputationError."""
-        self.told("following it with other glue")
+        self.progress("following it with other glue")
         return self.follower.follow(laws, COARSE_CONTROL)
 
     def growth(self, laws: Mapping[str, TractionLaw]) -> float:
@@ -59,7 +59,7 @@ COARSE_CONTROL = PathControl(audit=0.02, residual=1e-6)
 
 
 def coarse_follower(
-    corner: CornerModel, told: Callable[[str], None] = lambda _: None, reuse: Reuse | None = None
+    corner: CornerModel, progress: Callable[[str], None] = lambda _: None, reuse: Reuse | None = None
 ) -> CoarseFollower:
     """Larger elements for a corner, as far as its depth allows. Raises ComputationError."""
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
@@ -68,7 +68,7 @@ def coarse_follower(
     if size > 1.2 * corner.mesh.element_size:
         larger = build_corner(corner.specimen, size, reuse, "coarse corner")
     follower = CornerFollower(larger, reuse)
-    return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL), told)
+    return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL), progress)
 
 
 def break_band(

@@ -1,17 +1,19 @@
-"""What a prediction holds, and its JSON as the contract words it."""
+"""What a prediction holds: the model with its fields, and the answer."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from glueline.fem.solve import SOLVER
 from glueline.studies.corner.glue_limits import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.predict.answer import Answer, Crushing, MeshSize, Mode, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.wood_limits import WoodSample
@@ -52,8 +54,6 @@ class Prediction:
     moment_share: dict[str, float]
     glue_area: dict[str, float]
     why: str
-    seconds: dict[str, float]
-    solver: str
     warnings: tuple[str, ...]
     first_crack_load: float | None = None
     displacement_at_break: float | None = None
@@ -62,96 +62,94 @@ class Prediction:
     band: Band | None = None
     crushed: BreakPath | None = None
 
-    def to_json(self) -> dict[str, Any]:
-        """One JSON object, always in N and mm, with the keys of the contract."""
+    @cached_property
+    def answer(self) -> Answer:
+        """All of it that is no field: what is printed, written and compared."""
         mesh = self.corner.mesh
-        return {
-            "joint": self.specimen.kind,
-            "arrangement": self.specimen.arrangement,
-            "method": self.method,
-            "break_load_N": self.break_load,
-            "break_moment_Nm": self.break_moment / 1000,
-            "first_damage_load_N": self.first_damage_load,
-            "first_crack_load_N": self.first_crack_load,
-            "compliance_mm_per_N": self.compliance,
-            "glue_load_N": self.glue_load,
-            "wood_load_N": self.wood_load,
-            "glue_load_range_N": None if self.glue_load_range is None else list(self.glue_load_range),
-            "break_load_range_N": (
-                None
-                if self.glue_load_range is None
-                else [min(end, self.wood_load) for end in self.glue_load_range]
+        crossed = self.glue_load_range
+        return Answer(
+            joint=self.specimen.kind,
+            arrangement=self.specimen.arrangement,
+            method=self.method,
+            break_load=self.break_load,
+            band=None if self.band is None else (self.band.low, self.band.high),
+            breaks_in=self.critical.kind,
+            where=self.critical.where,
+            mode=self.critical.mode,
+            glue_load=self.glue_load,
+            wood_load=self.wood_load,
+            first_damage_load=self.first_damage_load,
+            first_crack_load=self.first_crack_load,
+            break_moment_Nm=self.break_moment / 1000,
+            compliance=self.compliance,
+            corner_stiffness_Nm_per_rad=self.corner_stiffness / 1000,
+            displacement_at_break=self.displacement_at_break,
+            energy_at_break_J=None if self.energy_at_break is None else self.energy_at_break / 1000,
+            why=self.why,
+            glue_load_range=crossed,
+            break_load_range=crossed and (min(crossed[0], self.wood_load), min(crossed[1], self.wood_load)),
+            moment_share=dict(self.moment_share),
+            scatter=None if self.band is None else _scatter(self.band),
+            glue_gone=None if self.broken is None else dict(self.broken.glue_gone),
+            path=None if self.broken is None else _path(self.broken),
+            with_crushing=None if self.crushed is None else _crushing(self.crushed),
+            glue_area=dict(self.glue_area),
+            modes=tuple(_mode(limit, self.break_load) for limit in self.limits),
+            support_reactions=tuple((self.reactions * self.break_load).tolist()),
+            element_size=mesh.element_size,
+            mesh=MeshSize(
+                nodes=len(mesh.nodes),
+                elements=len(mesh.triangles),
+                unknowns=self.corner.model.unknowns,
             ),
-            "moment_share": dict(self.moment_share),
-            "corner_stiffness_Nm_per_rad": self.corner_stiffness / 1000,
-            "displacement_at_break_mm": self.displacement_at_break,
-            "energy_at_break_J": None if self.energy_at_break is None else self.energy_at_break / 1000,
-            "breaks_in": self.critical.kind,
-            "where": self.critical.where,
-            "mode": self.critical.mode,
-            "why": self.why,
-            "band_N": None if self.band is None else [self.band.low, self.band.high],
-            "scatter": None if self.band is None else _scatter(self.band),
-            "glue_gone": None if self.broken is None else dict(self.broken.glue_gone),
-            "path": None if self.broken is None else _path(self.broken),
-            "with_crushing": None if self.crushed is None else _crushing(self.crushed),
-            "glue_area_mm2": dict(self.glue_area),
-            "modes": [
-                {
-                    "kind": limit.kind,
-                    "part": limit.part,
-                    "mode": limit.mode,
-                    "where": limit.where,
-                    "load_N": limit.load,
-                    "utilisation_at_break": self.break_load / limit.load,
-                    "mean_over_mm": limit.length or None,
-                    "counts_as_break": limit.breaks,
-                    "note": limit.note,
-                }
-                for limit in self.limits
-            ],
-            "support_reactions_N": [float(value) for value in self.reactions * self.break_load],
-            "element_size_mm": mesh.element_size,
-            "mesh": {
-                "nodes": len(mesh.nodes),
-                "elements": len(mesh.triangles),
-                "unknowns": self.corner.model.unknowns,
-            },
-            "out_of_plane": list(self.corner.assumptions),
-            "notes": list(self.corner.layout.notes),
-            "warnings": list(self.warnings),
-            "seconds": dict(self.seconds),
-            "solver": self.solver,
-        }
+            out_of_plane=self.corner.assumptions,
+            notes=tuple(self.corner.layout.notes),
+            warnings=self.warnings,
+            solver=SOLVER,
+        )
 
 
-def _scatter(band: Band) -> dict[str, Any]:
-    return {
-        "seed": band.seed,
-        "variables": list(band.variables),
-        "paths": band.solves,
-        "wood_first_share": band.wood_first,
-        "note": band.note,
-    }
+def _mode(limit: Limit, break_load: float) -> Mode:
+    return Mode(
+        kind=limit.kind,
+        part=limit.part,
+        mode=limit.mode,
+        where=limit.where,
+        load=limit.load,
+        share_of_strength_at_break=break_load / limit.load,
+        mean_over=limit.length or None,
+        counts_as_break=limit.breaks,
+        note=limit.note,
+    )
 
 
-def _path(found: BreakPath) -> dict[str, Any]:
+def _scatter(band: Band) -> Scatter:
+    return Scatter(
+        seed=band.seed,
+        variables=band.variables,
+        paths=band.solves,
+        wood_first_share=band.wood_first,
+        note=band.note,
+    )
+
+
+def _path(found: BreakPath) -> Path:
     path = found.path
-    return {
-        "states": len(path.load),
-        "matrices_factored": path.factorisations,
-        "energy_audit": path.audit,
-        "load_N": [float(value) for value in path.load],
-        "displacement_mm": [float(value) for value in path.displacement],
-        "break_state": found.state,
-    }
+    return Path(
+        states=len(path.load),
+        matrices_factored=path.factorisations,
+        energy_audit=path.audit,
+        load=tuple(path.load.tolist()),
+        displacement=tuple(path.displacement.tolist()),
+        break_state=found.state,
+    )
 
 
-def _crushing(found: BreakPath) -> dict[str, Any]:
-    return {
-        "break_load_N": found.break_load,
-        "glue_load_N": found.glue_load,
-        "wood_load_N": found.wood_load,
-        "breaks_in": found.breaks_in,
-        "most_crushed_mm": float(max(values[found.state].max() for values in found.path.crushed.values())),
-    }
+def _crushing(found: BreakPath) -> Crushing:
+    return Crushing(
+        break_load=found.break_load,
+        glue_load=found.glue_load,
+        wood_load=found.wood_load,
+        breaks_in=found.breaks_in,
+        most_crushed=float(max(values[found.state].max() for values in found.path.crushed.values())),
+    )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
-import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -13,15 +11,14 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from glueline.fem.bulk import bulk_stiffness
-from glueline.fem.solve import SOLVERS, ElasticSystem, SolveFailure
+from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
-from glueline.materials import CRITERIA, DEFAULT_CRITERION
+from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.glue_limits import Limit, first_damage_load, glue_limits
 from glueline.studies.corner.model import CornerModel, build_corner, corner_moment_per_load
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.files.failures import ComputationError, InputError, InputProblem
-from glueline.studies.files.units import Units, format_limit
+from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, CornerFollower
 from glueline.studies.predict.crossed_grain import crossed_range, glue_load_range
 from glueline.studies.predict.glue_break import glue_break
@@ -35,18 +32,18 @@ from glueline.studies.predict.remarks import (
     first_surface_only,
     sentence,
 )
+from glueline.studies.predict.request import METHODS, Request
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
 
-METHODS = ("progressive", "elastic")
-"""The first is taken where none is asked for."""
+Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True)
 class _Elastic:
-    """What the whole corner says at P = 1 N; ``times`` in s: built, assembled, solved."""
+    """What the whole corner says at P = 1 N."""
 
     corner: CornerModel
     samples: tuple[WoodSample, ...]
@@ -54,73 +51,55 @@ class _Elastic:
     reactions: Array
     compliance: float
     moment: float
-    solver: str
-    times: tuple[float, float, float]
 
 
 def predict(
     specimen: Specimen,
     *,
-    method: str | None = None,
+    method: str = METHODS[0],
     element_size: float | None = None,
-    solver: str = "sparse LU",
     band: bool = True,
     seed: int = 0,
     crushing: bool = False,
-    criterion: str | None = None,
-    told: Callable[[str], None] = lambda _: None,
+    criterion: str = DEFAULT_CRITERION,
+) -> Prediction:
+    """Predict the break load of a specimen. What can be asked, and what is raised: see `predict_request`."""
+    return predict_request(specimen, Request(method, element_size, band, seed, crushing, criterion))
+
+
+def predict_request(
+    specimen: Specimen,
+    request: Request,
+    progress: Progress = lambda _: None,
     reuse: Reuse | None = None,
 ) -> Prediction:
-    """Predict the break load of a specimen; ``element_size`` in mm along the glue lines.
+    """Predict a specimen as it is asked for.
 
-    ``method`` "progressive" follows the corner past its peak, "elastic" stops at the first limit. ``band``
-    adds the scatter (from ``seed``) and the credible range of crossed grain, which take further paths;
-    ``crushing`` follows the corner once more with faces that crush. ``criterion`` judges the wood, a name of
-    ``materials.CRITERIA``. Raises InputError for a request that cannot be met, ComputationError where
-    meshing, solving or following the path failed. ``told`` is told of every longer step as it begins;
-    ``reuse`` keeps what the next corner may share.
+    ``progress`` is told of every longer step as it begins; ``reuse`` keeps what the next corner may share.
+    Raises InputError for a request that cannot be met, ComputationError where meshing, solving or following
+    the path failed.
     """
-    criterion = criterion or DEFAULT_CRITERION
-    check_request(specimen, method, element_size, solver, criterion, crushing)
-    started = time.perf_counter()
+    request.check(specimen)
     reuse = reuse or Reuse()
-    elastic = _solve(specimen, element_size, solver, reuse)
-    if method == "elastic":
-        return _elastic_prediction(specimen, elastic, criterion, started)
-    return _progressive_prediction(
-        specimen, elastic, criterion, started, PathRequest(band, seed, crushing, told, reuse)
-    )
+    elastic = _solve(specimen, request.element_size, reuse)
+    if request.method == "elastic":
+        return _elastic_prediction(specimen, elastic, request.criterion)
+    return _progressive_prediction(specimen, elastic, request, progress, reuse)
 
 
-@dataclass(frozen=True)
-class PathRequest:
-    """What a progressive answer shall hold besides the path itself."""
-
-    band: bool
-    seed: int
-    crushing: bool
-    told: Callable[[str], None]
-    reuse: Reuse
-
-
-def _solve(specimen: Specimen, element_size: float | None, solver: str, reuse: Reuse) -> _Elastic:
-    started = time.perf_counter()
+def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Elastic:
     try:
         corner = build_corner(specimen, element_size, reuse)
     except MeshFailure as error:
         raise ComputationError("meshing", str(error), "try another --element-size") from error
     glue = tuple(surface.stiffness.tobytes() for surface in corner.surfaces)
-    made_from = (corner.made_from, glue, solver)
+    made_from = (corner.made_from, glue)
     stiffness = reuse.of("corner: stiffness", made_from, lambda: _stiffness(corner))
-    assembled = time.perf_counter()
     try:
-        system = reuse.of(
-            "corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness, solver)
-        )
+        system = reuse.of("corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness))
         solution = system.solve(corner.arrangements[specimen.arrangement])
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
-    solved = time.perf_counter()
     return _Elastic(
         corner=corner,
         samples=sample_wood(corner, reuse),
@@ -128,8 +107,6 @@ def _solve(specimen: Specimen, element_size: float | None, solver: str, reuse: R
         reactions=solution.reactions,
         compliance=solution.compliance,
         moment=corner_moment_per_load(corner.layout, specimen.arrangement, specimen.load_off_line),
-        solver=system.solver,
-        times=(corner.mesh_seconds, assembled - started - corner.mesh_seconds, solved - assembled),
     )
 
 
@@ -140,7 +117,7 @@ def _stiffness(corner: CornerModel) -> csr_matrix:
     return stiffness
 
 
-def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str, started: float) -> Prediction:
+def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -> Prediction:
     corner, u = elastic.corner, elastic.u
     glue = glue_limits(corner, u)
     wood = wood_limits(corner, elastic.samples, u, criterion=criterion)
@@ -164,21 +141,22 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str, s
         glue_load_range=glue_load_range(corner, glue, u),
         moment_share=share,
         why=sentence(critical, share),
-        seconds=_seconds(elastic, started),
         warnings=(*specimen.warnings, *bond_effects(corner), *first_surface_only(corner, critical)),
     )
 
 
 def _progressive_prediction(
-    specimen: Specimen, elastic: _Elastic, criterion: str, started: float, wanted: PathRequest
+    specimen: Specimen, elastic: _Elastic, request: Request, progress: Progress, reuse: Reuse
 ) -> Prediction:
     corner = elastic.corner
-    wanted.told("following the glue past its peak")
-    follower = CornerFollower(corner, wanted.reuse)
-    found = follower.broken(elastic.samples, criterion)
-    scatter = _scatter(found, elastic.samples, criterion, wanted)
-    if wanted.crushing:
-        wanted.told("following it with faces that crush")
+    progress("following the glue past its peak")
+    follower = CornerFollower(corner, reuse)
+    found = follower.broken(elastic.samples, request.criterion)
+    scatter = _scatter(found, elastic.samples, request, progress, reuse) if request.band else _Scatter()
+    crushed = None
+    if request.crushing:
+        progress("following it with faces that crush")
+        crushed = follower.broken(elastic.samples, request.criterion, crushing=True)
     glue = glue_break(found)
     critical = glue if found.breaks_in == "glue" else found.wood
     at_break = found.break_load / float(found.path.load[found.state])
@@ -206,13 +184,12 @@ def _progressive_prediction(
         energy_at_break=found.energy,
         broken=found,
         band=scatter.band,
-        crushed=follower.broken(elastic.samples, criterion, crushing=True) if wanted.crushing else None,
-        seconds=_seconds(elastic, started),
+        crushed=crushed,
         warnings=(
             *specimen.warnings,
             *bond_effects(corner),
             *scatter.notes,
-            *bearing_note(found, wanted.crushing),
+            *bearing_note(found, request.crushing),
             *brittle_note(corner),
         ),
     )
@@ -228,16 +205,15 @@ class _Scatter:
 
 
 def _scatter(
-    found: BreakPath, samples: tuple[WoodSample, ...], criterion: str, wanted: PathRequest
+    found: BreakPath, samples: tuple[WoodSample, ...], request: Request, progress: Progress, reuse: Reuse
 ) -> _Scatter:
     """The band and the range of crossed grain, as far as their paths can be followed to the end."""
-    if not wanted.band:
-        return _Scatter()
     try:
-        wanted.told("following it with larger elements, for what changes its load")
-        coarse = coarse_follower(found.corner, wanted.told, wanted.reuse)
+        progress("following it with larger elements, for what changes its load")
+        coarse = coarse_follower(found.corner, progress, reuse)
         return _Scatter(
-            crossed_range(coarse, found), break_band(coarse, found, samples, wanted.seed, criterion)
+            crossed_range(coarse, found),
+            break_band(coarse, found, samples, request.seed, request.criterion),
         )
     except ComputationError as error:
         return _Scatter(
@@ -265,61 +241,4 @@ def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:
         "compliance": elastic.compliance,
         "corner_stiffness": elastic.moment / abs(corner_rotation(corner, elastic.u)),
         "glue_area": glue_area(corner),
-        "solver": elastic.solver,
     }
-
-
-def _seconds(elastic: _Elastic, started: float) -> dict[str, float]:
-    mesh, assemble, solve = elastic.times
-    total = time.perf_counter() - started
-    return {
-        "mesh": mesh,
-        "assemble": assemble,
-        "solve": solve,
-        "path": total - mesh - assemble - solve,
-        "total": total,
-    }
-
-
-def check_request(
-    specimen: Specimen,
-    method: str | None,
-    element_size: float | None,
-    solver: str,
-    criterion: str | None = None,
-    crushing: bool = False,
-) -> None:
-    """Raises InputError for a method, element size, solver or criterion that this specimen cannot have."""
-    found = []
-    criterion = criterion or DEFAULT_CRITERION
-    if crushing and method == "elastic":
-        remedy = "needs --method progressive: the elastic answer ends before any face crushes"
-        found.append(InputProblem("command line", "--crushing", "", remedy))
-    if criterion not in CRITERIA:
-        found.append(
-            InputProblem("command line", "--criterion", criterion, f"must be one of {', '.join(CRITERIA)}")
-        )
-    if solver not in SOLVERS:
-        found.append(InputProblem("command line", "--solver", solver, f"must be {' or '.join(SOLVERS)}"))
-    elif solver != SOLVERS[0] and importlib.util.find_spec("cvxopt") is None:
-        remedy = "needs a library that is not installed: pip install cvxopt"
-        found.append(InputProblem("command line", "--solver", solver, remedy))
-    if method not in (None, *METHODS):
-        found.append(InputProblem("command line", "--method", str(method), f"must be {' or '.join(METHODS)}"))
-    depth = min(specimen.boards.depth_a, specimen.boards.depth_b)
-    if element_size is not None and not depth / 60 <= element_size <= depth / 3:
-        found.append(
-            InputProblem(
-                "command line",
-                "--element-size",
-                f"{element_size:g} mm",
-                f"must lie between {_between(depth, 'metric')} or, in inches, {_between(depth, 'imperial')}: "
-                "a sixtieth and a third of the boards' depth in the plane of the corner",
-            )
-        )
-    if found:
-        raise InputError(tuple(found))
-
-
-def _between(depth: float, units: Units) -> str:
-    return f"{format_limit(depth / 60, units, 'least')} and {format_limit(depth / 3, units, 'most')}"

@@ -63,7 +63,7 @@ class WoodSample:
 
 
 @dataclass(frozen=True)
-class Utilisation:
+class ShareOfStrength:
     """Share of strength used (p,) by mode at P = 1 N, at the places of a sample; NaN where not judged.
 
     ``length`` (p,) mm and ``shear_share`` (p,) are those of splitting and shear: the length their stress was
@@ -160,9 +160,9 @@ def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[fl
     return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
-def utilisation(
+def shares_of_strength(
     sample: WoodSample, u: Array, judged: Flags | None = None, criterion: str = DEFAULT_CRITERION
-) -> Utilisation:
+) -> ShareOfStrength:
     """Shares of strength by mode under displacements ``u``; ``judged`` overrides the sample's own mask.
 
     ``criterion`` is a name of ``materials.CRITERIA`` and combines the stresses. Pressure across the grain
@@ -203,7 +203,7 @@ def utilisation(
     }
     by_combining = (fibres != 0) & (index > np.abs(along) / wood.bending_strength)
     fibre_length = np.where(by_combining, chosen, lengths.opening)
-    return Utilisation(sample, modes, chosen, part_of_shear, fibre_length)
+    return ShareOfStrength(sample, modes, chosen, part_of_shear, fibre_length)
 
 
 def _worst_reached(tried: Array, lengths: CriticalLengths) -> Array:
@@ -239,11 +239,11 @@ def wood_limits(
     """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included.
 
     ``tractions`` (p, 2) by surface for P = 1 N are those of softened glue; without them it is whole.
-    ``criterion`` as in ``utilisation``.
+    ``criterion`` as in ``shares_of_strength``.
     """
     limits = []
     for sample in samples:
-        used = utilisation(sample, u, criterion=criterion)
+        used = shares_of_strength(sample, u, criterion=criterion)
         for mode, share in used.modes.items():
             value = np.nan_to_num(share)
             if not len(value) or value.max() <= NOTHING:

@@ -25,28 +25,20 @@ def rank_rows(corners: Sequence[RankedCorner], units: Units) -> list[list[str]]:
     ranked = strongest_first(corners)
     columns = {
         "corner": [corner.label for corner in ranked],
-        "joint": [str(corner.answer["joint"]) for corner in ranked],
+        "joint": [corner.joint for corner in ranked],
         "break load": [format_force(corner.break_load, units) for corner in ranked],
         "5 to 95 %": [band_words(corner.band, units) for corner in ranked],
-        "moment then": [
-            format_moment(1000 * float(corner.answer["break_moment_Nm"]), units) for corner in ranked
-        ],
+        "moment then": [format_moment(1000 * corner.break_moment_Nm, units) for corner in ranked],
         "what breaks": [corner.what_breaks for corner in ranked],
-        "where": [str(corner.answer["where"]) for corner in ranked],
+        "where": [corner.where for corner in ranked],
         "first crack": [
-            NOT_FOUND
-            if corner.answer["first_crack_load_N"] is None
-            else format_force(float(corner.answer["first_crack_load_N"]), units)
+            NOT_FOUND if corner.first_crack_load is None else format_force(corner.first_crack_load, units)
             for corner in ranked
         ],
         "stiffness": [
-            format_rotational_stiffness(1000 * float(corner.answer["corner_stiffness_Nm_per_rad"]), units)
-            for corner in ranked
+            format_rotational_stiffness(1000 * corner.corner_stiffness_Nm_per_rad, units) for corner in ranked
         ],
-        "glue area": [
-            format_area(sum(float(area) for area in corner.answer["glue_area_mm2"].values()), units)
-            for corner in ranked
-        ],
+        "glue area": [format_area(sum(corner.glue_area.values()), units) for corner in ranked],
     }
     if columns["corner"] == columns["joint"]:
         del columns["corner"]

@@ -2,47 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from itertools import groupby, pairwise
 from pathlib import Path
-from typing import Any
+from typing import Annotated
+
+from msgspec import Meta, Struct, structs
 
 from glueline.studies.files.toml_tables import printable
+from glueline.studies.predict.answer import Answer
 
 RANKING_FILE = "ranking.json"
 SAME_ARM = 0.01  # loads whose lever arms differ by less are compared as they are
 
 
-@dataclass(frozen=True)
-class RankedCorner:
-    """One corner of a ranking: its label, unlike any other's, its file, its answer as the contract has it."""
+class RankedCorner(Answer, frozen=True, kw_only=True):
+    """The answer for one corner of a ranking, with its label, unlike any other's, and its file."""
 
     label: str
     file: str
-    answer: Mapping[str, Any]
-
-    @property
-    def break_load(self) -> float:
-        """N."""
-        return float(self.answer["break_load_N"])
-
-    @property
-    def band(self) -> tuple[float, float] | None:
-        """The 5 % and the 95 % value of the break load in N, None where the answer has no scatter."""
-        band = self.answer.get("band_N")
-        return None if band is None else (float(band[0]), float(band[1]))
 
     @property
     def what_breaks(self) -> str:
         """Glue, wood or fastener, and how it gives."""
-        kind, mode = str(self.answer["breaks_in"]), str(self.answer["mode"])
-        return mode if mode.startswith(kind) else f"{kind}: {mode}"
+        return self.mode if self.mode.startswith(self.breaks_in) else f"{self.breaks_in}: {self.mode}"
 
     @property
     def arm(self) -> float:
         """Moment at the inner corner per load, in mm."""
-        return 1000 * float(self.answer["break_moment_Nm"]) / self.break_load
+        return 1000 * self.break_moment_Nm / self.break_load
+
+
+class RankingFile(Struct, frozen=True, kw_only=True):
+    """Every corner as they came, and the labels strongest first."""
+
+    corners: Annotated[tuple[RankedCorner, ...], Meta(min_length=1)]
+    order: tuple[str, ...]
+
+
+def ranked_corner(label: str, file: str, answer: Answer) -> RankedCorner:
+    """An answer under the name it has in a ranking."""
+    return RankedCorner(label=label, file=file, **structs.asdict(answer))
 
 
 def labels_of(files: Sequence[str]) -> tuple[str, ...]:
@@ -92,24 +92,9 @@ def strongest_first(corners: Sequence[RankedCorner]) -> list[RankedCorner]:
     return sorted(corners, key=lambda corner: -corner.break_load)
 
 
-def ranking_object(corners: Sequence[RankedCorner]) -> dict[str, Any]:
-    """For JSON: every answer with its label and file, as they came, and the labels strongest first."""
-    return {
-        "corners": [{"label": each.label, "file": each.file, **each.answer} for each in corners],
-        "order": [each.label for each in strongest_first(corners)],
-    }
-
-
-def ranking_from_object(found: Mapping[str, Any]) -> tuple[RankedCorner, ...]:
-    """The corners of what ``ranking_object`` made. Raises KeyError where a corner has no label or file."""
-    return tuple(
-        RankedCorner(
-            each["label"],
-            each["file"],
-            {key: value for key, value in each.items() if key not in ("label", "file")},
-        )
-        for each in found["corners"]
-    )
+def ranking_file(corners: Sequence[RankedCorner]) -> RankingFile:
+    """A ranking as it is written."""
+    return RankingFile(corners=tuple(corners), order=tuple(each.label for each in strongest_first(corners)))
 
 
 def scatter_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
@@ -168,7 +153,7 @@ def _overlapping(ranked: Sequence[RankedCorner]) -> list[list[RankedCorner]]:
 def comparison_notes(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
     """What makes the loads of these corners less alike than they look."""
     notes = []
-    arrangements = list(dict.fromkeys(str(corner.answer["arrangement"]) for corner in corners))
+    arrangements = list(dict.fromkeys(corner.arrangement for corner in corners))
     if len(arrangements) > 1:
         notes.append(
             f"These corners are loaded in different ways ({_list(arrangements)}): their loads are not of one "
@@ -179,7 +164,7 @@ def comparison_notes(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
             "The load has different lever arms on these corners, so the same load bends them differently: "
             "compare the corner moments as well."
         )
-    methods = list(dict.fromkeys(str(corner.answer["method"]) for corner in corners))
+    methods = list(dict.fromkeys(corner.method for corner in corners))
     if len(methods) > 1:
         notes.append(f"These answers were found in different ways ({_list(methods)}).")
     return tuple(notes)

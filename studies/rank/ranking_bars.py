@@ -69,7 +69,7 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
 
 
 def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> None:
-    colour, hatch, _ = KINDS.get(str(corner.answer["breaks_in"]), KINDS["glue"])
+    colour, hatch, _ = KINDS.get(corner.breaks_in, KINDS["glue"])
     factor = force_factor(units)
     middle = row + BAR_MIDDLE
     axes.barh(
@@ -86,10 +86,10 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
         axes.plot([low, high], [middle, middle], color=INK, linewidth=3.5, solid_capstyle="butt")
         for value in (low, high):
             axes.plot([value, value], [middle - 0.15, middle + 0.15], color=INK, linewidth=3.5)
-    crack = corner.answer["first_crack_load_N"]
+    crack = corner.first_crack_load
     if crack is not None:
         axes.plot(
-            [float(crack) * factor],
+            [crack * factor],
             [middle],
             marker="D",
             markersize=13,
@@ -110,7 +110,7 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
     )
     room = LINE - text_width(number, LABEL, bold=True) - 0.3
     axes.annotate(
-        shortened(f"{corner.answer['mode']}: {corner.answer['where']}", TICK, room),
+        shortened(f"{corner.mode}: {corner.where}", TICK, room),
         (1, 0),
         xycoords=written,
         xytext=(12, 2),
@@ -122,8 +122,8 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
 
 
 def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
-    arrangements = dict.fromkeys(str(corner.answer["arrangement"]) for corner in ranked)
-    methods = dict.fromkeys(str(corner.answer["method"]) for corner in ranked)
+    arrangements = dict.fromkeys(corner.arrangement for corner in ranked)
+    methods = dict.fromkeys(corner.method for corner in ranked)
     title = (
         "At what load does each corner break?" if len(ranked) > 1 else "At what load does this corner break?"
     )
@@ -139,7 +139,7 @@ def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
 
 def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], height: float) -> None:
     """The legend of what is drawn, then notes and cautions."""
-    kinds = dict.fromkeys(str(corner.answer["breaks_in"]) for corner in ranked)
+    kinds = dict.fromkeys(corner.breaks_in for corner in ranked)
     handles: list[Any] = [
         Patch(facecolor=colour, hatch=hatch, edgecolor=INK, label=words)
         for kind, (colour, hatch, words) in KINDS.items()
@@ -149,7 +149,7 @@ def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], h
     if banded:
         words = "5 to 95 % (overlapping: no order)" if banded > 1 else "5 to 95 %"
         handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
-    if any(corner.answer["first_crack_load_N"] is not None for corner in ranked):
+    if any(corner.first_crack_load is not None for corner in ranked):
         handles.append(
             Line2D(
                 [],

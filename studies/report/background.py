@@ -2,48 +2,49 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.files.display import format_length, format_property, percent
+from glueline.studies.files.json_text import json_line
 from glueline.studies.files.units import Units
-from glueline.studies.report.answers import answered_corners
+from glueline.studies.predict.answer import Answer
+from glueline.studies.predict.request import Request
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
+from glueline.studies.show.record import Material, MaterialValue
 
 KINDS = {"wood": "Wood", "glue": "Glue", "bond": "Bond"}
 
 
 def inputs_section(results: Results) -> Markup:
     """Every key of the specimens: those that all share, then those that differ."""
-    if results.command == "sweep":
-        varied = [(key, ", ".join(values)) for key, values in results.found["vary"].items()]
-        parts = [pairs_table(_keys(results.found["specimen"]).items())]
+    if results.asked is not None:
+        varied = [(key, ", ".join(values)) for key, values in results.asked.vary.items()]
+        parts = [pairs_table(_keys(results.asked.specimen).items())]
         if varied:
             parts += [element("h3", "Varied"), pairs_table(varied)]
         return joined(parts)
-    corners = results.record["corners"]
-    keys = [_keys(corner["specimen"]) for corner in corners]
+    corners = results.record.corners
+    keys = [_keys(corner.specimen) for corner in corners]
     every = list(dict.fromkeys(key for own in keys for key in own))
     shared = [key for key in every if all(own.get(key) == keys[0].get(key) for own in keys)]
     differing = [key for key in every if key not in shared]
     parts = [pairs_table((key, keys[0][key]) for key in shared)]
     if differing:
         rows = [
-            [corner["label"], *(own.get(key, "") for key in differing)]
+            [corner.label, *(own.get(key, "") for key in differing)]
             for corner, own in zip(corners, keys, strict=True)
         ]
         parts += [element("h3", "Where the corners differ"), cells_table(["corner", *differing], rows)]
-    files = [(corner["label"], corner["file"]) for corner in corners if corner["file"]]
+    files = [(corner.label, corner.file) for corner in corners if corner.file]
     return joined([*parts, element("h3", "Files"), pairs_table(files)] if files else parts)
 
 
 def _keys(tables: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
     """Every key of a specimen, dotted, with its value as typed."""
     return {
-        f"{table}.{name}": value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+        f"{table}.{name}": value if isinstance(value, str) else json_line(value).decode()
         for table, values in tables.items()
         for name, value in values.items()
     }
@@ -51,39 +52,35 @@ def _keys(tables: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
 
 def method_section(results: Results, units: Units) -> Markup:
     """How the answers were found: method, solver, mesh, what was asked for; then the versions."""
-    corners = answered_corners(results)
-    answers = [corner.answer for corner in corners]
-    request: Mapping[str, Any] = results.record.get("request") or (
-        results.found if results.command == "sweep" else {}
-    )
-    sizes = [each["element_size_mm"] for each in answers]
-    unknowns = [each["mesh"]["unknowns"] for each in answers]
+    answers, request = results.corners, results.record.request
+    sizes = [each.element_size for each in answers]
+    unknowns = [each.mesh.unknowns for each in answers]
     rows = [
-        ("method", ", ".join(dict.fromkeys(each["method"] for each in answers))),
-        ("solver", ", ".join(dict.fromkeys(each["solver"] for each in answers))),
+        ("method", ", ".join(dict.fromkeys(each.method for each in answers))),
+        ("solver", ", ".join(dict.fromkeys(each.solver for each in answers))),
         ("elements at the glue", _from_to([format_length(size, units) for size in sorted(sizes)])),
         ("unknowns", _from_to([str(count) for count in sorted(unknowns)])),
-        ("wood criterion", str(request.get("criterion") or DEFAULT_CRITERION)),
+        ("wood criterion", request.criterion),
         ("scatter band", _band_words(answers, request)),
-        ("seed", str(request.get("seed", 0))),
-        ("crushing where faces press", "followed too" if request.get("crushing") else "not followed"),
+        ("seed", str(request.seed)),
+        ("crushing where faces press", "followed too" if request.crushing else "not followed"),
     ]
-    assumptions = list(dict.fromkeys(line for each in answers for line in each["out_of_plane"]))
+    assumptions = list(dict.fromkeys(line for each in answers for line in each.out_of_plane))
     return joined(
         [
             pairs_table(rows),
             element("h3", "Taken out of the plane"),
             listed(assumptions),
             element("h3", "Versions"),
-            pairs_table(results.record["versions"].items()),
+            pairs_table(results.record.versions.items()),
         ]
     )
 
 
-def _band_words(answers: Sequence[Mapping[str, Any]], request: Mapping[str, Any]) -> str:
-    if all(each["method"] == "elastic" for each in answers):
+def _band_words(answers: Sequence[Answer], request: Request) -> str:
+    if all(each.method == "elastic" for each in answers):
         return "none, as the answer is elastic"
-    return "asked for" if request.get("band", True) else "left out (--no-band)"
+    return "asked for" if request.band else "left out (--no-band)"
 
 
 def _from_to(values: Sequence[str]) -> str:
@@ -92,9 +89,9 @@ def _from_to(values: Sequence[str]) -> str:
 
 def materials_section(results: Results, units: Units) -> Markup:
     """Every material value with its scatter, how it was come by, and a number that leads to its source."""
-    materials = results.record["materials"]
-    values = [value for entry in materials for value in entry["values"]]
-    sources = {text: number for number, text in enumerate(dict.fromkeys(v["source"] for v in values), 1)}
+    materials = results.record.materials
+    values = [value for entry in materials for value in entry.values]
+    sources = {text: number for number, text in enumerate(dict.fromkeys(value.source for value in values), 1)}
     parts = [_material(entry, sources, units) for entry in materials]
     numbered = (element("li", text, id=f"source-{number}") for text, number in sources.items())
     return joined(
@@ -102,27 +99,26 @@ def materials_section(results: Results, units: Units) -> Markup:
     )
 
 
-def _material(entry: Mapping[str, Any], sources: Mapping[str, int], units: Units) -> Markup:
-    uses = f" ({', '.join(entry['used_for'])})" if entry["used_for"] else ""
-    title = f"{KINDS.get(entry['kind'], entry['kind'])}: {entry['name']}"
+def _material(entry: Material, sources: Mapping[str, int], units: Units) -> Markup:
+    uses = f" ({', '.join(entry.used_for)})" if entry.used_for else ""
+    title = f"{KINDS.get(entry.kind, entry.kind)}: {entry.name}"
     rows = [
         [
-            value["key"].replace("_", " ").replace(".", ", "),
+            value.key.replace("_", " ").replace(".", ", "),
             _number(value, units),
-            "" if value["cov"] is None else percent(value["cov"]),
-            value["mark"] or "",
-            element("a", str(sources[value["source"]]), href=f"#source-{sources[value['source']]}"),
+            "" if value.cov is None else percent(value.cov),
+            value.mark or "",
+            element("a", str(sources[value.source]), href=f"#source-{sources[value.source]}"),
         ]
-        for value in entry["values"]
+        for value in entry.values
     ]
-    notes = [element("p", note) for note in entry["notes"]]
+    notes = [element("p", note) for note in entry.notes]
     head = ["value of", "number", "coefficient of variation", "come by", "source"]
     return joined([element("h3", title + uses), *notes, cells_table(head, rows)])
 
 
-def _number(value: Mapping[str, Any], units: Units) -> str:
-    if value["value"] is None:
+def _number(value: MaterialValue, units: Units) -> str:
+    if value.value is None:
         return "without limit"
-    text = format_property(value["value"], value["unit"], units)
-    dry = value.get("at_12_percent")
-    return text if dry is None else f"{text} ({format_property(dry, value['unit'], units)} at 12 % moisture)"
+    text, dry = format_property(value.value, value.unit, units), value.at_12_percent
+    return text if dry is None else f"{text} ({format_property(dry, value.unit, units)} at 12 % moisture)"

@@ -2,131 +2,76 @@
 
 from __future__ import annotations
 
-import json
+import contextlib
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TypeVar
 
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.rank.ranking import RANKING_FILE
-from glueline.studies.report.checks import (
-    Above,
-    Each,
-    Optional,
-    Pair,
-    Shape,
-    ShapeError,
-    Sometimes,
-    check_shape,
-)
-from glueline.studies.show.record import RECORD_FILE
-from glueline.studies.sweeps.rows import Outcome
-from glueline.studies.sweeps.store import ASKED, FINISHED
+from glueline.studies.files.json_text import Damaged, read_json
+from glueline.studies.files.toml_tables import printable
+from glueline.studies.predict.answer import Answer
+from glueline.studies.rank.ranking import RANKING_FILE, RankedCorner, RankingFile, ranked_corner
+from glueline.studies.show.record import RECORD_FILE, Record
+from glueline.studies.show.write_results import ANSWER_FILE
+from glueline.studies.sweeps.rows import FinishedPoint
+from glueline.studies.sweeps.store import ASKED, FINISHED, Asked
+from glueline.studies.sweeps.tables import varied_words
 
-PREDICTION_FILE = "prediction.json"
-MAIN_FILES = {PREDICTION_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
+MAIN_FILES = {ANSWER_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
 """The file by which a directory is known, and the command that wrote it."""
 
 PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"
 PNG_LEAST = 45  # bytes, its header and its end alone
 
-TABLES = Each(dict)
-ANSWER: Shape = {
-    "joint": str,
-    "arrangement": str,
-    "method": str,
-    "solver": str,
-    "break_load_N": Above(0),
-    "break_moment_Nm": float,
-    "first_damage_load_N": float,
-    "first_crack_load_N": Optional(float),
-    "compliance_mm_per_N": float,
-    "glue_load_N": float,
-    "wood_load_N": float,
-    "glue_load_range_N": Optional(Pair(float)),
-    "moment_share": Each(float),
-    "corner_stiffness_Nm_per_rad": float,
-    "displacement_at_break_mm": Optional(float),
-    "energy_at_break_J": Optional(float),
-    "breaks_in": str,
-    "where": str,
-    "mode": str,
-    "why": str,
-    "band_N": Optional(Pair(float)),
-    "scatter": Optional({"note": str}),
-    "with_crushing": Optional({"break_load_N": float, "breaks_in": str}),
-    "glue_area_mm2": Each(float),
-    "element_size_mm": float,
-    "mesh": {"nodes": int, "elements": int, "unknowns": int},
-    "out_of_plane": [str],
-    "notes": [str],
-    "warnings": [str],
-    "modes": [
-        {
-            "mode": str,
-            "where": str,
-            "load_N": float,
-            "mean_over_mm": Optional(float),
-            "counts_as_break": bool,
-            "note": str,
-        }
-    ],
-}
-VALUE: Shape = {
-    "key": str,
-    "value": Optional(float),
-    "unit": str,
-    "cov": Optional(float),
-    "mark": Optional(str),
-    "source": str,
-    "at_12_percent": Sometimes(float),
-}
-RECORD: Shape = {
-    "versions": Each(str),
-    "units": str,
-    "method": Sometimes(str),
-    "solver": str,
-    "request": Sometimes(dict),
-    "corners": [{"label": str, "file": str, "specimen": TABLES}],
-    "materials": [{"kind": str, "name": str, "used_for": [str], "notes": [str], "values": [VALUE]}],
-}
-ASKED_SHAPE: Shape = {"specimen": TABLES, "vary": Each([str]), "points": int, "solver": str}
-POINT: Shape = {"point": int, "values": Each(str), "status": str, "error": str, "answer": Optional(ANSWER)}
+Read = TypeVar("Read")
 
 
 @dataclass(frozen=True)
 class Results:
     """What a directory holds.
 
-    ``command`` is predict, rank or sweep, ``found`` the object of its main file, ``record`` that of the
-    record file. ``points`` holds a sweep's finished points with the values of their varied keys, by number;
-    ``pictures`` the bytes of every PNG by name.
+    ``command`` is predict, rank or sweep; ``corners`` every answer with the name it goes by on the page, of
+    which one alone has none; ``record`` the record file. A sweep has what was ``asked`` and its finished
+    ``points`` in order. ``pictures`` holds the bytes of every PNG by name.
     """
 
     command: str
-    found: Mapping[str, Any]
-    record: Mapping[str, Any]
-    points: Mapping[int, tuple[Mapping[str, str], Outcome]]
+    corners: tuple[RankedCorner, ...]
+    record: Record
     pictures: Mapping[str, bytes]
+    asked: Asked | None = None
+    points: tuple[FinishedPoint, ...] = ()
 
 
 def read_directory(path: str | os.PathLike[str]) -> Results:
     """Read a directory of results. Raises InputError for any other, and for files that are damaged."""
     folder = Path(path)
-    command, main = _recognised(folder)
-    found = _object(folder / main, _shape_of(command), command)
-    record = _object(folder / RECORD_FILE, RECORD, command)
-    if record["units"] not in ("metric", "imperial"):
-        raise _refuse(folder / RECORD_FILE, f"units must be metric or imperial; {_again(command)}")
-    points = _points(folder / FINISHED) if command == "sweep" else {}
-    if command == "sweep" and not any(outcome.answer is not None for _, outcome in points.values()):
-        raise _refuse(folder / FINISHED, f"holds not one answer; {_again(command)}")
-    return Results(command, found, record, points, _pictures(folder, command))
+    command = _recognised(folder)
+    asked: Asked | None = None
+    points: tuple[FinishedPoint, ...] = ()
+    corners: tuple[RankedCorner, ...]
+    if command == "predict":
+        corners = (ranked_corner("", "", _read(folder / ANSWER_FILE, Answer, command)),)
+    elif command == "rank":
+        corners = _read(folder / RANKING_FILE, RankingFile, command).corners
+    else:
+        asked = _read(folder / ASKED, Asked, command)
+        points = _points(folder / FINISHED)
+        corners = tuple(
+            ranked_corner(varied_words(point.values), "", point.answer)
+            for point in points
+            if point.answer is not None
+        )
+        if not corners:
+            raise _refuse(folder / FINISHED, f"holds not one answer; {_again(command)}")
+    record = _read(folder / RECORD_FILE, Record, command)
+    return Results(command, corners, record, _pictures(folder, command), asked, points)
 
 
-def _recognised(folder: Path) -> tuple[str, str]:
+def _recognised(folder: Path) -> str:
     right = "name a directory that glueline predict, rank or sweep wrote with --out"
     try:
         if not folder.is_dir():
@@ -143,50 +88,33 @@ def _recognised(folder: Path) -> tuple[str, str]:
             folder,
             f"holds results of {commands}, of which one has overwritten the other's: give each its own",
         )
-    return MAIN_FILES[there[0]], there[0]
+    return MAIN_FILES[there[0]]
 
 
-def _shape_of(command: str) -> Shape:
-    if command == "predict":
-        return ANSWER
-    if command == "rank":
-        return {"corners": [{"label": str, "file": str, **ANSWER}], "order": [str]}
-    return ASKED_SHAPE
-
-
-def _object(path: Path, shape: Shape, command: str) -> Mapping[str, Any]:
+def _read(path: Path, shape: type[Read], command: str) -> Read:
     try:
-        found = json.loads(_bytes(path, command))
-        check_shape(found, shape)
-    except (ValueError, RecursionError):
-        raise _refuse(path, f"is no JSON; {_again(command)}") from None
-    except ShapeError as error:
-        raise _refuse(path, f"is not as {command} writes it: {error}; {_again(command)}") from None
-    if found.get("corners") == []:
-        raise _refuse(path, f"holds no corner; {_again(command)}")
-    return dict(found)
+        return read_json(_bytes(path, command), shape)
+    except Damaged as error:
+        raise _refuse(path, f"{error.message}; {_again(command)}", error.place) from None
 
 
-def _points(path: Path) -> dict[int, tuple[Mapping[str, str], Outcome]]:
-    """The finished points, the first of several of a point; a line that a kill has torn is passed over."""
-    points: dict[int, tuple[Mapping[str, str], Outcome]] = {}
+def _points(path: Path) -> tuple[FinishedPoint, ...]:
+    """The finished points, the first of several of a number; a line that a kill has torn is passed over."""
+    points: dict[int, FinishedPoint] = {}
     for line in _bytes(path, "sweep").split(b"\n"):
-        try:
-            read = json.loads(line)
-            check_shape(read, POINT)
-        except (ValueError, RecursionError, ShapeError):
-            continue
-        points.setdefault(read["point"], (read["values"], Outcome(read["answer"], read["error"])))
-    return dict(sorted(points.items()))
+        with contextlib.suppress(Damaged):
+            point = read_json(line, FinishedPoint)
+            points.setdefault(point.number, point)
+    return tuple(points[number] for number in sorted(points))
 
 
 def _pictures(folder: Path, command: str) -> dict[str, bytes]:
     pictures = {}
     for path in sorted(folder.glob("*.png")):
-        pictures[path.name] = _bytes(path, command)
-        content = pictures[path.name]
+        content = _bytes(path, command)
         if not content.startswith(PNG_SIGNATURE) or len(content) < PNG_LEAST:
             raise _refuse(path, f"is no PNG picture; {_again(command)}")
+        pictures[path.name] = content
     return pictures
 
 
@@ -203,7 +131,5 @@ def _again(command: str) -> str:
     return f"run the same glueline {command} again"
 
 
-def _refuse(path: Path, message: str) -> InputError:
-    from glueline.studies.files.toml_tables import printable
-
-    return InputError((InputProblem(printable(str(path)), "", None, message),))
+def _refuse(path: Path, message: str, place: str = "") -> InputError:
+    return InputError((InputProblem(printable(str(path)), place, None, printable(message)),))

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
-from glueline.studies.files.units import Units
 from glueline.studies.rank.write_ranking import notes_of
-from glueline.studies.report.answers import answer_section, answered_corners, heading
+from glueline.studies.report.answers import answer_section, heading
 from glueline.studies.report.background import inputs_section, materials_section, method_section
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, document, element, joined, listed, style_sheet
@@ -18,11 +17,11 @@ POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 
 def report_page(results: Results) -> bytes:
     """The whole page as UTF-8; the same results always make the same bytes."""
-    units: Units = "imperial" if results.record["units"] == "imperial" else "metric"
+    units = results.record.units
     title, about = heading(results)
     sections = {
         "Answer": answer_section(results, units),
-        "Notes and warnings": listed([*notes_of(answered_corners(results)), YIELD]),
+        "Notes and warnings": listed([*notes_of(results.corners), YIELD]),
         "Pictures": pictures_section(results, units),
         "Inputs": inputs_section(results),
         "How it was found": method_section(results, units),
@@ -43,7 +42,7 @@ def report_page(results: Results) -> bytes:
     parts += [
         element("section", element("h2", name), content) for name, content in sections.items() if content
     ]
-    version = results.record["versions"].get("glueline", "")
+    version = results.record.versions.get("glueline", "")
     foot = f"glueline {results.command}, version {version}. Predicted, not measured."
     parts.append(element("p", foot, class_="foot"))
     return document(head, element("body", element("main", *parts))).encode()

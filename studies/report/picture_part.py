@@ -9,7 +9,6 @@ from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
 from glueline.studies.rank.ranking import RankedCorner, strongest_first
 from glueline.studies.rank.write_ranking import BANDS_PICTURE, MAPS_PICTURE
-from glueline.studies.report.answers import answered_corners
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, element, joined
 
@@ -26,7 +25,7 @@ CAPTIONS = {
         "damage.png": "How the glue lines let go, state by state along the path.",
         MOMENT_PICTURE: "The load along the path, and which surface carries how much of the corner moment.",
         "parts.png": "The corner's pieces with their grain, its glue lines and cheeks.",
-        "utilisation.png": "How near each piece of wood is to its strength at the break load.",
+        "share_of_strength.png": "How near each piece of wood is to its strength at the break load.",
         "stress_along.png": "Stress along the grain.",
         "stress_across.png": "Stress across the grain: what splits wood and pulls glue open.",
         "stress_shear.png": "Shear stress along the grain.",
@@ -44,8 +43,8 @@ CAPTIONS = {
 def pictures_section(results: Results, units: Units) -> Markup:
     """Every picture as part of the page; one that is not in the directory is named."""
     captions = CAPTIONS[results.command]
-    corners = answered_corners(results)
-    progressive = any(corner.answer["method"] == "progressive" for corner in corners)
+    corners = results.corners
+    progressive = any(corner.method == "progressive" for corner in corners)
     figures, missing = [], []
     for name, caption in captions.items():
         if name in PATH_PICTURES and not progressive:
@@ -53,7 +52,7 @@ def pictures_section(results: Results, units: Units) -> Markup:
         if name not in results.pictures:
             missing.append(name)
             continue
-        if name == MOMENT_PICTURE and all(len(each.answer["moment_share"]) == 1 for each in corners):
+        if name == MOMENT_PICTURE and all(len(each.moment_share) == 1 for each in corners):
             caption = ONE_SURFACE
         figures.append(_figure(results.pictures[name], caption, _summary(results, corners, units)))
     if missing:
@@ -82,7 +81,7 @@ def _summary(results: Results, corners: tuple[RankedCorner, ...], units: Units) 
     if results.command == "predict":
         only = ranked[0]
         load = format_force(only.break_load, units)
-        return f"The {only.answer['joint']} corner breaks at {load}: {only.answer['mode']}."
+        return f"The {only.joint} corner breaks at {load}: {only.mode}."
     if results.command == "rank":
         told = ", ".join(f"{each.label} {format_force(each.break_load, units)}" for each in ranked)
         return f"{told}."

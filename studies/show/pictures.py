@@ -12,7 +12,7 @@ PICTURES = (
     "stress_along.png",
     "stress_across.png",
     "stress_shear.png",
-    "utilisation.png",
+    "share_of_strength.png",
     "tractions.png",
     "load_displacement.png",
     "damage.png",
@@ -27,15 +27,15 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
     from glueline.studies.show.load_curve import draw_load_curve
     from glueline.studies.show.parts import draw_parts
     from glueline.studies.show.path_pictures import path_pictures
+    from glueline.studies.show.share_of_strength_map import draw_share_of_strength
     from glueline.studies.show.stress_map import STRESSES, body_stresses, draw_stress
     from glueline.studies.show.traction_plots import draw_tractions
-    from glueline.studies.show.utilisation_map import draw_utilisation
 
     yield "parts.png", as_png(draw_parts(prediction, units))
     stresses = body_stresses(prediction)
     for which in STRESSES:
         yield f"{which}.png", as_png(draw_stress(prediction, which, units, stresses))
-    yield "utilisation.png", as_png(draw_utilisation(prediction, units))
+    yield "share_of_strength.png", as_png(draw_share_of_strength(prediction, units))
     yield "tractions.png", as_png(draw_tractions(prediction, units))
     if prediction.broken is None:
         yield "load_displacement.png", as_png(draw_load_curve(prediction, units))

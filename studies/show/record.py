@@ -2,43 +2,88 @@
 
 from __future__ import annotations
 
-import json
 import platform
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
-from typing import Any
+from typing import Annotated, Any
 
+from msgspec import Meta, Struct, convert
+
+from glueline.fem.solve import SOLVER
 from glueline.studies.corner.materials_used import Entry, materials_used, merged
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.json_text import json_text
 from glueline.studies.files.units import Units
+from glueline.studies.predict.answer import Number
+from glueline.studies.predict.request import Request
 
 RECORD_FILE = "provenance.json"
-LIBRARIES = ("numpy", "scipy", "gmsh", "meshio", "matplotlib", "cvxopt")
+LIBRARIES = ("numpy", "scipy", "gmsh", "meshio", "matplotlib")
 """The libraries whose version is kept; one that is not installed is left out."""
+
+
+class MaterialValue(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One number of a material; None where there is none, ``at_12_percent`` where moisture moved it."""
+
+    key: str
+    value: Number | None
+    unit: str
+    cov: Number | None
+    mark: str | None
+    source: str
+    at_12_percent: Number | None = None
+
+
+class Material(Struct, frozen=True, kw_only=True):
+    """A wood, a glue or a bond, what it is used for, and its numbers."""
+
+    kind: str
+    name: str
+    used_for: list[str]
+    notes: list[str]
+    values: list[MaterialValue]
+
+
+class CornerInputs(Struct, frozen=True, kw_only=True):
+    """How a corner is called, its file, and its tables as read."""
+
+    label: str
+    file: str
+    specimen: dict[str, dict[str, Any]]
+
+
+class Record(Struct, frozen=True, kw_only=True):
+    """The record file. It tells no time and names no machine: the same work writes the same bytes."""
+
+    versions: dict[str, str]
+    units: Units
+    method: str
+    solver: str
+    request: Request
+    corners: Annotated[list[CornerInputs], Meta(min_length=1)]
+    materials: list[Material]
 
 
 @dataclass(frozen=True)
 class RecordedCorner:
-    """What is kept of one corner: how it is called, its file, its tables as read, its materials."""
+    """What is kept of one corner: its inputs and its materials."""
 
-    label: str
-    file: str
-    specimen: Mapping[str, Any]
+    inputs: CornerInputs
     materials: tuple[Entry, ...]
 
 
 def recorded_corner(corner: CornerModel, label: str = "", file: str = "") -> RecordedCorner:
     """What is kept of a corner that has been built; without a label its materials name no corner."""
     specimen = corner.specimen
-    return RecordedCorner(
+    inputs = CornerInputs(
         label=label or specimen.kind,
         file=writable(file or specimen.path),
         specimen=specimen_tables(specimen),
-        materials=materials_used(corner, label),
     )
+    return RecordedCorner(inputs, materials_used(corner, label))
 
 
 def writable(name: str) -> str:
@@ -59,25 +104,20 @@ def versions() -> Mapping[str, str]:
     return found
 
 
-def record_text(corners: Sequence[RecordedCorner], units: Units, about: Mapping[str, Any]) -> str:
-    """The text of the record file; ``about`` holds further entries, such as the method and the solver.
-
-    It tells no time and names no machine, so that the same work writes the same bytes.
-    """
-    record = {
-        "versions": dict(versions()),
-        "units": units,
-        **about,
-        "corners": [
-            {"label": corner.label, "file": corner.file, "specimen": corner.specimen} for corner in corners
-        ],
-        "materials": merged(_all(corner.materials for corner in corners)),
-    }
-    return json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def _all(groups: Iterable[tuple[Entry, ...]]) -> list[Entry]:
-    return [entry for group in groups for entry in group]
+def record_text(corners: Sequence[RecordedCorner], units: Units, request: Request) -> str:
+    """The text of the record file."""
+    materials = merged(entry for corner in corners for entry in corner.materials)
+    return json_text(
+        Record(
+            versions=dict(versions()),
+            units=units,
+            method=request.method,
+            solver=SOLVER,
+            request=request,
+            corners=[corner.inputs for corner in corners],
+            materials=convert(materials, list[Material]),
+        )
+    )
 
 
 def _version(name: str) -> str | None:

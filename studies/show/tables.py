@@ -16,7 +16,7 @@ from glueline.studies.files.display import (
     percent,
 )
 from glueline.studies.files.units import Units
-from glueline.studies.predict.prediction import Prediction
+from glueline.studies.predict.answer import Answer
 
 NOT_FOUND = "—"  # what an elastic answer does not know
 
@@ -32,87 +32,75 @@ def aligned(rows: Sequence[Sequence[str]], header: bool = True) -> str:
     return "\n".join(lines)
 
 
-def prediction_table(prediction: Prediction, units: Units) -> str:
+def prediction_table(answer: Answer, units: Units) -> str:
     """The answer for one specimen in a few lines, cautions included."""
-    rows = [
-        ("break load", format_force(prediction.break_load, units)),
-        *_scatter_rows(prediction, units),
-        ("corner moment then", format_moment(prediction.break_moment, units)),
-        ("breaks in", f"{prediction.critical.kind}: {prediction.critical.mode}, {prediction.critical.where}"),
-        (
-            "glue load / wood load",
-            f"{format_force(prediction.glue_load, units)} / {format_force(prediction.wood_load, units)}",
-        ),
-        (
-            "first glue point at its strength",
-            f"{format_force(prediction.first_damage_load, units)} (elements of "
-            f"{format_length(prediction.corner.mesh.element_size, units)} at the glue)",
-        ),
-        *_path_rows(prediction, units),
-        ("give of the load point under load", format_compliance(prediction.compliance, units)),
-        ("corner stiffness", format_rotational_stiffness(prediction.corner_stiffness, units)),
-    ]
-    if prediction.glue_load_range is not None:
-        low, high = prediction.glue_load_range
-        rows.append(
-            (
-                "glue load, crossed grain weak / strong",
-                f"{format_force(low, units)} / {format_force(high, units)}",
-            )
-        )
-    rows += [(f"moment on the {name}", percent(share)) for name, share in prediction.moment_share.items()]
-    rows += [
-        (f"glue area, {name.replace('_', ' ')}", format_area(area, units))
-        for name, area in prediction.glue_area.items()
-        if area > 0
-    ]
-    heading = (
-        f"{prediction.specimen.kind} corner, {prediction.specimen.arrangement}, {prediction.method} answer"
-    )
-    parts = [heading, aligned(rows, header=False), prediction.why]
-    scatter = () if prediction.band is None else (f"Scatter. {prediction.band.note}",)
-    notes = (*prediction.corner.layout.notes, *prediction.warnings, *scatter)
-    parts += [f"note: {note}" for note in notes]
+    heading = f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer"
+    parts = [heading, aligned(answer_rows(answer, units), header=False), answer.why]
+    scatter = [] if answer.scatter is None else [f"Scatter. {answer.scatter.note}"]
+    parts += [f"note: {note}" for note in (*answer.notes, *answer.warnings, *scatter)]
     return "\n".join([*parts, "", CAUTIONS])
 
 
-def _scatter_rows(prediction: Prediction, units: Units) -> list[tuple[str, str]]:
-    band = prediction.band
-    if band is None:
-        return []
-    ends = f"{format_force(band.low, units)} to {format_force(band.high, units)}"
-    return [("nine of ten corners made alike (5 to 95 %)", ends)]
+def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
+    """One answer in words and numbers, a row each; what it does not know is left out."""
 
+    def force(load: float) -> str:
+        return format_force(load, units)
 
-def _path_rows(prediction: Prediction, units: Units) -> list[tuple[str, str]]:
-    """What only a path past the peak can tell."""
-    rows = []
-    if prediction.first_crack_load is not None:
-        rows.append(("first crack to be heard", format_force(prediction.first_crack_load, units)))
-    if prediction.displacement_at_break is not None and prediction.energy_at_break is not None:
-        rows.append(("give at the break", format_length(prediction.displacement_at_break, units)))
-        rows.append(("work done by then, for catch blocks", format_energy(prediction.energy_at_break, units)))
-    if prediction.crushed is not None:
-        crushed = prediction.crushed
-        words = f"{format_force(crushed.break_load, units)} ({crushed.breaks_in})"
+    rows = [("break load", force(answer.break_load))]
+    if answer.band is not None:
+        low, high = answer.band
+        rows.append(("nine of ten corners made alike (5 to 95 %)", f"{force(low)} to {force(high)}"))
+    rows += [
+        ("corner moment then", format_moment(1000 * answer.break_moment_Nm, units)),
+        ("breaks in", f"{answer.breaks_in}: {answer.mode}, {answer.where}"),
+        ("glue load / wood load", f"{force(answer.glue_load)} / {force(answer.wood_load)}"),
+        (
+            "first glue point at its strength",
+            f"{force(answer.first_damage_load)} (elements of {format_length(answer.element_size, units)} at "
+            "the glue)",
+        ),
+    ]
+    if answer.first_crack_load is not None:
+        rows.append(("first crack to be heard", force(answer.first_crack_load)))
+    if answer.displacement_at_break is not None:
+        rows.append(("give at the break", format_length(answer.displacement_at_break, units)))
+    if answer.energy_at_break_J is not None:
+        energy = format_energy(1000 * answer.energy_at_break_J, units)
+        rows.append(("work done by then, for catch blocks", energy))
+    if answer.with_crushing is not None:
+        crushed = answer.with_crushing
+        words = f"{force(crushed.break_load)} ({crushed.breaks_in})"
         rows.append(("break load if faces crush where they press", words))
+    stiffness = format_rotational_stiffness(1000 * answer.corner_stiffness_Nm_per_rad, units)
+    rows += [
+        ("give of the load point under load", format_compliance(answer.compliance, units)),
+        ("corner stiffness", stiffness),
+    ]
+    if answer.glue_load_range is not None:
+        low, high = answer.glue_load_range
+        rows.append(("glue load, crossed grain weak / strong", f"{force(low)} / {force(high)}"))
+    rows += [(f"moment on the {name}", percent(share)) for name, share in answer.moment_share.items()]
+    rows += [
+        (f"glue area, {name.replace('_', ' ')}", format_area(area, units))
+        for name, area in answer.glue_area.items()
+        if area > 0
+    ]
     return rows
 
 
-def modes_table(prediction: Prediction, units: Units) -> str:
+def modes_table(answer: Answer, units: Units) -> str:
     """Every named mode with the load at which it is met."""
-    rows = [("load", "mode", "where", "mean over", "")]
-    rows += [
-        (
-            format_force(limit.load, units),
-            limit.mode,
-            limit.where,
-            format_length(limit.length, units) if limit.length else "",
-            limit.note,
-        )
-        for limit in prediction.limits
-    ]
-    return aligned(rows)
+    return aligned(mode_rows(answer, units))
+
+
+def mode_rows(answer: Answer, units: Units) -> list[list[str]]:
+    """The cells of that table, headings first."""
+    rows = [["load", "mode", "where", "mean over", ""]]
+    for mode in answer.modes:
+        over = "" if mode.mean_over is None else format_length(mode.mean_over, units)
+        rows.append([format_force(mode.load, units), mode.mode, mode.where, over, mode.note])
+    return rows
 
 
 def band_words(band: tuple[float, float] | None, units: Units) -> str:

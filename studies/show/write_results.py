@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from glueline.studies.corner.specimen_file import specimen_toml
+from glueline.studies.files.json_text import json_text
 from glueline.studies.files.output import remove_others, write_whole
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
+from glueline.studies.predict.request import Request
 from glueline.studies.show.fields import fields_vtu
 from glueline.studies.show.pictures import PICTURES, pictures
 from glueline.studies.show.record import RECORD_FILE, record_text, recorded_corner
@@ -22,32 +22,23 @@ RESULT_FILES = (FIELDS_FILE, *PICTURES, TRACTIONS_FILE, SPECIMEN_FILE, RECORD_FI
 """Every file that the directory of a prediction may hold."""
 
 
-def to_text(prediction: Prediction) -> str:
-    """The JSON of a prediction as text."""
-    return json.dumps(prediction.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def provenance_text(prediction: Prediction, units: Units, request: Mapping[str, Any]) -> str:
-    """Versions, inputs and the source of every material value of a prediction, as the text of a JSON file.
-
-    ``request`` is what `glueline.predict` was asked for, as its keywords; empty for its defaults.
-    """
-    about = {"method": prediction.method, "solver": prediction.solver, "request": dict(request)}
-    return record_text([recorded_corner(prediction.corner)], units, about)
+def provenance_text(prediction: Prediction, units: Units, request: Request) -> str:
+    """Versions, inputs and the source of every material value of a prediction, as the text of a JSON file."""
+    return record_text([recorded_corner(prediction.corner)], units, request)
 
 
 def write_results(
     prediction: Prediction,
     folder: Path,
     units: Units,
+    request: Request,
     said: Callable[[str], None] = lambda _: None,
-    request: Mapping[str, Any] | None = None,
 ) -> list[Path]:
     """Write everything into ``folder`` (which must exist); every file appears whole or not at all.
 
     Once all is there, files of these names that an earlier prediction left and this one has not are removed.
-    ``said`` is told the name of each file before it is made; ``request`` is what was asked of
-    `glueline.predict` beyond its defaults, to be kept. Returns the paths in order.
+    ``request`` is what was asked, to be kept; ``said`` is told the name of each file before it is made.
+    Returns the paths in order.
     """
     written = []
 
@@ -62,7 +53,7 @@ def write_results(
         write(name, content)
     write(TRACTIONS_FILE, traction_csv(prediction).encode())
     write(SPECIMEN_FILE, specimen_toml(prediction.specimen).encode())
-    write(RECORD_FILE, provenance_text(prediction, units, request or {}).encode())
-    write(ANSWER_FILE, to_text(prediction).encode())
+    write(RECORD_FILE, provenance_text(prediction, units, request).encode())
+    write(ANSWER_FILE, json_text(prediction.answer).encode())
     remove_others(folder, RESULT_FILES, [path.name for path in written])
     return written

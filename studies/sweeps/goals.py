@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
 from dataclasses import dataclass
 from math import exp, inf, log
 from statistics import NormalDist
-from typing import Any
 
 from glueline.studies.files.units import Units, format_force
-
-Answer = Mapping[str, Any]
+from glueline.studies.predict.answer import Answer
 
 BAND_LOW, BAND_HIGH = 0.05, 0.95
 """Shares of corners below the two ends of an answer's band."""
@@ -48,11 +45,11 @@ class WoodFirst(Goal):
     needs_band = False
 
     def met(self, answer: Answer) -> bool:
-        return bool(answer["breaks_in"] == "wood")
+        return answer.breaks_in == "wood"
 
     def nearness(self, answer: Answer) -> float:
         """Glue load over wood load."""
-        return float(answer["glue_load_N"] / answer["wood_load_N"])
+        return answer.glue_load / answer.wood_load
 
     def words(self, units: Units) -> str:
         return "the wood breaks before the glue"
@@ -77,16 +74,13 @@ class Reach(Goal):
 
         Below every load where a path of the scatter could not be followed, so that there is no band.
         """
-        band = answer["band_N"]
-        if band is None:
-            return -inf
-        return lower_load((float(band[0]), float(band[1])), self.confidence)
+        return -inf if answer.band is None else lower_load(answer.band, self.confidence)
 
     def words(self, units: Units) -> str:
         return f"{self.confidence:g} % of such corners hold {format_force(self.load, units)}"
 
     def reached(self, answer: Answer, units: Units) -> str:
-        if answer["band_N"] is None:
+        if answer.band is None:
             return "its scatter could not be found"
         return f"{self.confidence:g} % hold {format_force(self.nearness(answer), units)}"
 

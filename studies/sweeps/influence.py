@@ -8,11 +8,13 @@ from typing import Any
 
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict.answer import Answer
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane
 from glueline.studies.sweeps.points import same_corner
 from glueline.studies.sweeps.ranges import Range, ranges_of
 from glueline.studies.sweeps.schedule import computed
-from glueline.studies.sweeps.worker import Computed, Request
+from glueline.studies.sweeps.worker import Computed
 
 
 @dataclass(frozen=True)
@@ -53,9 +55,9 @@ class Influence:
 
 @dataclass(frozen=True)
 class Ranking:
-    """Influences on one specimen, the greatest first; ``nominal`` is its answer as JSON holds it."""
+    """Influences on one specimen, the greatest first; ``nominal`` is its answer."""
 
-    nominal: Mapping[str, Any]
+    nominal: Answer
     influences: tuple[Influence, ...]
 
 
@@ -101,6 +103,6 @@ def _influence(moved: Range, results: Mapping[int, Computed], low: int) -> Influ
         answer = None if result is None else result.answer
         if result is not None and answer is None:
             problems.append(result.error)
-        ends.append((None, None) if answer is None else (answer["break_load_N"], answer["breaks_in"]))
+        ends.append((None, None) if answer is None else (answer.break_load, answer.breaks_in))
     (at_low, in_low), (at_high, in_high) = ends
     return Influence(moved, at_low, at_high, in_low, in_high, "; ".join(filter(None, problems)))

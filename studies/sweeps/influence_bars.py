@@ -18,7 +18,7 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
     """One bar a range, the widest on top, about the corner's own break load; the ends are written out."""
     shown = [each for each in ranking.influences if each.swing >= 0]
     factor = force_factor(units)
-    own = float(ranking.nominal["break_load_N"]) * factor
+    own = ranking.nominal.break_load * factor
     sheet = new_sheet(10.5, 1.9 + 0.62 * max(len(shown), 1))
     axes = sheet.subplots()
     least, most = own, own
@@ -63,9 +63,9 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
     _legend(sheet, any({each.breaks_at_low, each.breaks_at_high} - {"glue"} for each in shown))
     answer = ranking.nominal
     sheet.suptitle(
-        f"What moves the break load of this {answer['joint']} corner "
-        f"({format_force(float(answer['break_load_N']), units)}, {answer['arrangement']}, "
-        f"{answer['method']} answer)",
+        f"What moves the break load of this {answer.joint} corner "
+        f"({format_force(answer.break_load, units)}, {answer.arrangement}, "
+        f"{answer.method} answer)",
         fontsize=13,
         color=INK,
     )

@@ -8,9 +8,9 @@ from pathlib import Path
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units
+from glueline.studies.predict.request import Request
 from glueline.studies.show.record import RecordedCorner, record_text, recorded_corner
 from glueline.studies.sweeps.points import Point
-from glueline.studies.sweeps.worker import Request
 
 OF_MATERIALS = ("joint.kind", "joint.spline_wood", "boards.wood", "boards.moisture", "glue.")
 """Beginnings of the keys that settle which values of woods and glue are used."""
@@ -18,8 +18,7 @@ OF_MATERIALS = ("joint.kind", "joint.spline_wood", "boards.wood", "boards.moistu
 
 def sweep_record(points: Sequence[Point], request: Request, units: Units) -> bytes:
     """The record file of a sweep: each set of woods and glue once, by the first point that has it."""
-    about = {"method": request.method, "solver": request.solver}
-    return record_text(list(_recorded(points)), units, about).encode()
+    return record_text(list(_recorded(points)), units, request).encode()
 
 
 def _recorded(points: Sequence[Point]) -> Iterator[RecordedCorner]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import itertools
-import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,6 +13,7 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.files.changes import all_joint_fields
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.json_text import digest_line
 from glueline.studies.sweeps.vary import MOST_VALUES, Varied
 
 NOT_INPUTS = ("path", "warnings", "as_read")
@@ -130,14 +130,5 @@ def fingerprint(points: Sequence[Point]) -> str:
                 for field in dataclasses.fields(point.specimen)
                 if field.name not in NOT_INPUTS
             }
-        digest.update(json.dumps([point.values, content], default=_plain, sort_keys=True).encode())
+        digest.update(digest_line([point.values, content]))
     return digest.hexdigest()
-
-
-def _plain(value: Any) -> Any:
-    """A dataclass or mapping as what JSON can hold."""
-    if dataclasses.is_dataclass(value):
-        return {field.name: getattr(value, field.name) for field in dataclasses.fields(value)}
-    if isinstance(value, Mapping):
-        return dict(value)
-    raise TypeError(f"{type(value).__name__} has no place in a specimen")

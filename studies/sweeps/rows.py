@@ -1,66 +1,50 @@
-"""A sweep's points as rows of one tidy table: varied keys as typed, then every number of the answer.
-
-Wall-clock times are left out, so that the same sweep always writes the same bytes.
-"""
+"""The finished points of a sweep, and the tidy table of them: varied keys as typed, then every number."""
 
 from __future__ import annotations
 
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-Cell = str | int | float | bool | None
+from msgspec import UNSET, Struct, UnsetType, field, inspect, to_builtins
 
-LEADING_COLUMNS = (
-    "joint",
-    "arrangement",
-    "method",
-    "break_load_N",
-    "band_05_N",
-    "band_95_N",
-    "breaks_in",
-    "where",
-    "mode",
-    "glue_load_N",
-    "wood_load_N",
-    "first_damage_load_N",
-    "first_crack_load_N",
-    "break_moment_Nm",
-    "compliance_mm_per_N",
-    "corner_stiffness_Nm_per_rad",
-    "displacement_at_break_mm",
-    "energy_at_break_J",
-)
-"""Columns that stand in every table, in this order, even where no answer fills them."""
+from glueline.studies.predict.answer import Answer
+from glueline.studies.sweeps.worker import Computed
+
+Cell = str | int | float | bool | None
 
 PAIRS = {"band_N": ("band_05_N", "band_95_N")}
 """Pairs of an answer with the names of their two columns."""
 
-LEFT_OUT = ("seconds",)
-"""Parts of an answer that differ from run to run."""
+
+class FinishedPoint(Struct, frozen=True, kw_only=True):
+    """One finished point of a sweep, a line of its journal: varied keys as typed, and what came of it."""
+
+    number: int = field(name="point")
+    values: dict[str, str]
+    status: str
+    error: str
+    answer: Answer | None
+    details: str | UnsetType = UNSET
 
 
-@dataclass(frozen=True)
-class Outcome:
-    """What became of one point: its answer as JSON holds it, or the reason why there is none."""
-
-    answer: Mapping[str, Any] | None
-    error: str = ""
-
-    @property
-    def status(self) -> str:
-        """``ok`` or ``failed``."""
-        return "failed" if self.answer is None else "ok"
+def finished(number: int, values: Mapping[str, str], computed: Computed) -> FinishedPoint:
+    """The point of that number, with what came of it."""
+    return FinishedPoint(
+        number=number,
+        values=dict(values),
+        status=computed.status,
+        error=computed.error,
+        answer=computed.answer,
+        details=computed.details or UNSET,
+    )
 
 
 def flat(answer: Mapping[str, Any]) -> dict[str, Cell]:
-    """An answer as one row: nested ones dotted, pairs of numbers as two cells, longer lists left out."""
+    """One row of JSON: nested ones dotted, pairs of numbers as two cells, longer lists left out."""
     row: dict[str, Cell] = {}
     for key, value in answer.items():
-        if key in LEFT_OUT:
-            continue
         if key in PAIRS:
             row.update(zip(PAIRS[key], value if value is not None else (None, None), strict=True))
         elif isinstance(value, Mapping):
@@ -72,26 +56,32 @@ def flat(answer: Mapping[str, Any]) -> dict[str, Cell]:
     return row
 
 
-def table(
-    keys: Sequence[str], values: Sequence[Mapping[str, str]], outcomes: Mapping[int, Outcome]
-) -> tuple[list[str], list[dict[str, Cell]]]:
-    """Columns and rows of the points that are done, in the order of the points.
+def standing_columns() -> list[str]:
+    """Columns of every table, filled by an answer or not: its plain values and its pairs."""
+    columns: list[str] = []
+    shape = inspect.type_info(Answer)
+    assert isinstance(shape, inspect.StructType)
+    for each in shape.fields:
+        kinds = each.type.types if isinstance(each.type, inspect.UnionType) else (each.type,)
+        if each.encode_name in PAIRS:
+            columns += PAIRS[each.encode_name]
+        elif isinstance(kinds[0], inspect.StrType | inspect.FloatType):
+            columns.append(each.encode_name)
+    return columns
 
-    ``keys`` are the varied ones, ``values`` those of each point by its number.
-    """
-    answers = {
-        number: flat(outcome.answer)
-        for number, outcome in sorted(outcomes.items())
-        if outcome.answer is not None
-    }
-    further = {column: None for answer in answers.values() for column in answer}
-    columns = list(dict.fromkeys([*keys, *LEADING_COLUMNS, *further, "status", "error"]))
+
+def table(keys: Sequence[str], points: Iterable[FinishedPoint]) -> tuple[list[str], list[dict[str, Cell]]]:
+    """Columns and rows of the finished points in their order; ``keys`` are the varied ones."""
+    points = sorted(points, key=lambda point: point.number)
+    answers = [{} if point.answer is None else flat(to_builtins(point.answer)) for point in points]
+    further = [column for answer in answers for column in answer]
+    columns = list(dict.fromkeys([*keys, *standing_columns(), *further, "status", "error"]))
     rows: list[dict[str, Cell]] = []
-    for number, outcome in sorted(outcomes.items()):
+    for point, answer in zip(points, answers, strict=True):
         row: dict[str, Cell] = dict.fromkeys(columns)
-        row.update(answers.get(number, {}))
-        row.update({"status": outcome.status, "error": outcome.error or None})
-        row.update({key: values[number].get(key) for key in keys})
+        row.update(answer)
+        row.update({"status": point.status, "error": point.error or None})
+        row.update({key: point.values.get(key) for key in keys})
         rows.append(row)
     return columns, rows
 

@@ -7,8 +7,9 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane
-from glueline.studies.sweeps.worker import Computed, Request, compute
+from glueline.studies.sweeps.worker import Computed, compute
 
 LOOK_EVERY = 2.0
 """Seconds without any result after which it is asked whether all workers are still there."""

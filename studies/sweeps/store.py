@@ -8,34 +8,53 @@ from __future__ import annotations
 
 import contextlib
 import io
-import json
 import os
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.json_text import Damaged, json_line, json_text, read_json
 from glueline.studies.files.output import directory_for_results, write_whole
-from glueline.studies.sweeps.rows import Outcome, csv_bytes, table
+from glueline.studies.predict.request import Request
+from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, table
+from glueline.studies.sweeps.worker import Computed
 
 ASKED, FINISHED, RESULTS = "sweep.json", "points.jsonl", "results.csv"
 SHARE_OF_TIME = 0.05
 """Share of the time that writing the table anew may take while points come in."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Asked(Request):
+    """Everything that settles a sweep's results: two sweeps that agree here agree.
+
+    ``specimen`` holds the tables of the file without the varied keys, ``vary`` those with their values;
+    ``points`` counts them, and ``fingerprint`` is a digest of every number that enters one.
+    """
+
+    glueline_version: str
+    specimen: dict[str, dict[str, Any]]
+    vary: dict[str, list[str]]
+    solver: str
+    points: int
+    fingerprint: str
+
+
 class SweepStore:
     """The directory of one sweep, held for this process alone until ``close``.
 
-    ``keys`` are the varied ones, ``values`` those of each point by its number; ``outcomes`` holds every
+    ``keys`` are the varied ones, ``values`` those of each point by its number; ``finished`` holds every
     finished point by its number.
     """
 
-    def __init__(self, folder: Path, keys: Sequence[str], values: Sequence[Mapping[str, str]]) -> None:
+    def __init__(self, folder: Path, keys: Iterable[str], values: Sequence[Mapping[str, str]]) -> None:
         self.folder = folder
         self.keys = tuple(keys)
         self.values = tuple(values)
-        self.outcomes: dict[int, Outcome] = {}
+        self.finished: dict[int, FinishedPoint] = {}
         self._journal = (folder / FINISHED).open("ab")
         self._written_until = 0.0
         try:
@@ -46,17 +65,15 @@ class SweepStore:
         self._clear_drafts()
         self._read_finished()
 
-    def add(self, number: int, outcome: Outcome, further: Mapping[str, Any] | None = None) -> None:
+    def add(self, number: int, computed: Computed) -> None:
         """Note a finished point; it is on the disk when this returns. One that is there already is left."""
-        if number in self.outcomes:
+        if number in self.finished:
             return
-        line = {"point": number, "values": self.values[number], "status": outcome.status}
-        line |= {"error": outcome.error, "answer": outcome.answer, **(further or {})}
-        text = json.dumps(line, ensure_ascii=False, allow_nan=False) + "\n"
-        self._journal.write(text.encode())
+        point = finished(number, self.values[number], computed)
+        self._journal.write(json_line(point) + b"\n")
         self._journal.flush()
         # Known before the slow step, in which Ctrl-C may come: what is in the journal is not taken away.
-        self.outcomes[number] = outcome
+        self.finished[number] = point
         os.fsync(self._journal.fileno())
         if time.monotonic() >= self._written_until:
             started = time.monotonic()
@@ -66,12 +83,12 @@ class SweepStore:
 
     def write_table(self) -> None:
         """Write results.csv anew from the finished points, unless it says the same already."""
-        write_if_new(self.folder / RESULTS, csv_bytes(*table(self.keys, self.values, self.outcomes)))
+        write_if_new(self.folder / RESULTS, csv_bytes(*table(self.keys, self.finished.values())))
 
     @property
     def is_empty(self) -> bool:
         """Whether not one point has been noted."""
-        return not self.outcomes and os.fstat(self._journal.fileno()).st_size == 0
+        return not self.finished and os.fstat(self._journal.fileno()).st_size == 0
 
     def close(self) -> None:
         """Let go of the directory."""
@@ -86,31 +103,19 @@ class SweepStore:
     def _read_finished(self) -> None:
         content = (self.folder / FINISHED).read_bytes()
         for line in content.split(b"\n"):
-            with contextlib.suppress(ValueError):
-                read = json.loads(line)
-                if isinstance(read, dict) and self._is_point(read):
-                    self.outcomes.setdefault(read["point"], Outcome(read["answer"], read["error"]))
+            with contextlib.suppress(Damaged):
+                point = read_json(line, FinishedPoint)
+                if 0 <= point.number < len(self.values) and point.values == self.values[point.number]:
+                    self.finished.setdefault(point.number, point)
         if content and not content.endswith(b"\n"):
             # A torn line; ended here, what follows stands on a line of its own.
             self._journal.write(b"\n")
             self._journal.flush()
 
-    def _is_point(self, read: Mapping[str, Any]) -> bool:
-        number, answer = read.get("point"), read.get("answer")
-        return (
-            isinstance(number, int)
-            and 0 <= number < len(self.values)
-            and read.get("values") == self.values[number]
-            and isinstance(read.get("error"), str)
-            and (isinstance(answer, dict) or answer is None)
-        )
-
 
 @contextlib.contextmanager
-def open_store(
-    out: str, asked: Mapping[str, Any], keys: Sequence[str], values: Sequence[Mapping[str, str]]
-) -> Iterator[SweepStore]:
-    """The store in directory ``out`` for a sweep that is fully described by ``asked``.
+def open_store(out: str, asked: Asked, values: Sequence[Mapping[str, str]]) -> Iterator[SweepStore]:
+    """The store in directory ``out`` for the sweep ``asked``, with the ``values`` of each of its points.
 
     Raises InputError for a directory that cannot be written to, holds another sweep, holds results that no
     sweep wrote, or in which a sweep is running.
@@ -118,7 +123,7 @@ def open_store(
     _check_directory(Path(out), asked)
     new = not Path(out).exists()
     with directory_for_results(out) as folder:
-        store = SweepStore(folder, keys, values)
+        store = SweepStore(folder, asked.vary, values)
         try:
             # Once more, now that nobody else can be writing here.
             _check_directory(folder, asked)
@@ -126,7 +131,7 @@ def open_store(
             store.close()
             raise
         try:
-            write_if_new(folder / ASKED, (json.dumps(asked, indent=2, ensure_ascii=False) + "\n").encode())
+            write_if_new(folder / ASKED, json_text(asked).encode())
             yield store
         finally:
             if store.is_empty:
@@ -152,20 +157,21 @@ def write_if_new(path: Path, content: bytes) -> None:
     write_whole(path, content)
 
 
-def _check_directory(folder: Path, asked: Mapping[str, Any]) -> None:
+def _check_directory(folder: Path, asked: Asked) -> None:
     try:
-        there = json.loads((folder / ASKED).read_text(encoding="utf-8"))
+        there = read_json((folder / ASKED).read_bytes(), Asked)
     except (FileNotFoundError, NotADirectoryError):
         for name in (RESULTS, FINISHED):
             if (folder / name).is_file() and (folder / name).stat().st_size:
                 message = f"holds a {name} but no {ASKED} that says what it is: give a new directory"
                 raise _refuse(folder, message) from None
         return
-    except ValueError:
-        there = None
-    if not isinstance(there, dict):
-        raise _refuse(folder, f"holds a {ASKED} that cannot be read: give a new directory")
-    differing = [key for key in {**asked, **there} if there.get(key) != asked.get(key)]
+    except Damaged as error:
+        message = f"holds a {ASKED} that cannot be read ({error}): give a new directory"
+        raise _refuse(folder, message) from None
+    differing = [
+        each.name for each in fields(Asked) if getattr(there, each.name) != getattr(asked, each.name)
+    ]
     if differing:
         told = [key for key in differing if key != "fingerprint"] or ["the numbers behind its names"]
         raise _refuse(

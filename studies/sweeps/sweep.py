@@ -5,60 +5,52 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import asdict
-from typing import Any
 
+from glueline.fem.solve import SOLVER
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import InputError
+from glueline.studies.predict.request import Request
+from glueline.studies.show.record import specimen_tables
 from glueline.studies.sweeps.cluster import cluster_lanes
 from glueline.studies.sweeps.lanes import Lane, process_lanes
 from glueline.studies.sweeps.points import Point, fingerprint, same_corner
-from glueline.studies.sweeps.rows import Outcome
 from glueline.studies.sweeps.schedule import computed
-from glueline.studies.sweeps.store import SweepStore
+from glueline.studies.sweeps.store import Asked, SweepStore
 from glueline.studies.sweeps.vary import Varied
 from glueline.studies.sweeps.version import glueline_version
-from glueline.studies.sweeps.worker import Request
+from glueline.studies.sweeps.worker import Computed
 
 Lanes = Callable[[int], AbstractContextManager[Sequence[Lane]]]
 """Opens lanes for that many points."""
 
 
-def described(points: Sequence[Point], varied: Sequence[Varied], request: Request) -> dict[str, Any]:
-    """Everything that settles a sweep's results, as JSON can hold it: two sweeps that agree here agree."""
+def described(points: Sequence[Point], varied: Sequence[Varied], request: Request) -> Asked:
+    """A sweep as its directory keeps it."""
     keys = [each.key for each in varied]
     example = next(point.specimen for point in points if point.specimen is not None)
     tables = {
         table: {name: value for name, value in values.items() if f"{table}.{name}" not in keys}
-        for table, values in example.as_read.items()
-        if isinstance(values, Mapping)
+        for table, values in specimen_tables(example).items()
     }
-    return {
-        "glueline_version": glueline_version(),
-        "specimen": tables,
-        "vary": {each.key: list(each.values) for each in varied},
+    return Asked(
         **asdict(request),
-        "points": len(points),
-        "fingerprint": fingerprint(points),
-    }
+        glueline_version=glueline_version(),
+        specimen=tables,
+        vary={each.key: list(each.values) for each in varied},
+        solver=SOLVER,
+        points=len(points),
+        fingerprint=fingerprint(points),
+    )
 
 
 def checked(points: Sequence[Point], request: Request) -> None:
     """Raises InputError where the request fits not one point."""
-    from glueline.materials import DEFAULT_CRITERION
-    from glueline.studies.predict.predictor import check_request
-
     refused = []
     for point in points:
         if point.specimen is None:
             continue
         try:
-            check_request(
-                point.specimen,
-                request.method,
-                request.element_size,
-                request.solver,
-                request.criterion or DEFAULT_CRITERION,
-            )
+            request.check(point.specimen)
         except InputError as error:
             refused.append(error)
         else:
@@ -86,17 +78,17 @@ def sweep(
     A point that cannot be computed is kept with its reason. Raises ComputationError where nothing more can be
     computed at all; what is done by then is kept.
     """
-    left = [point for point in points if point.number not in store.outcomes]
+    left = [point for point in points if point.number not in store.finished]
     specimens = {point.number: point.specimen for point in left if point.specimen is not None}
     try:
         with open_lanes(len(specimens)) if specimens else nullcontext([]) as lanes:
             for point in left:
                 if point.specimen is None:
-                    store.add(point.number, Outcome(None, point.error))
+                    store.add(point.number, Computed(None, point.error))
                     moved()
             _compute(specimens, request, store, lanes, moved)
     finally:
-        if store.outcomes:
+        if store.finished:
             store.write_table()
 
 
@@ -109,6 +101,5 @@ def _compute(
 ) -> None:
     keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
     for number, result in computed(specimens, keys, request, lanes):
-        more = {"details": result.details} if result.details else None
-        store.add(number, Outcome(result.answer, result.error), more)
+        store.add(number, result)
         moved()

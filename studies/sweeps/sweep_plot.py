@@ -11,6 +11,7 @@ from matplotlib.lines import Line2D
 
 from glueline.studies.files.display import force_factor, force_unit, length_factor, length_unit
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, Units, read
+from glueline.studies.predict.answer import Answer
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.room_letters import (
     CAPTION,
@@ -25,10 +26,8 @@ from glueline.studies.show.room_letters import (
     wrapped,
 )
 from glueline.studies.show.sheet_legend import LegendBlock, draw_legend, legend_block
+from glueline.studies.sweeps.rows import FinishedPoint
 from glueline.studies.sweeps.sweep_words import circumstances, key_words, question
-
-Cell = str | int | float | bool | None
-Row = Mapping[str, Cell]
 
 MARKERS = {"glue": "o", "wood": "s", "fastener": "^"}
 FAILED = "x"
@@ -76,36 +75,37 @@ class Line:
     broke: tuple[str | None, ...]
 
 
-def draw_sweep(keys: Sequence[str], rows: Sequence[Row], units: Units) -> Figure | None:
+def draw_sweep(keys: Sequence[str], points: Sequence[FinishedPoint], units: Units) -> Figure | None:
     """Break load against the first of ``keys``, a line for each value of the others; None without answers.
 
     Keys that take turns with the first one (fingers, finger_width) get a panel each.
     """
-    answers = [row for row in rows if row["status"] == "ok"]
+    answers = [point.answer for point in points if point.answer is not None]
     if not answers:
         return None
     first = keys[0]
     across = [first] + [
-        key for key in keys[1:] if not any(row[first] is not None and row[key] is not None for row in rows)
+        key for key in keys[1:] if not any(first in point.values and key in point.values for point in points)
     ]
     others = [key for key in keys if key not in across]
-    names = list(dict.fromkeys(_name(row, others) for row in rows))
+    names = list(dict.fromkeys(_name(point, others) for point in points))
     head = _head_lines(keys, across, answers)
-    blocks = _legend_blocks(names, others, rows)
+    blocks = _legend_blocks(names, others, points)
     scales = {
-        key: scale_of(key, [str(row[key]) for row in rows if row[key] is not None], units) for key in across
+        key: scale_of(key, [point.values[key] for point in points if key in point.values], units)
+        for key in across
     }
     slanted = any(not scale.numeric and len(scale.places) > MOST_UPRIGHT for scale in scales.values())
     sheet = _room_sheet(head, blocks, PANELS + FOR_SLANTED * slanted)
     panels = sheet.subplots(1, len(across), sharey=True, squeeze=False)[0]
     for axes, key in zip(panels, across, strict=True):
-        own = [row for row in rows if row[key] is not None]
+        own = [point for point in points if key in point.values]
         scale = scales[key]
         for index, name in enumerate(names):
-            line = _line(name, key, [row for row in own if _name(row, others) == name], scale, units)
+            line = _line(name, key, [point for point in own if _name(point, others) == name], scale, units)
             shift = 0.0 if scale.numeric else DODGE * ((index + 0.5) / len(names) - 0.5)
             _draw_line(axes, line, index, len(names), scale.numeric, shift)
-        answered = [scale.places[str(row[key])] for row in own if row["status"] == "ok"]
+        answered = [scale.places[point.values[key]] for point in own if point.answer is not None]
         _dress(axes, scale, answered, (WIDTH - AXIS_WORDS) / len(across))
     panels[0].set_ylabel(f"break load, {force_unit(units)}", fontsize=LABEL, color=INK)
     top = 1.08 * _highest(answers) * force_factor(units)
@@ -134,25 +134,22 @@ def scale_of(key: str, values: Sequence[str], units: Units) -> Scale:
     return Scale(name, {value: float(place) for place, value in enumerate(different)}, False)
 
 
-def _name(row: Row, others: Sequence[str]) -> str:
-    return ", ".join(str(row[key]) for key in others if row[key] is not None)
+def _name(point: FinishedPoint, others: Sequence[str]) -> str:
+    return ", ".join(point.values[key] for key in others if key in point.values)
 
 
-def _line(name: str, key: str, rows: Sequence[Row], scale: Scale, units: Units) -> Line:
+def _line(name: str, key: str, points: Sequence[FinishedPoint], scale: Scale, units: Units) -> Line:
     factor = force_factor(units)
-    ordered = sorted(rows, key=lambda row: scale.places[str(row[key])])
-
-    def loads(column: str) -> tuple[float | None, ...]:
-        cells = [row[column] for row in ordered]
-        return tuple(float(cell) * factor if isinstance(cell, float | int) else None for cell in cells)
-
+    ordered = sorted(points, key=lambda point: scale.places[point.values[key]])
+    answers = [point.answer for point in ordered]
+    bands = [answer.band if answer is not None else None for answer in answers]
     return Line(
         name,
-        tuple(scale.places[str(row[key])] for row in ordered),
-        loads("break_load_N"),
-        loads("band_05_N"),
-        loads("band_95_N"),
-        tuple(str(row["breaks_in"]) if row["status"] == "ok" else None for row in ordered),
+        tuple(scale.places[point.values[key]] for point in ordered),
+        tuple(None if answer is None else answer.break_load * factor for answer in answers),
+        tuple(None if band is None else band[0] * factor for band in bands),
+        tuple(None if band is None else band[1] * factor for band in bands),
+        tuple(None if answer is None else answer.breaks_in for answer in answers),
     )
 
 
@@ -255,12 +252,13 @@ def _apart(places: Sequence[float], width: float) -> list[float]:
     return kept
 
 
-def _highest(answers: Sequence[Row]) -> float:
-    cells = [row[column] for row in answers for column in ("break_load_N", "band_95_N")]
-    return max(float(cell) for cell in cells if isinstance(cell, float | int))
+def _highest(answers: Sequence[Answer]) -> float:
+    return max(max(answer.break_load, *(answer.band or (0.0,))) for answer in answers)
 
 
-def _head_lines(keys: Sequence[str], across: Sequence[str], answers: Sequence[Row]) -> tuple[list[str], ...]:
+def _head_lines(
+    keys: Sequence[str], across: Sequence[str], answers: Sequence[Answer]
+) -> tuple[list[str], ...]:
     """The lines of the title, and those below it."""
     room = WIDTH - 2 * MARGIN
     title = wrapped(question(across), TITLE, room, True)
@@ -298,7 +296,9 @@ def _room_sheet(head: tuple[list[str], ...], blocks: Sequence[LegendBlock], pane
     return sheet
 
 
-def _legend_blocks(names: Sequence[str], others: Sequence[str], rows: Sequence[Row]) -> list[LegendBlock]:
+def _legend_blocks(
+    names: Sequence[str], others: Sequence[str], points: Sequence[FinishedPoint]
+) -> list[LegendBlock]:
     """The legend below: a line for each value of the other keys, a mark for everything that broke."""
     room = WIDTH - 2 * MARGIN
     lines = []
@@ -311,10 +311,10 @@ def _legend_blocks(names: Sequence[str], others: Sequence[str], rows: Sequence[R
             more = f"and {len(names) - MOST_NAMED} more lines"
             lines.append(Line2D([], [], linestyle="none", label=more))
     marks = []
-    for kind in dict.fromkeys(str(row["breaks_in"]) for row in rows if row["status"] == "ok"):
+    for kind in dict.fromkeys(point.answer.breaks_in for point in points if point.answer is not None):
         inside = INK if kind == "glue" else "white"
         marks.append(_mark(MARKERS.get(kind, "D"), f"breaks in {kind}", inside))
-    if any(row["status"] != "ok" for row in rows):
+    if any(point.answer is None for point in points):
         marks.append(_mark(FAILED, "no answer", INK))
     blocks = [legend_block(marks, room)]
     if lines:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
-Row = Mapping[str, str | int | float | bool | None]
+from glueline.studies.predict.answer import Answer
 
 KEY_WORDS = {
     "joint.kind": "joint",
@@ -43,25 +43,25 @@ def question(across: Sequence[str]) -> str:
     return f"How does the break load change with the {' or the '.join(key_words(key) for key in across)}?"
 
 
-def circumstances(keys: Sequence[str], answers: Sequence[Row]) -> str:
+def circumstances(keys: Sequence[str], answers: Sequence[Answer]) -> str:
     """What was broken, how it was loaded, how it was answered, and whether there is a band.
 
     What was itself varied stands along the axis or in the legend and is not said here.
     """
     said = []
-    kinds = _different(answers, "joint")
+    kinds = _different(answer.joint for answer in answers)
     if "joint.kind" not in keys and kinds:
         said.append(f"{kinds[0]} corner")
-    arrangements = _different(answers, "arrangement")
+    arrangements = _different(answer.arrangement for answer in answers)
     if "load.arrangement" not in keys and arrangements:
         said.append(arrangements[0])
-    methods = _different(answers, "method")
+    methods = _different(answer.method for answer in answers)
     said.append(f"{' and '.join(methods)} answer")
     return f"{', '.join(said)}; {_band_words(answers, methods)}"
 
 
-def _band_words(answers: Sequence[Row], methods: Sequence[str]) -> str:
-    known = [row["band_05_N"] is not None for row in answers]
+def _band_words(answers: Sequence[Answer], methods: Sequence[str]) -> str:
+    known = [answer.band is not None for answer in answers]
     if any(known):
         where = "" if all(known) else ", where it is known"
         return f"band: 5 % to 95 % of corners made alike{where}"
@@ -70,5 +70,5 @@ def _band_words(answers: Sequence[Row], methods: Sequence[str]) -> str:
     return "no band: scatter was not asked for"
 
 
-def _different(answers: Sequence[Row], column: str) -> list[str]:
-    return list(dict.fromkeys(str(row[column]) for row in answers))
+def _different(words: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(words))

@@ -1,24 +1,25 @@
-"""What a worker process does: predict one corner and hand back what JSON can hold.
+"""What a worker process does: predict one corner and hand back its answer.
 
 Loads nothing heavy itself, so that the number of threads is settled before numpy is there.
 """
 
 from __future__ import annotations
 
-import json
 import os
 import signal
 import threading
 import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError
+from glueline.studies.files.json_text import json_line
+from glueline.studies.predict.answer import Answer
+from glueline.studies.predict.request import Request
 
 THREAD_SETTINGS = (
     "OMP_NUM_THREADS",
@@ -32,28 +33,20 @@ THREAD_SETTINGS = (
 
 
 @dataclass(frozen=True)
-class Request:
-    """How every point is to be predicted; see ``glueline.studies.predict.predictor.predict``."""
-
-    method: str | None = None
-    element_size: float | None = None
-    solver: str = "sparse LU"
-    band: bool = True
-    seed: int = 0
-    crushing: bool = False
-    criterion: str | None = None
-
-
-@dataclass(frozen=True)
 class Computed:
-    """What came of one corner: the answer as JSON holds it, or why there is none.
+    """What came of one corner: the answer, or why there is none.
 
     ``details`` tells more of a mistake of ours, for whoever mends it.
     """
 
-    answer: dict[str, Any] | None
+    answer: Answer | None
     error: str = ""
     details: str = ""
+
+    @property
+    def status(self) -> str:
+        """``ok`` or ``failed``."""
+        return "failed" if self.answer is None else "ok"
 
 
 @contextmanager
@@ -105,11 +98,12 @@ def _reuse() -> Reuse:
 
 def compute(specimen: Specimen, request: Request) -> Computed:
     """Predict one corner. Nothing that goes wrong with it is raised: it is told, so that a sweep goes on."""
-    from glueline.studies.predict.predictor import predict
+    from glueline.studies.predict.predictor import predict_request
 
     try:
-        prediction = predict(specimen, **asdict(request), reuse=_reuse())
-        return Computed(json.loads(json.dumps(prediction.to_json(), allow_nan=False)))
+        answer = predict_request(specimen, request, reuse=_reuse()).answer
+        json_line(answer)  # what no file can hold fails here, at its own point
+        return Computed(answer)
     except InputError as error:
         return Computed(None, "; ".join(str(problem) for problem in error.problems))
     except ComputationError as error:

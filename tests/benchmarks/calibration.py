@@ -95,7 +95,7 @@ def main(days: int = 200) -> None:
     from glueline.studies.corner.reuse import Reuse
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.examples import EXAMPLES, example_path
-    from glueline.studies.sweeps.worker import Request
+    from glueline.studies.predict.request import Request
 
     loads = {
         name: loads_by_quality(read_specimen(example_path(name)), Request(), Reuse()) for name in EXAMPLES

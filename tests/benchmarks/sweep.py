@@ -19,12 +19,13 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import EXAMPLES, example_path
-from glueline.studies.predict.predictor import predict
+from glueline.studies.predict.predictor import predict_request
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane, process_lanes
 from glueline.studies.sweeps.points import cross, same_corner
 from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.vary import parse_varied
-from glueline.studies.sweeps.worker import Request, greet
+from glueline.studies.sweeps.worker import greet
 
 POINTS = ("joint.fingers=2:13", "boards.wood=hard maple,red oak")
 
@@ -101,7 +102,7 @@ def shared_work() -> None:
                 for _ in range(3):
                     alone.append(_seconds(other, method, Reuse()))
                     reuse = Reuse()
-                    predict(specimen, method=method, band=False, reuse=reuse)
+                    predict_request(specimen, Request(method, band=False), reuse=reuse)
                     after.append(_seconds(other, method, reuse))
                 first, second = statistics.median(alone), statistics.median(after)
                 times = f"{first:.3f} and {second:.3f} s: {first / second:.2f} times as fast"
@@ -110,7 +111,7 @@ def shared_work() -> None:
 
 def _seconds(specimen: Specimen, method: str, reuse: Reuse) -> float:
     started = time.perf_counter()
-    predict(specimen, method=method, band=False, reuse=reuse)
+    predict_request(specimen, Request(method, band=False), reuse=reuse)
     return time.perf_counter() - started
 
 

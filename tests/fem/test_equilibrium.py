@@ -1,4 +1,4 @@
-"""Resultants on glue lines and cheeks, determinate supports, and one solver against the other. Statics
+"""Resultants on glue lines and cheeks, determinate supports, and the factorisation. Statics
 throughout.
 """
 
@@ -215,39 +215,20 @@ def test_an_untied_body_is_a_named_failure() -> None:
         ElasticSystem(loose, bulk_stiffness(loose)).solve(diagonal(loose))
 
 
-def test_supernodal_cholesky_is_sparse_lu() -> None:
-    """Both factorisations, one and several right-hand sides, to 1e-9."""
-    pytest.importorskip("cvxopt")
+def test_the_factorisation_solves_several_right_sides() -> None:
+    """Equilibrium to 1e-7 of the load, the right sides as they were; a singular matrix is a named failure."""
     model = corner(True)
     system, _ = glued(model)
-    fast = ElasticSystem(model, system.stiffness, "supernodal Cholesky")
-    for case in (diagonal(model), cantilever(model)):
-        one, two = system.solve(case), fast.solve(case)
-        assert np.abs(one.u - two.u).max() <= 1e-9 * np.abs(one.u).max()
-        assert one.compliance == pytest.approx(two.compliance, rel=1e-10)
     free = np.setdiff1d(np.arange(model.unknowns), pinned_unknowns(model))
     kept = system.stiffness[free][:, free]
     right = np.random.default_rng(1).normal(size=(len(free), 3))
     before = right.copy()
-    answers = [factor_definite(kept, solver)(right) for solver in ("sparse LU", "supernodal Cholesky")]
+    answer = factor_definite(kept)(right)
     np.testing.assert_array_equal(right, before)
-    assert answers[1].shape == right.shape
-    assert np.abs(answers[0] - answers[1]).max() <= 1e-8 * np.abs(answers[0]).max()
-    for answer in answers:
-        assert np.abs(kept @ answer - right).max() <= 1e-7 * np.abs(right).max()
-
-
-def test_unknown_solver_is_refused() -> None:
-    """The message names the choices."""
-    with pytest.raises(ValueError, match="sparse LU"):
-        factor_definite(meshes.sparse.eye(3).tocsr(), "magic")
-
-
-def test_supernodal_cholesky_refuses_an_indefinite_matrix() -> None:
-    """Not positive definite: SolveFailure."""
-    pytest.importorskip("cvxopt")
-    with pytest.raises(SolveFailure, match="definite"):
-        factor_definite(meshes.sparse.diags([1.0, -1.0, 2.0]).tocsr(), "supernodal Cholesky")
+    assert answer.shape == right.shape
+    assert np.abs(kept @ answer - right).max() <= 1e-7 * np.abs(right).max()
+    with pytest.raises(SolveFailure, match="singular"):
+        factor_definite(meshes.sparse.diags([1.0, 0.0, 2.0]).tocsr())
 
 
 def test_even_moment_is_a_pure_couple() -> None:

@@ -102,7 +102,7 @@ def test_each_strength_alone_is_met() -> None:
 
 
 @given(stresses, stresses, stresses, st.floats(0.1, 10.0))
-def test_utilisation_grows_with_the_load(along: float, across: float, shear: float, load: float) -> None:
+def test_share_grows_with_the_load(along: float, across: float, shear: float, load: float) -> None:
     for limit in (
         functools.partial(quadratic, **OAK),
         functools.partial(norris_interaction, **OAK),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.predict.answer import Answer
+from tests.studies.made_up_answers import made_up
 
 HEADER = ("specimen", "label", "held", "broke", "unit", "failure", "notes")
 RIG = """
@@ -40,12 +41,6 @@ def rows_of(
     return [(f"{file}.toml", label, held, broke, unit, failure, "") for held, broke in steps]
 
 
-def answer(load: float, band: Sequence[float] | None = None, breaks_in: str = "glue") -> Mapping[str, Any]:
-    """What bench reads of a prediction."""
-    return {
-        "break_load_N": load,
-        "band_N": None if band is None else list(band),
-        "breaks_in": breaks_in,
-        "first_crack_load_N": 0.9 * load,
-        "method": "made up",
-    }
+def answer(load: float, band: tuple[float, float] | None = None, breaks_in: str = "glue") -> Answer:
+    """What stands for a prediction."""
+    return made_up(load, band=band, breaks_in=breaks_in, first_crack_load=0.9 * load, method="made up")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from glueline.studies.bench_day.expected import Expected, expected
+from glueline.studies.bench_day.expected import Expected, KeptAnswer, expected
 from glueline.studies.bench_day.power import (
     LogNormal,
     replicates_for_pair,
@@ -12,6 +12,7 @@ from glueline.studies.bench_day.power import (
 from glueline.studies.bench_day.rig import Rig, direct_line
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
+from tests.studies.made_up_answers import made_up
 
 
 def rig(preload: float = 0.0, weight_error: float = 0.0) -> Rig:
@@ -21,8 +22,8 @@ def rig(preload: float = 0.0, weight_error: float = 0.0) -> Rig:
 
 
 def of(label: str, load: float, cov: float, joint: str = "butt") -> Expected:
-    answer = {"break_load_N": load, "material_cov": cov, "method": "elastic", "mode": "glue opening"}
-    return expected(label, read_specimen(str(example_path(joint))), {**answer, "breaks_in": "glue"})
+    kept = KeptAnswer(answer=made_up(load), material_cov=cov)
+    return expected(label, read_specimen(str(example_path(joint))), kept)
 
 
 def needed(effect: float, significance: float, power: float) -> int | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +13,7 @@ from glueline.studies.bench_day.bench_report import (
     bench_object,
     write_bench,
 )
+from glueline.studies.bench_day.expected import KeptAnswer
 from glueline.studies.commands import main
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
@@ -52,7 +52,7 @@ def test_the_command_predicts_each_file_once_and_keeps_it(
     def never(*_: object, **__: object) -> None:
         raise AssertionError("predicted again")
 
-    monkeypatch.setattr("glueline.studies.predict.predictor.predict", never)
+    monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", never)
     assert run(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)[1] == text
 
 
@@ -118,13 +118,13 @@ def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
 ) -> None:
     """Its prediction is null, the words say why, the pictures leave it out; all else is as without it."""
 
-    def predicted(_: str, specimen: Specimen, __: object) -> Mapping[str, object]:
+    def predicted(_: str, specimen: Specimen, __: object) -> KeptAnswer:
         name = Path(specimen.path).stem
         if name == "butt":
             raise ComputationError(
                 "butt: following the path", "it ends too early", "try another element size"
             )
-        return PREDICTED[name]
+        return KeptAnswer(answer=PREDICTED[name], material_cov=0.2)
 
     monkeypatch.setattr("glueline.studies.bench_day.expected._predicted", predicted)
     log = write_log(tmp_path, [*BUTT, *MITRE, *FINGER])

@@ -12,7 +12,7 @@ from scipy import stats
 from statsmodels.stats.power import TTestIndPower
 
 from glueline.studies.bench_day.cut_list import Blank, BlankTooLong, blanks_of, boards_to_buy
-from glueline.studies.bench_day.expected import expected
+from glueline.studies.bench_day.expected import KeptAnswer, expected
 from glueline.studies.bench_day.plan import PLATES_KG, Wishes, make_plan, random_order
 from glueline.studies.bench_day.plan_report import plan_object, plan_text
 from glueline.studies.bench_day.power import (
@@ -26,6 +26,7 @@ from glueline.studies.bench_day.rig import joint_force, joint_force_uncertainty
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from tests.studies.bench_day.plan_examples import needed, of, rig
+from tests.studies.made_up_answers import made_up
 
 
 @pytest.mark.parametrize(
@@ -137,8 +138,8 @@ def test_step_follows_a_small_spread() -> None:
 
 def test_a_band_without_width_still_gives_steps() -> None:
     """Steps of a fiftieth of 1000 N, 2.04 kg: plates of 2 kg."""
-    answer = {"break_load_N": 1000.0, "band_N": [1000.0, 1000.0], "breaks_in": "glue", "mode": "glue shear"}
-    found = expected("butt", read_specimen(str(example_path("butt"))), answer)
+    kept = KeptAnswer(answer=made_up(1000.0, band=(1000.0, 1000.0)), material_cov=0.0)
+    found = expected("butt", read_specimen(str(example_path("butt"))), kept)
     assert make_plan([found], rig(), Wishes()).specimens[0].step_kg == 2.0
 
 

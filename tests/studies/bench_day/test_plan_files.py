@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from glueline.studies.bench_day.bench_sheet import LOG_COLUMNS, harmless, log_csv, sheet_html
-from glueline.studies.bench_day.expected import answers, expected
+from glueline.studies.bench_day.expected import KeptAnswer, answers, expected
 from glueline.studies.bench_day.plan import Plan, Wishes, make_plan, usual_wishes
 from glueline.studies.bench_day.plan_report import (
     plan_object,
@@ -25,8 +25,9 @@ from glueline.studies.commands import main
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import InputError
-from glueline.studies.sweeps.worker import Request
+from glueline.studies.predict.request import Request
 from tests.studies.bench_day.plan_examples import of, rig
+from tests.studies.made_up_answers import made_up
 
 
 class Text(HTMLParser):
@@ -113,8 +114,8 @@ def test_labels_never_share_a_file() -> None:
 
 def test_an_answer_with_a_band_is_taken_at_its_word() -> None:
     specimen = read_specimen(str(example_path("butt")))
-    answer = {"break_load_N": 500.0, "band_N": [400.0, 640.0], "energy_at_break_J": 1.5, "material_cov": 0.3}
-    found = expected("butt", specimen, {**answer, "breaks_in": "glue", "mode": "glue opening"})
+    answer = made_up(500.0, band=(400.0, 640.0), energy_at_break_J=1.5)
+    found = expected("butt", specimen, KeptAnswer(answer=answer, material_cov=0.3))
     assert found.band == (400.0, 640.0)
     assert found.energy_J == 1.5
     assert "scatter" in found.band_said
@@ -129,12 +130,23 @@ def test_answers_are_kept_and_belong_to_their_specimen(
     specimen = read_specimen(str(example_path("butt")))
     first = answers(["butt"], [specimen], Request("elastic"), tmp_path)
     monkeypatch.setattr(
-        "glueline.studies.predict.predictor.predict", lambda *_, **__: pytest.fail("predicted again")
+        "glueline.studies.predict.predictor.predict_request", lambda *_, **__: pytest.fail("predicted again")
     )
     assert answers(["butt"], [specimen], Request("elastic"), tmp_path) == first
     damp = read_specimen(str(example_path("butt")), [("boards.moisture", "15 %")])
     with pytest.raises(pytest.fail.Exception):
         answers(["butt"], [damp], Request("elastic"), tmp_path)
+
+
+@pytest.mark.parametrize("damage", [b"", b"{", b"[]", b"\xff\xfe", b'{"answer": {}, "material_cov": 0.2}'])
+def test_a_damaged_kept_answer_is_predicted_again(damage: bytes, tmp_path: Path) -> None:
+    specimen = read_specimen(str(example_path("butt")))
+    first = answers(["butt"], [specimen], Request("elastic"), tmp_path)
+    (kept,) = tmp_path.iterdir()
+    whole = kept.read_bytes()
+    kept.write_bytes(damage)
+    assert answers(["butt"], [specimen], Request("elastic"), tmp_path) == first
+    assert kept.read_bytes() == whole
 
 
 RIG = """

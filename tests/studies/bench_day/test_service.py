@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from glueline.geometries import JOINTS
-from glueline.studies.bench_day.expected import Expected, expected
+from glueline.studies.bench_day.expected import Expected, KeptAnswer, expected
 from glueline.studies.bench_day.frame_statics import (
     box_share,
     end_moment_of_even_load,
@@ -46,6 +46,7 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.units import parse
 from glueline.studies.predict.predictor import corner_rotation, predict
+from tests.studies.made_up_answers import made_up
 
 MINUTE, DAY, YEAR = 60.0, 86400.0, 365.25 * 86400.0
 
@@ -199,8 +200,8 @@ def specimen_of(joint: str = "butt", *changes: tuple[str, str]) -> Specimen:
 
 
 def of(specimen: Specimen, low: float = 500.0) -> Expected:
-    answer = {"break_load_N": 1.4 * low, "band_N": [low, 1.8 * low], "breaks_in": "glue", "mode": "opening"}
-    return expected("corner", specimen, answer)
+    answer = made_up(1.4 * low, band=(low, 1.8 * low))
+    return expected("corner", specimen, KeptAnswer(answer=answer, material_cov=0.2))
 
 
 def service_of(

@@ -18,7 +18,7 @@ from glueline.studies.examples import example_path
 from glueline.studies.files.failures import ComputationError, InputError
 from glueline.studies.files.output import directory_for_results, prepare_output_directory, write_whole
 from glueline.studies.files.units import parse_length
-from glueline.studies.predict.predictor import check_request
+from glueline.studies.predict.request import Request
 from tests.studies.makers_folder import FINGER, Bench, changed
 
 ROOT = Path(__file__).parents[3]
@@ -129,6 +129,25 @@ def test_wrong_usage(words: list[str], said: str, shell: Shell) -> None:
     assert said in shell.refused(*words)
 
 
+def test_what_went_or_was_renamed_is_refused(shell: Shell) -> None:
+    """The old name of a command points to the new one, in a line; a solver cannot be chosen."""
+    said = shell.refused("seek", example_path("finger"), "--vary", "joint.fingers=3:9", "--wood-first")
+    assert len(said.splitlines()) == 1
+    assert "`glueline least`" in said
+    assert "--solver" in shell.refused("predict", example_path("butt"), "--solver", "sparse LU")
+
+
+def test_a_criterion_may_still_be_named(shell: Shell) -> None:
+    """The ordinary help is silent on it; an unknown one is refused with those there are."""
+    assert commands.main(["predict", "--help"]) == 0
+    shown = shell.capsys.readouterr().out
+    assert "--crushing" in shown
+    assert "--criterion" not in shown
+    said = shell.refused("predict", example_path("butt"), "--criterion", "guess")
+    assert said.startswith("command line: --criterion = guess")
+    assert "hoffman" in said
+
+
 @pytest.mark.parametrize("json_too", [[], ["--json"]])
 def test_wrong_files(
     json_too: list[str], bench: Bench, shell: Shell, monkeypatch: pytest.MonkeyPatch
@@ -184,7 +203,7 @@ def test_element_sizes_can_be_typed_as_they_are_shown(limit: str, shell: Shell) 
     words = ("predict", example_path("butt"), "--element-size")
     assert limit in shell.refused(*words, "50 mm")
     specimen = read_specimen(example_path("butt"))
-    check_request(specimen, None, parse_length(limit), "sparse LU")
+    Request(element_size=parse_length(limit)).check(specimen)
 
 
 def test_surprising_names_of_files(bench: Bench, shell: Shell, monkeypatch: pytest.MonkeyPatch) -> None:

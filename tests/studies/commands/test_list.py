@@ -10,10 +10,8 @@ from typing import Any
 
 import pytest
 
-from glueline.fem.solve import SOLVERS
 from glueline.geometries import JOINTS
 from glueline.materials import glue_names, wood_names
-from glueline.studies.commands import arguments
 from glueline.studies.commands.joint_words import fitting_range
 from glueline.studies.commands.list_tables import LETTERS, columns
 from glueline.studies.corner.places import places_of
@@ -134,10 +132,6 @@ def test_ranges_agree_with_the_check_of_the_joint() -> None:
 
 def test_every_mode_that_breaks_wood_is_in_the_vocabulary() -> None:
     assert set(BREAKING) <= set(WOOD_MODES)
-
-
-def test_the_solvers_offered_are_those_there_are() -> None:
-    assert arguments.SOLVERS == SOLVERS
 
 
 def test_cautions_promise_nothing() -> None:

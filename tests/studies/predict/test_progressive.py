@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from functools import cache
 
@@ -15,6 +14,8 @@ from glueline.studies.corner.bond_laws import laws_of
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.places import all_places
 from glueline.studies.corner.vocabulary import GLUE_MODES, WOOD_MODES
+from glueline.studies.files.json_text import json_line, read_json
+from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.break_path import CornerFollower, judge_path, tractions_at
 from glueline.studies.predict.measures import moment_share
 from glueline.studies.predict.wood_limits import sample_wood
@@ -29,23 +30,23 @@ def answer(kind: str) -> Prediction:
 @pytest.mark.parametrize("kind", list(JOINTS))
 def test_the_contract_holds(kind: str) -> None:
     """Progressive is the default; every number is there and in order, every word known."""
-    found = answer(kind).to_json()
-    assert found["method"] == "progressive"
-    assert found["break_load_N"] == min(found["glue_load_N"], found["wood_load_N"])
-    assert 0 < found["first_damage_load_N"] < found["first_crack_load_N"] <= found["glue_load_N"]
-    assert found["displacement_at_break_mm"] >= 0.999 * found["compliance_mm_per_N"] * found["break_load_N"]
-    straight = 0.5e-3 * found["break_load_N"] * found["displacement_at_break_mm"]
-    assert straight < found["energy_at_break_J"] < 1.3 * straight
-    assert found["where"] in all_places()[kind]
-    assert found["mode"] in (GLUE_MODES if found["breaks_in"] == "glue" else WOOD_MODES)
-    assert sum(found["moment_share"].values()) == pytest.approx(1.0, abs=1e-6)
-    assert all(0 <= share <= 1 for share in found["glue_gone"].values())
-    assert found["path"]["energy_audit"] < 0.005
-    assert found["band_N"] is None
-    for mode in found["modes"]:
-        assert mode["where"] in all_places()[kind]
-        assert mode["mode"] in (GLUE_MODES if mode["kind"] == "glue" else WOOD_MODES)
-    json.dumps(found, allow_nan=False)
+    found = answer(kind).answer
+    assert found.method == "progressive"
+    assert found.break_load == min(found.glue_load, found.wood_load)
+    assert 0 < found.first_damage_load < found.first_crack_load <= found.glue_load
+    assert found.displacement_at_break >= 0.999 * found.compliance * found.break_load
+    straight = 0.5e-3 * found.break_load * found.displacement_at_break
+    assert straight < found.energy_at_break_J < 1.3 * straight
+    assert found.where in all_places()[kind]
+    assert found.mode in (GLUE_MODES if found.breaks_in == "glue" else WOOD_MODES)
+    assert sum(found.moment_share.values()) == pytest.approx(1.0, abs=1e-6)
+    assert all(0 <= share <= 1 for share in found.glue_gone.values())
+    assert found.path.energy_audit < 0.005
+    assert found.band is None
+    for mode in found.modes:
+        assert mode.where in all_places()[kind]
+        assert mode.mode in (GLUE_MODES if mode.kind == "glue" else WOOD_MODES)
+    assert read_json(json_line(found), Answer) == found
 
 
 def test_the_sentence_tells_who_carried_the_moment() -> None:
@@ -117,7 +118,7 @@ def test_faces_that_crush_hold_less_and_are_reported() -> None:
     assert found.crushed.break_load < found.break_load
     assert found.crushed.path.audit < 0.005
     assert max(values.max() for values in found.crushed.path.crushed.values()) > 0
-    assert found.to_json()["with_crushing"]["break_load_N"] == found.crushed.break_load
+    assert found.answer.with_crushing.break_load == found.crushed.break_load
     assert any("press harder" in note for note in answer("mitre").warnings)
 
 

@@ -8,7 +8,6 @@ from unittest import mock
 import pytest
 
 pytest.importorskip("skfem")
-pytest.importorskip("cvxopt")
 
 from glueline.materials import Wood
 from glueline.studies.corner.model import Constants, piece_constants

@@ -26,7 +26,7 @@ from glueline.materials import (
 )
 from glueline.studies.corner.critical_length import CriticalLengths
 from glueline.studies.predict.break_path import follow_break
-from glueline.studies.predict.wood_limits import BREAKING, WoodSample, utilisation, wood_limits
+from glueline.studies.predict.wood_limits import BREAKING, WoodSample, shares_of_strength, wood_limits
 from tests.studies.corners import JOINTS, specimen
 
 Array = NDArray[np.float64]
@@ -61,7 +61,7 @@ def off_axis(wood: Wood, angles: Array, criterion: str) -> Array:
     found = []
     for angle in angles:
         c, s = np.cos(angle), np.sin(angle)
-        used = utilisation(sample(wood), uniform(c * c, s * s, c * s), criterion=criterion)
+        used = shares_of_strength(sample(wood), uniform(c * c, s * s, c * s), criterion=criterion)
         found.append(1 / used.worst.max())
     return np.array(found)
 
@@ -76,7 +76,7 @@ def test_uniform_stress_meets_the_criterion_itself(
     name: str, along: float, across: float, shear: float
 ) -> None:
     """Means of a uniform stress are that stress, so the worst mode is the criterion, or the fibres' own."""
-    used = utilisation(sample(), uniform(along, across, shear), criterion=name)
+    used = shares_of_strength(sample(), uniform(along, across, shear), criterion=name)
     one = (np.array([along]), np.array([max(across, 0.0)]), np.array([shear]))
     index = float(CRITERIA[name].index(*one, plane_strengths(OAK))[0])
     expected = max(index, abs(along) / OAK.bending_strength)
@@ -91,8 +91,8 @@ def test_every_mode_is_linear_in_the_load(
     name: str, along: float, across: float, shear: float, load: float
 ) -> None:
     """So that 1 / share is the load at the limit."""
-    once = utilisation(sample(), uniform(along, across, shear), criterion=name)
-    more = utilisation(sample(), load * uniform(along, across, shear), criterion=name)
+    once = shares_of_strength(sample(), uniform(along, across, shear), criterion=name)
+    more = shares_of_strength(sample(), load * uniform(along, across, shear), criterion=name)
     assert more.worst.max() == pytest.approx(load * once.worst.max(), rel=1e-6, abs=1e-9)
 
 
@@ -101,7 +101,7 @@ def test_a_bent_board_breaks_in_its_fibres_at_its_modulus_of_rupture(name: str) 
     """No criterion moves the one figure that the handbook's bending test measured (Table 5-3a, 105 MPa)."""
     bending = np.zeros((ROWS, COLUMNS, 3))
     bending[:, :, 0] = np.linspace(-1.0, 1.0, ROWS)[:, None]
-    used = utilisation(sample(), bending.ravel(), criterion=name)
+    used = shares_of_strength(sample(), bending.ravel(), criterion=name)
     shares = {mode: float(used.modes[mode].max()) for mode in BREAKING}
     assert shares["fibre tension"] == pytest.approx(1 / 105.0, rel=1e-12)
     assert shares[BEND] == pytest.approx(1 / 105.0, rel=1e-12)
@@ -111,9 +111,9 @@ def test_a_bent_board_breaks_in_its_fibres_at_its_modulus_of_rupture(name: str) 
 @pytest.mark.parametrize("name", NAMES)
 def test_pressure_across_the_grain_breaks_nothing(name: str) -> None:
     """Crushing is no break: neither alone nor as help or harm to shear."""
-    alone = utilisation(sample(), uniform(0.0, -40.0, 0.0), criterion=name)
+    alone = shares_of_strength(sample(), uniform(0.0, -40.0, 0.0), criterion=name)
     assert alone.worst.max() == 0.0
-    pressed, free = (utilisation(sample(), uniform(0.0, s, 5.0), criterion=name) for s in (-40.0, 0.0))
+    pressed, free = (shares_of_strength(sample(), uniform(0.0, s, 5.0), criterion=name) for s in (-40.0, 0.0))
     assert pressed.worst.max() == free.worst.max() == pytest.approx(5.0 / OAK.shear_strength)
 
 
@@ -126,7 +126,7 @@ def test_the_larger_part_names_the_mode(name: str) -> None:
         ((10.0, 4.0, 1.0), "splitting"),
         ((10.0, 0.5, 9.0), "shear along the grain"),
     ):
-        used = utilisation(sample(), uniform(*field), criterion=name)
+        used = shares_of_strength(sample(), uniform(*field), criterion=name)
         shares = {each: float(used.modes[each].max()) for each in BREAKING}
         assert max(shares, key=lambda each: shares[each]) == mode
 
@@ -135,7 +135,7 @@ def test_unknown_names_are_refused_with_the_known_ones() -> None:
     with pytest.raises(ValueError, match="norris interaction"):
         find_criterion("my own")
     with pytest.raises(ValueError, match="my own"):
-        utilisation(sample(), uniform(1.0, 1.0, 1.0), criterion="my own")
+        shares_of_strength(sample(), uniform(1.0, 1.0, 1.0), criterion="my own")
 
 
 # Woods whose off-axis strength leaves the handbook's band, by criterion; known, kept as they are.

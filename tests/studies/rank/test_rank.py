@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,20 +13,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from matplotlib.figure import Figure
 from matplotlib.text import Text
+from msgspec import structs
 from PIL import Image
 
 from glueline import predict
 from glueline.studies.commands import main
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.files.json_text import json_text, read_json
 from glueline.studies.rank.rank_table import rank_rows
 from glueline.studies.rank.ranking import (
     RankedCorner,
+    RankingFile,
     comparison_notes,
     corner_labels,
     labels_of,
-    ranking_from_object,
-    ranking_object,
+    ranked_corner,
+    ranking_file,
     scatter_words,
     strongest_first,
 )
@@ -37,6 +39,7 @@ from glueline.studies.rank.write_ranking import notes_of, ranking_text
 from glueline.studies.show.canvas import as_png
 from glueline.studies.show.room_letters import short_labels, shortened, text_width
 from tests.studies.corners import JOINTS, specimen
+from tests.studies.made_up_answers import made_up
 
 Made = tuple[RankedCorner, CornerField]
 NAMES = st.lists(st.text(min_size=1, max_size=40), min_size=1, max_size=8)
@@ -49,19 +52,16 @@ def made() -> dict[str, Made]:
     found = {}
     for kind in JOINTS:
         answer = predict(specimen(kind), method="elastic")
-        found[kind] = RankedCorner(kind, f"{kind}.toml", answer.to_json()), corner_field(answer, kind)
+        found[kind] = ranked_corner(kind, f"{kind}.toml", answer.answer), corner_field(answer, kind)
     return found
 
 
-def corner(label: str, load: float, band: Sequence[float] | None, like: RankedCorner) -> RankedCorner:
+def corner(label: str, load: float, band: tuple[float, float] | None, like: RankedCorner) -> RankedCorner:
     """A corner of that load and band, in all else like another."""
     moment = like.arm * load / 1000
-    numbers = {
-        "break_load_N": load,
-        "break_moment_Nm": moment,
-        "band_N": None if band is None else list(band),
-    }
-    return RankedCorner(label, f"{label}.toml", {**like.answer, **numbers})
+    return structs.replace(
+        like, label=label, file=f"{label}.toml", break_load=load, break_moment_Nm=moment, band=band
+    )
 
 
 # Labels
@@ -119,19 +119,20 @@ def test_words_are_cut_where_they_would_not_fit() -> None:
 
 def test_the_strongest_comes_first_and_the_object_keeps_what_came(made: dict[str, Made]) -> None:
     corners = [each for each, _ in made.values()]
-    found = ranking_object(corners)
+    text = json_text(ranking_file(corners))
+    found = json.loads(text)
     assert [each["label"] for each in found["corners"]] == list(JOINTS)
     assert all({"label", "file", "break_load_N", "band_N"} <= set(each) for each in found["corners"])
     loads = {each["label"]: each["break_load_N"] for each in found["corners"]}
     assert [loads[label] for label in found["order"]] == sorted(loads.values(), reverse=True)
     assert set(found) == {"corners", "order"}
-    assert ranking_from_object(json.loads(json.dumps(found))) == tuple(corners)
+    assert read_json(text, RankingFile) == ranking_file(corners)
 
 
 @given(BANDS)
 def test_an_order_is_claimed_exactly_where_bands_lie_apart(bands: list[tuple[float, float, float]]) -> None:
     """Against all pairs, one by one."""
-    like = RankedCorner("x", "x", {"break_load_N": 1.0, "break_moment_Nm": 0.1})
+    like = ranked_corner("x", "x", made_up(1.0))
     corners = []
     for number, (one, other, share) in enumerate(bands):
         low, high = sorted((one, other))
@@ -183,9 +184,9 @@ def test_without_bands_nothing_is_claimed(made: dict[str, Made]) -> None:
 def test_loads_that_are_not_of_one_kind_are_called_so(made: dict[str, Made]) -> None:
     butt, mitre = made["butt"][0], made["mitre"][0]
     assert comparison_notes([butt, mitre]) == ()
-    pressed = replace(mitre, answer={**mitre.answer, "arrangement": "apex press"})
+    pressed = structs.replace(mitre, arrangement="apex press")
     assert "loaded in different ways" in comparison_notes([butt, pressed])[0]
-    longer = replace(mitre, answer={**mitre.answer, "break_moment_Nm": 2 * mitre.answer["break_moment_Nm"]})
+    longer = structs.replace(mitre, break_moment_Nm=2 * mitre.break_moment_Nm)
     assert "lever arms" in comparison_notes([butt, longer])[0]
     assert "moment then" in rank_rows([butt, longer], "metric")[0]
     assert "moment then" not in rank_rows([butt, mitre], "metric")[0]
@@ -196,16 +197,15 @@ def test_loads_that_are_not_of_one_kind_are_called_so(made: dict[str, Made]) -> 
 
 def test_the_table_has_what_a_teacher_asks_for(made: dict[str, Made]) -> None:
     like = made["butt"][0]
-    cracked = corner("a", 1000, (800, 1250), like)
-    cracked = replace(cracked, answer={**cracked.answer, "first_crack_load_N": 700.0})
+    cracked = structs.replace(corner("a", 1000, (800, 1250), like), first_crack_load=700.0)
     head, first, second = rank_rows([corner("b", 500, None, like), cracked], "metric")
     row = dict(zip(head, first, strict=True))
     assert row["corner"] == "a"
     assert row["break load"] == "1000 N"
     assert row["5 to 95 %"] == "800 to 1250 N"
     assert row["first crack"] == "700 N"
-    assert row["what breaks"] == like.answer["mode"]
-    assert row["where"] == like.answer["where"]
+    assert row["what breaks"] == like.mode
+    assert row["where"] == like.where
     assert row["stiffness"].endswith("per degree")
     assert row["glue area"] == "17.1 cm²"  # 19 mm by 90 mm
     assert dict(zip(head, second, strict=True))["5 to 95 %"] == "—"
@@ -243,11 +243,11 @@ def many(made: dict[str, Made], count: int) -> list[Made]:
         own = corner(name, load, None if number % 4 == 3 else (0.7 * load, 1.3 * load), ranked)
         arrangement = ("diagonal compression", "cantilever out")[number % 2] if count > 4 else "apex press"
         breaks = {"breaks_in": "wood", "mode": "fibre bending on the pressed side"} if number % 3 else {}
-        answer = {**own.answer, **breaks, "arrangement": arrangement, "first_crack_load_N": 0.8 * load}
+        own = structs.replace(own, **breaks, arrangement=arrangement, first_crack_load=0.8 * load)
         depth = field.depth * (1 + number % 2) if count > 4 else field.depth
         found.append(
             (
-                replace(own, answer=answer),
+                own,
                 replace(field, label=name, break_load=load, arrangement=arrangement, depth=depth),
             )
         )
@@ -365,8 +365,6 @@ def test_rank_equals_single_predictions(capsys: pytest.CaptureFixture[str]) -> N
         alone = json.loads(capsys.readouterr().out)
         assert both.pop("file") == file
         both.pop("label")
-        both.pop("seconds")
-        alone.pop("seconds")
         assert both == alone
 
 

@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-import copy
 import html
 import json
 import shutil
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import convert
 from PIL import Image
 
 from glueline.studies.commands import main
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.examples import example_path
 from glueline.studies.files.display import format_property
-from glueline.studies.rank.ranking import RankedCorner, scatter_words
+from glueline.studies.files.json_text import json_line
+from glueline.studies.rank.ranking import scatter_words
 from glueline.studies.report import read_directory, report_page
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import element, shown
+from glueline.studies.show.record import Record
 from tests.studies.report.report_pages import BROWSER, Page, browse, edited, page_of, style_of
 
 HOSTILE = "<img src=x onerror=\"alert('1')\"></td></table></style><script>alert(2)</script>&lt;&#60;\x00\x1b"
@@ -103,8 +105,7 @@ def test_the_page_of_a_ranking(folders: dict[str, Path]) -> None:
     page = page_of(folders["rank"])
     first, second = found["order"]
     assert 0 < page.text.index(f"{first} ") < page.text.index(f"{second} ")
-    corners = [RankedCorner(each["label"], each["file"], each) for each in found["corners"]]
-    for words in scatter_words(corners):
+    for words in scatter_words(read_directory(folders["rank"]).corners):
         assert words in page.text
     for each in found["corners"]:
         assert f"{each['label']}:  {each['why']}" in page.text
@@ -146,10 +147,10 @@ def test_pictures_of_another_answer_are_left_out(copied: Callable[[str], Path]) 
     folder = copied("predict")
     shutil.copy(folder / "parts.png", folder / "damage.png")
     shutil.copy(folder / "parts.png", folder / "holiday.png")
-    (folder / "utilisation.png").unlink()
+    (folder / "share_of_strength.png").unlink()
     page = page_of(folder)
     assert len(page.pictures()) == len(list(folder.glob("*.png"))) - 2
-    assert "Not in the directory: utilisation.png" in page.text
+    assert "Not in the directory: share_of_strength.png" in page.text
 
 
 @pytest.mark.parametrize(
@@ -184,16 +185,27 @@ def hostile(value: Any, text: str) -> Any:
     return value + text if isinstance(value, str) else value
 
 
+Shape = TypeVar("Shape")
+
+
+def hostile_struct(value: Shape, text: str) -> Shape:
+    """The same with every text in it ending in ``text``."""
+    return convert(hostile(json.loads(json_line(value)), text), type(value))
+
+
 def spoiled(results: Results, text: str) -> Results:
     """Results in which every text of the answers, the record and the points ends in ``text``."""
-    points = copy.deepcopy(dict(results.points))
-    for number, (values, outcome) in points.items():
-        changed = type(outcome)(hostile(outcome.answer, text), hostile(outcome.error, text))
-        points[number] = (hostile(dict(values), text), changed)
-    found, record = hostile(dict(results.found), text), hostile(dict(results.record), text)
+    record = hostile(json.loads(json_line(results.record)), text) | {"units": results.record.units}
     record["corners"][0]["specimen"]["boards"][text] = text
     record["versions"][text] = text
-    return Results(results.command, found, record, points, results.pictures)
+    return Results(
+        results.command,
+        tuple(hostile_struct(corner, text) for corner in results.corners),
+        convert(record, Record),
+        results.pictures,
+        None if results.asked is None else hostile_struct(results.asked, text),
+        tuple(hostile_struct(point, text) for point in results.points),
+    )
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -45,45 +45,73 @@ Spoil = Callable[[Path], object]
 SPOILT: dict[str, tuple[str, Spoil, str]] = {
     "torn": ("predict", lambda at: (at / "prediction.json").write_text('{"joint": "fin'), "is no JSON"),
     "no text": ("predict", lambda at: (at / "prediction.json").write_bytes(b"\xff\xfe\x00"), "is no JSON"),
-    "deep": ("predict", lambda at: (at / "prediction.json").write_text("[" * 100_000), "is no JSON"),
-    "list": ("predict", lambda at: (at / "prediction.json").write_text("[]"), "an object"),
+    "deep": (
+        "predict",
+        lambda at: (at / "prediction.json").write_text("[" * 100_000),
+        "be an object, not a list",
+    ),
+    "list": (
+        "predict",
+        lambda at: (at / "prediction.json").write_text("[]"),
+        "be an object, not a list",
+    ),
     "key": (
         "predict",
         lambda at: edited(at / "prediction.json", lambda found: found.pop("break_load_N")),
-        "break_load_N is missing",
+        "prediction.json: $.break_load_N: is missing",
     ),
     "text": (
         "predict",
         lambda at: edited(at / "prediction.json", lambda found: found.update(glue_load_N="5")),
-        "glue_load_N must be a number",
+        "prediction.json: $.glue_load_N: must be a number, not a text",
     ),
     "not a number": (
         "predict",
         lambda at: edited(at / "prediction.json", lambda found: found.update(glue_load_N=float("nan"))),
-        "glue_load_N must be a number",
+        "is no JSON",
+    ),
+    "deep in a part": (
+        "predict",
+        lambda at: (at / "prediction.json").write_text('{"extra": ' + "[" * 100_000),
+        "is no JSON",
+    ),
+    "mode": (
+        "predict",
+        lambda at: edited(at / "prediction.json", lambda found: found["modes"][0].update(load_N=True)),
+        "prediction.json: $.modes[0].load_N: must be a number, not true or false",
+    ),
+    "too large": (
+        "predict",
+        lambda at: edited(at / "prediction.json", lambda found: found.update(wood_load_N=1e200)),
+        "prediction.json: $.wood_load_N: must be a number <= 1e+100",
+    ),
+    "asked": (
+        "sweep",
+        lambda at: edited(at / "sweep.json", lambda found: found.update(points="3")),
+        "sweep.json: $.points: must be a whole number, not a text",
     ),
     "band": (
         "rank",
         lambda at: edited(at / "ranking.json", lambda found: found["corners"][1].update(band_N=[1.0])),
-        "corners[1].band_N must be a list of two",
+        "ranking.json: $.corners[1].band_N: must be a list of length 2",
     ),
     "no corner": (
         "rank",
         lambda at: edited(at / "ranking.json", lambda found: found["corners"].clear()),
-        "no c",
+        "ranking.json: $.corners: must be a list of length >= 1",
     ),
     "no record": ("rank", lambda at: (at / "provenance.json").unlink(), "has not finished"),
     "units": (
         "rank",
         lambda at: edited(at / "provenance.json", lambda found: found.update(units="cubits")),
-        "metric or imperial",
+        "provenance.json: $.units: must not be 'cubits'",
     ),
     "value": (
         "sweep",
         lambda at: edited(
             at / "provenance.json", lambda found: found["materials"][0]["values"][3].pop("source")
         ),
-        "materials[0].values[3].source is missing",
+        "provenance.json: $.materials[0].values[3].source: is missing",
     ),
     "no points": ("sweep", lambda at: (at / "points.jsonl").write_text(""), "not one answer"),
     "picture": ("sweep", lambda at: (at / "sweep.png").write_bytes(b"<svg/>"), "no PNG"),

@@ -12,6 +12,7 @@ from glueline.studies.commands import main
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.predict.prediction import Prediction
+from glueline.studies.predict.request import Request
 from glueline.studies.show.pictures import PICTURES
 from glueline.studies.show.write_results import RESULT_FILES, write_results
 
@@ -46,7 +47,7 @@ def no_drawing(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("no_drawing")
 def test_only_our_own_files_of_an_earlier_answer_go(elastic: Prediction, before: Path) -> None:
-    write_results(elastic, before, "metric")
+    write_results(elastic, before, "metric", Request())
     left = {path.name for path in before.iterdir()}
     assert left == {*RESULT_FILES, "my photo.png", "ranking.json", "notes"} - OF_A_PATH
     assert (before / "my photo.png").read_text(encoding="utf-8") == "earlier"
@@ -60,9 +61,9 @@ def test_nothing_goes_before_the_new_answer_is_whole(
     def full(*_: object) -> str:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("glueline.studies.show.write_results.to_text", full)
+    monkeypatch.setattr("glueline.studies.show.write_results.json_text", full)
     with pytest.raises(OSError, match="No space left"):
-        write_results(elastic, before, "metric")
+        write_results(elastic, before, "metric", Request())
     assert set(RESULT_FILES) <= {path.name for path in before.iterdir()}
     assert (before / "prediction.json").read_text(encoding="utf-8") == "earlier"
 
@@ -74,7 +75,7 @@ def never(monkeypatch: pytest.MonkeyPatch) -> None:
     def refuse(*_: object, **__: object) -> None:
         raise AssertionError("predicted before looking")
 
-    monkeypatch.setattr("glueline.studies.predict.predictor.predict", refuse)
+    monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", refuse)
     monkeypatch.setattr("glueline.studies.sweeps.sweep.process_lanes", refuse)
 
 

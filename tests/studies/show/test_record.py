@@ -18,8 +18,10 @@ from glueline.studies.commands import main
 from glueline.studies.corner.materials_used import NOT_STATED, glue_source, materials_used, merged
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.files.json_text import read_json
 from glueline.studies.files.own_files import read_glue_file
-from glueline.studies.show.record import LIBRARIES, record_text, recorded_corner, versions
+from glueline.studies.predict.request import Request
+from glueline.studies.show.record import LIBRARIES, Record, record_text, recorded_corner, versions
 from glueline.studies.show.write_results import provenance_text
 from tests.studies.makers_folder import Bench
 
@@ -161,13 +163,12 @@ def test_the_record_is_plain_json_and_the_same_every_time() -> None:
     """An endless limit of a glue is null; nothing in it depends on when or how fast it was made."""
     file = str(example_path("finger"))
     first, second = (
-        provenance_text(predict(read_specimen(file), method="elastic"), "metric", {"seed": 0})
-        for _ in range(2)
+        provenance_text(predict(read_specimen(file), method="elastic"), "metric", Request()) for _ in range(2)
     )
     assert first == second
     record = json.loads(first, parse_constant=lambda word: pytest.fail(f"{word} is not JSON"))
     assert record["corners"][0]["specimen"]["joint"] == {"kind": "finger", "fingers": 9}
-    assert record["request"] == {"seed": 0}
+    assert read_json(first, Record).request == Request()
 
 
 def test_predict_writes_the_record_and_leaves_the_contract_alone(
@@ -200,7 +201,7 @@ def test_a_name_in_another_encoding_can_be_recorded(bench: Bench, capsys: pytest
 
 def test_record_text_holds_what_it_is_told() -> None:
     corner = recorded_corner(build_corner(read_specimen(str(example_path("butt")))))
-    record = json.loads(record_text([corner], "imperial", {"method": "elastic"}))
+    record = json.loads(record_text([corner], "imperial", Request("elastic")))
     assert record["units"] == "imperial"
     assert record["method"] == "elastic"
     assert record["corners"][0]["label"] == "butt"

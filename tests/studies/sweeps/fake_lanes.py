@@ -14,8 +14,10 @@ from typing import Any
 import pytest
 
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane
-from glueline.studies.sweeps.worker import Computed, Request
+from glueline.studies.sweeps.worker import Computed
+from tests.studies.made_up_answers import made_up
 
 Answering = Callable[[Specimen], Computed]
 
@@ -29,23 +31,16 @@ def answer_of(
     band: tuple[float, float] | None = None,
     area: float = 1000.0,
 ) -> Computed:
-    """An answer with the keys that tables, seek and influence read."""
+    """An answer as a lane gives it."""
     return Computed(
-        {
-            "joint": "finger",
-            "arrangement": "diagonal compression",
-            "method": "elastic" if band is None else "progressive",
-            "break_load_N": load,
-            "breaks_in": breaks_in,
-            "where": 'middle of nowhere, "quoted"',
-            "mode": "glue opening",
-            "glue_load_N": load if glue_load is None else glue_load,
-            "wood_load_N": 2 * load if wood_load is None else wood_load,
-            "band_N": None if band is None else list(band),
-            "moment_share": {"mitre": 1.0},
-            "glue_area_mm2": {"side_to_side": area, "side_to_end": 0.0},
-            "seconds": {"total": time.perf_counter()},
-        }
+        made_up(
+            load,
+            breaks_in=breaks_in,
+            glue_load=load if glue_load is None else glue_load,
+            wood_load=2 * load if wood_load is None else wood_load,
+            band=band,
+            glue_area={"side_to_side": area, "side_to_end": 0.0},
+        )
     )
 
 

@@ -19,12 +19,13 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.predictor import predict
+from glueline.studies.predict.request import Request
 from glueline.studies.show.canvas import as_png
 from glueline.studies.sweeps.influence import Ranking, influences, points_of
 from glueline.studies.sweeps.influence_bars import draw_influences
 from glueline.studies.sweeps.ranges import OFF_LINE, Range, ranges_of, scaled
 from glueline.studies.sweeps.tables import influence_table
-from glueline.studies.sweeps.worker import Computed, Request
+from glueline.studies.sweeps.worker import Computed
 from tests.studies.commands.test_command_line import run
 from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called

@@ -13,29 +13,23 @@ from PIL import Image
 from glueline.studies.files.changes import known_keys
 from glueline.studies.files.units import N_PER_LBF
 from glueline.studies.show.canvas import LINE_COLOURS, as_png
-from glueline.studies.sweeps.sweep_plot import Cell, draw_sweep, scale_of
+from glueline.studies.sweeps.rows import FinishedPoint, finished
+from glueline.studies.sweeps.sweep_plot import draw_sweep, scale_of
 from glueline.studies.sweeps.sweep_words import KEY_WORDS
+from glueline.studies.sweeps.worker import Computed
+from tests.studies.made_up_answers import made_up
 
 
 def row(
-    load: float | None, broke: str = "glue", band: tuple[float, float] | None = None, **keys: Cell
-) -> dict[str, Cell]:
-    low, high = band or (None, None)
-    return {
-        **{key.replace("__", "."): value for key, value in keys.items()},
-        "joint": "finger" if load else None,
-        "arrangement": "apex press" if load else None,
-        "method": "progressive" if load else None,
-        "break_load_N": load,
-        "breaks_in": broke if load else None,
-        "band_05_N": low,
-        "band_95_N": high,
-        "status": "ok" if load else "failed",
-        "error": None if load else "a reason",
-    }
+    load: float | None, broke: str = "glue", band: tuple[float, float] | None = None, **keys: str
+) -> FinishedPoint:
+    """A finished point with its varied keys, a double underscore for the dot; without a load it failed."""
+    answer = made_up(load or 1.0, breaks_in=broke, band=band, arrangement="apex press", method="progressive")
+    values = {key.replace("__", "."): value for key, value in keys.items()}
+    return finished(0, values, Computed(answer) if load else Computed(None, "a reason"))
 
 
-def drawn(rows: list[dict[str, Cell]], *keys: str, units: Any = "metric") -> Figure:
+def drawn(rows: list[FinishedPoint], *keys: str, units: Any = "metric") -> Figure:
     sheet = draw_sweep(keys, rows, units)
     assert sheet is not None
     picture = Image.open(io.BytesIO(as_png(sheet)))
@@ -128,9 +122,9 @@ def test_names_stand_side_by_side() -> None:
 
 def test_keys_that_take_turns_get_a_panel_each() -> None:
     rows = [
-        row(100.0, joint__fingers="3", joint__finger_width=None),
-        row(120.0, joint__fingers=None, joint__finger_width="8 mm"),
-        row(110.0, joint__fingers=None, joint__finger_width="9 mm"),
+        row(100.0, joint__fingers="3"),
+        row(120.0, joint__finger_width="8 mm"),
+        row(110.0, joint__finger_width="9 mm"),
     ]
     sheet = drawn(rows, "joint.fingers", "joint.finger_width")
     assert [axes.get_xlabel() for axes in sheet.axes] == ["number of fingers", "finger width, mm"]
@@ -185,7 +179,7 @@ def test_everything_written_stands_on_the_sheet(names: int, length: int) -> None
 
 def test_what_was_varied_is_not_said_of_all() -> None:
     rows = [
-        {**row(load, load__arrangement=way), "arrangement": way, "method": "elastic"}
+        finished(0, {"load.arrangement": way}, Computed(made_up(load, arrangement=way)))
         for way, load in (("apex press", 1.0), ("diagonal tension", 2.0))
     ]
     said = written(drawn(rows, "load.arrangement"))

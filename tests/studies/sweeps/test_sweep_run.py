@@ -12,15 +12,17 @@ import time
 from pathlib import Path
 
 import pytest
+from msgspec import to_builtins
 
 from glueline.studies.examples import example_path
 from glueline.studies.predict.predictor import predict
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import process_lanes
 from glueline.studies.sweeps.points import cross
 from glueline.studies.sweeps.rows import flat
 from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.vary import parse_varied
-from glueline.studies.sweeps.worker import THREAD_SETTINGS, Request
+from glueline.studies.sweeps.worker import THREAD_SETTINGS
 from tests.studies.commands.test_command_line import PROGRAM, run
 from tests.studies.sweeps.fake_lanes import called, rows_in
 
@@ -44,9 +46,9 @@ def test_a_sweep_equals_single_predictions_whatever_the_number_of_workers() -> N
         answers = [answers[number] for answers in found]
         assert answers[0] is not None
         assert answers[1] is not None
-        rows = [flat(answer) for answer in answers]
+        rows = [flat(to_builtins(answer)) for answer in answers]
         assert rows[0] == rows[1]
-        single = flat(predict(specimen, method="elastic").to_json())
+        single = flat(to_builtins(predict(specimen, method="elastic").answer))
         assert list(single) == list(rows[0])
         for key, value in single.items():
             expected = pytest.approx(value, rel=1e-9, abs=1e-12) if isinstance(value, float) else value

@@ -12,8 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.schedule import Turns, computed, groups_of
-from glueline.studies.sweeps.worker import Computed, Request
+from glueline.studies.sweeps.worker import Computed
 from tests.studies.makers_folder import FINGER, Bench, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of
 

@@ -13,12 +13,13 @@ import pytest
 
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import InputError
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.points import Point, cross
-from glueline.studies.sweeps.rows import Outcome
+from glueline.studies.sweeps.rows import FinishedPoint
 from glueline.studies.sweeps.store import open_store
 from glueline.studies.sweeps.sweep import described, sweep
 from glueline.studies.sweeps.vary import parse_varied
-from glueline.studies.sweeps.worker import Computed, Request
+from glueline.studies.sweeps.worker import Computed
 from tests.studies.makers_folder import FINGER, Bench, check_words, one
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, opened, rows_in
 
@@ -44,16 +45,15 @@ def run(
     lanes: int = 2,
     pause: float = 0.0,
     log: Path | None = None,
-) -> dict[int, Outcome]:
+) -> dict[int, FinishedPoint]:
     """A whole sweep with answers by formula; every finished point."""
     points = points_of(bench, *texts)
     varied = parse_varied(texts)
     asked = described(points, varied, Request())
-    keys, values = [each.key for each in varied], [point.values for point in points]
-    with open_store(str(out), asked, keys, values) as store:
+    with open_store(str(out), asked, [point.values for point in points]) as store:
         fakes = [FakeLane(by_formula, pause, log) for _ in range(lanes)]
         sweep(points, Request(), store, opened(fakes))
-        return dict(store.outcomes)
+        return dict(store.finished)
 
 
 @pytest.fixture
@@ -101,9 +101,8 @@ def test_rows_are_tidy_and_in_order(bench: Bench, whole: bytes) -> None:
 
 def test_a_band_fills_two_columns(bench: Bench) -> None:
     points = points_of(bench, "joint.fingers=3")
-    with open_store(
-        str(bench.folder / "out"), {"a": 1}, ["joint.fingers"], [{"joint.fingers": "3"}]
-    ) as store:
+    asked = described(points, parse_varied(["joint.fingers=3"]), Request())
+    with open_store(str(bench.folder / "out"), asked, [point.values for point in points]) as store:
         fake = FakeLane(lambda _: answer_of(100.0, band=(80.0, 1 / 3)))
         sweep(points, Request(), store, opened([fake]))
     (row,) = rows_in((bench.folder / "out" / "results.csv").read_text())
@@ -239,8 +238,8 @@ def test_two_sweeps_do_not_write_into_one_directory(bench: Bench) -> None:
     points = points_of(bench, FINGERS)
     asked = described(points, parse_varied([FINGERS]), Request())
     values = [point.values for point in points]
-    with open_store(str(bench.folder / "out"), asked, ["joint.fingers"], values) as store:
-        store.add(0, Outcome(None, "a reason"))
+    with open_store(str(bench.folder / "out"), asked, values) as store:
+        store.add(0, Computed(None, "a reason"))
         with pytest.raises(InputError, match="sweep that is running"):
             run(bench, bench.folder / "out", [FINGERS])
     run(bench, bench.folder / "out", [FINGERS])
@@ -249,7 +248,7 @@ def test_two_sweeps_do_not_write_into_one_directory(bench: Bench) -> None:
 def test_a_sweep_that_never_began_leaves_nothing(bench: Bench) -> None:
     points = points_of(bench, "joint.fingers=3,5")
     out = bench.folder / "out"
-    values = [point.values for point in points]
-    with pytest.raises(KeyboardInterrupt), open_store(str(out), {"a": 1}, ["joint.fingers"], values):
+    asked = described(points, parse_varied(["joint.fingers=3,5"]), Request())
+    with pytest.raises(KeyboardInterrupt), open_store(str(out), asked, [point.values for point in points]):
         raise KeyboardInterrupt
     assert not out.exists()

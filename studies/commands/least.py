@@ -1,17 +1,16 @@
-"""glueline seek: the least change with which the wood breaks first, or a load is reached."""
+"""glueline least: the least change with which the wood breaks first, or a load is reached."""
 
 from __future__ import annotations
 
 import argparse
-import json
 import sys
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes
+from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 from glueline.studies.commands.point_arguments import (
     add_vary_argument,
     add_worker_arguments,
-    request_of,
     workers_of,
 )
 from glueline.studies.files.failures import InputError, InputProblem
@@ -21,7 +20,7 @@ if TYPE_CHECKING:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The options of seek."""
+    """The options of least."""
     add_prediction_arguments(parser, out=None)
     add_vary_argument(parser)
     sought = parser.add_mutually_exclusive_group(required=True)
@@ -92,9 +91,10 @@ def _check_scatter(arguments: argparse.Namespace) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Seek and print what was found."""
+    from glueline.studies.files.json_text import json_text
+    from glueline.studies.sweeps.least import changes_of, least_change
     from glueline.studies.sweeps.points import cross
     from glueline.studies.sweeps.progress import progress_bar
-    from glueline.studies.sweeps.seek import changes_of, seek
     from glueline.studies.sweeps.sweep import checked, lanes_for
     from glueline.studies.sweeps.tables import sought_text
     from glueline.studies.sweeps.vary import parse_varied
@@ -103,15 +103,16 @@ def run(arguments: argparse.Namespace) -> int:
     _check_scatter(arguments)
     changes = parsed_changes(arguments)
     varied = parse_varied(arguments.vary)
-    request = request_of(arguments, band=goal.needs_band)
+    request = prediction_request(arguments)
+    request = replace(request, band=request.band and goal.needs_band)
     points = cross(arguments.file, changes, varied)
     checked(points, request)
     distances = changes_of(arguments.file, changes, varied[0], points)
     open_lanes = lanes_for(workers_of(arguments), arguments.cluster)
-    with progress_bar(len(points), "seek") as bar, open_lanes(len(points)) as lanes:
-        sought = seek(points, distances, goal, request, lanes, bar.update)
+    with progress_bar(len(points), "least") as bar, open_lanes(len(points)) as lanes:
+        sought = least_change(points, distances, goal, request, lanes, bar.update)
     if arguments.json:
-        sys.stdout.write(json.dumps(sought.to_json(), indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+        sys.stdout.write(json_text(sought.to_json()))
     else:
         print(sought_text(sought, goal, [each.key for each in varied], arguments.units))
     return 0

@@ -1,4 +1,4 @@
-"""Seeking the least change: by hand on made-up answers, and for real."""
+"""The least change: by hand on made-up answers, and for real."""
 
 from __future__ import annotations
 
@@ -11,12 +11,13 @@ import pytest
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.goals import Goal, Reach, WoodFirst, lower_load
+from glueline.studies.sweeps.least import Sought, changes_of, least_change, wood_volume
 from glueline.studies.sweeps.points import cross
-from glueline.studies.sweeps.seek import Sought, changes_of, seek, wood_volume
 from glueline.studies.sweeps.tables import sought_text
 from glueline.studies.sweeps.vary import parse_varied
-from glueline.studies.sweeps.worker import Computed, Request
+from glueline.studies.sweeps.worker import Computed
 from tests.studies.commands.test_command_line import run
 from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
@@ -25,11 +26,11 @@ Answering = Callable[[Specimen], Computed]
 
 
 def sought(bench: Bench, texts: Sequence[str], goal: Goal, answering: Answering, lanes: int = 1) -> Sought:
-    """What seek finds for answers by formula; the number of lanes must not show."""
+    """What is found for answers by formula; the number of lanes must not show."""
     varied = parse_varied(texts)
     points = cross(str(bench.file), (), varied)
     distances = changes_of(str(bench.file), (), varied[0], points)
-    return seek(points, distances, goal, Request(), [FakeLane(answering) for _ in range(lanes)])
+    return least_change(points, distances, goal, Request(), [FakeLane(answering) for _ in range(lanes)])
 
 
 def tried(found: Sought) -> list[str]:
@@ -162,7 +163,7 @@ def test_a_load_cannot_be_reached_without_scatter(
 
     monkeypatch.setattr("glueline.studies.sweeps.sweep.process_lanes", never)
     words = ["--vary", "joint.splines=1:9", "--reach", "2 kN"]
-    done = called(capsys, "seek", str(example_path("splined_mitre")), *words, *further)
+    done = called(capsys, "least", str(example_path("splined_mitre")), *words, *further)
     assert done.returncode == 2
     (said,) = done.stderr.splitlines()
     assert cause in said
@@ -216,7 +217,14 @@ def test_wood_is_what_fills_the_corner(bench: Bench) -> None:
 
 
 def test_the_command_prints_one_object() -> None:
-    words = ["seek", str(example_path("splined_mitre")), "--vary", "joint.splines=2,3", "--method", "elastic"]
+    words = [
+        "least",
+        str(example_path("splined_mitre")),
+        "--vary",
+        "joint.splines=2,3",
+        "--method",
+        "elastic",
+    ]
     done = run(*words, "--wood-first", "--json")
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)
@@ -243,7 +251,7 @@ def test_the_command_prints_one_object() -> None:
 def test_wrong_input_gets_one_message(
     words: list[str], said: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    done = called(capsys, "seek", str(example_path("splined_mitre")), *words, "--json")
+    done = called(capsys, "least", str(example_path("splined_mitre")), *words, "--json")
     assert done.returncode == 2
     assert said in done.stderr
     assert "Traceback" not in done.stderr
@@ -253,7 +261,7 @@ def test_wrong_input_gets_one_message(
 @pytest.mark.slow
 def test_a_load_is_reached_for_real() -> None:
     """Progressive, with the band: the answer named is the first whose low end reaches what was asked."""
-    words = ["seek", str(example_path("finger")), "--vary", "joint.fingers=9:15:2", "--json"]
+    words = ["least", str(example_path("finger")), "--vary", "joint.fingers=9:15:2", "--json"]
     done = run(*words, "--reach", "1.6 kN")
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)

@@ -1,4 +1,4 @@
-"""Seeking the least change with which a corner does what is asked of it."""
+"""The least change with which a corner does what is asked of it."""
 
 from __future__ import annotations
 
@@ -12,13 +12,14 @@ from glueline.studies.files.changes import apply_changes
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.toml_tables import plain, read_toml
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, UnitError, read_exact
+from glueline.studies.predict.answer import parts_of
+from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.lanes import Lane
 from glueline.studies.sweeps.points import Point, same_corner
-from glueline.studies.sweeps.rows import Outcome
 from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.vary import Varied
-from glueline.studies.sweeps.worker import Request
+from glueline.studies.sweeps.worker import Computed
 
 
 @dataclass(frozen=True)
@@ -27,13 +28,13 @@ class Tried:
 
     point: Point
     change: float
-    outcome: Outcome
+    outcome: Computed
 
     @property
     def glue_area(self) -> float | None:
         """Glued area in mm2, None without an answer."""
         answer = self.outcome.answer
-        return None if answer is None else float(sum(answer["glue_area_mm2"].values()))
+        return None if answer is None else sum(answer.glue_area.values())
 
     @property
     def wood_volume(self) -> float | None:
@@ -42,12 +43,11 @@ class Tried:
 
     def to_json(self) -> dict[str, Any]:
         """One entry of the list of what was tried."""
-        answer = self.outcome.answer or {}
-        kept = ("break_load_N", "breaks_in", "glue_load_N", "wood_load_N", "band_N")
+        kept = ("break_load", "breaks_in", "glue_load", "wood_load", "band")
         return {
             "values": dict(self.point.values),
             "status": self.outcome.status,
-            **{key: answer.get(key) for key in kept},
+            **parts_of(self.outcome.answer, *kept),
             "glue_area_mm2": self.glue_area,
             "wood_mm3": self.wood_volume,
             "error": self.outcome.error or None,
@@ -64,12 +64,10 @@ class Sought:
 
     def to_json(self) -> dict[str, Any]:
         """The object that --json prints."""
-        answer = self.best.outcome.answer or {}
         return {
             "found": self.found,
             "values": dict(self.best.point.values),
-            "break_load_N": answer.get("break_load_N"),
-            "breaks_in": answer.get("breaks_in"),
+            **parts_of(self.best.outcome.answer, "break_load", "breaks_in"),
             "tried": [each.to_json() for each in self.tried],
         }
 
@@ -128,7 +126,7 @@ def wood_volume(specimen: Specimen) -> float:
     return total
 
 
-def seek(
+def least_change(
     points: Sequence[Point],
     distances: Mapping[int, float],
     goal: Goal,
@@ -142,7 +140,7 @@ def seek(
     not show in the result. Raises ComputationError where no point has an answer.
     """
     tried: list[Tried] = []
-    outcomes: dict[int, Outcome] = {}
+    outcomes: dict[int, Computed] = {}
     levels = list(_levels(points, distances))
     for place, level in enumerate(levels):
         missing = [point for point in level if point.number not in outcomes]
@@ -159,7 +157,7 @@ def seek(
     answered = [(goal.nearness(each.outcome.answer), each) for each in tried if each.outcome.answer]
     if not answered:
         reason = f"not one of {len(tried)} points has an answer, such as: {tried[0].outcome.error}"
-        raise ComputationError("seeking", reason, "see `glueline predict` for one of them")
+        raise ComputationError("seeking the least change", reason, "see `glueline predict` for one of them")
     return Sought(False, max(answered, key=lambda pair: pair[0])[1], tuple(tried))
 
 
@@ -180,13 +178,13 @@ def _levels(points: Sequence[Point], distances: Mapping[int, float]) -> Iterator
 
 def _predicted(
     points: Sequence[Point], request: Request, lanes: Sequence[Lane], moved: Callable[[], object]
-) -> dict[int, Outcome]:
-    found = {point.number: Outcome(None, point.error) for point in points if point.specimen is None}
+) -> dict[int, Computed]:
+    found = {point.number: Computed(None, point.error) for point in points if point.specimen is None}
     for _ in found:
         moved()
     specimens = {point.number: point.specimen for point in points if point.specimen is not None}
     keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
     for number, result in computed(specimens, keys, request, lanes):
-        found[number] = Outcome(result.answer, result.error)
+        found[number] = result
         moved()
     return found

@@ -14,7 +14,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_force, format_length
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
-from glueline.studies.predict.wood_limits import BESIDE_GLUE, WoodSample, utilisation
+from glueline.studies.predict.wood_limits import BESIDE_GLUE, WoodSample, shares_of_strength
 from glueline.studies.show.canvas import (
     FAINT,
     INK,
@@ -41,13 +41,13 @@ def _draw_sample(axes: Any, corner: CornerModel, sample: WoodSample, share: Arra
     return axes.tripcolor(triangles, share[nearest], shading="gouraud", cmap=SHARE, vmin=0.0, vmax=top)
 
 
-def draw_utilisation(prediction: Prediction, units: Units) -> Figure:
+def draw_share_of_strength(prediction: Prediction, units: Units) -> Figure:
     """One picture: the whole corner, then the pieces close up; 100 % is where the wood gives."""
     corner = prediction.corner
     u = prediction.u_at_break
     groups = panels_of(corner)
     shares = {
-        sample.piece: utilisation(sample, u, np.ones(len(sample.judged), dtype=bool)).worst
+        sample.piece: shares_of_strength(sample, u, np.ones(len(sample.judged), dtype=bool)).worst
         for sample in prediction.samples
     }
     most = max(float(np.percentile(share, 99.5)) for share in shares.values())

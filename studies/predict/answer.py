@@ -1,0 +1,125 @@
+"""The answer for one corner, in one shape: what commands print and write, and what is read back.
+
+Always N, mm and mm2; where the contract wants another unit, the name says so. The keys of the JSON are given
+here and nowhere else.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from msgspec import Meta, Struct, field, structs
+
+MOST = 1e100
+"""No number of an answer comes near it: a file that holds a larger one is damaged."""
+
+Number = Annotated[float, Meta(ge=-MOST, le=MOST)]
+Positive = Annotated[float, Meta(gt=0, le=MOST)]
+Count = Annotated[int, Meta(ge=0, le=2**53)]
+Pair = tuple[Number, Number]
+
+
+class Mode(Struct, frozen=True, kw_only=True):
+    """One way to give: at which load, and what share of its strength the break load takes.
+
+    ``mean_over`` is the length over which stress was averaged, None where it was not.
+    """
+
+    kind: str
+    part: str
+    mode: str
+    where: str
+    load: Number = field(name="load_N")
+    share_of_strength_at_break: Number
+    mean_over: Number | None = field(name="mean_over_mm")
+    counts_as_break: bool
+    note: str
+
+
+class Scatter(Struct, frozen=True, kw_only=True):
+    """How the band was found: the seed, what matters, how many further paths, how often wood gives first."""
+
+    seed: int
+    variables: tuple[str, ...]
+    paths: Count
+    wood_first_share: Number
+    note: str
+
+
+class Path(Struct, frozen=True, kw_only=True):
+    """The path past the peak: load and displacement state by state, and the state nearest to the break."""
+
+    states: Count
+    matrices_factored: Count
+    energy_audit: Number
+    load: tuple[Number, ...] = field(name="load_N")
+    displacement: tuple[Number, ...] = field(name="displacement_mm")
+    break_state: Count
+
+
+class Crushing(Struct, frozen=True, kw_only=True):
+    """The same corner with faces that crush where they press."""
+
+    break_load: Number = field(name="break_load_N")
+    glue_load: Number = field(name="glue_load_N")
+    wood_load: Number = field(name="wood_load_N")
+    breaks_in: str
+    most_crushed: Number = field(name="most_crushed_mm")
+
+
+class MeshSize(Struct, frozen=True, kw_only=True):
+    """How many nodes, elements and unknowns."""
+
+    nodes: Count
+    elements: Count
+    unknowns: Count
+
+
+class Answer(Struct, frozen=True, kw_only=True):
+    """The answer for one corner; None where this method, or this request, does not tell.
+
+    ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``glue_load_range`` the glue
+    load at both ends of the credible range of crossed grain. ``moment_share`` and ``glue_gone`` are by
+    surface, ``glue_area`` by the grain of the two faces.
+    """
+
+    joint: str
+    arrangement: str
+    method: str
+    break_load: Positive = field(name="break_load_N")
+    band: Pair | None = field(name="band_N")
+    breaks_in: str
+    where: str
+    mode: str
+    glue_load: Number = field(name="glue_load_N")
+    wood_load: Number = field(name="wood_load_N")
+    first_damage_load: Number = field(name="first_damage_load_N")
+    first_crack_load: Number | None = field(name="first_crack_load_N")
+    break_moment_Nm: Number
+    compliance: Number = field(name="compliance_mm_per_N")
+    corner_stiffness_Nm_per_rad: Number
+    displacement_at_break: Number | None = field(name="displacement_at_break_mm")
+    energy_at_break_J: Number | None
+    why: str
+    glue_load_range: Pair | None = field(name="glue_load_range_N")
+    break_load_range: Pair | None = field(name="break_load_range_N")
+    moment_share: dict[str, Number]
+    scatter: Scatter | None
+    glue_gone: dict[str, Number] | None
+    path: Path | None
+    with_crushing: Crushing | None
+    glue_area: dict[str, Number] = field(name="glue_area_mm2")
+    modes: tuple[Mode, ...]
+    support_reactions: tuple[Number, Number, Number] = field(name="support_reactions_N")
+    element_size: Positive = field(name="element_size_mm")
+    mesh: MeshSize
+    out_of_plane: tuple[str, ...]
+    notes: tuple[str, ...]
+    warnings: tuple[str, ...]
+    solver: str
+
+
+def parts_of(answer: Answer | None, *names: str) -> dict[str, Any]:
+    """Attributes of an answer under the keys they have in JSON; all None where there is no answer."""
+    keys = {each.name: each.encode_name for each in structs.fields(Answer)}
+    return {keys[name]: None if answer is None else getattr(answer, name) for name in names}

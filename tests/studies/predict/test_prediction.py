@@ -134,7 +134,8 @@ def test_a_plain_board_breaks_at_its_modulus_of_rupture() -> None:
     from glueline.fem.bulk import bulk_stiffness
     from glueline.fem.loads import Arrangement, even_load
     from glueline.fem.stress import grain_rows
-    from glueline.geometries.layout import Cell, Layout, Part, Piece, leg_cell_a
+    from glueline.geometries.words import board_words
+from glueline.geometries.layout import Cell, Layout, Part, Piece, leg_cell_a
     from glueline.geometries.mesh import mesh_layout
     from glueline.studies.corner.critical_length import wood_lengths
     from glueline.studies.predict.wood_limits import WoodSample, utilisation
@@ -143,11 +144,9 @@ def test_a_plain_board_breaks_at_its_modulus_of_rupture() -> None:
     t, width, length = 19.0, 90.0, 300.0
     boards = Boards(t, width, length)
     layout = Layout(
-        "board",
         boards,
         (Cell(leg_cell_a(boards, 0.0), {BOARD_A: Part(width, width, t)}),),
-        (Piece(BOARD_A, 0.0, "a"),),
-        (),
+        (Piece(board_words()[0], 0.0),),
         (),
         ((0.0, 0.0),),
         False,

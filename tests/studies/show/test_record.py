@@ -17,7 +17,8 @@ from glueline.materials.wood import PROPERTIES
 from glueline.studies.commands import main
 from glueline.studies.corner.connections.cheek import GluedCheek
 from glueline.studies.corner.connections.glue_line import GluedLine
-from glueline.studies.corner.materials_used import NOT_STATED, glue_source, materials_used, merged
+from glueline.studies.corner.material_values import NOT_STATED
+from glueline.studies.corner.materials_used import glue_source, materials_used, merged
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.own_files import read_glue_file

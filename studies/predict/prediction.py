@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.solve import SOLVER
-from glueline.studies.corner.glue_limits import Limit
+from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.answer import Answer, Crushing, MeshSize, Mode, Path, Scatter

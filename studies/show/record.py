@@ -12,7 +12,8 @@ from typing import Annotated, Any
 from msgspec import Meta, Struct, convert
 
 from glueline.fem.solve import SOLVER
-from glueline.studies.corner.materials_used import Entry, materials_used, merged
+from glueline.studies.corner.material_values import Entry
+from glueline.studies.corner.materials_used import materials_used, merged
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.json_text import json_text

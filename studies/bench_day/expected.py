@@ -15,9 +15,9 @@ from msgspec import Struct
 from glueline.studies.bench_day.power import LogNormal, from_band, log_deviation_of
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.files.json_text import Damaged, json_line, read_json
+from glueline.studies.files.json_text import Damaged, Number, json_line, read_json
 from glueline.studies.files.output import write_whole
-from glueline.studies.predict.answer import Answer, Number
+from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.wood_modes import WOOD_MODES
 from glueline.studies.sweeps.points import Point, fingerprint

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from msgspec import structs
+
 from glueline.materials import MARKS, Glue, Provenance, Wood, glue_to_tables
 from glueline.materials.wood import FOLLOWS_MOISTURE, PROPERTIES, STANDARD_MOISTURE
 from glueline.materials.workmanship import DAMP, SIZED_45, SIZED_END, Workmanship
 from glueline.studies.corner.connections import Connection
-from glueline.studies.corner.material_values import Entry, recorded_value
+from glueline.studies.corner.material_values import Material, recorded_value
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 
@@ -38,15 +40,14 @@ GLUE_SOURCES: Mapping[str, tuple[tuple[str, ...], ...]] = {
 }
 
 
-def materials_used(corner: CornerModel, label: str = "") -> tuple[Entry, ...]:
+def materials_used(corner: CornerModel, label: str = "") -> tuple[Material, ...]:
     """The woods, the glue and what each bond holds, in the order in which they matter to a reader.
 
-    Each entry holds kind ("wood", "glue" or "bond"), name, used_for (list of texts, led by ``label`` if there
-    is one), notes and values; a value holds key, value, unit, cov, mark and source, None where there is none.
+    What each is used for is led by ``label`` if there is one.
     """
     specimen = corner.specimen
     entries = [
-        _wood(wood, [f"{label}: {member}" if label else member for member in members])
+        _wood(wood, tuple(f"{label}: {member}" if label else member for member in members))
         for wood, members in _woods_of(specimen)
     ]
     entries.append(_glue(specimen.glue, specimen.workmanship, specimen.moisture, label))
@@ -54,19 +55,20 @@ def materials_used(corner: CornerModel, label: str = "") -> tuple[Entry, ...]:
     return tuple(entries)
 
 
-def merged(entries: Iterable[Entry]) -> list[Entry]:
-    """Entries with the same contents as one, used for all that they are used for; woods, glues, bonds."""
-    found: list[Entry] = []
-    for entry in entries:
-        contents = {key: value for key, value in entry.items() if key != "used_for"}
-        for known in found:
-            if contents == {key: value for key, value in known.items() if key != "used_for"}:
-                known["used_for"] += [use for use in entry["used_for"] if use not in known["used_for"]]
+def merged(materials: Iterable[Material]) -> tuple[Material, ...]:
+    """Those with the same contents as one, used for all that they are used for; woods, glues, bonds."""
+    uses: list[tuple[Material, dict[str, None]]] = []
+    for material in materials:
+        contents = structs.replace(material, used_for=())
+        for known, used_for in uses:
+            if contents == known:
+                used_for.update(dict.fromkeys(material.used_for))
                 break
         else:
-            found.append({**entry, "used_for": list(entry["used_for"])})
+            uses.append((contents, dict.fromkeys(material.used_for)))
     kinds = ("wood", "glue", "bond")
-    return sorted(found, key=lambda entry: kinds.index(entry["kind"]))
+    ordered = sorted(uses, key=lambda each: kinds.index(each[0].kind))
+    return tuple(structs.replace(material, used_for=tuple(used_for)) for material, used_for in ordered)
 
 
 def _woods_of(specimen: Specimen) -> list[tuple[Wood, list[str]]]:
@@ -81,14 +83,13 @@ def _woods_of(specimen: Specimen) -> list[tuple[Wood, list[str]]]:
     return found
 
 
-def _wood(wood: Wood, used_for: list[str]) -> Entry:
+def _wood(wood: Wood, used_for: tuple[str, ...]) -> Material:
     moved = wood.moisture != STANDARD_MOISTURE
     values = []
     for key in PROPERTIES:
-        entry = recorded_value(key, getattr(wood, key), wood.cov.get(key), wood.provenance.get(key))
-        if moved and key in wood.standard:
-            entry["at_12_percent"] = wood.standard[key]
-        values.append(entry)
+        dry = wood.standard.get(key) if moved else None
+        cov, source = wood.cov.get(key), wood.provenance.get(key)
+        values.append(recorded_value(key, getattr(wood, key), cov, source, at_12_percent=dry))
     if moved:
         # The formula starts from the values at 12 % and ends at those of unseasoned wood.
         values += [
@@ -97,18 +98,18 @@ def _wood(wood: Wood, used_for: list[str]) -> Entry:
         ]
         source = wood.provenance.get("intersection_moisture")
         values.append(recorded_value("intersection_moisture", wood.intersection_moisture, None, source))
-    return {
-        "kind": "wood",
-        "name": wood.name,
-        "scientific": wood.scientific,
-        "moisture_percent": wood.moisture,
-        "used_for": used_for,
-        "notes": [MOISTURE_RULE.format(moisture=wood.moisture)] if moved else [],
-        "values": values,
-    }
+    return Material(
+        kind="wood",
+        name=wood.name,
+        scientific=wood.scientific,
+        moisture_percent=wood.moisture,
+        used_for=used_for,
+        notes=(MOISTURE_RULE.format(moisture=wood.moisture),) if moved else (),
+        values=tuple(values),
+    )
 
 
-def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> Entry:
+def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> Material:
     values = []
     for key, number in glue_to_tables(glue).items():
         if isinstance(number, Mapping) and key != "sources":
@@ -147,13 +148,13 @@ def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> 
         notes.append(f"As glued: {', '.join(asked)}.")
     if moisture > DAMP:
         notes.append(f"Wood above {DAMP:g} % moisture: the moist share of the bond counts.")
-    return {
-        "kind": "glue",
-        "name": glue.name,
-        "used_for": [label] if label else [],
-        "notes": notes,
-        "values": values,
-    }
+    return Material(
+        kind="glue",
+        name=glue.name,
+        used_for=(label,) if label else (),
+        notes=tuple(notes),
+        values=tuple(values),
+    )
 
 
 def glue_source(glue: Glue, key: str) -> Provenance | None:
@@ -190,12 +191,12 @@ def glue_source(glue: Glue, key: str) -> Provenance | None:
     return None
 
 
-def _bond(connection: Connection, label: str) -> Entry:
+def _bond(connection: Connection, label: str) -> Material:
     notes, values = connection.recorded()
-    return {
-        "kind": "bond",
-        "name": connection.name,
-        "used_for": [label] if label else [],
-        "notes": list(notes),
-        "values": values,
-    }
+    return Material(
+        kind="bond",
+        name=connection.name,
+        used_for=(label,) if label else (),
+        notes=tuple(notes),
+        values=tuple(values),
+    )

@@ -5,11 +5,18 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from typing import Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
 import msgspec
 
 Read = TypeVar("Read")
+
+MOST = 1e100
+"""No number of ours comes near it: a file that holds a larger one is damaged."""
+
+Number = Annotated[float, msgspec.Meta(ge=-MOST, le=MOST)]
+Positive = Annotated[float, msgspec.Meta(gt=0, le=MOST)]
+Count = Annotated[int, msgspec.Meta(ge=0, le=2**53)]
 
 WORDS = {
     "object": "an object",

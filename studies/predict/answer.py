@@ -6,16 +6,12 @@ here and nowhere else.
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Any
 
-from msgspec import Meta, Struct, field, structs
+from msgspec import Struct, field, structs
 
-MOST = 1e100
-"""No number of an answer comes near it: a file that holds a larger one is damaged."""
+from glueline.studies.files.json_text import Count, Number, Positive
 
-Number = Annotated[float, Meta(ge=-MOST, le=MOST)]
-Positive = Annotated[float, Meta(gt=0, le=MOST)]
-Count = Annotated[int, Meta(ge=0, le=2**53)]
 Pair = tuple[Number, Number]
 
 

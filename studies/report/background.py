@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from glueline.studies.corner.material_values import Material, MaterialValue
 from glueline.studies.files.display import format_length, format_property, percent
 from glueline.studies.files.json_text import json_line
 from glueline.studies.files.units import Units
@@ -12,7 +13,6 @@ from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
-from glueline.studies.show.record import Material, MaterialValue
 
 KINDS = {"wood": "Wood", "glue": "Glue", "bond": "Bond"}
 

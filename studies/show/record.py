@@ -9,43 +9,20 @@ from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from typing import Annotated, Any
 
-from msgspec import Meta, Struct, convert
+from msgspec import Meta, Struct
 
 from glueline.fem.solve import SOLVER
-from glueline.studies.corner.material_values import Entry
+from glueline.studies.corner.material_values import Material
 from glueline.studies.corner.materials_used import materials_used, merged
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.units import Units
-from glueline.studies.predict.answer import Number
 from glueline.studies.predict.request import Request
 
 RECORD_FILE = "provenance.json"
 LIBRARIES = ("numpy", "scipy", "gmsh", "meshio", "matplotlib")
 """The libraries whose version is kept; one that is not installed is left out."""
-
-
-class MaterialValue(Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One number of a material; None where there is none, ``at_12_percent`` where moisture moved it."""
-
-    key: str
-    value: Number | None
-    unit: str
-    cov: Number | None
-    mark: str | None
-    source: str
-    at_12_percent: Number | None = None
-
-
-class Material(Struct, frozen=True, kw_only=True):
-    """A wood, a glue or a bond, what it is used for, and its numbers."""
-
-    kind: str
-    name: str
-    used_for: list[str]
-    notes: list[str]
-    values: list[MaterialValue]
 
 
 class CornerInputs(Struct, frozen=True, kw_only=True):
@@ -65,7 +42,7 @@ class Record(Struct, frozen=True, kw_only=True):
     solver: str
     request: Request
     corners: Annotated[list[CornerInputs], Meta(min_length=1)]
-    materials: list[Material]
+    materials: tuple[Material, ...]
 
 
 @dataclass(frozen=True)
@@ -73,7 +50,7 @@ class RecordedCorner:
     """What is kept of one corner: its inputs and its materials."""
 
     inputs: CornerInputs
-    materials: tuple[Entry, ...]
+    materials: tuple[Material, ...]
 
 
 def recorded_corner(corner: CornerModel, label: str = "", file: str = "") -> RecordedCorner:
@@ -107,7 +84,6 @@ def versions() -> Mapping[str, str]:
 
 def record_text(corners: Sequence[RecordedCorner], units: Units, request: Request) -> str:
     """The text of the record file."""
-    materials = merged(entry for corner in corners for entry in corner.materials)
     return json_text(
         Record(
             versions=dict(versions()),
@@ -116,7 +92,7 @@ def record_text(corners: Sequence[RecordedCorner], units: Units, request: Reques
             solver=SOLVER,
             request=request,
             corners=[corner.inputs for corner in corners],
-            materials=convert(materials, list[Material]),
+            materials=merged(material for corner in corners for material in corner.materials),
         )
     )
 

@@ -18,7 +18,7 @@ from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import CheekBond, CheekSide, Glue, Provenance, Workmanship, cheek_bond, mode_moduli
 from glueline.studies.corner.connections.connection import BESIDE_GLUE, BRITTLE, Array, Connection, Field
 from glueline.studies.corner.limit import NOTHING, Limit, as_point
-from glueline.studies.corner.material_values import Entry, recorded_value
+from glueline.studies.corner.material_values import MaterialValue, recorded_value
 from glueline.studies.corner.piece import PieceWood
 
 DIRECTIONS = 720  # of shear on a cheek, over half a turn
@@ -222,7 +222,7 @@ class GluedCheek(Connection):
             )
         return tuple(limits)
 
-    def recorded(self) -> tuple[tuple[str, ...], list[Entry]]:
+    def recorded(self) -> tuple[tuple[str, ...], list[MaterialValue]]:
         values = [recorded_value("shear_stiffness", self.bond.shear_stiffness, None, RULE)]
         values += [
             recorded_value(f"{piece.name}.{key}", getattr(numbers, key), self.bond.cov, RULE)

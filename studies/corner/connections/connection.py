@@ -20,7 +20,7 @@ from glueline.fem.model import Integers
 from glueline.fem.traction_law import TractionLaw
 from glueline.geometries import Joining, SurfaceWords
 from glueline.studies.corner.limit import Limit, as_point
-from glueline.studies.corner.material_values import Entry
+from glueline.studies.corner.material_values import MaterialValue
 from glueline.studies.corner.piece import PieceWood
 
 Array = NDArray[np.float64]
@@ -188,7 +188,7 @@ class Connection(ABC):
         return ()
 
     @abstractmethod
-    def recorded(self) -> tuple[tuple[str, ...], list[Entry]]:
+    def recorded(self) -> tuple[tuple[str, ...], list[MaterialValue]]:
         """Notes and values for the record of materials."""
 
     def curves(self, traction: Array) -> tuple[Curve, ...]:

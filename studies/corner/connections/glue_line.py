@@ -27,7 +27,7 @@ from glueline.studies.corner.connections.connection import (
 )
 from glueline.studies.corner.critical_length import CriticalLengths, line_lengths
 from glueline.studies.corner.limit import NOTHING, Limit, as_point
-from glueline.studies.corner.material_values import Entry, recorded_value
+from glueline.studies.corner.material_values import MaterialValue, recorded_value
 from glueline.studies.corner.piece import PieceWood
 
 # A line in bending pulls over about half of itself, and a mean over more than half of that side has little
@@ -253,7 +253,7 @@ class GluedLine(Connection):
             return []
         return [start - BESIDE_GLUE - ON_EDGE, start + BESIDE_GLUE + ON_EDGE]
 
-    def recorded(self) -> tuple[tuple[str, ...], list[Entry]]:
+    def recorded(self) -> tuple[tuple[str, ...], list[MaterialValue]]:
         bond = self.bond
         values = [
             recorded_value(key, getattr(bond, key), None, RULE)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 from pathlib import Path
-from typing import Any
 
 import numpy
 import pytest
@@ -17,7 +16,7 @@ from glueline.materials.wood import PROPERTIES
 from glueline.studies.commands import main
 from glueline.studies.corner.connections.cheek import GluedCheek
 from glueline.studies.corner.connections.glue_line import GluedLine
-from glueline.studies.corner.material_values import NOT_STATED
+from glueline.studies.corner.material_values import NOT_STATED, Material, MaterialValue
 from glueline.studies.corner.materials_used import glue_source, materials_used, merged
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import EXAMPLES, example_path
@@ -29,61 +28,61 @@ from glueline.studies.show.write_results import provenance_text
 from tests.studies.makers_folder import Bench
 
 
-def used(name: str, *changes: tuple[str, str]) -> list[dict[str, Any]]:
+def used(name: str, *changes: tuple[str, str]) -> list[Material]:
     return list(materials_used(build_corner(read_specimen(str(example_path(name)), changes))))
 
 
-def values(entry: dict[str, Any]) -> dict[str, dict[str, Any]]:
-    return {value["key"]: value for value in entry["values"]}
+def values(entry: Material) -> dict[str, MaterialValue]:
+    return {value.key: value for value in entry.values}
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_value_of_the_examples_has_a_source(name: str) -> None:
     """Packaged woods and glues leave no number without source and mark, bonds included."""
     entries = used(name)
-    assert {entry["kind"] for entry in entries} == {"wood", "glue", "bond"}
+    assert {entry.kind for entry in entries} == {"wood", "glue", "bond"}
     for entry in entries:
-        assert entry["values"], entry["name"]
-        for value in entry["values"]:
-            if value["value"] is None:
+        assert entry.values, entry.name
+        for value in entry.values:
+            if value.value is None:
                 continue  # a limit that does not act
-            assert value["mark"] in MARKS, (entry["name"], value["key"])
-            assert value["source"] != NOT_STATED
-            assert len(value["source"]) > 10
+            assert value.mark in MARKS, (entry.name, value.key)
+            assert value.source != NOT_STATED
+            assert len(value.source) > 10
 
 
 def test_a_wood_is_recorded_as_it_was_used() -> None:
     boards = used("butt")[0]
     maple = find_wood("hard maple")
-    assert boards["used_for"] == ["board A", "board B"]
-    assert {key: value["value"] for key, value in values(boards).items()} == {
+    assert boards.used_for == ("board A", "board B")
+    assert {key: value.value for key, value in values(boards).items()} == {
         key: getattr(maple, key) for key in PROPERTIES
     }
-    assert values(boards)["bending_strength"]["unit"] == "MPa"
-    assert values(boards)["density"]["unit"] == "kg/m3"
-    assert values(boards)["poisson_lr"]["unit"] == "1"
-    assert values(boards)["bending_strength"]["cov"] == maple.cov["bending_strength"]
+    assert values(boards)["bending_strength"].unit == "MPa"
+    assert values(boards)["density"].unit == "kg/m3"
+    assert values(boards)["poisson_lr"].unit == "1"
+    assert values(boards)["bending_strength"].cov == maple.cov["bending_strength"]
 
 
 def test_moist_wood_says_from_where_and_by_which_rule_it_was_moved() -> None:
     boards = used("butt", ("boards.moisture", "9 %"))[0]
     maple = find_wood("hard maple")
-    assert "eq. 5-3" in boards["notes"][0]
+    assert "eq. 5-3" in boards.notes[0]
     bending = values(boards)["bending_strength"]
-    assert bending["at_12_percent"] == maple.bending_strength
-    assert bending["value"] > maple.bending_strength
-    assert values(boards)["green_bending_strength"]["value"] == maple.green["bending_strength"]
-    assert values(boards)["intersection_moisture"]["unit"] == "%"
-    assert not used("butt")[0]["notes"]
+    assert bending.at_12_percent == maple.bending_strength
+    assert bending.value > maple.bending_strength
+    assert values(boards)["green_bending_strength"].value == maple.green["bending_strength"]
+    assert values(boards)["intersection_moisture"].unit == "%"
+    assert not used("butt")[0].notes
 
 
 @pytest.mark.parametrize("name", [name for name in glue_names() if find_glue(name).holds])
 def test_every_tabled_glue_speaks_for_its_numbers(name: str) -> None:
-    entry = next(each for each in used("finger", ("glue.kind", name)) if each["kind"] == "glue")
-    quiet = {value["key"] for value in entry["values"] if value["source"] == NOT_STATED}
+    entry = next(each for each in used("finger", ("glue.kind", name)) if each.kind == "glue")
+    quiet = {value.key for value in entry.values if value.source == NOT_STATED}
     # A limit that does not act (inf) needs none.
-    assert quiet <= {value["key"] for value in entry["values"] if value["value"] is None}
-    assert all(value["unit"] == "1" for value in entry["values"] if value["key"].startswith("crossed."))
+    assert quiet <= {value.key for value in entry.values if value.value is None}
+    assert all(value.unit == "1" for value in entry.values if value.key.startswith("crossed."))
 
 
 def test_sources_of_a_film_are_as_good_as_the_least_of_what_they_rest_on() -> None:
@@ -116,17 +115,17 @@ def test_a_number_of_ones_own_does_not_rest_on_the_base_glues_source(tmp_path: P
 
 def test_bonds_are_recorded_as_the_solver_had_them() -> None:
     corner = build_corner(read_specimen(str(example_path("splined_mitre"))))
-    entries = {entry["name"]: entry for entry in materials_used(corner) if entry["kind"] == "bond"}
+    entries = {entry.name: entry for entry in materials_used(corner) if entry.kind == "bond"}
     assert list(entries) == [each.name for each in corner.connections]
     for each in corner.connections:
         recorded = values(entries[each.name])
         assert isinstance(each, GluedLine | GluedCheek)
-        assert recorded["shear_stiffness"]["value"] == each.bond.shear_stiffness
+        assert recorded["shear_stiffness"].value == each.bond.shear_stiffness
         if isinstance(each, GluedLine):
-            assert recorded["opening_strength"]["value"] == each.bond.opening_strength
+            assert recorded["opening_strength"].value == each.bond.opening_strength
         else:
             side = each.surface.minus
-            assert recorded[f"{side}.rolling_strength"]["value"] == each.bond.sides[0].rolling_strength
+            assert recorded[f"{side}.rolling_strength"].value == each.bond.sides[0].rolling_strength
 
 
 def test_workmanship_is_recorded_with_the_glue() -> None:
@@ -135,13 +134,13 @@ def test_workmanship_is_recorded_with_the_glue() -> None:
         for each in used(
             "mitre", ("glue.gap", "0.15 mm"), ("glue.end_grain", "sized"), ("boards.moisture", "18 %")
         )
-        if each["kind"] == "glue"
+        if each.kind == "glue"
     )
-    notes = " ".join(entry["notes"])
+    notes = " ".join(entry.notes)
     assert "gap 0.15 mm" in notes
     assert "sized end grain" in notes
     assert "moist share" in notes
-    assert values(entry)["sized_end_grain"]["value"] == 2.0
+    assert values(entry)["sized_end_grain"].value == 2.0
 
 
 def test_equal_materials_of_several_corners_are_told_once() -> None:
@@ -150,9 +149,14 @@ def test_equal_materials_of_several_corners_are_told_once() -> None:
         for name in ("butt", "mitre")
     ]
     entries = merged(entry for corner in corners for entry in corner.materials)
-    assert [entry["kind"] for entry in entries] == ["wood", "glue", "bond", "bond"]
-    assert entries[0]["used_for"] == ["butt: board A", "butt: board B", "mitre: board A", "mitre: board B"]
-    assert corners[0].materials[0]["used_for"] == ["butt: board A", "butt: board B"]
+    assert [entry.kind for entry in entries] == ["wood", "glue", "bond", "bond"]
+    assert entries[0].used_for == (
+        "butt: board A",
+        "butt: board B",
+        "mitre: board A",
+        "mitre: board B",
+    )
+    assert corners[0].materials[0].used_for == ("butt: board A", "butt: board B")
 
 
 def test_versions_are_those_at_work() -> None:

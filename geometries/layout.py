@@ -11,11 +11,48 @@ from dataclasses import dataclass, field
 from math import hypot
 from typing import Any, Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
 Point = tuple[float, float]
 Lay = Literal["box", "frame"]
 
 BOARD_A = "board A"
 BOARD_B = "board B"
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A board in the plane, from the outside corner to its tip; ``length`` and ``depth`` in mm.
+
+    ``along`` and ``inward`` are unit vectors along its outer face and square to it, into the board;
+    ``clear_from`` in mm is how far along it the other board reaches.
+    """
+
+    board: str
+    along: Point
+    inward: Point
+    length: float
+    depth: float
+    clear_from: float
+
+    def at(self, along: float, inward: float) -> Point:
+        """The point that lies so many mm along the leg and inward from its outer face."""
+        return (
+            along * self.along[0] + inward * self.inward[0],
+            along * self.along[1] + inward * self.inward[1],
+        )
+
+    @property
+    def tip(self) -> tuple[Point, Point]:
+        """The end face at the tip, from the outer face to the inner one."""
+        return self.at(self.length, 0.0), self.at(self.length, self.depth)
+
+    @property
+    def tip_centre(self) -> Point:
+        """Centre of the end face at the tip."""
+        return self.at(self.length, self.depth / 2)
 
 
 @dataclass(frozen=True)
@@ -51,6 +88,34 @@ class Boards:
         if self.lay == "box":
             return self.width
         return self.thickness if self.thickness_b is None else self.thickness_b
+
+    @property
+    def legs(self) -> tuple[Leg, Leg]:
+        """Boards A and B as the legs of a right angle."""
+        x, y = (1.0, 0.0), (0.0, 1.0)
+        return (
+            Leg(BOARD_A, x, y, self.leg, self.depth_a, self.depth_b),
+            Leg(BOARD_B, y, x, self.leg, self.depth_b, self.depth_a),
+        )
+
+    @property
+    def inner_corner(self) -> Point:
+        """Where the inside faces of the two boards meet."""
+        return (self.depth_b, self.depth_a)
+
+    @property
+    def corner_centre(self) -> Point:
+        """Centre of the rectangle that both boards reach."""
+        return (self.depth_b / 2, self.depth_a / 2)
+
+    @property
+    def apex_patches(self) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
+        """The outer faces of legs A and B from the corner on, over a quarter of the other board's depth."""
+        leg_a, leg_b = self.legs
+        return ((0.0, 0.0), leg_a.at(leg_a.clear_from / 4, 0.0)), (
+            (0.0, 0.0),
+            leg_b.at(leg_b.clear_from / 4, 0.0),
+        )
 
 
 @dataclass(frozen=True)
@@ -144,7 +209,7 @@ class Layout:
     @property
     def inner_corner(self) -> Point:
         """Where the inside faces of the two boards meet."""
-        return (self.boards.depth_b, self.boards.depth_a)
+        return self.boards.inner_corner
 
     def piece(self, name: str) -> Piece:
         """The piece called ``name``; KeyError if there is none."""
@@ -208,6 +273,13 @@ def board_problems(boards: Boards) -> list[Problem]:
             Problem("boards.leg", "is too long to be a corner specimen: at most {most}", {"most": most})
         )
     return found
+
+
+def distance_to_segment(points: Array, start: Point, end: Point) -> Array:
+    """Distance (p,) in mm of points (p, 2) from a straight segment."""
+    origin, along = np.array(start), np.array(end) - np.array(start)
+    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
 def leg_cell_a(boards: Boards, start: float) -> tuple[Point, ...]:

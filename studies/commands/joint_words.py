@@ -7,8 +7,8 @@ from typing import Any
 
 from glueline.geometries import JOINTS, Boards
 from glueline.geometries.layout import JointKind
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.places import places_of
-from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.corner.vocabulary import CAUTIONS, GLUE_MODES, WOOD_MODES, YIELD
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.changes import joint_fields

@@ -8,15 +8,7 @@ from typing import Any, Literal
 
 from glueline.geometries import Boards
 from glueline.materials import Glue, Wood, Workmanship
-
-ARRANGEMENTS = (
-    "diagonal compression",
-    "diagonal tension",
-    "apex press",
-    "cantilever in",
-    "cantilever out",
-)
-"""The load arrangements by name; the first is taken where none is given."""
+from glueline.studies.corner.arrangements import LoadArrangement
 
 
 @dataclass(frozen=True)
@@ -27,8 +19,7 @@ class Specimen:
     is None where the joint has no splines or they are of board A's wood. ``as_read`` is the specimen file
     with all changes, to be written out again; paths in it are absolute.
 
-    ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm:
-    diagonal forces farther from the corner, a cantilever's beyond the tip, an apex load toward board A's tip.
+    ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm.
     """
 
     path: str
@@ -42,7 +33,7 @@ class Specimen:
     moisture: float
     glue: Glue
     workmanship: Workmanship
-    arrangement: str
+    arrangement: LoadArrangement
     load_off_line: float = 0.0
     warnings: tuple[str, ...] = ()
     as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)

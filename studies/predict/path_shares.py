@@ -48,8 +48,7 @@ def path_shares(found: BreakPath) -> PathShares:
 
 def moment_on_a(corner: CornerModel, surface: BondedSurface, traction: Array) -> float:
     """Moment in N mm of local ``traction`` (p, 2) on board A about the corner rectangle's centre."""
-    boards = corner.layout.boards
-    arm = surface.points - np.array([boards.depth_b / 2, boards.depth_a / 2])
+    arm = surface.points - np.array(corner.layout.boards.corner_centre)
     force = surface.forces_on_minus(traction)
     turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
     return turning if surface.minus == BOARD_A else -turning

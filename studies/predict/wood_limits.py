@@ -2,8 +2,8 @@
 
 Stresses are taken on rows along the grain. Splitting and shear are means over the critical length, along the
 grain; the stress along the grain is averaged along the grain only, so that a plain board in bending breaks
-at its own modulus of rupture. Wood within 2 mm of a glued face belongs to the glue line, and wood within one
-depth of a loaded end, a clamp or the patch of an apex load is not judged.
+at its own modulus of rupture. Wood within 2 mm of a glued face belongs to the glue line, and wood near the
+load and its supports is not judged, as far as the load arrangement says.
 """
 
 from __future__ import annotations
@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.stress import GrainRows, Stretches, grain_rows
-from glueline.geometries import BOARD_A, BOARD_B, Layout
+from glueline.geometries import Layout
+from glueline.geometries.layout import distance_to_segment
 from glueline.materials import DEFAULT_CRITERION, CheekBond, Wood, find_criterion, plane_strengths
 from glueline.studies.corner.critical_length import CriticalLengths, wood_lengths
 from glueline.studies.corner.glue_limits import NOTHING, Limit
@@ -100,7 +101,7 @@ def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSa
             (wood.tension_across, wood.splitting_toughness),
             (wood.shear_strength, wood.shear_toughness),
         )
-        away = _away_from_loads(corner.layout, body.name, rows.points, corner.specimen.arrangement)
+        away = ~corner.specimen.arrangement.near_load(corner.layout.boards, rows.points)
         beside = _beside_glue(corner.layout, body.name, rows.points)
         samples.append(WoodSample(body.name, wood, rows, away & ~beside, lengths, away & beside))
     return tuple(samples)
@@ -136,28 +137,6 @@ def _beside_glue(layout: Layout, piece: str, points: Array) -> Flags:
         if piece in (line.minus, line.plus):
             beside |= distance_to_segment(points, line.start, line.end) <= BESIDE_GLUE
     return beside
-
-
-def _away_from_loads(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
-    """Which places of a piece are at least a depth from loaded ends, clamps and an apex load's patch."""
-    boards = layout.boards
-    away = np.ones(len(points), dtype=bool)
-    if piece == BOARD_A:
-        away &= points[:, 0] < boards.leg - boards.depth_a
-    if piece == BOARD_B:
-        away &= points[:, 1] < boards.leg - boards.depth_b
-    if arrangement == "apex press":
-        depth = max(boards.depth_a, boards.depth_b)
-        for end in ((boards.depth_b / 4, 0.0), (0.0, boards.depth_a / 4)):
-            away &= distance_to_segment(points, (0.0, 0.0), end) > depth
-    return away
-
-
-def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[float, float]) -> Array:
-    """Distance (p,) in mm of points (p, 2) from a straight segment."""
-    origin, along = np.array(start), np.array(end) - np.array(start)
-    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
-    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
 def utilisation(

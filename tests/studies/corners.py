@@ -6,6 +6,7 @@ from typing import Any
 
 from glueline.geometries import Boards, Butt, FingerJoint, Mitre, SplinedMitre
 from glueline.materials import Workmanship, find_glue, find_wood
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
 
 JOINTS: dict[str, Any] = {
@@ -40,5 +41,5 @@ def specimen(
         moisture=12.0,
         glue=find_glue("pva"),
         workmanship=Workmanship(),
-        arrangement=arrangement,
+        arrangement=ARRANGEMENTS[arrangement],
     )

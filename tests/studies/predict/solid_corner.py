@@ -281,7 +281,7 @@ def plane_compliance_of(own: Specimen, held: float | None = None, element_size: 
     for surface in corner.surfaces:
         stiffness = stiffness + surface.stiffness_matrix()
     system = ElasticSystem(corner.model, stiffness)
-    return system.solve(corner.arrangements["diagonal compression"]).compliance
+    return system.solve(corner.loading).compliance
 
 
 def box(width: float) -> Boards:

@@ -112,10 +112,8 @@ class Boards:
     def apex_patches(self) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
         """The outer faces of legs A and B from the corner on, over a quarter of the other board's depth."""
         leg_a, leg_b = self.legs
-        return ((0.0, 0.0), leg_a.at(leg_a.clear_from / 4, 0.0)), (
-            (0.0, 0.0),
-            leg_b.at(leg_b.clear_from / 4, 0.0),
-        )
+        outer = (0.0, 0.0)
+        return (outer, leg_a.at(leg_a.clear_from / 4, 0.0)), (outer, leg_b.at(leg_b.clear_from / 4, 0.0))
 
 
 @dataclass(frozen=True)

@@ -125,10 +125,9 @@ def _case_result(case: LoadCase, found: Sequence[Expected], share: float, factor
     lasting = long_load_factor(case.seconds)
     moment = case.moment * share
     results = [
-        CaseResult(case, each, moment, moment / per_load, lasting, each.band[0] * lasting / factor)
+        CaseResult(case, each, moment, moment / each.specimen.moment_per_load, lasting, capacity)
         for each in found
-        for corner in [each.specimen]
-        for per_load in [corner.arrangement.moment_per_load(corner.boards, corner.load_off_line)]
+        for capacity in [each.band[0] * lasting / factor]
     ]
     return min(results, key=lambda result: result.margin)
 

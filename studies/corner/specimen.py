@@ -37,3 +37,8 @@ class Specimen:
     load_off_line: float = 0.0
     warnings: tuple[str, ...] = ()
     as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
+
+    @property
+    def moment_per_load(self) -> float:
+        """Moment in N mm at the inner corner for P = 1 N."""
+        return self.arrangement.moment_per_load(self.boards, self.load_off_line)

@@ -127,7 +127,7 @@ def _solve(specimen: Specimen, element_size: float | None, solver: str, reuse: R
         u=solution.u,
         reactions=solution.reactions,
         compliance=solution.compliance,
-        moment=specimen.arrangement.moment_per_load(specimen.boards, specimen.load_off_line),
+        moment=specimen.moment_per_load,
         solver=system.solver,
         times=(corner.mesh_seconds, assembled - started - corner.mesh_seconds, solved - assembled),
     )

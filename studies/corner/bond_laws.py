@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
+from glueline.fem.line_law import LineLaw
 from glueline.fem.softening import KINK_ENERGY
-from glueline.fem.traction_law import LineLaw, TractionLaw
+from glueline.fem.traction_law import TractionLaw
 from glueline.materials import Bond, CheekBond
 from glueline.studies.corner.glue_limits import cheek_angles
 from glueline.studies.corner.model import CornerModel
@@ -45,8 +46,7 @@ def law_of(
     if not isinstance(bond, Bond):
         return _cheek_law(corner, surface, bond)
     return LineLaw(
-        np.array([bond.opening_stiffness]),
-        np.array([bond.shear_stiffness]),
+        surface.stiffness,
         np.array([bond.opening_strength]),
         np.array([bond.shear_strength]),
         np.array([bond.opening_toughness * _line_excess(bond)]),
@@ -54,7 +54,7 @@ def law_of(
         softening=bond.softening,
         mixing="linear" if bond.mixing_exponent is None else "benzeggagh-kenane",
         exponent=bond.mixing_exponent or 1.0,
-        crushing_strength=bond.crushing_strength if crushing else np.inf,
+        crushing_strength=np.array([bond.crushing_strength if crushing else np.inf]),
     )
 
 
@@ -120,4 +120,4 @@ def _cheek_law(corner: CornerModel, surface: BondedSurface, bond: CheekBond) -> 
         )
         for angle, side in zip(cheek_angles(corner, surface), bond.sides, strict=True)
     )
-    return CheekLaw(surface.stiffness, (first, second), softening=bond.softening)
+    return CheekLaw.of(surface.stiffness, (first, second), softening=bond.softening)

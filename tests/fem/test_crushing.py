@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from glueline.fem.crushing import CrushResponse, bearing_energy, borne_jump, crush, crushing_share
+from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Array
-from glueline.fem.traction_law import LineLaw, evaluate, spent_energy, stored_energy
+from glueline.fem.traction_law import evaluate, spent_energy, stored_energy
 
 # A PVA line on white oak whose weaker side is side grain: 7.4 MPa across the grain.
 STIFFNESS, STRENGTH = 8000.0, 7.4
@@ -151,8 +152,8 @@ def test_share_says_when_crushing_starts(hardening: float) -> None:
 
 def line(toughness: float = 0.45) -> LineLaw:
     """Side grain of white oak in PVA."""
-    numbers = (STIFFNESS, 2200.0, 7.0, 14.0, toughness, 1.6)
-    return LineLaw(*(np.array(number) for number in numbers))
+    numbers = (np.array([number]) for number in (7.0, 14.0, toughness, 1.6))
+    return LineLaw(np.array([np.diag([2200.0, STIFFNESS])]), *numbers)
 
 
 def test_a_crushed_line_still_spends_its_toughness() -> None:

@@ -10,10 +10,11 @@ from math import atan2, pi
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bond import BondedSurface
 from glueline.fem.loads import Arrangement, edge_load, even_load, even_moment
-from glueline.fem.model import Body, BondArea, BondLine, Mesh, Model
+from glueline.fem.model import Body, Mesh, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
+from glueline.fem.ties import BondArea, BondLine, bonded_surfaces
 from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Layout
 from glueline.geometries.layout import Cheek, GlueLine, Part
 from glueline.geometries.mesh import LayoutMesh, apex_patches, mesh_layout
@@ -157,8 +158,7 @@ def build_corner(
     model = Model(
         Mesh(mesh.nodes, mesh.triangles),
         bodies,
-        _bond_lines(layout, mesh, bonds),
-        _bond_areas(layout, mesh, bonds, constants),
+        (*_bond_lines(layout, mesh, bonds), *_bond_areas(layout, mesh, bonds, constants)),
     )
     return CornerModel(
         specimen=specimen,

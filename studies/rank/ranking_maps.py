@@ -14,8 +14,8 @@ from matplotlib.figure import Figure
 from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
-from glueline.fem.model import BondLine
 from glueline.fem.stress import cell_areas, corner_stress, nodal_mean
+from glueline.fem.ties import BondLine
 from glueline.studies.files.display import format_force, format_length, stress_factor, stress_unit
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
@@ -78,7 +78,8 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
     move = {body.name: corner.model.displacement(body.name, u) for body in bodies}
     cells, stress, moves = _most_stressed(prediction, move)
     outlines = [(body.name, outline_edges(corner, body)[:, [0, 2, 1]]) for body in bodies]
-    glue = [(line.minus, line.edges[:, [0, 2, 1]]) for line in corner.model.lines]
+    lines = [tie for tie in corner.model.ties if isinstance(tie, BondLine)]
+    glue = [(line.minus, line.edges[:, [0, 2, 1]]) for line in lines]
     boards = corner.layout.boards
     x, y = prediction.critical.point
     return CornerField(
@@ -95,7 +96,7 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
         edge_moves=np.concatenate([move[name][edges] for name, edges in outlines]),
         glue=np.concatenate([mesh.nodes[edges] for _, edges in glue]),
         glue_moves=np.concatenate([move[name][edges] for name, edges in glue]),
-        opening=np.concatenate([_opening(prediction, line) for line in corner.model.lines]),
+        opening=np.concatenate([_opening(prediction, line) for line in lines]),
         point=(float(x), float(y)),
         largest_move=float(np.abs(u).max()),
     )

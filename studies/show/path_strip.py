@@ -13,7 +13,8 @@ from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
 from glueline.fem.loads import settle
-from glueline.fem.model import BondArea, BondLine, Model
+from glueline.fem.model import Model
+from glueline.fem.ties import BondArea, BondLine
 from glueline.fem.triangle import AREA_POINTS, EDGE_WEIGHTS, edge_shape_functions
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_force
@@ -65,13 +66,15 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
     for axes, shown in zip(columns, frames, strict=True):
         gone = found.gone(shown.state)
         _draw_wood(axes, corner, shown.u, factor)
-        for area in corner.model.areas:
-            _draw_cheek(axes, corner.model, area, shown.u, factor, gone[area.name])
+        for tie in corner.model.ties:
+            if isinstance(tie, BondArea):
+                _draw_cheek(axes, corner.model, tie, shown.u, factor, gone[tie.name])
         for body in corner.model.bodies:
             place = moved(corner, body, shown.u, factor)
             draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
-        for line in corner.model.lines:
-            colours = _draw_line(axes, corner.model, line, shown.u, factor, gone[line.name])
+        for tie in corner.model.ties:
+            if isinstance(tie, BondLine):
+                colours = _draw_line(axes, corner.model, tie, shown.u, factor, gone[tie.name])
         if shown.state == path.first_damage:
             _ring(axes, found, shown.u, factor)
         frame(axes, corner, close=True)
@@ -81,7 +84,7 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
     bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
     bar.set_label("share of its toughness spent", fontsize=12)
     bar.ax.tick_params(labelsize=11)
-    cheeks = "; shaded area: glue between the cheeks" if corner.model.areas else ""
+    cheeks = "; shaded area: glue between the cheeks" if corner.layout.cheeks else ""
     sheet.suptitle(
         f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: where the glue has gone "
         f"(deformation × {factor:g}; ring: where it starts{cheeks})",

@@ -109,7 +109,7 @@ class BondedBodies:
             jump = borne_jump(jump, crushed)
         found = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]
         tangent = np.concatenate([one.tangent for one in found])
-        tangent[crushing, 1, 1] = 0.0
+        tangent[crushing, 1, 1] = 0.0  # the plateau is flat
         return BondResponse(
             np.concatenate([one.traction for one in found]),
             tangent,

@@ -130,15 +130,15 @@ def test_a_law_of_another_making_is_followed_beside_glue() -> None:
     """
     surfaces = [
         BondedSurface(
-            name,
-            "low",
-            "high",
-            np.zeros((1, 2)),
-            np.array([area]),
-            np.eye(2)[None],
-            csr_matrix(rows),
-            np.diag([2200.0, 8000.0])[None],
-            np.zeros(1),
+            name=name,
+            minus="low",
+            plus="high",
+            points=np.zeros((1, 2)),
+            weight=np.array([area]),
+            axes=np.eye(2)[None],
+            jump=csr_matrix(rows),
+            stiffness=np.diag([2200.0, 8000.0])[None],
+            distance=np.zeros(1),
         )
         for name, area, rows in (
             ("glue", 20.0, [[0.0, 0.0], [1.0, 0.0]]),

@@ -89,6 +89,17 @@ def test_cheek_breaks_on_its_weaker_side(
     assert spent == pytest.approx(toughness, rel=1e-9)
 
 
+def test_shares_of_a_cheek_side_by_hand() -> None:
+    """Grain at 30 degrees, traction 2 MPa along x: sqrt 3 along it, 1 across."""
+    side = CheekSideLaw(np.pi / 6, 9.0, 2.5, 0.8, 0.4)
+    shares = side.shares(np.array([[2.0, 0.0], [0.0, 0.0]]))
+    np.testing.assert_allclose(shares, [[np.sqrt(3) / 9.0, -1.0 / 2.5], [0.0, 0.0]], rtol=1e-12)
+    part = 0.16 / (0.16 + 3 / 81)
+    np.testing.assert_allclose(side.toughness(shares), [0.8 - 0.4 * part, 0.8], rtol=1e-12)
+    by_jump = np.einsum("pij,j->pi", side.forms(CHEEK_STIFFNESS[None]), [0.01, 0.02])
+    np.testing.assert_allclose(by_jump, side.shares((CHEEK_STIFFNESS @ [0.01, 0.02])[None]), rtol=1e-12)
+
+
 @pytest.mark.parametrize("share", [0.0, 0.3, 1.0])
 def test_onset_is_the_quadratic(share: float) -> None:
     """(t_n / f_n)^2 + (t_s / f_s)^2 = 1 where softening starts."""

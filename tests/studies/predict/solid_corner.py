@@ -28,7 +28,7 @@ from glueline.fem.solve import ElasticSystem, factor_definite
 from glueline.geometries import BOARD_A, BOARD_B, Boards, FingerJoint
 from glueline.geometries.finger import finger_widths
 from glueline.materials import Bond, bond
-from glueline.studies.corner.model import build_corner
+from glueline.studies.corner.model import build_corner, out_of_plane_constraint
 from glueline.studies.corner.piece import Constants
 from glueline.studies.corner.specimen import Specimen
 from tests.studies.corners import BOX, FRAME, specimen

@@ -16,12 +16,12 @@ from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.failures import InputError
-from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed, one
+from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one
 
 BUTT = changed(FINGER, joint__kind="butt", joint__fingers=None)
 
 
-def test_the_contracts_own_specimen(bench: Bench) -> None:
+def test_the_contracts_own_specimen(makers_folder: MakersFolder) -> None:
     """The file of section 8 of the contract, read key by key."""
     tables = changed(
         FINGER,
@@ -37,7 +37,7 @@ def test_the_contracts_own_specimen(bench: Bench) -> None:
         glue__end_grain="sized",
         load__arrangement="apex press",
     )
-    corner = bench.read(tables)
+    corner = makers_folder.read(tables)
     assert corner.kind == "finger"
     assert corner.joint == FingerJoint(9)
     assert (corner.boards.thickness, corner.boards.thickness_b) == (19.0, 12.0)
@@ -51,9 +51,9 @@ def test_the_contracts_own_specimen(bench: Bench) -> None:
     assert corner.arrangement == "apex press"
 
 
-def test_defaults(bench: Bench) -> None:
+def test_defaults(makers_folder: MakersFolder) -> None:
     """Lay box, sawn flat, 12 %, pva, sound gluing, diagonal compression."""
-    corner = bench.read(BUTT)
+    corner = makers_folder.read(BUTT)
     assert (corner.boards.lay, corner.sawn, corner.moisture) == ("box", "flat", 12.0)
     assert (corner.glue.name, corner.arrangement) == ("pva", "diagonal compression")
     sound = corner.workmanship
@@ -74,10 +74,10 @@ def test_examples(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
-def test_a_specimen_is_written_out_and_read_back(name: str, bench: Bench) -> None:
+def test_a_specimen_is_written_out_and_read_back(name: str, makers_folder: MakersFolder) -> None:
     """What --out writes as the specimen gives the same specimen."""
     first = read_specimen(example_path(name), [("boards.wood", "red oak"), ("glue.quality", "90 %")])
-    second = read_specimen(bench.write_text(specimen_toml(first)))
+    second = read_specimen(makers_folder.write_text(specimen_toml(first)))
     assert dataclasses.replace(second, path=first.path) == first
 
 
@@ -91,16 +91,16 @@ def test_a_specimen_is_written_out_and_read_back(name: str, bench: Bench) -> Non
         ("SPLINED MITRE", "splined mitre"),
     ],
 )
-def test_joint_names_are_forgiving(typed: str, kind: str, bench: Bench) -> None:
+def test_joint_names_are_forgiving(typed: str, kind: str, makers_folder: MakersFolder) -> None:
     """Aliases, case, spaces, hyphens."""
-    assert bench.read(changed(SPLINED, joint__kind=typed)).kind == kind
+    assert makers_folder.read(changed(SPLINED, joint__kind=typed)).kind == kind
 
 
 @pytest.mark.parametrize("arrangement", ARRANGEMENTS)
-def test_every_arrangement(arrangement: str, bench: Bench) -> None:
+def test_every_arrangement(arrangement: str, makers_folder: MakersFolder) -> None:
     """As named and in capitals."""
-    assert bench.read(changed(BUTT, load__arrangement=arrangement)).arrangement == arrangement
-    assert bench.read(changed(BUTT, load__arrangement=arrangement.upper())).arrangement == arrangement
+    assert makers_folder.read(changed(BUTT, load__arrangement=arrangement)).arrangement == arrangement
+    assert makers_folder.read(changed(BUTT, load__arrangement=arrangement.upper())).arrangement == arrangement
 
 
 @pytest.mark.parametrize(
@@ -118,9 +118,9 @@ def test_every_arrangement(arrangement: str, bench: Bench) -> None:
         ("hickory", "Hickory (shagbark)"),
     ],
 )
-def test_shop_names(typed: str, name: str, bench: Bench) -> None:
+def test_shop_names(typed: str, name: str, makers_folder: MakersFolder) -> None:
     """The names that the contract lists."""
-    assert bench.read(changed(BUTT, boards__wood=typed)).wood_a.name == name
+    assert makers_folder.read(changed(BUTT, boards__wood=typed)).wood_a.name == name
 
 
 WRONG: list[tuple[dict[str, Any], str, str]] = [
@@ -200,10 +200,12 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
 
 
 @pytest.mark.parametrize(("keys", "key", "said"), WRONG, ids=[str(each[0])[:50] for each in WRONG])
-def test_one_mistake_is_said_once(keys: dict[str, Any], key: str, said: str, bench: Bench) -> None:
+def test_one_mistake_is_said_once(
+    keys: dict[str, Any], key: str, said: str, makers_folder: MakersFolder
+) -> None:
     """File, key, the value as typed, and what would be right."""
-    problem = one(bench.wrong(changed(FINGER, **keys)))
-    assert problem.file == str(bench.file)
+    problem = one(makers_folder.wrong(changed(FINGER, **keys)))
+    assert problem.file == str(makers_folder.file)
     assert problem.key == key
     assert said in problem.message
     value = keys.get(key.replace(".", "__"))
@@ -213,42 +215,47 @@ def test_one_mistake_is_said_once(keys: dict[str, Any], key: str, said: str, ben
         assert problem.value is None
 
 
-def test_splines(bench: Bench) -> None:
+def test_splines(makers_folder: MakersFolder) -> None:
     """Keys of a splined mitre, and what does not fit."""
-    corner = bench.read(SPLINED)
+    corner = makers_folder.read(SPLINED)
     assert corner.joint == SplinedMitre(3, 3.2, 21.0, "black cherry")
     assert corner.spline_wood is not None
     assert corner.spline_wood.name == "Black cherry"
-    assert bench.read(changed(SPLINED, joint__spline_wood=None)).spline_wood is None
-    assert one(bench.wrong(changed(SPLINED, joint__splines=None))).key == "joint.splines"
-    assert "past the inner corner" in one(bench.wrong(changed(SPLINED, joint__spline_depth="30 mm"))).message
-    assert one(bench.wrong(changed(SPLINED, joint__spline_wood="chery tree"))).key == "joint.spline_wood"
+    assert makers_folder.read(changed(SPLINED, joint__spline_wood=None)).spline_wood is None
+    assert one(makers_folder.wrong(changed(SPLINED, joint__splines=None))).key == "joint.splines"
+    assert (
+        "past the inner corner"
+        in one(makers_folder.wrong(changed(SPLINED, joint__spline_depth="30 mm"))).message
+    )
+    assert (
+        one(makers_folder.wrong(changed(SPLINED, joint__spline_wood="chery tree"))).key == "joint.spline_wood"
+    )
 
 
 @pytest.mark.parametrize("kind", list(JOINTS))
-def test_thickness_b_only_where_it_has_a_place(kind: str, bench: Bench) -> None:
+def test_thickness_b_only_where_it_has_a_place(kind: str, makers_folder: MakersFolder) -> None:
     """Refused plainly elsewhere."""
     base = {"butt": BUTT, "finger": FINGER, "splined mitre": SPLINED}.get(
         kind, changed(BUTT, joint__kind=kind)
     )
     tables = changed(base, boards__thickness_b="12 mm")
     if JOINTS[kind].allows_thickness_b:
-        assert bench.read(tables).boards.thickness_b == 12.0
+        assert makers_folder.read(tables).boards.thickness_b == 12.0
     else:
-        problem = one(bench.wrong(tables))
+        problem = one(makers_folder.wrong(tables))
         assert problem.key == "boards.thickness_b"
         assert "butt or finger" in problem.message
 
 
-def test_everything_wrong_at_once(bench: Bench) -> None:
+def test_everything_wrong_at_once(makers_folder: MakersFolder) -> None:
     """Eleven mistakes in eleven lines, none hiding another."""
-    bench.write_text(
+    makers_folder.write_text(
         '[joint]\nkind = "finger"\nfingers = "nine"\n'
         '[boards]\nthickness = 19\nwidth = "90"\nleg = "-150 mm"\nlay = "flat"\nwood = "mapel"\n'
         'wood_b = "x.toml"\nmoisture = "300 %"\n'
         '[glue]\nkind = "pvc"\ngape = "0 mm"\n[load]\narrangement = "up"\n'
     )
-    problems = bench.wrong_file(bench.file)
+    problems = makers_folder.wrong_file(makers_folder.file)
     assert {problem.key for problem in problems} == {
         "joint.fingers",
         "boards.thickness",
@@ -265,9 +272,9 @@ def test_everything_wrong_at_once(bench: Bench) -> None:
     assert len(str(InputError(problems)).splitlines()) == len(problems) == 11
 
 
-def test_an_almost_empty_file_names_all_it_needs(bench: Bench) -> None:
+def test_an_almost_empty_file_names_all_it_needs(makers_folder: MakersFolder) -> None:
     """Required: kind, thickness, width, leg, wood."""
-    problems = bench.wrong_file(bench.write_text("# nothing yet\n"))
+    problems = makers_folder.wrong_file(makers_folder.write_text("# nothing yet\n"))
     assert [problem.key for problem in problems] == [
         "joint.kind",
         "boards.thickness",
@@ -277,22 +284,22 @@ def test_an_almost_empty_file_names_all_it_needs(bench: Bench) -> None:
     ]
 
 
-def test_geometry_speaks_the_units_of_the_file(bench: Bench) -> None:
+def test_geometry_speaks_the_units_of_the_file(makers_folder: MakersFolder) -> None:
     """Inches where most lengths are in inches."""
     inches = changed(
         FINGER, boards__thickness="3/4 in", boards__width='3-1/2"', boards__leg="1 in", joint__fingers=5
     )
-    message = one(bench.wrong(inches)).message
+    message = one(makers_folder.wrong(inches)).message
     assert "3/4 in" in message
     assert "2 1/4 in" in message
     assert "mm" not in message
-    assert "57 mm" in one(bench.wrong(changed(FINGER, boards__leg="1 in"))).message
+    assert "57 mm" in one(makers_folder.wrong(changed(FINGER, boards__leg="1 in"))).message
 
 
-def test_tables_that_are_none(bench: Bench) -> None:
+def test_tables_that_are_none(makers_folder: MakersFolder) -> None:
     """A key where a table belongs, a table nobody knows, a key outside any table."""
-    problems = bench.wrong_file(
-        bench.write_text(
+    problems = makers_folder.wrong_file(
+        makers_folder.write_text(
             'name = "corner"\nglue = "pva"\n[joint]\nkind = "butt"\n[board]\nthickness = "19 mm"\n'
             '[[load]]\narrangement = "apex press"\n'
             '[boards]\nthickness = "19 mm"\nwidth = "90 mm"\nleg = "150 mm"\nwood = "ash"\n'
@@ -322,60 +329,60 @@ def test_tables_that_are_none(bench: Bench) -> None:
     ],
     ids=range(12),
 )
-def test_files_that_are_no_toml(content: bytes, said: str, bench: Bench) -> None:
+def test_files_that_are_no_toml(content: bytes, said: str, makers_folder: MakersFolder) -> None:
     """Said with the place where that can be known."""
-    bench.file.write_bytes(content)
-    problem = one(bench.wrong_file(bench.file))
+    makers_folder.file.write_bytes(content)
+    problem = one(makers_folder.wrong_file(makers_folder.file))
     assert said in problem.message
-    assert problem.file == str(bench.file)
+    assert problem.file == str(makers_folder.file)
 
 
-def test_a_byte_order_mark_is_forgiven(bench: Bench) -> None:
+def test_a_byte_order_mark_is_forgiven(makers_folder: MakersFolder) -> None:
     """Some editors write one; others end lines by carriage returns."""
-    text = bench.write(BUTT).read_text(encoding="utf-8")
-    bench.file.write_bytes(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode())
-    assert read_specimen(bench.file).kind == "butt"
+    text = makers_folder.write(BUTT).read_text(encoding="utf-8")
+    makers_folder.file.write_bytes(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode())
+    assert read_specimen(makers_folder.file).kind == "butt"
 
 
-def test_paths_that_are_no_files(bench: Bench) -> None:
+def test_paths_that_are_no_files(makers_folder: MakersFolder) -> None:
     """A missing file, a directory, a path through a file, a device, a name with a zero byte."""
-    bench.write(BUTT)
+    makers_folder.write(BUTT)
     for path, said in (
-        (bench.folder / "missing.toml", "no such file"),
-        (bench.folder, "directory"),
-        (bench.file / "x.toml", "cannot be read"),
+        (makers_folder.folder / "missing.toml", "no such file"),
+        (makers_folder.folder, "directory"),
+        (makers_folder.file / "x.toml", "cannot be read"),
         (Path("/dev/null"), "not a plain file"),
         (Path("a\x00b"), "cannot be read"),
         (Path("x" * 5000), "cannot be read"),
-        (bench.folder / "new\nline.toml", "no such file"),
+        (makers_folder.folder / "new\nline.toml", "no such file"),
     ):
-        assert said in one(bench.wrong_file(path)).message
+        assert said in one(makers_folder.wrong_file(path)).message
 
 
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the superuser may read everything")
-def test_a_file_that_may_not_be_read(bench: Bench) -> None:
+def test_a_file_that_may_not_be_read(makers_folder: MakersFolder) -> None:
     """Said plainly."""
-    bench.write(BUTT).chmod(0)
-    assert "no permission" in one(bench.wrong_file(bench.file)).message
+    makers_folder.write(BUTT).chmod(0)
+    assert "no permission" in one(makers_folder.wrong_file(makers_folder.file)).message
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such pipes there")
-def test_a_pipe_does_not_hang(bench: Bench) -> None:
+def test_a_pipe_does_not_hang(makers_folder: MakersFolder) -> None:
     """Opening one would wait for a writer for ever."""
-    os.mkfifo(bench.file)
-    assert "not a plain file" in one(bench.wrong_file(bench.file)).message
+    os.mkfifo(makers_folder.file)
+    assert "not a plain file" in one(makers_folder.wrong_file(makers_folder.file)).message
 
 
-def test_warnings(bench: Bench) -> None:
+def test_warnings(makers_folder: MakersFolder) -> None:
     """Damp and very dry wood are read, with a word about it."""
-    assert len(bench.read(changed(BUTT, boards__moisture="18 %")).warnings) == 1
-    assert len(bench.read(changed(BUTT, boards__moisture="3 %")).warnings) == 1
-    assert bench.read(changed(BUTT, boards__moisture="16 %")).warnings == ()
-    assert bench.read(changed(BUTT, boards__moisture="18 %")).moisture == 18.0
+    assert len(makers_folder.read(changed(BUTT, boards__moisture="18 %")).warnings) == 1
+    assert len(makers_folder.read(changed(BUTT, boards__moisture="3 %")).warnings) == 1
+    assert makers_folder.read(changed(BUTT, boards__moisture="16 %")).warnings == ()
+    assert makers_folder.read(changed(BUTT, boards__moisture="18 %")).moisture == 18.0
 
 
-def test_as_read_holds_what_was_typed(bench: Bench) -> None:
+def test_as_read_holds_what_was_typed(makers_folder: MakersFolder) -> None:
     """Not what it became."""
-    corner = bench.read(changed(BUTT, boards__thickness="3/4 in"))
+    corner = makers_folder.read(changed(BUTT, boards__thickness="3/4 in"))
     assert corner.as_read["boards"]["thickness"] == "3/4 in"
     assert tomllib.loads(specimen_toml(corner)) == corner.as_read

@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glueline.materials import MARKS, GlueProblems, find_glue, glue_from_tables, glue_names, glue_to_tables
-from glueline.materials.film_table import film_names, find_film, glue_from_film
 from glueline.materials.grain_angle import hankinson_exponent
+from tests.materials.make_glue_rows import films, glue_from_film
 
 GLUED = [name for name in glue_names() if name != "none"]
 NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
@@ -38,16 +38,15 @@ def test_pva_is_the_recommended_set() -> None:
 def test_the_film_rule_gives_the_recommended_stiffnesses() -> None:
     """0.1 mm of 600 MPa: E/t = 6000 free, 9600 held sideways, so about 8000 in opening; G/t = 2200 in
     shear."""
-    film = find_film("pva")
-    assert film.opening_stiffness() == pytest.approx(8000, rel=0.03)
-    assert film.shear_stiffness() == pytest.approx(2200, rel=0.02)
+    film = films()["pva"]
+    assert film.opening_stiffness == pytest.approx(8000, rel=0.03)
+    assert film.shear_stiffness == pytest.approx(2200, rel=0.02)
     assert film.modulus / film.thickness == pytest.approx(6000)
 
 
 @pytest.mark.parametrize("name", [name for name in GLUED if name != "pva"])
 def test_every_other_glue_follows_from_its_film_by_the_one_rule(name: str) -> None:
-    assert name in film_names()
-    tabled, ruled = find_glue(name), glue_from_film(name, find_film(name), PVA)
+    tabled, ruled = find_glue(name), glue_from_film(name, films()[name], PVA)
     for key in (
         "film_thickness",
         "opening_stiffness",

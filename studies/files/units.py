@@ -5,7 +5,6 @@ Inside the code lengths are mm, forces N, masses kg, angles rad, stresses MPa, m
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Mapping
@@ -199,8 +198,10 @@ def _unit(plain: str, rest: str, quantity: Quantity) -> str:
         raise UnitError(f"has a comma; write decimals with a point; {quantity.right}")
     if typed[0] in "0123456789./+-*eE" and any(sign.isdigit() for sign in typed):
         raise UnitError(f"is not a plain number or a workshop fraction; {quantity.right}")
-    near = difflib.get_close_matches(typed.casefold(), list(folded), n=1, cutoff=0.5)
-    hint = f" (did you mean {folded[near[0]]}?)" if near else ""
+    from glueline.materials.names import nearest  # slow to load, and only a slip needs it
+
+    near = nearest(typed, quantity.units)
+    hint = f" (did you mean {near}?)" if near else ""
     raise UnitError(f"has {typed!r} where its unit should be{hint}; {quantity.right}")
 
 

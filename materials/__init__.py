@@ -23,6 +23,7 @@ from glueline.materials.crushing import crushing_strength
 from glueline.materials.fracture import critical_length, mode_moduli
 from glueline.materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueProblems, GlueTableError
 from glueline.materials.glue_keys import glue_to_tables
+from glueline.materials.glue_sources import glue_source
 from glueline.materials.glue_table import find_glue, glue_from_tables, glue_names
 from glueline.materials.moisture import at_moisture
 from glueline.materials.names import UnknownName
@@ -65,6 +66,7 @@ __all__ = [
     "find_wood",
     "glue_from_tables",
     "glue_names",
+    "glue_source",
     "glue_to_tables",
     "hankinson",
     "hoffman",

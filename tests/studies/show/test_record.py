@@ -13,9 +13,10 @@ import scipy
 
 from glueline import predict, read_specimen
 from glueline.materials import MARKS, Bond, find_glue, find_wood, glue_names
+from glueline.materials.glue_sources import glue_source
 from glueline.materials.wood import PROPERTIES
 from glueline.studies.commands import main
-from glueline.studies.corner.materials_used import NOT_STATED, glue_source, materials_used, merged
+from glueline.studies.corner.materials_used import NOT_STATED, materials_used, merged
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.own_files import read_glue_file

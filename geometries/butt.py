@@ -60,7 +60,6 @@ BUTT = JointKind(
     parameters=Butt,
     surfaces=(SURFACE,),
     pieces=(BOARD_A, BOARD_B),
-    places=(),
     allows_thickness_b=True,
     problems=problems,
     layout=layout,

@@ -151,7 +151,6 @@ def layout(joint: FingerJoint, boards: Boards) -> Layout:
         cheeks=(Cheek(CHEEKS, BOARD_A, BOARD_B, (2,), _faces(widths, boards)),),
         fine_points=((0.0, a), (b, a), (b, 0.0)),
         mirrored=a == b,
-        drawing={"finger_widths": widths},
     )
 
 
@@ -162,7 +161,6 @@ FINGER = JointKind(
     parameters=FingerJoint,
     surfaces=(FLOORS_B, FLOORS_A, CHEEKS),
     pieces=(BOARD_A, BOARD_B),
-    places=("fingers of board A", "fingers of board B"),
     allows_thickness_b=True,
     problems=problems,
     layout=layout,

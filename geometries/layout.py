@@ -139,7 +139,6 @@ class Layout:
     fine_points: tuple[Point, ...]
     mirrored: bool
     notes: tuple[str, ...] = ()
-    drawing: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def inner_corner(self) -> Point:
@@ -173,7 +172,6 @@ class JointKind:
     parameters: type[Any]
     surfaces: tuple[str, ...]
     pieces: tuple[str, ...]
-    places: tuple[str, ...]
     allows_thickness_b: bool
     problems: Callable[[Any, Boards], list[Problem]]
     layout: Callable[[Any, Boards], Layout]

@@ -58,7 +58,6 @@ MITRE = JointKind(
     parameters=Mitre,
     surfaces=(SURFACE,),
     pieces=(BOARD_A, BOARD_B),
-    places=(),
     allows_thickness_b=False,
     problems=problems,
     layout=layout,

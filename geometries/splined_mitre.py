@@ -177,7 +177,6 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
         fine_points=((0.0, 0.0), (t, t), middle),
         mirrored=True,
         notes=("The splines are taken as equally spaced across the width.",),
-        drawing={"splines": joint.splines, "spline_thickness": joint.spline_thickness, "land": land},
     )
 
 
@@ -188,7 +187,6 @@ SPLINED_MITRE = JointKind(
     parameters=SplinedMitre,
     surfaces=(MITRE_LINE, FLOOR_A, FLOOR_B, CHEEKS_A, CHEEKS_B),
     pieces=(BOARD_A, BOARD_B, SPLINES),
-    places=("splines",),
     allows_thickness_b=False,
     problems=problems,
     layout=layout,

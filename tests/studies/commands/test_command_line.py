@@ -127,38 +127,42 @@ def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
     assert done.stdout.index("mitre") < done.stdout.index("butt")
 
 
-@pytest.mark.slow
-def test_a_plain_install_works_away_from_the_checkout(tmp_path: Path) -> None:
-    """Tables, examples and the entry point are packaged: install into an empty folder and list woods."""
-    root = tmp_path / "source"
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where a copy of the checkout is installed without what it depends on."""
+    source, target = (tmp_path_factory.mktemp(name) for name in ("source", "site"))
     leave = shutil.ignore_patterns(".git", ".venv", "build", "*.egg-info", "tests", "__pycache__")
-    shutil.copytree(Path(__file__).parents[3], root, ignore=leave)
-    target = tmp_path / "site"
-    install = [
-        sys.executable,
-        "-m",
-        "pip",
-        "install",
-        "--quiet",
-        "--no-deps",
-        "--target",
-        str(target),
-        str(root),
-    ]
+    shutil.copytree(Path(__file__).parents[3], source, ignore=leave, dirs_exist_ok=True)
+    install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--target", target, source]
     subprocess.run(install, check=True, capture_output=True, timeout=300)
-    environment = {**os.environ, "PYTHONPATH": str(target)}
-    for words in (
-        ["list", "woods"],
-        ["predict", str(target / "glueline/studies/examples/mitre.toml"), "--json"],
-    ):
-        done = subprocess.run(
-            [sys.executable, "-m", "glueline.studies.commands", *words],
-            capture_output=True,
-            text=True,
-            cwd=tmp_path,
-            env=environment,
-            timeout=300,
-            check=False,
-        )
-        assert done.returncode == 0, done.stderr
-    assert (target / "bin" / "glueline").exists()
+    return target
+
+
+def run_installed(installed: Path, folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    """Python with only that installed copy, away from the checkout."""
+    environment = {**os.environ, "PYTHONPATH": str(installed)}
+    command = [sys.executable, *words]
+    return subprocess.run(
+        command, capture_output=True, text=True, cwd=folder, env=environment, timeout=300, check=False
+    )
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("words", [("list", "woods"), ("predict", "mitre.toml", "--json")])
+def test_a_plain_install_works_away_from_the_checkout(
+    words: tuple[str, ...], installed: Path, tmp_path: Path
+) -> None:
+    """Tables, examples and the entry point are packaged."""
+    shutil.copy(installed / "glueline/studies/examples/mitre.toml", tmp_path)
+    done = run_installed(installed, tmp_path, "-m", "glueline", *words)
+    assert done.returncode == 0, done.stderr
+    assert (installed / "bin" / "glueline").exists()
+
+
+@pytest.mark.slow
+def test_everything_installed_lies_under_one_name(installed: Path, tmp_path: Path) -> None:
+    public = "import glueline; from glueline import predict, read_specimen; print(glueline.__file__)"
+    done = run_installed(installed, tmp_path, "-c", public)
+    assert done.stdout.strip() == str(installed / "glueline" / "__init__.py"), done.stderr
+    for bare in ("fem", "geometries", "materials", "studies"):
+        assert "No module named" in run_installed(installed, tmp_path, "-c", f"import {bare}").stderr

@@ -30,17 +30,6 @@ def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[
     )
 
 
-def test_help_answers_at_once() -> None:
-    """Under 0.3 s of processor time, which a busy machine does not stretch."""
-    took = []
-    for _ in range(3):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        assert run("--help").returncode == 0
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    assert min(took) < 0.3
-
-
 def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
     done = run("predict", str(example_path("splined_mitre")), "--json", "--out", str(tmp_path / "out"))
     assert done.returncode == 0
@@ -82,34 +71,13 @@ def test_a_path_that_cannot_be_followed_is_no_break_load() -> None:
     assert done.stdout == ""
 
 
-@pytest.mark.parametrize(
-    ("words", "said"),
-    [
-        (["predict", "nowhere.toml"], "nowhere.toml"),
-        (["predict", str(example_path("butt")), "--set", "boards.tickness=19 mm"], "did you mean thickness"),
-        (["predict", str(example_path("butt")), "--set", "boards.thickness=19"], "mm"),
-        (["predict", str(example_path("butt")), "--element-size", "90 mm"], "element-size"),
-        (["predict", str(example_path("butt")), "--element-size", "3"], "mm"),
-        (["predict", str(example_path("finger")), "--set", "joint.fingers=77"], "fingers"),
-        (["predict", str(example_path("butt")), "--units", "furlongs"], "metric"),
-        (["predict"], "FILE"),
-    ],
-)
-def test_wrong_input_gets_one_message(words: list[str], said: str, tmp_path: Path) -> None:
-    done = run(*words, "--json", "--out", str(tmp_path / "out"), folder=tmp_path)
-    assert done.returncode == 2
-    assert said in done.stderr
-    assert "Traceback" not in done.stderr
-    assert done.stdout == ""
-    assert not (tmp_path / "out").exists() or not list((tmp_path / "out").iterdir())
-
-
-def test_an_output_directory_that_is_a_file_is_refused(tmp_path: Path) -> None:
-    (tmp_path / "taken").write_text("mine")
-    done = run("predict", str(example_path("butt")), "--out", str(tmp_path / "taken"))
-    assert done.returncode == 2
-    assert "taken" in done.stderr
-    assert (tmp_path / "taken").read_text() == "mine"
+def test_wrong_input_gets_one_message(tmp_path: Path) -> None:
+    wrong = ["--set", "boards.tickness=19 mm"]
+    done = run("predict", str(example_path("butt")), *wrong, "--json", "--out", str(tmp_path / "out"))
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("command line: --set boards.tickness = ")
+    assert done.stderr.count("\n") == 1
+    assert not (tmp_path / "out").exists()
 
 
 def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:

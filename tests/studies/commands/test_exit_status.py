@@ -72,17 +72,20 @@ def shell(capsys: pytest.CaptureFixture[str]) -> Shell:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs the resource module")
-@pytest.mark.parametrize("words", [["predict", "--help"], ["list", "--help"]])
+@pytest.mark.parametrize("words", [["--help"], ["predict", "--help"], ["list", "--help"]])
 def test_help_costs_little(words: list[str]) -> None:
-    """Under 0.3 s of processor time, which other work on the machine cannot stretch far."""
+    """Under 0.3 s of processor time at best, which other work on the machine does not stretch."""
     import resource
 
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    done = glueline(*words)
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    assert done.returncode == 0
-    assert "usage: glueline" in done.stdout
-    assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < 0.3
+    took = []
+    for _ in range(3):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        done = glueline(*words)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        assert done.returncode == 0
+        assert "usage: glueline" in done.stdout
+        took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    assert min(took) < 0.3
 
 
 def test_help_loads_nothing_slow() -> None:
@@ -122,11 +125,16 @@ def test_help_names_every_option_of_the_contract(shell: Shell) -> None:
         (["predict", "a.toml", "--element-sise", "1 mm"], "--element-sise"),
         (["list"], "what"),
         (["list", "nails"], "woods"),
+        (["list", "woods", "--units", "furlongs"], "imperial"),
+        (["list", "woods", "--what"], "--what"),
     ],
 )
 def test_wrong_usage(words: list[str], said: str, shell: Shell) -> None:
-    """Status 2 with what is right."""
-    assert said in shell.refused(*words)
+    """Status 2 with what is right, on one line that points to the help."""
+    message = shell.refused(*words)
+    assert said in message
+    assert "--help" in message
+    assert message.count("\n") == 1
 
 
 @pytest.mark.parametrize("json_too", [[], ["--json"]])

@@ -146,11 +146,3 @@ def test_cautions_promise_nothing() -> None:
     for words in ("energy", "eye protection", "catch blocks", "keep clear"):
         assert words in CAUTIONS
     assert "not as a break" in YIELD
-
-
-@pytest.mark.parametrize("request_", [(), ("wood",), ("woods", "--units", "furlongs"), ("woods", "--what")])
-def test_a_wrong_request_is_status_2_and_one_line(request_: tuple[str, ...]) -> None:
-    done = run(*request_)
-    assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr.count("\n") == 1
-    assert "--help" in done.stderr

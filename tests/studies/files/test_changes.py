@@ -55,10 +55,12 @@ def test_one_of_two_drops_the_other(makers_folder: MakersFolder) -> None:
 
 
 def test_one_of_two_mends_a_file_with_both(makers_folder: MakersFolder) -> None:
-    """Both in the file is an error, but a change says which was meant."""
+    """Both in the file is an error, and both as changes, but one change says which was meant."""
     both = changed(FINGER, joint__finger_width="10 mm")
     assert one(makers_folder.wrong(both)).key == "joint.finger_width"
     assert makers_folder.read(both, [("joint.fingers", "5")]).joint == FingerJoint(5)
+    problem = one(makers_folder.wrong(FINGER, [("joint.fingers", "5"), ("joint.finger_width", "10 mm")]))
+    assert "cannot stand beside" in problem.message
 
 
 def test_another_joint_drops_what_it_does_not_know(makers_folder: MakersFolder) -> None:

@@ -12,8 +12,8 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from glueline.materials import BondRow, Glue, find_glue
-from glueline.materials.glue import BOND_NUMBERS
+from glueline.materials import Glue, find_glue
+from glueline.materials.glue import BOND_NUMBERS, BondRow
 from glueline.materials.glue_keys import NUMBERS, OPTIONAL_NUMBERS, ROWS
 
 FILM_OPENING_STRENGTH = 10.0

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glueline.materials import MARKS, GlueProblems, find_glue, glue_from_tables, glue_names, glue_to_tables
+from glueline.materials import MARKS, GlueTableError, find_glue, glue_from_tables, glue_names, glue_to_tables
 from glueline.materials.grain_angle import hankinson_exponent
 from tests.materials.make_glue_rows import films, glue_from_film
 
@@ -140,10 +140,10 @@ def test_modes_mix_linearly_unless_a_file_has_an_exponent() -> None:
     ]
 
 
-def changed(change: Callable[[dict[str, Any]], object]) -> GlueProblems:
+def changed(change: Callable[[dict[str, Any]], object]) -> GlueTableError:
     tables = own_glue()
     change(tables)
-    with pytest.raises(GlueProblems) as caught:
+    with pytest.raises(GlueTableError) as caught:
         glue_from_tables(tables)
     assert isinstance(caught.value, ValueError)
     return caught.value
@@ -210,7 +210,7 @@ def test_any_slip_is_a_list_of_problems_or_a_glue_of_finite_numbers(
     table[path[-1]] = value
     try:
         glue = glue_from_tables(tables)
-    except GlueProblems as error:
+    except GlueTableError as error:
         listed = error.problems
     else:
         listed = []

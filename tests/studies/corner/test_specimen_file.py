@@ -7,7 +7,7 @@ import tomllib
 
 import pytest
 
-from glueline.geometries import JOINTS, Butt, FingerJoint, Mitre, SplinedMitre
+from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Butt, FingerJoint, Mitre, SplinedMitre
 from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
@@ -38,8 +38,8 @@ def test_the_contracts_own_specimen(makers_folder: MakersFolder) -> None:
     assert corner.joint == FingerJoint(9)
     assert (corner.boards.thickness, corner.boards.thickness_b) == (19.0, 12.0)
     assert (corner.boards.width, corner.boards.leg, corner.boards.lay) == (90.0, 150.0, "box")
-    assert (corner.wood_a.name, corner.wood_b.name) == ("Sugar (hard) maple", "White oak")
-    assert corner.wood_a.moisture == corner.wood_b.moisture == corner.moisture == 10.0
+    assert (corner.woods[BOARD_A].name, corner.woods[BOARD_B].name) == ("Sugar (hard) maple", "White oak")
+    assert corner.woods[BOARD_A].moisture == corner.woods[BOARD_B].moisture == corner.moisture == 10.0
     assert corner.sawn == "quarter"
     assert corner.glue.name == "pva"
     assert (corner.workmanship.quality, corner.workmanship.gap) == (0.8, 0.1)
@@ -55,7 +55,7 @@ def test_defaults(makers_folder: MakersFolder) -> None:
     sound = corner.workmanship
     assert (sound.quality, sound.gap, sound.coverage, sound.end_grain) == (1.0, 0.0, 1.0, "plain")
     assert corner.boards.thickness_b is None
-    assert corner.wood_b == corner.wood_a
+    assert corner.woods[BOARD_B] == corner.woods[BOARD_A]
     assert corner.warnings == ()
 
 
@@ -104,9 +104,9 @@ def test_splines(makers_folder: MakersFolder) -> None:
     """Their wood is board A's where none is named."""
     corner = makers_folder.read(SPLINED)
     assert corner.joint == SplinedMitre(3, 3.2, 21.0, "black cherry")
-    assert corner.spline_wood is not None
-    assert corner.spline_wood.name == "Black cherry"
-    assert makers_folder.read(changed(SPLINED, joint__spline_wood=None)).spline_wood is None
+    assert corner.woods["splines"].name == "Black cherry"
+    unnamed = makers_folder.read(changed(SPLINED, joint__spline_wood=None))
+    assert unnamed.woods["splines"] == unnamed.woods[BOARD_A]
 
 
 @pytest.mark.parametrize("kind", list(JOINTS))
@@ -137,8 +137,12 @@ def test_moisture_moves_the_wood_and_warns(makers_folder: MakersFolder) -> None:
     damp, limit, dry = (
         makers_folder.read(changed(BUTT, boards__moisture=moisture)) for moisture in ("18 %", "16 %", "3 %")
     )
-    assert damp.moisture == damp.wood_a.moisture == damp.wood_b.moisture == 18.0
-    assert damp.wood_a.bending_strength < limit.wood_a.bending_strength < dry.wood_a.bending_strength
+    assert damp.moisture == damp.woods[BOARD_A].moisture == damp.woods[BOARD_B].moisture == 18.0
+    assert (
+        damp.woods[BOARD_A].bending_strength
+        < limit.woods[BOARD_A].bending_strength
+        < dry.woods[BOARD_A].bending_strength
+    )
     assert (len(damp.warnings), len(limit.warnings), len(dry.warnings)) == (1, 0, 1)
     assert "damp" in damp.warnings[0]
     assert "dry" in dry.warnings[0]

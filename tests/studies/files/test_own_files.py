@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from glueline.geometries import BOARD_A, BOARD_B
 from glueline.materials import find_glue, find_wood, glue_to_tables
 from glueline.studies.files.toml_tables import toml_text
 from tests.studies.makers_folder import FINGER, MakersFolder, changed, one
@@ -33,7 +34,7 @@ def write_glue(makers_folder: MakersFolder, text: str) -> str:
 def test_stiffness(stiffness: str, makers_folder: MakersFolder) -> None:
     """A bending modulus as tables give it: 1.10 of it along the grain."""
     write_wood(makers_folder, f'like = "white oak"\nstiffness = "{stiffness}"\n')
-    wood = makers_folder.read(OWN_WOOD).wood_a
+    wood = makers_folder.read(OWN_WOOD).woods[BOARD_A]
     assert wood.modulus_along == pytest.approx(13200, rel=1e-6)
     assert wood.name == "mine"
 
@@ -42,7 +43,7 @@ def test_stiffness(stiffness: str, makers_folder: MakersFolder) -> None:
 def test_density(density: str, makers_folder: MakersFolder) -> None:
     """Named, and lighter than the wood it is like."""
     write_wood(makers_folder, f'like = "White Oak"\nname = "my oak"\ndensity = "{density}"\n')
-    wood = makers_folder.read(OWN_WOOD).wood_a
+    wood = makers_folder.read(OWN_WOOD).woods[BOARD_A]
     assert wood.name == "my oak"
     assert wood.density == pytest.approx(700, rel=1e-5)
     assert wood.bending_strength < find_wood("white oak").bending_strength
@@ -57,7 +58,7 @@ def test_sag(makers_folder: MakersFolder) -> None:
     )
     oak = find_wood("white oak")
     bending = 98.0665 * 1000**3 / (48 * 90 * 19**3 / 12 * 3)
-    wood = makers_folder.read(OWN_WOOD).wood_a
+    wood = makers_folder.read(OWN_WOOD).woods[BOARD_A]
     assert wood.modulus_along == pytest.approx(bending, rel=0.02)
     assert wood.modulus_along > bending
     assert wood.bending_strength != oak.bending_strength
@@ -68,7 +69,7 @@ def test_one_file_for_both_boards(makers_folder: MakersFolder) -> None:
     both = changed(OWN_WOOD, boards__wood_b="woods/mine.toml")
     write_wood(makers_folder, 'like = "ash"\n')
     corner = makers_folder.read(both)
-    assert corner.wood_a == corner.wood_b
+    assert corner.woods[BOARD_A] == corner.woods[BOARD_B]
     path = write_wood(makers_folder, 'like = "ashh tree"\n')
     problem = one(makers_folder.wrong(both))
     assert (problem.file, problem.key) == (path, "like")

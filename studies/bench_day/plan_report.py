@@ -75,7 +75,7 @@ def plan_object(plan: Plan) -> dict[str, Any]:
         "seed": wishes.seed,
         "rig": {
             "kind": plan.rig.kind,
-            "arrangement": plan.rig.arrangement,
+            "arrangement": plan.rig.arrangement.name,
             "preload_N": plan.rig.line.preload,
         },
         "warnings": list(plan.rig.warnings),

@@ -55,7 +55,7 @@ def rig_object(rig: Rig, stacked_kg: NDArray[np.float64]) -> dict[str, Any]:
     force, spread = joint_force(rig, stacked_kg), COVERAGE_FACTOR * joint_force_uncertainty(rig, stacked_kg)
     return {
         "kind": rig.kind,
-        "arrangement": rig.arrangement,
+        "arrangement": rig.arrangement.name,
         "force_per_stacked_kg_N": rig.line.per_stacked * GRAVITY,
         "force_per_stacked_kg_uncertainty_N": COVERAGE_FACTOR
         * GRAVITY

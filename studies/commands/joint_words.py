@@ -7,8 +7,8 @@ from typing import Any
 
 from glueline.geometries import JOINTS
 from glueline.geometries.layout import JointKind
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
-from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.examples import EXAMPLES, example_path

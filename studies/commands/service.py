@@ -64,7 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
         found = []
         with progress_bar(len(wanted), "corners", unit="corner") as bar:
             for each in wanted:
-                bar.set_postfix_str(each.arrangement)
+                bar.set_postfix_str(each.arrangement.name)
                 found += answers([f"{each.kind} in {each.arrangement}"], [each], request)
                 bar.update()
         service = serve(specimen, found, use, given, assumptions, factor)

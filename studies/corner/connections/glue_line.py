@@ -15,6 +15,7 @@ from glueline.fem.model import BondLine, Model
 from glueline.fem.softening import share_before_kink
 from glueline.fem.traction_law import LineLaw
 from glueline.geometries import GlueLine
+from glueline.geometries.layout import distance_to_segment
 from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import Bond, Glue, Provenance, Workmanship, bond
 from glueline.studies.corner.connections.connection import (
@@ -279,13 +280,6 @@ def grain_to_face(joining: GlueLine, piece: PieceWood) -> float:
     along = atan2(joining.end[1] - joining.start[1], joining.end[0] - joining.start[0])
     angle = abs(along - piece.grain_angle) % pi
     return min(angle, pi - angle)
-
-
-def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[float, float]) -> Array:
-    """Distance (p,) in mm of points (p, 2) from a straight segment."""
-    origin, along = np.array(start), np.array(end) - np.array(start)
-    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
-    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
 def _sliding_mean(

@@ -86,7 +86,7 @@ def test_the_last_change_of_a_key_counts(makers_folder: MakersFolder) -> None:
 
 def test_a_table_that_the_file_has_not(makers_folder: MakersFolder) -> None:
     """Is made."""
-    assert makers_folder.read(FINGER, [("load.arrangement", "apex press")]).arrangement == "apex press"
+    assert makers_folder.read(FINGER, [("load.arrangement", "apex press")]).arrangement.name == "apex press"
 
 
 @pytest.mark.parametrize("key", known_keys())

@@ -17,9 +17,9 @@ from glueline.studies.bench_day.rig import (
     joint_force_uncertainty,
     specimen_preload,
 )
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import force_factor, force_unit
 from glueline.studies.files.units import POUND, Units, format_force, significant
-from glueline.studies.show.tables import aligned
 
 LINES = 10
 KG_PER_LB = float(POUND)
@@ -98,7 +98,7 @@ def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
         ]
     parts = [
         f"{rig.kind}, {rig.arrangement}",
-        aligned(rows, header=False),
+        aligned(rows, head=0),
         force_table(rig, stacked_kg, units),
     ]
     if rig.checks:

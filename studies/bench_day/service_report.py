@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from glueline.studies.bench_day.service import CaseResult, Service
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
-from glueline.studies.show.tables import aligned
 
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 

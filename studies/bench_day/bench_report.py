@@ -16,11 +16,11 @@ from glueline.studies.bench_day.comparison import Agreement, ComparedJoint, Comp
 from glueline.studies.bench_day.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.rig_report import RIG_CAUTIONS
 from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import force_factor, force_unit, percent
 from glueline.studies.files.output import remove_others, write_whole
 from glueline.studies.files.toml_tables import one_of
 from glueline.studies.files.units import Units, significant
-from glueline.studies.show.tables import aligned
 
 BENCH_FILE, JOINTS_FILE, BREAKS_FILE = "bench.json", "joints.csv", "breaks.csv"
 PARITY_PICTURE, RANKING_PICTURE = "parity.png", "bench_ranking.png"

@@ -9,9 +9,10 @@ from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
+from glueline.materials.names import plain
 from glueline.studies.bench_day.bench_sheet import FORMULA_SIGNS, LOG_COLUMNS
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import plain, printable
+from glueline.studies.files.toml_tables import printable
 
 PLANNED = ("specimen", "label", "unit")
 """Columns that the plan fills itself; in ``notes`` it writes only the specimen's name."""

@@ -14,10 +14,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from glueline.materials.names import nearest, plain
 from glueline.studies.bench_day.bench_sheet import FORMULA_SIGNS
 from glueline.studies.bench_day.rig import Rig
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import nearest, one_of, plain, printable, read_text
+from glueline.studies.files.toml_tables import one_of, printable, read_text
 from glueline.studies.files.units import WEIGHT, UnitError, read
 
 COLUMNS = ("specimen", "label", "held", "broke", "unit", "failure", "notes")

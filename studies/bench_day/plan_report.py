@@ -22,6 +22,7 @@ from glueline.studies.bench_day.cut_list import Blank
 from glueline.studies.bench_day.filled_log import refuse_filled
 from glueline.studies.bench_day.plan import PRECISION, Plan, PlannedSpecimen, Purpose
 from glueline.studies.corner.specimen_file import specimen_toml
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.output import write_whole
 from glueline.studies.files.units import (
     Units,
@@ -31,7 +32,6 @@ from glueline.studies.files.units import (
     format_share,
     significant,
 )
-from glueline.studies.show.tables import aligned
 
 SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
 SPECIMEN_FOLDER = "specimens"
@@ -75,7 +75,7 @@ def plan_object(plan: Plan) -> dict[str, Any]:
         "seed": wishes.seed,
         "rig": {
             "kind": plan.rig.kind,
-            "arrangement": plan.rig.arrangement,
+            "arrangement": plan.rig.arrangement.name,
             "preload_N": plan.rig.line.preload,
         },
         "warnings": list(plan.rig.warnings),

@@ -17,9 +17,9 @@ from glueline.studies.bench_day.rig import (
     joint_force_uncertainty,
     specimen_preload,
 )
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import force_factor, force_unit
 from glueline.studies.files.units import POUND, Units, format_force, significant
-from glueline.studies.show.tables import aligned
 
 LINES = 10
 KG_PER_LB = float(POUND)
@@ -55,7 +55,7 @@ def rig_object(rig: Rig, stacked_kg: NDArray[np.float64]) -> dict[str, Any]:
     force, spread = joint_force(rig, stacked_kg), COVERAGE_FACTOR * joint_force_uncertainty(rig, stacked_kg)
     return {
         "kind": rig.kind,
-        "arrangement": rig.arrangement,
+        "arrangement": rig.arrangement.name,
         "force_per_stacked_kg_N": rig.line.per_stacked * GRAVITY,
         "force_per_stacked_kg_uncertainty_N": COVERAGE_FACTOR
         * GRAVITY
@@ -98,7 +98,7 @@ def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
         ]
     parts = [
         f"{rig.kind}, {rig.arrangement}",
-        aligned(rows, header=False),
+        aligned(rows, head=0),
         force_table(rig, stacked_kg, units),
     ]
     if rig.checks:

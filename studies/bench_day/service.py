@@ -13,19 +13,14 @@ from dataclasses import dataclass, replace
 
 from glueline.geometries import BOARD_A, BOARD_B
 from glueline.studies.bench_day.expected import Expected
-from glueline.studies.bench_day.service_uses import Assumption, LoadCase, Sense, Use
-from glueline.studies.corner.model import corner_moment_per_load
+from glueline.studies.bench_day.service_uses import Assumption, LoadCase, Use
+from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION, DIAGONAL_TENSION, LoadArrangement
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units, format_length, format_share
 
 CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
-CLOSING, OPENING = "diagonal compression", "diagonal tension"
-PREDICTED_IN: Mapping[Sense, tuple[str, ...]] = {
-    "closes": (CLOSING,),
-    "opens": (OPENING,),
-    "either": (CLOSING, OPENING),
-}
-"""The load arrangements in which a corner is predicted, by what a load case does to it."""
+PREDICTED_IN = (DIAGONAL_COMPRESSION, DIAGONAL_TENSION)
+"""The load arrangements in which a corner is predicted: one that closes it and one that opens it."""
 UNITS: tuple[Units, Units] = ("metric", "imperial")
 LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
 
@@ -86,12 +81,16 @@ def long_load_factor(seconds: float) -> float:
 def to_predict(specimen: Specimen, use: Use, given: Mapping[str, float]) -> tuple[Specimen, ...]:
     """The same specimen in each load arrangement that the cases of a use need; ``given`` as in ``serve``."""
     cases = use.cases(given, stiffness_ratio(specimen))
-    needed = {arrangement for case in cases for arrangement in PREDICTED_IN[case.sense]}
     return tuple(
         replace(specimen, arrangement=arrangement)
-        for arrangement in (CLOSING, OPENING)
-        if arrangement in needed
+        for arrangement in PREDICTED_IN
+        if any(loads_alike(arrangement, case) for case in cases)
     )
+
+
+def loads_alike(arrangement: LoadArrangement, case: LoadCase) -> bool:
+    """Whether an arrangement turns the corner in a sense in which the case may turn it."""
+    return case.sense in (arrangement.sense, "either")
 
 
 def serve(
@@ -109,9 +108,10 @@ def serve(
     """
     share = min(specimen.boards.across_a, specimen.boards.across_b) / given["joint_width"]
     factor = use.safety_factor if safety_factor is None else safety_factor
-    by_arrangement = {each.specimen.arrangement: each for each in found}
     results = [
-        _case_result(case, [by_arrangement[name] for name in PREDICTED_IN[case.sense]], share, factor)
+        _case_result(
+            case, [each for each in found if loads_alike(each.specimen.arrangement, case)], share, factor
+        )
         for case in use.cases(given, stiffness_ratio(specimen))
     ]
     results.sort(key=lambda result: result.margin)
@@ -126,16 +126,11 @@ def _case_result(case: LoadCase, found: Sequence[Expected], share: float, factor
     lasting = long_load_factor(case.seconds)
     moment = case.moment * share
     results = [
-        CaseResult(case, each, moment, moment / _moment_per_load(each.specimen), lasting, capacity)
+        CaseResult(case, each, moment, moment / each.specimen.moment_per_load, lasting, capacity)
         for each in found
         for capacity in [each.band[0] * lasting / factor]
     ]
     return min(results, key=lambda result: result.margin)
-
-
-def _moment_per_load(specimen: Specimen) -> float:
-    layout = specimen.layout
-    return corner_moment_per_load(layout, specimen.arrangement, specimen.load_off_line)
 
 
 def usual_joint_width(specimen: Specimen, use: Use) -> float:
@@ -162,10 +157,10 @@ def _cautions(service: Service) -> tuple[str, ...]:
         "use and the test.",
     ]
     own = service.specimen.arrangement
-    if own not in (CLOSING, OPENING):
+    if own not in PREDICTED_IN:
         said.append(
             f"The specimen's own arrangement, {own}, is set aside: the corner is predicted in "
-            f"{' and '.join(each.specimen.arrangement for each in service.found)}, as the cases load it."
+            f"{' and '.join(each.specimen.arrangement.name for each in service.found)}, as the cases load it."
         )
     if any(result.case.seconds > LASTING for result in service.results):
         said.append(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from glueline.studies.bench_day.service import CaseResult, Service
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
-from glueline.studies.show.tables import aligned
 
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 
@@ -23,17 +23,17 @@ def service_object(service: Service) -> dict[str, Any]:
         "use": service.use.name,
         "governing_case": worst.case.name,
         "joint": service.specimen.kind,
-        "arrangement": worst.expected.specimen.arrangement,
+        "arrangement": worst.expected.specimen.arrangement.name,
         "p05_N": worst.expected.band[0],
         "band_from": worst.expected.band_said,
         "long_load_factor": worst.long_load_factor,
         "safety_factor": service.safety_factor,
         "joint_width_mm": service.joint_width,
         "share_of_joint": service.joint_share,
-        "arrangement_of_file": service.specimen.arrangement,
+        "arrangement_of_file": service.specimen.arrangement.name,
         "predicted": [
             {
-                "arrangement": each.specimen.arrangement,
+                "arrangement": each.specimen.arrangement.name,
                 "predicted_N": each.load,
                 "p05_N": each.band[0],
                 "band_from": each.band_said,
@@ -60,7 +60,7 @@ def service_text(service: Service, units: Units) -> str:
             result.case.name,
             lasts(result.case.seconds),
             result.case.sense.replace("either", "either way"),
-            result.expected.specimen.arrangement,
+            result.expected.specimen.arrangement.name,
             format_force(result.demand, units),
             f"{result.long_load_factor:.2f}",
             format_force(result.capacity, units),
@@ -127,7 +127,7 @@ def _case_object(result: CaseResult) -> dict[str, Any]:
         "name": result.case.name,
         "seconds": result.case.seconds,
         "corner": result.case.sense,
-        "arrangement": result.expected.specimen.arrangement,
+        "arrangement": result.expected.specimen.arrangement.name,
         "p05_N": result.expected.band[0],
         "model": result.case.model,
         "joint_moment_Nm": result.case.moment / 1000,

@@ -15,7 +15,6 @@ from glueline.studies.commands.arguments import (
     prediction_request,
 )
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import nearest, one_of, printable
 from glueline.studies.files.units import LENGTH, UnitError, parse
 
 if TYPE_CHECKING:
@@ -63,7 +62,7 @@ def run(arguments: argparse.Namespace) -> int:
         found = []
         with progress_bar(len(wanted), "corners", unit="corner") as bar:
             for each in wanted:
-                bar.set_postfix_str(each.arrangement)
+                bar.set_postfix_str(each.arrangement.name)
                 found += answers([f"{each.kind} in {each.arrangement}"], [each], request)
                 bar.update()
         service = serve(specimen, found, use, given, assumptions, factor)
@@ -80,7 +79,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _use(name: str) -> Use:
+    from glueline.materials.names import nearest
     from glueline.studies.bench_day.service_uses import USES
+    from glueline.studies.files.toml_tables import one_of, printable
 
     if name.strip().casefold() in USES:
         return USES[name.strip().casefold()]
@@ -94,8 +95,10 @@ def _assumed(
     use: Use, specimen: Specimen, texts: list[str]
 ) -> tuple[dict[str, float], tuple[Assumption, ...]]:
     """Every assumption in N and mm, with those typed, and the list of them. Raises InputError."""
+    from glueline.materials.names import nearest
     from glueline.studies.bench_day.service import usual_joint_width
     from glueline.studies.bench_day.service_uses import Assumption
+    from glueline.studies.files.toml_tables import one_of, printable
 
     known = {each.key: each for each in use.assumptions}
     known[JOINT_WIDTH] = Assumption(JOINT_WIDTH, "", LENGTH, "of the piece's joint")
@@ -129,6 +132,8 @@ def _assumed(
 
 def _factor(text: str) -> float:
     """A safety factor of at least 1. Raises InputError."""
+    from glueline.studies.files.toml_tables import printable
+
     try:
         factor = float(text)
     except ValueError:

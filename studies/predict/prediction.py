@@ -69,7 +69,7 @@ class Prediction:
         crossed = self.glue_load_range
         return Answer(
             joint=self.specimen.kind,
-            arrangement=self.specimen.arrangement,
+            arrangement=self.specimen.arrangement.name,
             method=self.method,
             break_load=self.break_load,
             band=None if self.band is None else (self.band.low, self.band.high),

@@ -15,7 +15,7 @@ from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.limit import NOTHING, Limit
-from glueline.studies.corner.model import CornerModel, build_corner, corner_moment_per_load
+from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
@@ -97,7 +97,7 @@ def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Ela
     stiffness = reuse.of("corner: stiffness", made_from, lambda: _stiffness(corner))
     try:
         system = reuse.of("corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness))
-        solution = system.solve(corner.arrangements[specimen.arrangement])
+        solution = system.solve(corner.loading)
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
     return _Elastic(
@@ -106,7 +106,7 @@ def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Ela
         u=solution.u,
         reactions=solution.reactions,
         compliance=solution.compliance,
-        moment=corner_moment_per_load(corner.layout, specimen.arrangement, specimen.load_off_line),
+        moment=specimen.moment_per_load,
     )
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import (
     format_area,
     format_compliance,
@@ -21,21 +20,10 @@ from glueline.studies.predict.answer import Answer
 NOT_FOUND = "—"  # what an elastic answer does not know
 
 
-def aligned(rows: Sequence[Sequence[str]], header: bool = True) -> str:
-    """Rows as text in columns, a rule under the first row if it is a header."""
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    lines = [
-        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows
-    ]
-    if header:
-        lines.insert(1, "  ".join("-" * width for width in widths))
-    return "\n".join(lines)
-
-
 def prediction_table(answer: Answer, units: Units) -> str:
     """The answer for one specimen in a few lines, cautions included."""
     heading = f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer"
-    parts = [heading, aligned(answer_rows(answer, units), header=False), answer.why]
+    parts = [heading, aligned(answer_rows(answer, units), head=0), answer.why]
     scatter = [] if answer.scatter is None else [f"Scatter. {answer.scatter.note}"]
     parts += [f"note: {note}" for note in (*answer.notes, *answer.warnings, *scatter)]
     return "\n".join([*parts, "", CAUTIONS])

@@ -10,6 +10,7 @@ from glueline.studies.bench_day.power import (
     replicates_for_pair,
 )
 from glueline.studies.bench_day.rig import Rig, direct_line
+from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from tests.studies.made_up_answers import made_up
@@ -18,7 +19,7 @@ from tests.studies.made_up_answers import made_up
 def rig(preload: float = 0.0, weight_error: float = 0.0) -> Rig:
     line = direct_line(preload, weight_error)
     about = (preload, 0.0, 0.0, weight_error, 1.0, 0.0)
-    return Rig("", "hung weight", "diagonal compression", None, *about, (), line, None, line)
+    return Rig("", "hung weight", DIAGONAL_COMPRESSION, None, *about, (), line, None, line)
 
 
 def of(label: str, load: float, cov: float, joint: str = "butt") -> Expected:

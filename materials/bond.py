@@ -148,6 +148,12 @@ def bond(
     ``crushing_strength`` is the lesser of the two woods' at their own moisture. Glue, quality and coverage do
     not enter: what is pressed is wood, and faces bear on each other where they are not glued as well. Raises
     ValueError for an angle outside 0 to 90 degrees.
+
+    >>> from glueline.materials import find_glue, find_wood
+    >>> maple = find_wood("hard maple")
+    >>> end_on_side = bond(find_glue("pva"), maple, 0.0, maple, pi / 2)  # side grain to end grain
+    >>> round(end_on_side.opening_strength, 1), end_on_side.weaker_side  # MPa
+    (5.1, 'plus')
     """
     workmanship = workmanship or Workmanship()
     crushes_at = min(crushing_strength(wood_minus, angle_minus), crushing_strength(wood_plus, angle_plus))
@@ -189,6 +195,12 @@ def cheek_bond(
 
     Along: the side-grain shear row on that side's own wood. Across: the share of the glue's ``crossed`` row,
     the toughness likewise. Which side governs depends on the direction of the shear, so both are returned.
+
+    >>> from glueline.materials import find_glue, find_wood
+    >>> maple = find_wood("hard maple")
+    >>> side = cheek_bond(find_glue("pva"), maple, maple).sides[0]
+    >>> round(side.shear_strength, 1), round(side.rolling_strength, 1)  # MPa, along the grain and across it
+    (16.3, 4.1)
     """
     workmanship = workmanship or Workmanship()
     woods = (wood_minus, wood_plus)

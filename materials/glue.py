@@ -21,7 +21,15 @@ Problem = tuple[str, object, str]
 
 
 class GlueTableError(ValueError):
-    """A glue file that cannot be used; ``problems`` lists all of it as (key, value, message)."""
+    """A glue file that cannot be used; ``problems`` lists all of it as (key, value, message).
+
+    >>> from glueline.materials import glue_from_tables
+    >>> try:
+    ...     glue_from_tables({"name": "mine", "softening": "hard"})
+    ... except GlueTableError as error:
+    ...     print(error.problems[0])
+    ('softening', 'hard', 'one of linear, bridging')
+    """
 
     def __init__(self, problems: list[Problem]) -> None:
         self.problems = problems
@@ -96,6 +104,11 @@ class Glue:
     at gaps of 0.2 to 0.5 mm. Toughness under opening and sliding together mixes linearly, or with a
     ``mixing_exponent`` as Benzeggagh and Kenane 1996 have it. ``calibrated`` says from which breaks
     ``quality`` was set, empty where it was not; ``sources`` by key.
+
+    >>> from glueline.materials import find_glue
+    >>> pva = find_glue("pva")
+    >>> pva.film_thickness, pva.side_grain.shear_strength, pva.end_grain.shear_strength  # mm, MPa, MPa
+    (0.1, 14.0, 7.0)
     """
 
     name: str

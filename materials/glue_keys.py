@@ -104,7 +104,13 @@ def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]
 
 
 def glue_to_tables(glue: Glue) -> dict[str, object]:
-    """The tables of a glue file that ``glue_from_tables`` reads back to the same glue."""
+    """The tables of a glue file that ``glue_from_tables`` reads back to the same glue.
+
+    >>> from glueline.materials import find_glue, glue_from_tables
+    >>> tables = glue_to_tables(find_glue("hide"))
+    >>> glue_from_tables(tables) == find_glue("hide")
+    True
+    """
     tables: dict[str, object] = {"name": glue.name, "softening": glue.softening}
     tables |= {key: getattr(glue, key) for key in (*NUMBERS, *OPTIONAL_NUMBERS)}
     if glue.mixing_exponent is not None:

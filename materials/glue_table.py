@@ -15,12 +15,20 @@ DEFAULT_GLUE = "pva"
 
 
 def glue_names() -> tuple[str, ...]:
-    """The names of the tabled glues, and ``none`` for a dry joint."""
+    """The names of the tabled glues, and ``none`` for a dry joint.
+
+    >>> glue_names()[0], glue_names()[-1]
+    ('pva', 'none')
+    """
     return (*_rows(), NO_GLUE.name)
 
 
 def find_glue(name: str) -> Glue:
-    """The tabled glue that goes by ``name``, in any case. Raises UnknownName with the nearest names."""
+    """The tabled glue that goes by ``name``, in any case. Raises UnknownName with the nearest names.
+
+    >>> find_glue("White Glue").name
+    'pva'
+    """
     return _glue(_index().find(name))
 
 
@@ -36,6 +44,12 @@ def glue_from_tables(tables: Mapping[str, object]) -> Glue:
 
     Raises GlueTableError, a ValueError whose ``problems`` lists (key, value, message) for everything missing,
     unknown, not a number, or beyond belief.
+
+    >>> from dataclasses import replace
+    >>> from glueline.materials import glue_to_tables
+    >>> tables = glue_to_tables(find_glue("pva")) | {"name": "my own", "quality": 0.9}
+    >>> glue_from_tables(tables) == replace(find_glue("pva"), name="my own", quality=0.9)
+    True
     """
     glue, problems = read_glue(tables)
     if glue is None or problems:

@@ -27,6 +27,11 @@ def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
 
     The adjustment always starts from the values at 12 %, so a wood may be taken to any moisture and back.
     Raises ValueError outside 2 to 200 %.
+
+    >>> from glueline.materials import find_wood
+    >>> maple = find_wood("hard maple")
+    >>> [round(at_moisture(maple, percent).shear_strength, 1) for percent in (8.0, 12.0, 20.0)]  # MPa
+    [18.6, 16.1, 12.1]
     """
     if not math.isfinite(moisture_percent) or not DRIEST <= moisture_percent <= WETTEST:
         raise ValueError(

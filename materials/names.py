@@ -11,6 +11,13 @@ class UnknownName(ValueError):
     """A name that no table row goes by, or that several go by.
 
     ``nearest`` lists the names it may have meant, best first.
+
+    >>> from glueline.materials import find_wood
+    >>> try:
+    ...     find_wood("mahogany")
+    ... except UnknownName as error:
+    ...     print(error.nearest)
+    ['Mahogany (African)', 'Mahogany (true, Honduras)']
     """
 
     def __init__(self, kind: str, name: str, nearest: list[str], *, ambiguous: bool = False) -> None:

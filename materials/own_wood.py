@@ -54,6 +54,11 @@ class Sag:
 
     ``span`` between the supports, ``sag`` of the middle under the weight, ``thickness`` (upright) and
     ``width`` of the board in mm; ``weight`` in N. Raises ValueError naming every number that cannot be right.
+
+    >>> from glueline.materials import find_wood
+    >>> shelf = Sag(span=800.0, weight=50.0, sag=0.8, thickness=19.0, width=90.0)  # mm, N, mm, mm, mm
+    >>> round(modulus_from_sag(shelf, find_wood("hard maple")))  # MPa
+    13060
     """
 
     span: float
@@ -114,6 +119,12 @@ def like_wood(
 
     Raises ValueError for both stiffness and sag, for a number that is not positive, and for a density or
     modulus outside half to twice that of ``base``.
+
+    >>> from glueline.materials import find_wood
+    >>> maple = find_wood("hard maple")
+    >>> mine = like_wood(maple, name="my maple", density=740.0)  # kg/m3
+    >>> round(maple.modulus_along), round(mine.modulus_along)  # MPa
+    (13860, 14324)
     """
     if stiffness is not None and sag is not None:
         raise ValueError("give the stiffness or the sag of a board, not both")

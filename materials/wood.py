@@ -63,6 +63,11 @@ class Wood:
 
     Raises ValueError naming every number that is missing, not positive and finite, or that together would
     make the compliance other than positive definite.
+
+    >>> from glueline.materials import find_wood
+    >>> oak = find_wood("white oak")
+    >>> round(oak.modulus_along), round(oak.density), oak.moisture  # MPa, kg/m3, %
+    (13530, 762, 12.0)
     """
 
     name: str
@@ -127,6 +132,10 @@ def compliance(wood: Wood) -> NDArray[np.float64]:
     printed ratios nu_LR, nu_LT, nu_RT; the other three follow by symmetry, nu_RL = nu_LR E_R / E_L, because
     the handbook's own six ratios satisfy it only roughly (Wood Handbook, FPL-GTR-190, Table 5-2 and eq.
     5-1).
+
+    >>> from glueline.materials import find_wood
+    >>> round(1 / compliance(find_wood("white oak"))[0, 0])  # E_L in MPa
+    13530
     """
     along, radial, tangential = wood.modulus_along, wood.modulus_radial, wood.modulus_tangential
     matrix = np.zeros((6, 6))

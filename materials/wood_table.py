@@ -35,12 +35,20 @@ RATIO_COLUMNS = {
 
 
 def wood_names() -> tuple[str, ...]:
-    """The names of the tabled woods, in the order of the table."""
+    """The names of the tabled woods, in the order of the table.
+
+    >>> wood_names()[:3]
+    ('White oak', 'Northern red oak', 'Black walnut')
+    """
     return tuple(_rows())
 
 
 def also_called(name: str) -> tuple[str, ...]:
-    """Shop names under which a tabled wood is found as well. Raises UnknownName."""
+    """Shop names under which a tabled wood is found as well. Raises UnknownName.
+
+    >>> also_called("Sugar (hard) maple")
+    ('hard maple', 'rock maple')
+    """
     return _shop_names(_rows()[_index().find(name)])
 
 
@@ -49,6 +57,9 @@ def find_wood(name: str) -> Wood:
 
     Any case; brackets may be left out where that leaves one wood; shop names answer too. Raises UnknownName,
     whose ``nearest`` lists what may have been meant.
+
+    >>> find_wood("rock maple").name
+    'Sugar (hard) maple'
     """
     return _wood(_index().find(name))
 

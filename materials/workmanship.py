@@ -37,6 +37,11 @@ class Workmanship:
     ``quality`` multiplies the glue's own (above 0, to 2); ``gap`` in mm, 0 to 0.5; ``coverage`` the share of
     the face that has glue, above 0 to 1; ``end_grain`` "plain" or "sized". Raises ValueError naming every one
     that is wrong.
+
+    >>> from glueline.materials import find_glue
+    >>> loose = Workmanship(gap=0.15)  # mm
+    >>> round(factors(loose, find_glue("pva"), 12.0).holding, 2)
+    0.8
     """
 
     quality: float = 1.0

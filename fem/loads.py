@@ -57,7 +57,10 @@ def even_moment(model: Model, body: str, edges: Integers, normal: Array) -> Arra
 
 @dataclass(frozen=True)
 class Arrangement:
-    """A load arrangement: ``load`` (unknowns,) for P = 1 N and three ``supports`` (3, unknowns)."""
+    """A load arrangement: ``load`` (unknowns,) in N for P = 1 N and three ``supports`` (3, unknowns).
+
+    A support is the weights of a mean displacement, or of a mean turn in 1/mm.
+    """
 
     name: str
     load: Array

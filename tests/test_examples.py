@@ -77,7 +77,7 @@ def test_the_examples_of_a_module_hold(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("module", "name"), [(module, name) for module in ENTRIES for name in ENTRIES[module]]
+    ("module", "name"), [(module, name) for module, names in ENTRIES.items() for name in names]
 )
 def test_a_public_entry_has_an_example(module: str, name: str) -> None:
     """In its own docstring or in that of its class; constants have none."""

@@ -107,6 +107,11 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
     """The specimen in a TOML file, with ``changes`` (dotted key, value as typed) made first.
 
     Raises InputError, and nothing else, with everything that is wrong.
+
+    >>> from glueline.studies.examples import example_path
+    >>> corner = read_specimen(example_path("finger"), [("joint.fingers", "5"), ("boards.wood", "white oak")])
+    >>> corner.joint.fingers, corner.woods["board A"].name
+    (5, 'White oak')
     """
     name = printable(os.fspath(path))
     tables, typed, wrong = apply_changes(read_toml(path), changes)

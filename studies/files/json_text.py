@@ -14,6 +14,12 @@ def json_text(value: Any) -> str:
     """A value of plain or typed things as JSON text, indented, with a newline at its end.
 
     Raises ValueError where a number is not finite, and says where: JSON has no word for it.
+
+    >>> print(json_text({"break_load_N": 461.4, "where": "butt face"}), end="")
+    {
+      "break_load_N": 461.4,
+      "where": "butt face"
+    }
     """
     return msgspec.json.format(json_line(value), indent=2).decode() + "\n"
 
@@ -26,7 +32,16 @@ def json_line(value: Any) -> bytes:
 
 
 def read_json(content: bytes | str, shape: type[Read]) -> Read:
-    """JSON read as a ``shape``. Raises ValueError that names the place inside: ``$.modes[0].load_N``."""
+    """JSON read as a ``shape``. Raises ValueError that names the place inside: ``$.modes[0].load_N``.
+
+    >>> read_json('{"break_load_N": 461.4}', dict[str, float])
+    {'break_load_N': 461.4}
+    >>> try:
+    ...     read_json('{"break_load_N": "much"}', dict[str, float])
+    ... except ValueError as error:
+    ...     print(error)
+    Expected `float`, got `str` - at `$[...]`
+    """
     return msgspec.json.decode(content, type=shape)
 
 

@@ -10,7 +10,7 @@ from math import exp
 from pathlib import Path
 from typing import Any
 
-from glueline.studies.bench_day.power import LogNormal, from_band, log_deviation_of
+from glueline.studies.bench_day.plan.power import LogNormal, from_band, log_deviation_of
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.output import write_whole

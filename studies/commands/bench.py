@@ -12,7 +12,7 @@ from glueline.studies.commands.arguments import add_prediction_options, parsed_c
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
-    from glueline.studies.bench_day.log_file import BenchLog
+    from glueline.studies.bench_day.log.log_file import BenchLog
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.sweeps.worker import Request
 
@@ -32,10 +32,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the log, predict every specimen in it once, compare; with --out also write the directory."""
-    from glueline.studies.bench_day.bench_report import bench_object, bench_text, write_bench
-    from glueline.studies.bench_day.comparison import compare
+    from glueline.studies.bench_day.comparison.bench_report import bench_object, bench_text, write_bench
+    from glueline.studies.bench_day.comparison.comparison import compare
+    from glueline.studies.bench_day.estimates.measured import measure
     from glueline.studies.bench_day.expected import kept_answer
-    from glueline.studies.bench_day.measured import measure
     from glueline.studies.files.output import optional_directory_for_results
     from glueline.studies.rank.ranking import labels_of
     from glueline.studies.sweeps.progress import progress_bar
@@ -77,8 +77,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def checked_log(arguments: argparse.Namespace) -> tuple[BenchLog, dict[str, Specimen], Request]:
     """The log, its specimens by path and how to predict them. Raises InputError with all that is wrong."""
-    from glueline.studies.bench_day.log_file import read_log
-    from glueline.studies.bench_day.rig_file import read_rig
+    from glueline.studies.bench_day.log.log_file import read_log
+    from glueline.studies.bench_day.rig.rig_file import read_rig
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.predict.predictor import check_request
     from glueline.studies.sweeps.worker import Request

@@ -13,8 +13,8 @@ from glueline.studies.commands.bench import checked_log
 from glueline.studies.files.failures import ComputationError
 
 if TYPE_CHECKING:
-    from glueline.studies.bench_day.calibrated_glue import Chosen
-    from glueline.studies.bench_day.calibration import Calibration
+    from glueline.studies.bench_day.calibration.calibrated_glue import Chosen
+    from glueline.studies.bench_day.calibration.calibration import Calibration
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.sweeps.worker import Request
 
@@ -36,7 +36,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict the chosen joints at several qualities, fit, write the glue file and print what was found."""
-    from glueline.studies.bench_day.calibrated_glue import (
+    from glueline.studies.bench_day.calibration.calibrated_glue import (
         glue_file_text,
         groups_of,
         loads_by_quality,
@@ -44,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
         origin,
         rig_error,
     )
-    from glueline.studies.bench_day.calibration import QUALITIES, calibrate
+    from glueline.studies.bench_day.calibration.calibration import QUALITIES, calibrate
     from glueline.studies.corner.reuse import Reuse
     from glueline.studies.files.output import write_whole
     from glueline.studies.sweeps.progress import progress_bar
@@ -75,7 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _checked(arguments: argparse.Namespace) -> tuple[Chosen, dict[str, Specimen], Request]:
     """What to calibrate by. Raises InputError with everything that is wrong."""
-    from glueline.studies.bench_day.calibrated_glue import check_target, choose, chosen_labels
+    from glueline.studies.bench_day.calibration.calibrated_glue import check_target, choose, chosen_labels
 
     check_target(arguments.write)
     log, specimens, request = checked_log(arguments)
@@ -90,7 +90,7 @@ def _object(
     alone: Mapping[str, Calibration],
 ) -> dict[str, Any]:
     """The calibration for JSON; shares are of one."""
-    from glueline.studies.bench_day.calibrated_glue import remarks
+    from glueline.studies.bench_day.calibration.calibrated_glue import remarks
 
     written = calibration.quality is not None
     return {

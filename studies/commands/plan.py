@@ -14,8 +14,8 @@ from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import UnitError, parse_length, parse_mass, parse_share
 
 if TYPE_CHECKING:
-    from glueline.studies.bench_day.plan import Wishes
-    from glueline.studies.bench_day.rig import Rig
+    from glueline.studies.bench_day.plan.plan import Wishes
+    from glueline.studies.bench_day.rig.rig import Rig
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.sweeps.worker import Request
 
@@ -46,10 +46,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict every specimen, plan the day, print it; with --out also write the sheets."""
-    from glueline.studies.bench_day.cut_list import BlankTooLong
     from glueline.studies.bench_day.expected import answers
-    from glueline.studies.bench_day.plan import make_plan
-    from glueline.studies.bench_day.plan_report import plan_object, plan_text, refuse_loss, write_plan
+    from glueline.studies.bench_day.plan.cut_list import BlankTooLong
+    from glueline.studies.bench_day.plan.plan import make_plan
+    from glueline.studies.bench_day.plan.plan_report import plan_object, plan_text, refuse_loss, write_plan
     from glueline.studies.files.output import optional_directory_for_results
     from glueline.studies.rank.ranking import labels_of
     from glueline.studies.sweeps.progress import progress_bar
@@ -87,7 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Request, Wishes]:
     """Rig, specimens and options. Raises InputError with everything that is wrong in any of them."""
-    from glueline.studies.bench_day.rig_file import read_rig
+    from glueline.studies.bench_day.rig.rig_file import read_rig
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.predict.predictor import check_request
     from glueline.studies.sweeps.worker import Request
@@ -123,7 +123,7 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
 
 def _wishes(arguments: argparse.Namespace, problems: list[InputProblem]) -> Wishes:
     """The day's own options; what is wrong is noted in ``problems``."""
-    from glueline.studies.bench_day.plan import Wishes, usual_wishes
+    from glueline.studies.bench_day.plan.plan import Wishes, usual_wishes
 
     usual = usual_wishes(arguments.units)
 

@@ -18,8 +18,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the rig and print how it passes weight on."""
-    from glueline.studies.bench_day.rig_file import read_rig
-    from glueline.studies.bench_day.rig_report import rig_object, rig_text, stacked_table, usual_range
+    from glueline.studies.bench_day.rig.rig_file import read_rig
+    from glueline.studies.bench_day.rig.rig_report import rig_object, rig_text, stacked_table, usual_range
 
     rig = read_rig(arguments.file)
     up_to = usual_range(rig) if arguments.up_to is None else _up_to(arguments.up_to)

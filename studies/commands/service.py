@@ -19,7 +19,7 @@ from glueline.studies.files.toml_tables import nearest, one_of, printable
 from glueline.studies.files.units import LENGTH, UnitError, parse
 
 if TYPE_CHECKING:
-    from glueline.studies.bench_day.service_uses import Assumption, Use
+    from glueline.studies.bench_day.service.service_uses import Assumption, Use
     from glueline.studies.corner.specimen import Specimen
 
 LARGEST_FACTOR = 100.0
@@ -46,8 +46,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Predict the corner as the use loads it, hold it against the use, print it; with --out also write it."""
     from glueline.studies.bench_day.expected import answers
-    from glueline.studies.bench_day.service import serve, to_predict
-    from glueline.studies.bench_day.service_report import service_object, service_text
+    from glueline.studies.bench_day.service.service import serve, to_predict
+    from glueline.studies.bench_day.service.service_report import service_object, service_text
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.files.output import optional_directory_for_results, write_whole
     from glueline.studies.predict.predictor import check_request
@@ -82,7 +82,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _use(name: str) -> Use:
-    from glueline.studies.bench_day.service_uses import USES
+    from glueline.studies.bench_day.service.service_uses import USES
 
     if name.strip().casefold() in USES:
         return USES[name.strip().casefold()]
@@ -96,8 +96,8 @@ def _assumed(
     use: Use, specimen: Specimen, texts: list[str]
 ) -> tuple[dict[str, float], tuple[Assumption, ...]]:
     """Every assumption in N and mm, with those typed, and the list of them. Raises InputError."""
-    from glueline.studies.bench_day.service import usual_joint_width
-    from glueline.studies.bench_day.service_uses import Assumption
+    from glueline.studies.bench_day.service.service import usual_joint_width
+    from glueline.studies.bench_day.service.service_uses import Assumption
 
     known = {each.key: each for each in use.assumptions}
     known[JOINT_WIDTH] = Assumption(JOINT_WIDTH, "", LENGTH, "of the piece's joint")

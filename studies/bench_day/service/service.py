@@ -1,0 +1,185 @@
+"""Where a joint serves: what an everyday use asks of a corner beside what the corner holds for long.
+
+A corner is rarely as strong both ways, so it is predicted in the sense in which each load case loads it,
+whatever the specimen's own arrangement. Demand is the load P of that arrangement that makes the same moment
+at the corner. Capacity is the 5 % value of the predicted load times the long-load factor over the safety
+factor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from glueline.geometries import JOINTS
+from glueline.studies.bench_day.expected import Expected
+from glueline.studies.bench_day.service.service_uses import Assumption, LoadCase, Sense, Use
+from glueline.studies.corner.model import corner_moment_per_load
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.units import Units, format_length, format_share
+
+CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
+CLOSING, OPENING = "diagonal compression", "diagonal tension"
+PREDICTED_IN: Mapping[Sense, tuple[str, ...]] = {
+    "closes": (CLOSING,),
+    "opens": (OPENING,),
+    "either": (CLOSING, OPENING),
+}
+"""The load arrangements in which a corner is predicted, by what a load case does to it."""
+UNITS: tuple[Units, Units] = ("metric", "imperial")
+LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
+
+
+@dataclass(frozen=True)
+class CaseResult:
+    """One load case on one specimen: demand and capacity in N, their ratio, and the factor for its length.
+
+    ``expected`` is the prediction in the sense of the case, the weaker one where it may go either way.
+    """
+
+    case: LoadCase
+    expected: Expected
+    specimen_moment: float
+    demand: float
+    long_load_factor: float
+    capacity: float
+
+    @property
+    def margin(self) -> float:
+        """Capacity over demand."""
+        return self.capacity / self.demand
+
+
+@dataclass(frozen=True)
+class Service:
+    """What a use asks of a corner; ``results`` has the governing case first.
+
+    ``found`` holds the predictions, one an arrangement; ``specimen`` is as its file says.
+    """
+
+    specimen: Specimen
+    found: tuple[Expected, ...]
+    use: Use
+    assumptions: tuple[Assumption, ...]
+    joint_width: float
+    joint_share: float
+    safety_factor: float
+    results: tuple[CaseResult, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def governing(self) -> CaseResult:
+        """The case with the smallest margin."""
+        return self.results[0]
+
+
+def long_load_factor(seconds: float) -> float:
+    """Strength of wood that bears a load for so long, over that of a test of a few minutes; at most 1.
+
+    0.183 + 1.084 t^-0.0464 with t in s: the hyperbola of L. W. Wood 1951 (Relation of strength of wood to
+    duration of load, Forest Products Laboratory report 1916), as quoted in Forests 2021, 12(9), 1148. It is 1
+    at 7.5 minutes, and 0.62 at ten years. Found on clear wood in bending; glue is taken to follow it.
+    """
+    return min(1.0, CURVE_LIMIT + CURVE_SCALE * float(seconds**CURVE_POWER))
+
+
+def to_predict(specimen: Specimen, use: Use, given: Mapping[str, float]) -> tuple[Specimen, ...]:
+    """The same specimen in each load arrangement that the cases of a use need; ``given`` as in ``serve``."""
+    cases = use.cases(given, stiffness_ratio(specimen))
+    needed = {arrangement for case in cases for arrangement in PREDICTED_IN[case.sense]}
+    return tuple(
+        replace(specimen, arrangement=arrangement)
+        for arrangement in (CLOSING, OPENING)
+        if arrangement in needed
+    )
+
+
+def serve(
+    specimen: Specimen,
+    found: Sequence[Expected],
+    use: Use,
+    given: Mapping[str, float],
+    assumptions: tuple[Assumption, ...],
+    safety_factor: float | None = None,
+) -> Service:
+    """Compare demand and capacity in every load case of a use.
+
+    ``found`` holds what is expected of each of ``to_predict``; ``given`` the assumptions by key in N and mm,
+    ``joint_width`` among them.
+    """
+    share = min(specimen.boards.across_a, specimen.boards.across_b) / given["joint_width"]
+    factor = use.safety_factor if safety_factor is None else safety_factor
+    by_arrangement = {each.specimen.arrangement: each for each in found}
+    results = [
+        _case_result(case, [by_arrangement[name] for name in PREDICTED_IN[case.sense]], share, factor)
+        for case in use.cases(given, stiffness_ratio(specimen))
+    ]
+    results.sort(key=lambda result: result.margin)
+    service = Service(
+        specimen, tuple(found), use, assumptions, given["joint_width"], share, factor, tuple(results), ()
+    )
+    return replace(service, cautions=_cautions(service))
+
+
+def _case_result(case: LoadCase, found: Sequence[Expected], share: float, factor: float) -> CaseResult:
+    """A case beside the one of ``found`` that leaves the smallest margin."""
+    lasting = long_load_factor(case.seconds)
+    moment = case.moment * share
+    results = [
+        CaseResult(case, each, moment, moment / _moment_per_load(each.specimen), lasting, capacity)
+        for each in found
+        for capacity in [each.band[0] * lasting / factor]
+    ]
+    return min(results, key=lambda result: result.margin)
+
+
+def _moment_per_load(specimen: Specimen) -> float:
+    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
+    return corner_moment_per_load(layout, specimen.arrangement, specimen.load_off_line)
+
+
+def usual_joint_width(specimen: Specimen, use: Use) -> float:
+    """The joint's width in mm where none is given: the use's own for boards on edge, two frames otherwise."""
+    own = min(specimen.boards.across_a, specimen.boards.across_b)
+    if specimen.boards.lay == "frame":
+        return 2 * own
+    return own if use.joint_width is None else use.joint_width
+
+
+def stiffness_ratio(specimen: Specimen) -> float:
+    """E I of board A over that of board B in the plane of the corner."""
+    boards = specimen.boards
+    one = specimen.wood_a.modulus_along * boards.across_a * boards.depth_a**3
+    other = specimen.wood_b.modulus_along * boards.across_b * boards.depth_b**3
+    return one / other
+
+
+def _cautions(service: Service) -> tuple[str, ...]:
+    said = [
+        "An estimate from assumed loads and one idealised corner; it does not say that the piece may be "
+        "used. Local codes and licensed practice decide that.",
+        "Only the moment at the corner is matched: pull, push and shear across the joint differ between the "
+        "use and the test.",
+    ]
+    own = service.specimen.arrangement
+    if own not in (CLOSING, OPENING):
+        said.append(
+            f"The specimen's own arrangement, {own}, is set aside: the corner is predicted in "
+            f"{' and '.join(each.specimen.arrangement for each in service.found)}, as the cases load it."
+        )
+    if any(result.case.seconds > LASTING for result in service.results):
+        said.append(
+            "The long-load factor is that of clear wood in bending; glue, PVA above all, creeps and may hold "
+            "less for years, and so do joints that swell and shrink with the seasons."
+        )
+    if service.joint_share < 1:
+        width, inches = (format_length(round(service.joint_width, 1), units) for units in UNITS)
+        share = format_share(service.joint_share)
+        said.append(
+            f"The specimen stands for {share} of a joint {width} ({inches}) wide; "
+            "wide joints are rarely fitted and clamped as evenly as narrow ones."
+        )
+    makeshift = [each for each in service.found if each.band_said.startswith("this answer")]
+    for words in dict.fromkeys(each.band_said for each in makeshift):
+        said.append(f"The 5 % value is a makeshift: {words}.")
+    return (*said, *service.use.cautions)

@@ -25,7 +25,6 @@ from glueline.studies.files.toml_tables import (
     Problems,
     Table,
     nearest,
-    one_of,
     printable,
     read_toml,
     toml_text,
@@ -39,6 +38,7 @@ from glueline.studies.files.units import (
     format_length,
     format_limit,
 )
+from glueline.studies.files.words import one_of
 
 DEFAULT_GLUE = "pva"
 DEFAULT_MOISTURE = 12.0

@@ -14,6 +14,7 @@ from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import Quantity, UnitError, read
+from glueline.studies.files.words import one_of
 
 LARGEST_FILE = 1_000_000  # bytes
 LONGEST_SHOWN = 60
@@ -148,11 +149,6 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     by_plain = {plain(item): item for item in known}
     close = difflib.get_close_matches(plain(name)[:100], list(by_plain), n=1, cutoff=0.5)
     return by_plain[close[0]] if close else None
-
-
-def one_of(names: Sequence[str]) -> str:
-    """Names as a choice in words."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
 @dataclass

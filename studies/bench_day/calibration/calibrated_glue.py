@@ -14,11 +14,12 @@ import numpy as np
 from glueline.materials import Glue, UnknownName, find_glue, glue_to_tables
 from glueline.studies.bench_day.calibration.calibration import QUALITIES, Calibration, Intervals, calibrate
 from glueline.studies.bench_day.log.log_file import BenchLog, Break
-from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR
+from glueline.studies.bench_day.rig.rig import common_error
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
-from glueline.studies.files.toml_tables import nearest, one_of, plain, printable, read_toml, toml_text
+from glueline.studies.files.toml_tables import nearest, plain, printable, read_toml, toml_text
+from glueline.studies.files.words import counted, one_of
 from glueline.studies.sweeps.worker import Request
 
 MARK = "estimate"
@@ -46,11 +47,11 @@ class Chosen:
 def chosen_labels(log: BenchLog, using: str) -> tuple[str, ...]:
     """The labels named in ``using``, parted by commas. Raises InputError with every one that is not there."""
     by_plain = {plain(label): label for label in log.by_label()}
-    found, problems = [], []
+    labels, problems = [], []
     names = [using] if plain(using) in by_plain else [name.strip() for name in using.split(",")]
     for name in names:
         if plain(name) in by_plain:
-            found.append(by_plain[plain(name)])
+            labels.append(by_plain[plain(name)])
             continue
         near = nearest(name, by_plain.values()) if name else None
         hint = f'did you mean "{near}"? ' if near else ""
@@ -59,7 +60,7 @@ def chosen_labels(log: BenchLog, using: str) -> tuple[str, ...]:
         problems.append(InputProblem("command line", "--using", printable(name, 80), message))
     if problems:
         raise InputError(tuple(problems))
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(labels))
 
 
 def choose(log: BenchLog, labels: Sequence[str], specimens: Mapping[str, Specimen]) -> Chosen:
@@ -74,8 +75,10 @@ def choose(log: BenchLog, labels: Sequence[str], specimens: Mapping[str, Specime
             plain_glues.append(glue)
         glues.setdefault(f"{glue.name} ({plain_glues.index(glue) + 1})", []).append(os.path.basename(path))
     if len(plain_glues) > 1:
-        said = "; ".join(f"{glue.rpartition(' (')[0]} in {', '.join(files)}" for glue, files in glues.items())
-        message = f"their specimens have several glues, {said}: calibrate one glue at a time"
+        listed = "; ".join(
+            f"{glue.rpartition(' (')[0]} in {', '.join(files)}" for glue, files in glues.items()
+        )
+        message = f"their specimens have several glues, {listed}: calibrate one glue at a time"
         raise InputError((InputProblem("command line", "--using", ", ".join(labels), message),))
     (glue,) = plain_glues
     if not glue.holds:
@@ -139,35 +142,32 @@ def one_by_one(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> dict[str, Cal
 
 def rig_error(chosen: Chosen) -> float:
     """Half-width in logarithms, about 95 %, of the error that a rig gives all loads alike; 0 without one."""
-    rig = chosen.log.rig
-    if rig is None:
+    if chosen.log.rig is None:
         return 0.0
     ends = np.array([[row.lower, row.upper] for row in chosen.breaks])
-    force = float(np.median(ends[np.isfinite(ends) & (ends > 0)]))
-    stacked = (force - rig.line.preload) / rig.line.per_stacked
-    return COVERAGE_FACTOR * float(rig.line.uncertainty(stacked)) / force
+    return common_error(chosen.log.rig, float(np.median(ends[np.isfinite(ends) & (ends > 0)])))
 
 
-def remarks(chosen: Chosen, calibration: Calibration) -> tuple[str, ...]:
+def all_remarks(chosen: Chosen, calibration: Calibration) -> tuple[str, ...]:
     """What a reader must know of a calibration."""
-    said = list(calibration.said)
+    remarks = list(calibration.remarks)
     other = sum(row.failure in NOT_GLUE for row in chosen.breaks)
     if other:
-        said.append(
+        remarks.append(
             f"{other} of {len(chosen.breaks)} failed in the wood or a fastener: they count as glue that held "
             "at least what they stood"
         )
     untold = sum(not row.failure and row.upper < inf for row in chosen.breaks)
     if untold:
-        said.append(
+        remarks.append(
             f"{untold} of {len(chosen.breaks)} have no word on what failed: it is taken to be the glue"
         )
     if chosen.log.rig is not None and calibration.interval is not None:
-        said.append("the interval also holds the rig's error, which all loads share")
-    return tuple(said)
+        remarks.append("the interval also holds the rig's error, which all loads share")
+    return tuple(remarks)
 
 
-def origin(chosen: Chosen, calibration: Calibration, method: str) -> str:
+def origin_words(chosen: Chosen, calibration: Calibration, method: str) -> str:
     """From what the quality was set, in one sentence for the glue file."""
     if calibration.quality is None:
         raise ValueError("an unsettled quality has no origin")
@@ -175,26 +175,25 @@ def origin(chosen: Chosen, calibration: Calibration, method: str) -> str:
     if calibration.interval is not None:
         low, high = (f"{100 * end:.0f} %" if end is not None else "no limit" for end in calibration.interval)
         limits = f"95 % limits {low} to {high}"
-    count = calibration.count
     labels = printable(", ".join(chosen.labels), 300)
     return (
         f"quality {100 * calibration.quality:.1f} % ({limits}) by maximum likelihood from "
-        f"{count} specimen{'s' if count > 1 else ''} ({labels}) of the log "
+        f"{counted(calibration.count, 'specimen')} ({labels}) of the log "
         f"{printable(os.path.basename(chosen.log.path), 100)}, {method} predictions"
     )
 
 
-def glue_file_text(chosen: Chosen, quality: float, said: str, file: str) -> str:
-    """The text of a glue file: the glue as it is with that quality, and where it came from."""
+def glue_file_text(chosen: Chosen, quality: float, origin: str, file: str) -> str:
+    """The text of a glue file: the glue as it is with that quality, and its ``origin`` in words."""
     stem = Path(file).stem
     name = stem if plain(stem) != "none" else "glue"
-    about = {"quality": {"source": said, "mark": MARK}}
+    about = {"quality": {"source": origin, "mark": MARK}}
     if _in_table(chosen.glue):
         tables: dict[str, Any] = {"like": chosen.glue.name, "name": name}
     else:
         tables = {**glue_to_tables(chosen.glue), "name": name}
         about = {**tables["sources"], **about}
-    return FIRST_LINE + toml_text({**tables, "quality": quality, "calibrated": said, "sources": about})
+    return FIRST_LINE + toml_text({**tables, "quality": quality, "calibrated": origin, "sources": about})
 
 
 def check_target(path: str) -> None:

@@ -34,29 +34,22 @@ _MET = 1e-3
 
 @dataclass(frozen=True)
 class Intervals:
-    """The breaks of one specimen file: bounds in N (n,), 0 and inf where there is none; its loads by quality.
+    """The breaks of one specimen file, and the loads at which its glue is predicted to give."""
 
-    ``loads`` (QUALITIES,) are those in N at which the glue is predicted to give.
-    """
-
-    lower: Array
-    upper: Array
-    loads: Array
+    lower: Array  # N (n,), 0 where there is none
+    upper: Array  # N (n,), inf where there is none
+    loads: Array  # N (QUALITIES,)
 
 
 @dataclass(frozen=True)
 class Calibration:
-    """The likeliest quality (a share) and its 95 % limits; None where the breaks do not settle it.
+    """The likeliest quality and its 95 % limits; None where the breaks do not settle it."""
 
-    A limit that no quality reaches is None by itself. ``spread`` is the standard deviation of the logarithm
-    of loads about the predictions, ``count`` the number of specimens; ``said`` what a reader must know.
-    """
-
-    quality: float | None
-    interval: tuple[float | None, float | None] | None
-    spread: float | None
-    count: int
-    said: tuple[str, ...]
+    quality: float | None  # share
+    interval: tuple[float | None, float | None] | None  # shares; None for a limit that no quality reaches
+    spread: float | None  # standard deviation of the logarithm of loads about the predictions
+    count: int  # specimens
+    remarks: tuple[str, ...]  # what a reader must know
 
 
 @dataclass(frozen=True)
@@ -84,9 +77,9 @@ class _Likelihood:
     def spread(self, log_quality: float) -> float:
         """The likeliest spread at a quality, by a grid: it is only shown."""
         spreads = np.geomspace(1e-3, 3.0, 400)
-        found = self._samples(np.full(len(spreads), log_quality))
+        samples = self._samples(np.full(len(spreads), log_quality))
         location = log_mean(np.zeros((len(spreads), 1)), spreads[:, None])
-        return float(spreads[np.argmax(log_likelihood(found, location, spreads[:, None])[:, 0])])
+        return float(spreads[np.argmax(log_likelihood(samples, location, spreads[:, None])[:, 0])])
 
     def slope(self, log_quality: float) -> float:
         """How much the logarithm of load grows with that of quality, a mean over the breaks."""
@@ -115,6 +108,11 @@ def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibra
 
     ``common_error`` is the half-width, about 95 %, of an error in the logarithm of load that all breaks
     share, such as a rig's; it widens the limits.
+
+    >>> loads = 500 * np.array(QUALITIES)
+    >>> breaks = Intervals(np.array([300.0, 330.0, 370.0]), np.array([320.0, 350.0, 390.0]), loads)
+    >>> round(calibrate([breaks]).quality, 2)
+    0.69
     """
     count = sum(len(group.lower) for group in groups)
     if not count:
@@ -141,24 +139,24 @@ def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibra
     best = int(np.argmax(values))
     middle = _vertex(grid, values, best) if len(top) < 4 else float(0.5 * (grid[top[0]] + grid[top[-1]]))
     spread = likelihood.spread(middle)
-    said = ["the limits hold the scatter of specimens; what the prediction errs by is not in them"]
+    remarks = ["the limits hold the scatter of specimens; what the prediction errs by is not in them"]
     interval: tuple[float | None, float | None] | None = None
     if count < 2:
-        said.append("one specimen: a quality, but no interval")
+        remarks.append("one specimen: a quality, but no interval")
     else:
         floor = peak - float(mean_drop(count)) / 2
         ends = _crossing(grid, values, top[0], -1, floor), _crossing(grid, values, top[-1], 1, floor)
         interval = _widened(ends, middle, common_error / likelihood.slope(middle))
         if None in interval:
-            said.append("a limit of the interval lies beyond all qualities that can be meant")
+            remarks.append("a limit of the interval lies beyond all qualities that can be meant")
     low, high = (f"{100 * np.exp(grid[end]):.0f} %" for end in (top[0], top[-1]))
     # A top may also look flat only because the grid is fine: there no single load lies in every interval.
     if peak > -_MET and low != high:
-        said.append(
+        remarks.append(
             f"any quality from {low} to {high} fits every interval as well: the middle is taken; "
             "finer steps would tell"
         )
-    return Calibration(float(np.exp(middle)), interval, spread, count, tuple(said))
+    return Calibration(float(np.exp(middle)), interval, spread, count, tuple(remarks))
 
 
 def _row(group: Intervals) -> tuple[Array, Array, Array, Callable[[Array], Array]]:

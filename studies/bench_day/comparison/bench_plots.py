@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Rectangle
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
-from glueline.studies.bench_day.comparison.bench_report import prediction_words, short_force
+from glueline.studies.bench_day.comparison.bench_words import prediction_words, short_force
 from glueline.studies.bench_day.comparison.comparison import ComparedJoint, Comparison
 from glueline.studies.files.display import force_factor, force_unit
 from glueline.studies.files.units import Units, significant
@@ -47,9 +47,9 @@ ROOMY = 9
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-def draw_parity(found: Comparison, units: Units) -> Figure:
+def draw_parity(comparison: Comparison, units: Units) -> Figure:
     """Measured mean against predicted load on one logarithmic scale, with limits and band."""
-    joints = _drawn(found)
+    joints = _drawn(comparison)
     sheet = new_sheet(WIDTH, 9.6)
     sheet.set_layout_engine("none")
     axes = sheet.add_axes((0.09, 0.2, 0.52, 0.66))
@@ -69,8 +69,8 @@ def draw_parity(found: Comparison, units: Units) -> Figure:
     axes.tick_params(labelsize=TICK, labelcolor=INK)
     axes.set_xlabel(f"predicted load, {force_unit(units)}", fontsize=LABEL, color=INK)
     axes.set_ylabel(f"measured mean, {force_unit(units)}", fontsize=LABEL, color=INK)
-    _head(sheet, found, "Did the bench bear out the prediction?")
-    _parity_list(sheet, joints, len(found.joints) - len(joints))
+    _head(sheet, comparison, "Did the bench bear out the prediction?")
+    _parity_list(sheet, joints, len(comparison.joints) - len(joints))
     foot = "\n".join(
         [
             "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band",
@@ -81,10 +81,10 @@ def draw_parity(found: Comparison, units: Units) -> Figure:
     return sheet
 
 
-def draw_bench_ranking(found: Comparison, units: Units) -> Figure:
+def draw_bench_ranking(comparison: Comparison, units: Units) -> Figure:
     """The joints by measured mean: every break, the mean with its limits, the prediction with its band."""
-    joints = _drawn(found)
-    foot = 1.75 if len(joints) == len(found.joints) else 1.97
+    joints = _drawn(comparison)
+    foot = 1.75 if len(joints) == len(comparison.joints) else 1.97
     height = 1.15 + foot + ROW * len(joints)
     sheet = new_sheet(WIDTH, height)
     sheet.set_layout_engine("none")
@@ -98,7 +98,7 @@ def draw_bench_ranking(found: Comparison, units: Units) -> Figure:
         _draw_mean(axes, row, joint, factor)
         _label_mean(axes, row, joint, factor, right, units)
         _draw_prediction(axes, row, joint, factor)
-        words = _order_of(found, joint)
+        words = _order_of(comparison, joint)
         axes.annotate(
             words,
             (0, row + WORDS_LANE),
@@ -119,14 +119,14 @@ def draw_bench_ranking(found: Comparison, units: Units) -> Figure:
     axes.set_xlabel(f"load P on the joint, {force_unit(units)}", fontsize=TICK, color=INK)
     for side in ("top", "right", "left"):
         axes.spines[side].set_visible(False)
-    _head(sheet, found, "What did the bench say?")
-    _ranking_legend(sheet, found, height)
+    _head(sheet, comparison, "What did the bench say?")
+    _ranking_legend(sheet, comparison, height)
     return sheet
 
 
-def _drawn(found: Comparison) -> list[ComparedJoint]:
+def _drawn(comparison: Comparison) -> list[ComparedJoint]:
     """The joints to draw, strongest first; those without a mean by what they held."""
-    ranked = sorted(found.joints, key=lambda joint: -(joint.measured.mean or _held(joint)))
+    ranked = sorted(comparison.joints, key=lambda joint: -(joint.measured.mean or _held(joint)))
     return ranked[:MOST_DRAWN]
 
 
@@ -224,7 +224,7 @@ def _ratio_words(joint: ComparedJoint) -> str:
 
 def _round_loads(low: float, high: float) -> list[float]:
     """Loads to write beside a logarithmic axis: about four to eight round ones."""
-    found: list[float] = []
+    loads: list[float] = []
     for firsts in (
         (1,),
         (1, 3),
@@ -232,15 +232,15 @@ def _round_loads(low: float, high: float) -> list[float]:
         (1, 1.5, 2, 3, 5, 7),
         (1, 1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 4, 5, 6, 8),
     ):
-        found = [
+        loads = [
             first * 10.0**power
             for power in range(floor(log10(low)), floor(log10(high)) + 1)
             for first in firsts
             if low <= first * 10.0**power <= high
         ]
-        if len(found) >= 4:
+        if len(loads) >= 4:
             break
-    return found
+    return loads
 
 
 def _draw_breaks(axes: Any, row: int, joint: ComparedJoint, factor: float, right: float) -> None:
@@ -336,14 +336,14 @@ def _draw_prediction(axes: Any, row: int, joint: ComparedJoint, factor: float) -
     )
 
 
-def _order_of(found: Comparison, joint: ComparedJoint) -> str:
+def _order_of(comparison: Comparison, joint: ComparedJoint) -> str:
     """What the data support of one joint's place, short."""
     label = joint.measured.label
     if joint.measured.count == 1:
         return "one specimen: no order is claimed"
-    if not any(label in (pair.stronger, pair.weaker) for pair in found.pairs):
+    if not any(label in (pair.stronger, pair.weaker) for pair in comparison.pairs):
         return "no order is claimed"
-    below = [weak for strong, weak in found.supported_order if strong == label]
+    below = [weak for strong, weak in comparison.supported_order if strong == label]
     if not below:
         return "no more than others, as far as these data can tell"
     words = f"holds more than {', '.join(below)}"
@@ -352,25 +352,25 @@ def _order_of(found: Comparison, joint: ComparedJoint) -> str:
     return plain_text(words)
 
 
-def _head(sheet: Figure, found: Comparison, title: str) -> None:
+def _head(sheet: Figure, comparison: Comparison, title: str) -> None:
     height = sheet.get_figheight()
     sheet.text(0.02, 1 - 0.15 / height, title, fontsize=TITLE, fontweight="bold", color=INK, va="top")
-    words = f"{found.method} answer" if found.method else "no prediction could be made"
-    if found.bias is not None:
-        words = prediction_words(found)[0]
+    words = f"{comparison.method} answer" if comparison.method else "no prediction could be made"
+    if comparison.bias is not None:
+        words = prediction_words(comparison)[0]
     sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
 
 
-def _ranking_legend(sheet: Figure, found: Comparison, height: float) -> None:
-    predicted = "predicted" if found.in_band is None else "predicted, 5 to 95 %"
+def _ranking_legend(sheet: Figure, comparison: Comparison, height: float) -> None:
+    predicted = "predicted" if comparison.in_band is None else "predicted, 5 to 95 %"
     handles: list[Any] = [
         Patch(facecolor=ROWS_COLOUR, alpha=0.55, edgecolor=INK, label="breaks, how many"),
         Line2D([], [], color=MEASURED, marker="o", markersize=13, linewidth=5, label="mean, 95 % limits"),
         Line2D([], [], color=PREDICTED, marker="D", markersize=11, linewidth=3.5, label=predicted),
     ]
     lines = caution_lines()
-    if len(found.joints) > MOST_DRAWN:
-        lines = [f"the strongest {MOST_DRAWN} of {len(found.joints)} joints", *lines]
+    if len(comparison.joints) > MOST_DRAWN:
+        lines = [f"the strongest {MOST_DRAWN} of {len(comparison.joints)} joints", *lines]
     above = 0.14 + 0.22 * len(lines)
     sheet.legend(
         handles=handles,

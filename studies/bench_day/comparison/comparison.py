@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import exp, hypot, inf, log, sqrt
 from typing import Any
 
+import msgspec
 import numpy as np
 from scipy import stats
 
@@ -14,11 +15,10 @@ from glueline.studies.bench_day.estimates.intervals import log_probability
 from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Measured, Pair
 from glueline.studies.bench_day.log.log_file import BenchLog, Break
-from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, Rig
+from glueline.studies.bench_day.rig.rig import Rig, common_error
 
 
-@dataclass(frozen=True)
-class InBand:
+class InBand(msgspec.Struct, frozen=True):
     """How many specimens broke inside the predicted band of 5 to 95 %, counted from their intervals.
 
     ``inside`` and ``outside`` for certain; of the rest the interval reaches over an end of the band.
@@ -29,43 +29,39 @@ class InBand:
     inside: int
     outside: int
     share: float | None
+    share_least: float
+    share_most: float
 
-    @property
-    def ends(self) -> tuple[float, float]:
-        """The least and the greatest share there can be."""
-        return self.inside / self.specimens, 1 - self.outside / self.specimens
+    @classmethod
+    def counted(cls, specimens: int, inside: int, outside: int, share: float | None) -> InBand:
+        """With the least and the greatest share there can be."""
+        return cls(specimens, inside, outside, share, inside / specimens, 1 - outside / specimens)
 
 
-@dataclass(frozen=True)
-class Agreement:
-    """Of ``told`` specimens whose failure was noted, ``agreed`` failed in what was predicted."""
+class Agreement(msgspec.Struct, frozen=True):
+    """Of ``noted`` specimens whose failure was noted, ``agreed`` failed in what was predicted."""
 
     agreed: int
-    told: int
+    noted: int
 
 
 @dataclass(frozen=True)
 class ComparedJoint:
-    """One joint beside its prediction; N, None where there is nothing to say.
-
-    ``predicted`` is None where a file behind it could not be predicted;
-    ``ratio`` is the measured mean over the predicted load, ``ratio_limits`` its 95 % limits with the rig's
-    common error; ``files`` the specimen files behind it, over whose rows predictions are averaged.
-    """
+    """One joint beside its prediction; None where there is nothing to say."""
 
     measured: Measured
-    predicted: float | None
-    band: tuple[float, float] | None
+    predicted: float | None  # N, None where a file behind it could not be predicted
+    band: tuple[float, float] | None  # N
     predicted_kinds: tuple[str, ...]
-    ratio: float | None
-    ratio_limits: tuple[float, float] | None
+    ratio: float | None  # the measured mean over the predicted load
+    ratio_limits: tuple[float, float] | None  # at 95 %, with the rig's common error
     in_band: InBand | None
     agreement: Agreement
-    cracked: float | None
+    cracked: float | None  # N, geometric mean of the first cracks that were noted
     cracked_count: int
-    first_crack: float | None
-    files: tuple[str, ...]
-    said: tuple[str, ...]
+    first_crack: float | None  # N, as predicted
+    files: tuple[str, ...]  # specimen files, over whose rows predictions are averaged
+    remarks: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -84,7 +80,7 @@ class Comparison:
     rank_correlation: float | None
     in_band: InBand | None
     agreement: Agreement
-    said: tuple[str, ...]
+    notes: tuple[str, ...]
 
     @property
     def supported_order(self) -> tuple[tuple[str, str], ...]:
@@ -99,7 +95,7 @@ def compare(
     measured: Sequence[Measured],
     pairs: Sequence[Pair],
     answers: Mapping[str, Mapping[str, Any]],
-    said: Sequence[str] = (),
+    notes: Sequence[str] = (),
 ) -> Comparison:
     """Hold what was measured beside ``answers``, the contract's JSON by specimen path.
 
@@ -118,9 +114,9 @@ def compare(
         rank_correlation=_rank_correlation(joints),
         in_band=_all_in_band([joint.in_band for joint in joints]),
         agreement=Agreement(
-            sum(joint.agreement.agreed for joint in joints), sum(joint.agreement.told for joint in joints)
+            sum(joint.agreement.agreed for joint in joints), sum(joint.agreement.noted for joint in joints)
         ),
-        said=(*bench.said, *said, *_rig_said(bench.rig)),
+        notes=(*bench.notes, *notes, *_rig_notes(bench.rig)),
     )
 
 
@@ -141,9 +137,11 @@ def _compared(measured: Measured, answers: Mapping[str, Mapping[str, Any]], rig:
         float(answer["first_crack_load_N"]) for answer in own if answer["first_crack_load_N"] is not None
     ]
     files = tuple(dict.fromkeys(each.specimen for each in rows))
-    said = list(measured.said)
+    remarks = list(measured.remarks)
     if len(files) > 1:
-        said.append(f"{len(files)} specimen files share this label: their predictions are averaged by rows")
+        remarks.append(
+            f"{len(files)} specimen files share this label: their predictions are averaged by rows"
+        )
     return ComparedJoint(
         measured=measured,
         predicted=predicted,
@@ -157,7 +155,7 @@ def _compared(measured: Measured, answers: Mapping[str, Mapping[str, Any]], rig:
         cracked_count=len(cracks),
         first_crack=float(np.mean(first)) if first and len(first) == len(own) else None,
         files=files,
-        said=tuple(said),
+        remarks=tuple(remarks),
     )
 
 
@@ -171,19 +169,11 @@ def _ratio(
     if measured.limits is None:
         return ratio, None
     low, high = (log(end / predicted) for end in measured.limits)
-    rig_part, middle = _rig_part(rig, measured.mean), log(ratio)
+    rig_part, middle = common_error(rig, measured.mean), log(ratio)
     return ratio, (
         exp(middle - hypot(middle - low, rig_part)),
         exp(middle + hypot(high - middle, rig_part)),
     )
-
-
-def _rig_part(rig: Rig | None, force: float) -> float:
-    """Half-width in logarithms, about 95 %, of the error that a rig gives all its loads alike."""
-    if rig is None:
-        return 0.0
-    stacked = (force - rig.line.preload) / rig.line.per_stacked
-    return COVERAGE_FACTOR * float(rig.line.uncertainty(stacked)) / force
 
 
 def _in_band(measured: Measured, bands: Sequence[tuple[float, float]]) -> InBand:
@@ -200,7 +190,7 @@ def _in_band(measured: Measured, bands: Sequence[tuple[float, float]]) -> InBand
             shares.append(_probability_inside(measured, each, low, high))
     known = [share for share in shares if share is not None]
     whole = len(known) == len(shares)
-    return InBand(len(shares), inside, outside, float(np.mean(known)) if whole else None)
+    return InBand.counted(len(shares), inside, outside, float(np.mean(known)) if whole else None)
 
 
 def _probability_inside(measured: Measured, row: Break, low: float, high: float) -> float | None:
@@ -222,26 +212,27 @@ def _probability_inside(measured: Measured, row: Break, low: float, high: float)
     return float(np.exp(part[0] - part[1]))
 
 
-def _all_in_band(found: Sequence[InBand | None]) -> InBand | None:
-    known = [each for each in found if each is not None]
+def _all_in_band(joints: Sequence[InBand | None]) -> InBand | None:
+    known = [each for each in joints if each is not None]
     if not known:
         return None
     specimens = sum(each.specimens for each in known)
     shares = [None if each.share is None else each.share * each.specimens for each in known]
     total = None if None in shares else sum(share for share in shares if share is not None) / specimens
-    return InBand(specimens, sum(each.inside for each in known), sum(each.outside for each in known), total)
+    inside, outside = sum(each.inside for each in known), sum(each.outside for each in known)
+    return InBand.counted(specimens, inside, outside, total)
 
 
 def _agreement(rows: Sequence[Break], answers: Sequence[Mapping[str, Any]]) -> Agreement:
     """Failure in both agrees with glue and with wood."""
-    told = agreed = 0
+    noted = agreed = 0
     for row, answer in zip(rows, answers, strict=True):
         if not row.failure:
             continue
-        told += 1
+        noted += 1
         kind = str(answer["breaks_in"])
         agreed += row.failure == kind or (row.failure == "both" and kind in ("glue", "wood"))
-    return Agreement(agreed, told)
+    return Agreement(agreed, noted)
 
 
 def _bias(
@@ -263,7 +254,7 @@ def _bias(
     t = float(stats.t.ppf(0.5 + CONFIDENCE / 2, len(ratios) - 1))
     half = t * float(ratios.std(ddof=1)) / sqrt(len(ratios))
     rig_part = max(
-        (_rig_part(rig, joint.measured.mean) for joint in known if joint.measured.mean), default=0.0
+        (common_error(rig, joint.measured.mean) for joint in known if joint.measured.mean), default=0.0
     )
     half = hypot(half, rig_part)
     return exp(middle), (exp(middle - half), exp(middle + half))
@@ -284,13 +275,13 @@ def _rank_correlation(joints: Sequence[ComparedJoint]) -> float | None:
     return float(np.corrcoef(ranks.T)[0, 1])
 
 
-def _rig_said(rig: Rig | None) -> tuple[str, ...]:
+def _rig_notes(rig: Rig | None) -> tuple[str, ...]:
     if rig is None:
         return ()
-    said = [
+    return (
         "held and broke are stacked weights; the rig's preload counts, also where held is 0; a blank held "
         "says nothing of the preload",
         "ci_N is the scatter of the specimens alone; ratios and bias also hold the rig's error, which all "
         "loads share",
-    ]
-    return (*said, *(f"rig: {warning}" for warning in rig.warnings))
+        *(f"rig: {warning}" for warning in rig.warnings),
+    )

@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
-from numpy.typing import NDArray
+from msgspec import field
 
 from glueline.studies.bench_day.estimates.intervals import ENDLESS, FOUND, Fit, Samples, fit, gather
 from glueline.studies.bench_day.estimates.likelihood_limits import (
@@ -20,8 +21,6 @@ from glueline.studies.bench_day.estimates.likelihood_limits import (
 )
 from glueline.studies.bench_day.log.log_file import BenchLog, Break
 
-Array = NDArray[np.float64]
-
 LOOSE = 5.0
 """A limit of the mean that is this many times off the mean limits little."""
 
@@ -31,25 +30,23 @@ MOST_ORDERED = 40
 
 @dataclass(frozen=True)
 class Measured:
-    """One joint on the bench. Loads in N; None where the log cannot say, and ``said`` tells why.
+    """One joint on the bench. Loads in N; None where the log cannot say, and ``remarks`` tell why.
 
     ``mean`` of the lognormal that is likeliest; where every break fits one load, so that no scatter can be
     seen, the middle (of logarithms) of what the intervals share, ``shared``, to which it tends as the spread
-    falls to nothing. ``low_value`` is the point estimate of the 5 % value, ``low_limit`` its lower limit,
-    one-sided at 95 %; ``limits`` the two-sided 95 % limits of the mean. ``spread`` is the standard deviation
-    of the logarithm, 0 where it cannot be seen.
+    falls to nothing.
     """
 
     label: str
     breaks: tuple[Break, ...]
-    mean: float | None
-    spread: float | None
+    mean: float | None  # N
+    spread: float | None  # standard deviation of the logarithm, 0 where it cannot be seen
     cov: float | None
-    low_value: float | None
-    low_limit: float | None
-    limits: tuple[float, float] | None
-    shared: tuple[float, float] | None
-    said: tuple[str, ...]
+    low_value: float | None  # N, point estimate of the 5 % value
+    low_limit: float | None  # N, its lower limit, one-sided at 95 %
+    limits: tuple[float, float] | None  # N, two-sided 95 % limits of the mean
+    shared: tuple[float, float] | None  # N
+    remarks: tuple[str, ...]
 
     @property
     def count(self) -> int:
@@ -62,19 +59,14 @@ class Measured:
         return Counter(each.failure for each in self.breaks if each.failure)
 
 
-@dataclass(frozen=True)
-class Pair:
-    """Two joints: ``probability`` of such a difference were their means equal; corrected for all pairs."""
+class Pair(msgspec.Struct, frozen=True):
+    """Two joints, and whether the data support their order."""
 
     stronger: str
     weaker: str
-    probability: float
-    corrected: float
-
-    @property
-    def supported(self) -> bool:
-        """Whether the data support the order."""
-        return self.corrected <= 1 - CONFIDENCE
+    probability: float = field(name="p")  # of such a difference were their means equal
+    corrected: float = field(name="p_corrected")  # for all pairs
+    supported: bool
 
 
 def measure(log: BenchLog) -> tuple[tuple[Measured, ...], tuple[Pair, ...], tuple[str, ...]]:
@@ -91,14 +83,14 @@ def measure(log: BenchLog) -> tuple[tuple[Measured, ...], tuple[Pair, ...], tupl
         for at, (label, rows) in enumerate(grouped.items())
     )
     if len(joints) > MOST_ORDERED:
-        said = f"more than {MOST_ORDERED} joints: no order is worked out"
-        return joints, (), (said,)
-    pairs, probability = pair_p_values(samples, fitted)
-    found = tuple(
-        Pair(joints[strong].label, joints[weak].label, float(p), float(corrected))
-        for (strong, weak), p, corrected in zip(pairs, probability, holm(probability), strict=True)
+        return joints, (), (f"more than {MOST_ORDERED} joints: no order is worked out",)
+    numbers, probability = pair_p_values(samples, fitted)
+    pairs = tuple(
+        Pair(joints[strong].label, joints[weak].label, float(p), float(corrected), supported)
+        for (strong, weak), p, corrected in zip(numbers, probability, holm(probability), strict=True)
+        for supported in [bool(corrected <= 1 - CONFIDENCE)]
     )
-    return joints, found, ()
+    return joints, pairs, ()
 
 
 def _measured(
@@ -117,9 +109,9 @@ def _measured(
     closed = bool(np.isfinite(location)) and state != ENDLESS
     mean = float(np.exp(location + spread**2 / 2)) if closed else None
     both = (float(np.exp(low)), float(np.exp(high))) if closed and np.isfinite([low, high]).all() else None
-    said = _said(rows, state)
+    remarks = _remarks(rows, state)
     if mean is not None and both is not None and (both[0] * LOOSE < mean or mean * LOOSE < both[1]):
-        said = (*said, "so few breaks hardly limit the mean: break more")
+        remarks = (*remarks, "so few breaks hardly limit the mean: break more")
     return Measured(
         label=label,
         breaks=rows,
@@ -130,11 +122,11 @@ def _measured(
         low_limit=float(np.exp(bound)) if closed and np.isfinite(bound) else None,
         limits=both,
         shared=(from_, to) if state not in (FOUND, ENDLESS) else None,
-        said=said,
+        remarks=remarks,
     )
 
 
-def _said(rows: tuple[Break, ...], state: int) -> tuple[str, ...]:
+def _remarks(rows: tuple[Break, ...], state: int) -> tuple[str, ...]:
     """What keeps a joint from being judged, in plain words."""
     unbroken = sum(np.isinf(each.upper) for each in rows)
     at_first = sum(each.lower == 0 for each in rows)
@@ -151,9 +143,9 @@ def _said(rows: tuple[Break, ...], state: int) -> tuple[str, ...]:
             "one and the same load would fit every interval: the scatter is less than these steps can show, "
             "so there is no cov and no 5 % value; finer steps would tell",
         )
-    said = []
+    remarks = []
     if unbroken:
-        said.append(f"{unbroken} of {len(rows)} never failed and count as at least what they held")
+        remarks.append(f"{unbroken} of {len(rows)} never failed and count as at least what they held")
     if at_first:
-        said.append(f"{at_first} of {len(rows)} failed at the first step and count as at most that")
-    return tuple(said)
+        remarks.append(f"{at_first} of {len(rows)} failed at the first step and count as at most that")
+    return tuple(remarks)

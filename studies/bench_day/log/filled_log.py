@@ -9,9 +9,11 @@ from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
-from glueline.studies.bench_day.plan.bench_sheet import FORMULA_SIGNS, LOG_COLUMNS
+from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS
+from glueline.studies.files.csv_text import without_mark
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.toml_tables import plain, printable
+from glueline.studies.files.words import counted
 
 PLANNED = ("specimen", "label", "unit")
 """Columns that the plan fills itself; in ``notes`` it writes only the specimen's name."""
@@ -36,9 +38,8 @@ def refuse_filled(log: Path, out: str | os.PathLike[str]) -> None:
     except ValueError as error:
         raise _refused(log, out, f"may hold measurements: {error}") from None
     if filled:
-        names = [name for name in (*LOG_COLUMNS, FURTHER) if name in filled]
-        counted = f"{rows} {'row' if rows == 1 else 'rows'}"
-        raise _refused(log, out, f"has been filled in ({', '.join(names)} in {counted})")
+        names = [name for name in (*KNOWN_COLUMNS, FURTHER) if name in filled]
+        raise _refused(log, out, f"has been filled in ({', '.join(names)} in {counted(rows, 'row')})")
 
 
 def _refused(log: Path, out: str | os.PathLike[str], why: str) -> InputError:
@@ -61,10 +62,10 @@ def _filled(text: str) -> tuple[Counter[str], int]:
     if not rows:
         return Counter(), 0
     columns = [plain(cell) for cell in rows[0]]
-    if not set(LOG_COLUMNS) <= set(columns):
+    if not set(KNOWN_COLUMNS) <= set(columns):
         raise ValueError("its first line does not name the columns a plan writes")
-    found = [_filled_columns(columns, row) for row in rows[1:]]
-    return Counter(name for names in found for name in names), sum(map(bool, found))
+    filled = [_filled_columns(columns, row) for row in rows[1:]]
+    return Counter(name for names in filled for name in names), sum(map(bool, filled))
 
 
 def _filled_columns(columns: Sequence[str], row: Sequence[str]) -> set[str]:
@@ -76,7 +77,7 @@ def _filled_columns(columns: Sequence[str], row: Sequence[str]) -> set[str]:
         written = _words(cell)
         if not written or column in PLANNED or (column == "notes" and _is_name(written, label)):
             continue
-        filled.add(column if column in LOG_COLUMNS else FURTHER)
+        filled.add(column if column in KNOWN_COLUMNS else FURTHER)
     return filled
 
 
@@ -88,5 +89,4 @@ def _is_name(note: str, label: str) -> bool:
 
 def _words(cell: str) -> str:
     """A cell's words without the mark that keeps a spreadsheet from taking it for a formula."""
-    words = " ".join(cell.split())
-    return words[1:] if words[:1] == "'" and words[1:].startswith(FORMULA_SIGNS) else words
+    return without_mark(" ".join(cell.split()))

@@ -14,14 +14,15 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from glueline.studies.bench_day.plan.bench_sheet import FORMULA_SIGNS
 from glueline.studies.bench_day.rig.rig import Rig
+from glueline.studies.files.csv_text import FORMULA_SIGNS, without_mark
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import nearest, one_of, plain, printable, read_text
+from glueline.studies.files.toml_tables import nearest, plain, printable, read_text
 from glueline.studies.files.units import WEIGHT, UnitError, read
+from glueline.studies.files.words import one_of
 
 COLUMNS = ("specimen", "label", "held", "broke", "unit", "failure", "notes")
-OPTIONAL_COLUMNS = ("cracked",)
+KNOWN_COLUMNS = (*COLUMNS, "cracked")
 FAILURES = ("glue", "wood", "both", "fastener")
 LOADS = ("held", "broke", "cracked")
 LARGEST_LOG = 50_000_000  # bytes
@@ -33,31 +34,26 @@ UNITS = {unit.casefold(): unit for unit in WEIGHT.units}
 
 @dataclass(frozen=True)
 class Break:
-    """One specimen: it broke above ``lower`` and at most at ``upper`` N on the joint.
-
-    ``lower`` is 0 where it failed at the first step, ``upper`` inf where it never failed; ``cracked`` the
-    force at its first crack, None where none was noted; ``failure`` one of FAILURES or empty.
-    """
+    """One specimen: it broke above ``lower`` and at most at ``upper``, forces on the joint."""
 
     line: int
     specimen: str
     label: str
-    lower: float
-    upper: float
-    failure: str
+    lower: float  # N, 0 where it failed at the first step
+    upper: float  # N, inf where it never failed
+    failure: str  # one of FAILURES, or empty
     notes: str
-    cracked: float | None
+    cracked: float | None  # N at its first crack, None where none was noted
 
 
 @dataclass(frozen=True)
 class BenchLog:
-    """A log, checked: at least one break. Specimen paths are absolute; ``said`` what was made of it."""
+    """A log, checked: at least one break. Specimen paths are absolute; ``notes`` say what was made of it."""
 
     path: str
-    unit: str
     rig: Rig | None
     breaks: tuple[Break, ...]
-    said: tuple[str, ...]
+    notes: tuple[str, ...]
 
     @property
     def specimens(self) -> tuple[str, ...]:
@@ -96,6 +92,11 @@ def read_log(path: str | os.PathLike[str], rig: Rig | None = None) -> BenchLog:
     """The log in a CSV file, in N on the joint. Raises InputError, and nothing else, with all that is wrong.
 
     Rows with neither ``held`` nor ``broke`` nor ``failure`` have not been broken yet and are left out.
+
+    >>> from glueline.studies.examples import bench_day_path
+    >>> log = read_log(bench_day_path("bench_log.csv"))
+    >>> len(log.breaks), list(log.by_label())[:2]
+    (21, ['invented splined mitre', 'invented butt'])
     """
     name = printable(os.fspath(path))
     hint = f"its first line names the columns: {','.join(COLUMNS)}"
@@ -113,22 +114,16 @@ def read_log(path: str | os.PathLike[str], rig: Rig | None = None) -> BenchLog:
             reading.problems.append(InputProblem(name, f"line {line}", None, message))
             continue
         padded = [*cells, *[""] * (len(header) - len(cells))]
-        found = _break(reading, line, {column: padded[at].strip() for column, at in columns.items()})
-        if found is not None:
-            breaks.append(found)
+        row = _break(reading, line, {column: padded[at].strip() for column, at in columns.items()})
+        if row is not None:
+            breaks.append(row)
     _one_unit(reading)
     if reading.problems:
         raise InputError(_shortened(reading))
     if not breaks:
         message = "holds no break yet: fill in held and broke, one row a specimen"
         raise InputError((InputProblem(name, "", None, message),))
-    return BenchLog(
-        path=os.fspath(path),
-        unit=next(iter(reading.units)),
-        rig=rig,
-        breaks=tuple(breaks),
-        said=_said(reading),
-    )
+    return BenchLog(os.fspath(path), rig, tuple(breaks), _notes(reading))
 
 
 def _rows(text: str, name: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
@@ -147,19 +142,18 @@ def _rows(text: str, name: str) -> tuple[list[str], list[tuple[int, list[str]]]]
 
 def _columns(header: Sequence[str], name: str) -> dict[str, int]:
     """Where each column stands. Raises InputError with every one that is missing, unknown or there twice."""
-    known = (*COLUMNS, *OPTIONAL_COLUMNS)
     places: dict[str, int] = {}
     problems = []
     for at, cell in enumerate(header):
         column = plain(cell)
         if column in places:
             problems.append(InputProblem(name, "line 1", printable(cell, 40), "is there twice"))
-        elif column in known:
+        elif column in KNOWN_COLUMNS:
             places[column] = at
         elif cell:
-            near = nearest(cell, known)
+            near = nearest(cell, KNOWN_COLUMNS)
             hint = f"did you mean {near}? " if near else ""
-            message = f"is not a column known here: {hint}The columns are {', '.join(known)}"
+            message = f"is not a column known here: {hint}The columns are {', '.join(KNOWN_COLUMNS)}"
             problems.append(InputProblem(name, "line 1", printable(cell, 40), message))
     missing = [column for column in COLUMNS if column not in places]
     if missing:
@@ -204,7 +198,7 @@ def _break(reading: _Reading, line: int, cells: dict[str, str]) -> Break | None:
         lower=0.0 if held is None else _on_joint(reading.rig, held),
         upper=math.inf if broke is None else _on_joint(reading.rig, broke),
         failure=failure or "",
-        notes=_without_mark(cells["notes"]),
+        notes=without_mark(cells["notes"]),
         cracked=None if cracked is None else _on_joint(reading.rig, cracked),
     )
 
@@ -216,13 +210,13 @@ def _on_joint(rig: Rig | None, weight: float) -> float:
 def _specimen(reading: _Reading, line: int, cell: str) -> str | None:
     """The absolute path of a specimen file, looked for once."""
     if cell not in reading.there:
-        typed = _without_mark(cell)
+        typed = without_mark(cell)
         path = os.path.normpath(os.path.join(reading.folder, os.path.expanduser(typed)))
         try:
-            found = bool(typed) and os.path.isfile(path)
+            there = bool(typed) and os.path.isfile(path)
         except ValueError:
-            found = False
-        reading.there[cell] = path if found else None
+            there = False
+        reading.there[cell] = path if there else None
     if not cell:
         reading.wrong(line, "specimen", None, "is blank: name the specimen file (TOML), relative to the log")
     elif reading.there[cell] is None:
@@ -232,7 +226,7 @@ def _specimen(reading: _Reading, line: int, cell: str) -> str | None:
 
 
 def _label(reading: _Reading, line: int, cell: str) -> str | None:
-    label = " ".join(_without_mark(cell).split())
+    label = " ".join(without_mark(cell).split())
     if not label:
         reading.wrong(line, "label", None, 'is blank: name the joint, such as "nine fingers"')
         return None
@@ -260,8 +254,8 @@ def _unit(reading: _Reading, line: int, cell: str) -> str | None:
 
 def _one_unit(reading: _Reading) -> None:
     if len(reading.units) > 1:
-        found = ", ".join(f"{unit} (line {line})" for unit, line in reading.units.items())
-        message = f"are mixed: {found}; write all loads of one log in one unit"
+        units = ", ".join(f"{unit} (line {line})" for unit, line in reading.units.items())
+        message = f"are mixed: {units}; write all loads of one log in one unit"
         reading.problems.append(InputProblem(reading.name, "units", None, message))
 
 
@@ -303,25 +297,20 @@ def _load(reading: _Reading, line: int, column: str, cell: str, unit: str | None
     return load
 
 
-def _without_mark(cell: str) -> str:
-    """A cell without the apostrophe that keeps a spreadsheet from taking it for a formula."""
-    return cell[1:] if cell[:1] == "'" and cell[1:].startswith(FORMULA_SIGNS) else cell
-
-
 def _shortened(reading: _Reading) -> tuple[InputProblem, ...]:
     """The first problems, and how many more there are."""
-    found = tuple(dict.fromkeys(reading.problems))
-    if len(found) <= MOST_SHOWN:
-        return found
-    more = InputProblem(reading.name, "", None, f"and {len(found) - MOST_SHOWN} more such problems")
-    return (*found[:MOST_SHOWN], more)
+    problems = tuple(dict.fromkeys(reading.problems))
+    if len(problems) <= MOST_SHOWN:
+        return problems
+    more = InputProblem(reading.name, "", None, f"and {len(problems) - MOST_SHOWN} more such problems")
+    return (*problems[:MOST_SHOWN], more)
 
 
-def _said(reading: _Reading) -> tuple[str, ...]:
-    said = []
+def _notes(reading: _Reading) -> tuple[str, ...]:
+    notes = []
     if reading.unbroken == 1:
-        said.append("1 row says nothing of a break yet and is left out")
+        notes.append("1 row says nothing of a break yet and is left out")
     elif reading.unbroken:
-        said.append(f"{reading.unbroken} rows say nothing of a break yet and are left out")
-    said += [f'the label "{label}" is taken for "{first}"' for label, first in sorted(reading.respelled)]
-    return tuple(said)
+        notes.append(f"{reading.unbroken} rows say nothing of a break yet and are left out")
+    notes += [f'the label "{label}" is taken for "{first}"' for label, first in sorted(reading.respelled)]
+    return tuple(notes)

@@ -1,20 +1,18 @@
-"""The bench sheet: a page to print and the table to fill in."""
+"""The bench sheet: a page to print."""
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from html import escape
+from math import floor
 
-import numpy as np
-
-from glueline.studies.bench_day.plan.cut_list import Blank, StockBoard
-from glueline.studies.bench_day.plan.plan import KG_PER_LB, Plan
+from glueline.studies.bench_day.plan.cut_list import StockBoard
+from glueline.studies.bench_day.plan.plan import Plan
+from glueline.studies.bench_day.plan.plan_tables import counted_blanks
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
 from glueline.studies.bench_day.rig.rig_report import rounded_force, stacked_table
-from glueline.studies.files.display import length_unit
+from glueline.studies.files.display import format_weight, length_unit, weight_unit
 from glueline.studies.files.units import (
     MM_PER_INCH,
     Units,
@@ -22,15 +20,12 @@ from glueline.studies.files.units import (
     format_force,
     format_length,
     format_share,
-    significant,
 )
 
-LOG_COLUMNS = ("specimen", "label", "held", "broke", "unit", "failure", "notes", "cracked")
-FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
 HOLD_SECONDS = 30
 LOOSE_FALL = {"metric": 500.0, "imperial": 20 * MM_PER_INCH}  # mm, about a stack above the floor
 FORCE_COLUMNS = 6
-GRAIN = "along the length"
+WEIGHT_COLUMNS = ("joint", "predicted", "5 % to 95 %", "stack first", "step", "bring")
 STYLE = """
 @page { size: A4; margin: 14mm; }
 * { box-sizing: border-box; }
@@ -54,73 +49,32 @@ thead { display: table-header-group; }
 """
 
 
-def log_csv(plan: Plan, files: Mapping[str, str], units: Units) -> bytes:
-    """The table to fill in (CSV, UTF-8), one row a break in order; ``files`` has each label's specimen file.
-
-    ``held`` and ``broke`` are left empty. No cell begins with what a spreadsheet takes for a formula.
-    """
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow(LOG_COLUMNS)
-    unit = weight_unit(units)
-    for label, name in plan.order:
-        writer.writerow([harmless(cell) for cell in (files[label], label, "", "", unit, "", name, "")])
-    return text.getvalue().encode()
-
-
-def harmless(cell: str) -> str:
-    """A cell that no spreadsheet takes for a formula: one that looks like it gets a leading apostrophe."""
-    return f"'{cell}" if cell.startswith(FORMULA_SIGNS) else cell
-
-
-def cut_list_csv(plan: Plan) -> bytes:
-    """The cut list (CSV, UTF-8), lengths in mm."""
-    text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow(
-        ("label", "part", "pieces", "length_mm", "width_mm", "thickness_mm", "wood", "grain", "ends")
-    )
-    for blank, count in counted_blanks(plan):
-        sizes = (blank.length, blank.width, blank.thickness)
-        row = (
-            blank.label,
-            blank.part,
-            count,
-            *(f"{size:g}" for size in sizes),
-            blank.wood,
-            GRAIN,
-            blank.ends("metric"),
+def weights_and_steps(plan: Plan, units: Units) -> list[tuple[str, ...]]:
+    """Of each joint: label, predicted load, band, weights stacked first, a step, and brought; replicates."""
+    return [
+        (
+            each.expected.label,
+            format_force(each.expected.load, units),
+            " to ".join(format_force(end, units) for end in each.expected.band),
+            format_weight(each.first_kg, units),
+            format_weight(each.step_kg, units),
+            format_weight(each.weights_to_bring_kg, units),
+            str(each.replicates),
         )
-        writer.writerow([harmless(str(cell)) for cell in row])
-    return text.getvalue().encode()
-
-
-def counted_blanks(plan: Plan) -> list[tuple[Blank, int]]:
-    """Every kind of blank with how many the day needs."""
-    counts = {each.expected.label: each.replicates for each in plan.specimens}
-    return [(blank, blank.each * counts[label]) for label, blanks in plan.blanks.items() for blank in blanks]
-
-
-def weight_unit(units: Units) -> str:
-    """The unit in which weight is stacked and written down."""
-    return "kg" if units == "metric" else "lb"
-
-
-def weight(kg: float, units: Units) -> str:
-    """A weight with its unit."""
-    return f"{significant(kg if units == 'metric' else kg / KG_PER_LB, 4)} {weight_unit(units)}"
+        for each in plan.specimens
+    ]
 
 
 def safety_notes(plan: Plan, units: Units) -> tuple[str, ...]:
     """What to mind on the day, with the energies of this plan."""
     drop = format_length(plan.wishes.drop, units)
-    energy = max(each.stored_energy_J for each in plan.specimens)
+    energy = max(each.stored_energy for each in plan.specimens)
     fall = LOOSE_FALL[units]
     loose = plan.heaviest_kg * GRAVITY * fall / 1000
     return (
         f"Stored energy is weight times the height it can drop. With catch blocks {drop} below the load "
-        f"point at most {energy:.0f} J are let loose; {weight(plan.heaviest_kg, units)} of loose weights "
-        f"falling {format_length(fall, units)} would be {loose:.0f} J.",
+        f"point at most {energy:.0f} J are let loose; {format_weight(plan.heaviest_kg, units)} of loose "
+        f"weights falling {format_length(fall, units)} would be {loose:.0f} J.",
         f"Catch blocks before the first plate: under the load point and under the weights, {drop} clear, "
         "wide enough that nothing can slide off. Tie or box the weights.",
         "Eye protection for everyone in the room; closed shoes; gloves for plates. Splinters fly along the "
@@ -148,29 +102,17 @@ def sheet_html(plan: Plan, units: Units) -> bytes:
 
 def _front(plan: Plan, units: Units) -> str:
     wishes, rig = plan.wishes, plan.rig
-    joints = [
-        (
-            each.expected.label,
-            format_force(each.expected.load, units),
-            " to ".join(format_force(end, units) for end in each.expected.band),
-            weight(each.first_kg, units),
-            weight(each.step_kg, units),
-            weight(each.weights_to_bring_kg, units),
-            str(each.replicates),
-        )
-        for each in plan.specimens
-    ]
-    head = ("joint", "predicted", "5 % to 95 %", "stack first", "step", "bring", "break")
+    head = (*WEIGHT_COLUMNS, "break")
     loads = stacked_table(plan.heaviest_kg, units)
     force = joint_force(rig, loads)
     spread = COVERAGE_FACTOR * joint_force_uncertainty(rig, loads)
     forces = [
-        ("stacked", *(weight(float(kg), units) for kg in loads)),
+        ("stacked", *(format_weight(float(kg), units) for kg in loads)),
         ("force", *(format_force(float(load), units) for load in force)),
         ("95 %", *(f"± {rounded_force(float(error), units)}" for error in spread)),
     ]
     notes = [f"{each.expected.label}: {note}" for each in plan.specimens for note in each.notes]
-    said = dict.fromkeys(each.expected.band_said for each in plan.specimens)
+    bands = dict.fromkeys(each.expected.band_from for each in plan.specimens)
     return "\n".join(
         (
             f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement)} &nbsp; Date __________ "
@@ -179,10 +121,10 @@ def _front(plan: Plan, units: Units) -> str:
             *(f"<li>{escape(note)}</li>" for note in safety_notes(plan, units)),
             "</ul></div>",
             "<h2>Weights and steps</h2>",
-            _table(head, joints, numbers=range(1, 7)),
+            _table(head, weights_and_steps(plan, units), numbers=range(1, 7)),
             _small(
                 f"Weights are what is stacked. Bring: the 95 % value and {format_share(wishes.margin)} more. "
-                f"Bands: {'; '.join(said)}. Order drawn at random, seed {wishes.seed}."
+                f"Bands: {'; '.join(bands)}. Order drawn at random, seed {wishes.seed}."
             ),
             *(_small(note) for note in (*notes, *rig.warnings)),
             "<h2>Force on the joint</h2>",
@@ -192,20 +134,12 @@ def _front(plan: Plan, units: Units) -> str:
 
 
 def _record(plan: Plan, units: Units) -> str:
-    first = {each.expected.label: each for each in plan.specimens}
+    steps = {
+        label: f"{first}, then {step}" for label, _, _, first, step, *_ in weights_and_steps(plan, units)
+    }
     unit = weight_unit(units)
     rows = [
-        (
-            str(number),
-            name,
-            f"{weight(first[label].first_kg, units)}, then {weight(first[label].step_kg, units)}",
-            "",
-            "",
-            "",
-            "",
-            "",
-        )
-        for number, (label, name) in enumerate(plan.order, 1)
+        (str(number), name, steps[label], *[""] * 5) for number, (label, name) in enumerate(plan.order, 1)
     ]
     head = (
         "#",
@@ -249,8 +183,8 @@ def _cutting(plan: Plan, units: Units) -> str:
             str(number),
             board.wood,
             _sizes((board.length, board.width, board.thickness), units),
-            ", ".join(f"{count} × {mark}" if count > 1 else mark for mark, count in marks(board).items()),
-            format_cut(float(np.floor(board.offcut)), units),
+            _marks(board),
+            format_cut(float(floor(board.left_over)), units),
         )
         for number, board in enumerate(plan.boards, 1)
     ]
@@ -274,9 +208,10 @@ def _small(text: str) -> str:
     return f"<p class='small'>{escape(text)}</p>"
 
 
-def marks(board: StockBoard) -> Counter[str]:
+def _marks(board: StockBoard) -> str:
     """What is written on the blanks of a board, with how many bear it, in order."""
-    return Counter(board.blanks)
+    marks = Counter(board.blanks).items()
+    return ", ".join(f"{count} × {mark}" if count > 1 else mark for mark, count in marks)
 
 
 def _sizes(sizes: Sequence[float], units: Units) -> str:

@@ -11,16 +11,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import atan2, ceil, cos, pi, sin, sqrt
 
+import msgspec
+from msgspec import field
+
 from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Layout
 from glueline.geometries.layout import Piece
 from glueline.studies.corner.model import wood_of
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units, format_cut
 
-TRIM = (
-    3.0  # mm more on a board's blank, to clean its end or to plane fingers flush; common practice, no source
-)
-SMALL_TRIM = 3.0  # mm more at either end of a spline and the like, sawn off flush; common practice, no source
+TRIM = 3.0
+"""mm more on a board's blank, to clean its end or to plane fingers flush; common practice, no source."""
+SMALL_TRIM = 3.0
+"""mm more at either end of a spline and the like, sawn off flush; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -48,21 +51,15 @@ class Blank:
         return f"{finished}, {self.note}" if self.note else finished
 
 
-@dataclass(frozen=True)
-class StockBoard:
+class StockBoard(msgspec.Struct, frozen=True):
     """A board as bought, planed and ripped to a blank's thickness and width; the blanks cut from it."""
 
     wood: str
-    thickness: float
-    width: float
-    length: float
-    blanks: tuple[str, ...]
-    used: float
-
-    @property
-    def offcut(self) -> float:
-        """What is left in mm."""
-        return self.length - self.used
+    length: float = field(name="length_mm")
+    width: float = field(name="width_mm")
+    thickness: float = field(name="thickness_mm")
+    blanks: tuple[str, ...]  # what is written on each
+    left_over: float = field(name="left_over_mm")
 
 
 class BlankTooLong(ValueError):
@@ -155,7 +152,7 @@ def boards_to_buy(
             for _ in range(blank.each):
                 _lay(boards, blank.length, _mark(blank, name), kerf, length)
     return tuple(
-        StockBoard(wood, thickness, width, length, tuple(names), used)
+        StockBoard(wood, length, width, thickness, tuple(names), length - used)
         for (wood, thickness, width), boards in open_boards.items()
         for used, names in boards
     )

@@ -8,12 +8,13 @@ from itertools import combinations
 from math import ceil, floor
 from typing import Literal
 
+import msgspec
 import numpy as np
+from msgspec import field
 
 from glueline.studies.bench_day.expected import Expected
 from glueline.studies.bench_day.plan.cut_list import Blank, StockBoard, blanks_of, boards_to_buy
 from glueline.studies.bench_day.plan.power import (
-    LogNormal,
     replicates_for_pair,
     replicates_for_precision,
     widened_by_steps,
@@ -25,9 +26,10 @@ from glueline.studies.bench_day.rig.rig import (
     joint_force_uncertainty,
     stacked_weight,
 )
-from glueline.studies.files.units import MM_PER_INCH, POUND, Units, format_force
+from glueline.studies.files.display import KG_PER_LB
+from glueline.studies.files.units import MM_PER_INCH, Units, format_force
+from glueline.studies.predict.scatter.lognormal import LognormalLoad
 
-KG_PER_LB = float(POUND)
 STEP_SHARE = 0.1  # of the predicted load
 LEAST_STEP_SHARE = 0.02  # finer steps take longer than they teach, however narrow the band
 FIRST_SHARE = 0.5  # of the 5 % value, stacked at once before the steps begin
@@ -44,26 +46,23 @@ Purpose = Literal["to tell it from others", "to know its median", "the most allo
 
 @dataclass(frozen=True)
 class Wishes:
-    """What the day is to reach and what there is to work with; shares of one, kg, mm.
+    """What the day is to reach and what there is to work with."""
 
-    ``drop`` is the gap above the catch block; blanks are rounded up to multiples of ``round_up``.
-    """
-
-    confidence: float = 0.95
-    power: float = 0.80
-    most: int = 12
-    margin: float = 0.20
-    drop: float = 25.0
+    confidence: float = 0.95  # share
+    power: float = 0.80  # share
+    most: int = 12  # specimens of one joint
+    margin: float = 0.20  # weight beyond the 95 % value, share
+    drop: float = 25.0  # mm, gap above the catch block
     seed: int = 1
-    kerf: float = 3.0
-    board_length: float = 2400.0
-    round_up: float = 1.0
+    kerf: float = 3.0  # mm
+    board_length: float = 2400.0  # mm
+    round_up: float = 1.0  # mm, of which the length of a blank is a multiple
     plates_kg: tuple[float, ...] = PLATES_KG
 
 
 @dataclass(frozen=True)
 class PlannedSpecimen:
-    """One joint on the day; weights in kg stacked on the rig, energy in J."""
+    """One joint on the day; weights in kg are those stacked on the rig."""
 
     expected: Expected
     weights_to_bring_kg: float
@@ -71,22 +70,18 @@ class PlannedSpecimen:
     first_kg: float
     replicates: int
     replicates_for: Purpose
-    stored_energy_J: float
+    stored_energy: float  # J
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Pair:
-    """Two joints and how many of each it takes to tell them apart; None where ``most`` are not enough.
-
-    ``needed`` is the number that would do, None beyond ``BEYOND``; ``ratio`` of the medians, at least 1.
-    """
+class Pair(msgspec.Struct, frozen=True):
+    """Two joints and how many of each it takes to tell them apart."""
 
     stronger: str
     weaker: str
-    ratio: float
-    replicates: int | None
-    needed: int | None
+    ratio: float  # of the medians, at least 1
+    replicates: int | None  # None where ``most`` are not enough
+    needed: int | None = field(name="would_need")  # the number that would do, None beyond ``BEYOND``
 
 
 @dataclass(frozen=True)
@@ -107,23 +102,34 @@ class Plan:
         return max(each.weights_to_bring_kg for each in self.specimens)
 
 
-def make_plan(found: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
-    """Plan the breaking of what is expected on a rig. Raises cut_list.BlankTooLong."""
-    steps = [load_step(each, rig, wishes.plates_kg) for each in found]
+def make_plan(joints: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
+    """Plan the breaking of what is expected of each joint on a rig. Raises cut_list.BlankTooLong.
+
+    >>> from glueline.studies.bench_day.rig.rig_file import read_rig
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import bench_day_path, example_path
+    >>> from glueline.studies.predict.scatter.lognormal import load_of_band
+    >>> specimen, band = read_specimen(example_path("butt")), (320.0, 700.0)
+    >>> butt = Expected("butt", specimen, 490.0, load_of_band(*band), band, "invented", False, "glue", None)
+    >>> plan = make_plan([butt], read_rig(bench_day_path("bench_rig.toml")), Wishes())
+    >>> plan.specimens[0].step_kg, plan.heaviest_kg, len(plan.order)
+    (1.25, 27.5, 7)
+    """
+    steps = [load_step(each, rig, wishes.plates_kg) for each in joints]
     pairs = told_apart(
-        found, [_step_share(each, rig, step) for each, step in zip(found, steps, strict=True)], wishes
+        joints, [_step_share(each, rig, step) for each, step in zip(joints, steps, strict=True)], wishes
     )
-    replicates = [_replicates(each, pairs, wishes) for each in found]
+    replicates = [_replicates(each, pairs, wishes) for each in joints]
     counts = [count for count, _ in replicates]
     planned = tuple(
         _planned(each, rig, wishes, step, *counted)
-        for each, step, counted in zip(found, steps, replicates, strict=True)
+        for each, step, counted in zip(joints, steps, replicates, strict=True)
     )
     order = random_order(
-        [(each.label, count) for each, count in zip(found, counts, strict=True)], wishes.seed
+        [(each.label, count) for each, count in zip(joints, counts, strict=True)], wishes.seed
     )
     blanks = {
-        each.label: blanks_of(each.label, each.specimen, wishes.kerf, wishes.round_up) for each in found
+        each.label: blanks_of(each.label, each.specimen, wishes.kerf, wishes.round_up) for each in joints
     }
     return Plan(
         rig=rig,
@@ -152,16 +158,16 @@ def _allowed_share(expected: Expected) -> float:
     return min(STEP_SHARE, max(expected.scatter.cov, LEAST_STEP_SHARE))
 
 
-def told_apart(found: Sequence[Expected], step_shares: Sequence[float], wishes: Wishes) -> tuple[Pair, ...]:
+def told_apart(joints: Sequence[Expected], step_shares: Sequence[float], wishes: Wishes) -> tuple[Pair, ...]:
     """Every pair, with how many of each it takes at the stated confidence and power.
 
     The risk of a false claim, 1 - confidence, is shared by all pairs (Bonferroni).
     """
     seen = [
-        LogNormal(each.scatter.median, widened_by_steps(each.scatter.log_deviation, share))
-        for each, share in zip(found, step_shares, strict=True)
+        LognormalLoad(each.scatter.median, widened_by_steps(each.scatter.log_deviation, share))
+        for each, share in zip(joints, step_shares, strict=True)
     ]
-    couples = list(combinations(range(len(found)), 2))
+    couples = list(combinations(range(len(joints)), 2))
     pairs = []
     for first, second in couples:
         if seen[first].median < seen[second].median:
@@ -173,8 +179,8 @@ def told_apart(found: Sequence[Expected], step_shares: Sequence[float], wishes: 
         enough = needed is not None and needed <= wishes.most
         pairs.append(
             Pair(
-                found[first].label,
-                found[second].label,
+                joints[first].label,
+                joints[second].label,
                 seen[first].median / seen[second].median,
                 needed if enough else None,
                 needed,
@@ -248,7 +254,7 @@ def _planned(
         replicates=replicates,
         replicates_for=purpose,
         # What weights and platform lose in height, by virtual work: force on the joint times its drop.
-        stored_energy_J=float(rig.line.force(bring * GRAVITY)) * wishes.drop / 1000,
+        stored_energy=float(rig.line.force(bring * GRAVITY)) * wishes.drop / 1000,
         notes=_notes(expected, rig, step),
     )
 

@@ -2,138 +2,144 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+
+import msgspec
+from msgspec import field
 
 from glueline.studies.bench_day.log.filled_log import refuse_filled
 from glueline.studies.bench_day.plan.bench_sheet import (
-    GRAIN,
-    counted_blanks,
-    cut_list_csv,
-    log_csv,
+    WEIGHT_COLUMNS,
     safety_notes,
     sheet_html,
-    weight,
+    weights_and_steps,
 )
-from glueline.studies.bench_day.plan.cut_list import Blank
-from glueline.studies.bench_day.plan.plan import PRECISION, Plan, PlannedSpecimen, Purpose
+from glueline.studies.bench_day.plan.cut_list import StockBoard
+from glueline.studies.bench_day.plan.plan import PRECISION, Pair, Plan, PlannedSpecimen, Purpose
+from glueline.studies.bench_day.plan.plan_tables import (
+    CutRow,
+    counted_blanks,
+    cut_list_csv,
+    cut_rows,
+    log_csv,
+)
 from glueline.studies.corner.specimen_file import specimen_toml
+from glueline.studies.files.display import format_weight
+from glueline.studies.files.json_text import json_text
 from glueline.studies.files.output import write_whole
 from glueline.studies.files.units import (
     Units,
     format_cut,
-    format_force,
     format_length,
     format_share,
     significant,
 )
+from glueline.studies.files.words import counted
 from glueline.studies.show.tables import aligned
 
 SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
 SPECIMEN_FOLDER = "specimens"
 
 
-def plan_object(plan: Plan) -> dict[str, Any]:
+class WrittenSpecimen(msgspec.Struct, frozen=True):
+    """One joint of the plan for JSON; weights in kg stacked on the rig."""
+
+    label: str
+    weights_to_bring: float = field(name="weights_to_bring_kg")
+    step: float = field(name="step_kg")
+    replicates: int
+    replicates_for: Purpose
+    first_stack: float = field(name="first_stack_kg")
+    predicted: float = field(name="predicted_N")
+    band: tuple[float, float] = field(name="band_N")
+    band_from: str
+    breaks_in: str
+    stored_energy: float = field(name="stored_energy_J")
+    energy_at_break: float | None = field(name="energy_at_break_J")
+    notes: tuple[str, ...]
+
+
+class WrittenPlanRig(msgspec.Struct, frozen=True):
+    """The rig of a plan for JSON."""
+
+    kind: str
+    arrangement: str
+    preload: float = field(name="preload_N")
+
+
+class WrittenPlan(msgspec.Struct, frozen=True):
     """The plan for JSON: weights in kg stacked on the rig, forces in N, lengths in mm."""
-    wishes = plan.wishes
-    return {
-        "specimens": [_specimen_object(each) for each in plan.specimens],
-        "order": [name for _, name in plan.order],
-        "cut_list": [_blank_object(blank, count) for blank, count in counted_blanks(plan)],
-        "boards": [
-            {
-                "wood": board.wood,
-                "length_mm": board.length,
-                "width_mm": board.width,
-                "thickness_mm": board.thickness,
-                "blanks": list(board.blanks),
-                "left_over_mm": board.offcut,
-            }
-            for board in plan.boards
-        ],
-        "weights_to_bring_kg": plan.heaviest_kg,
-        "pairs": [
-            {
-                "stronger": pair.stronger,
-                "weaker": pair.weaker,
-                "ratio": pair.ratio,
-                "replicates": pair.replicates,
-                "would_need": pair.needed,
-            }
-            for pair in plan.pairs
-        ],
-        "confidence": wishes.confidence,
-        "power": wishes.power,
-        "most_replicates": wishes.most,
-        "margin": wishes.margin,
-        "kerf_mm": wishes.kerf,
-        "drop_mm": wishes.drop,
-        "seed": wishes.seed,
-        "rig": {
-            "kind": plan.rig.kind,
-            "arrangement": plan.rig.arrangement,
-            "preload_N": plan.rig.line.preload,
-        },
-        "warnings": list(plan.rig.warnings),
-        "safety": list(safety_notes(plan, "metric")),
-    }
+
+    specimens: tuple[WrittenSpecimen, ...]
+    order: tuple[str, ...]
+    cut_list: tuple[CutRow, ...]
+    boards: tuple[StockBoard, ...]
+    weights_to_bring: float = field(name="weights_to_bring_kg")
+    pairs: tuple[Pair, ...]
+    confidence: float
+    power: float
+    most_replicates: int
+    margin: float
+    kerf: float = field(name="kerf_mm")
+    drop: float = field(name="drop_mm")
+    seed: int
+    rig: WrittenPlanRig
+    warnings: tuple[str, ...]
+    safety: tuple[str, ...]
 
 
-def _specimen_object(planned: PlannedSpecimen) -> dict[str, Any]:
+def written_plan(plan: Plan) -> WrittenPlan:
+    """The plan for JSON."""
+    wishes, rig = plan.wishes, plan.rig
+    return WrittenPlan(
+        specimens=tuple(_written_specimen(each) for each in plan.specimens),
+        order=tuple(name for _, name in plan.order),
+        cut_list=cut_rows(plan),
+        boards=plan.boards,
+        weights_to_bring=plan.heaviest_kg,
+        pairs=plan.pairs,
+        confidence=wishes.confidence,
+        power=wishes.power,
+        most_replicates=wishes.most,
+        margin=wishes.margin,
+        kerf=wishes.kerf,
+        drop=wishes.drop,
+        seed=wishes.seed,
+        rig=WrittenPlanRig(rig.kind, rig.arrangement, rig.line.preload),
+        warnings=rig.warnings,
+        safety=safety_notes(plan, "metric"),
+    )
+
+
+def _written_specimen(planned: PlannedSpecimen) -> WrittenSpecimen:
     own = planned.expected
-    return {
-        "label": own.label,
-        "weights_to_bring_kg": planned.weights_to_bring_kg,
-        "step_kg": planned.step_kg,
-        "replicates": planned.replicates,
-        "replicates_for": planned.replicates_for,
-        "first_stack_kg": planned.first_kg,
-        "predicted_N": own.load,
-        "band_N": list(own.band),
-        "band_from": own.band_said,
-        "breaks_in": own.breaks_in,
-        "stored_energy_J": planned.stored_energy_J,
-        "energy_at_break_J": own.energy_J,
-        "notes": list(planned.notes),
-    }
-
-
-def _blank_object(blank: Blank, count: int) -> dict[str, Any]:
-    return {
-        "label": blank.label,
-        "part": blank.part,
-        "pieces": count,
-        "length_mm": blank.length,
-        "width_mm": blank.width,
-        "thickness_mm": blank.thickness,
-        "wood": blank.wood,
-        "grain": GRAIN,
-        "ends": blank.ends("metric"),
-    }
+    return WrittenSpecimen(
+        label=own.label,
+        weights_to_bring=planned.weights_to_bring_kg,
+        step=planned.step_kg,
+        replicates=planned.replicates,
+        replicates_for=planned.replicates_for,
+        first_stack=planned.first_kg,
+        predicted=own.load,
+        band=own.band,
+        band_from=own.band_from,
+        breaks_in=own.breaks_in,
+        stored_energy=planned.stored_energy,
+        energy_at_break=own.energy,
+        notes=planned.notes,
+    )
 
 
 def plan_text(plan: Plan, units: Units) -> str:
     """The plan for people."""
     wishes = plan.wishes
-    rows = [("joint", "predicted", "5 % to 95 %", "stack first", "step", "bring", "break")]
-    rows += [
-        (
-            each.expected.label,
-            format_force(each.expected.load, units),
-            " to ".join(format_force(end, units) for end in each.expected.band),
-            weight(each.first_kg, units),
-            weight(each.step_kg, units),
-            weight(each.weights_to_bring_kg, units),
-            f"{each.replicates} of them",
-        )
-        for each in plan.specimens
-    ]
+    rows: list[tuple[str, ...]] = [(*WEIGHT_COLUMNS, "break")]
+    rows += [(*cells, f"{replicates} of them") for *cells, replicates in weights_and_steps(plan, units)]
     parts = [
-        f"Bench day: {len(plan.order)} specimens, up to {weight(plan.heaviest_kg, units)} stacked",
+        f"Bench day: {len(plan.order)} specimens, up to {format_weight(plan.heaviest_kg, units)} stacked",
         aligned(rows),
         "Weights are what is stacked on the rig; they reach the 95 % value and "
         f"{format_share(wishes.margin)} more.",
@@ -144,8 +150,8 @@ def plan_text(plan: Plan, units: Units) -> str:
     parts += ["Order: " + ", ".join(name for _, name in plan.order) + f" (seed {wishes.seed})"]
     parts += [_cut_text(plan, units)]
     notes = [f"{each.expected.label}: {note}" for each in plan.specimens for note in each.notes]
-    bands = dict.fromkeys(f"{each.expected.label}: {each.expected.band_said}" for each in plan.specimens)
-    parts += ["\n".join([f"band of {said}" for said in bands] + [f"note: {note}" for note in notes])]
+    bands = dict.fromkeys(f"{each.expected.label}: {each.expected.band_from}" for each in plan.specimens)
+    parts += ["\n".join([f"band of {words}" for words in bands] + [f"note: {note}" for note in notes])]
     parts += ["\n".join(f"warning: {warning}" for warning in plan.rig.warnings)] if plan.rig.warnings else []
     parts += ["\n".join(safety_notes(plan, units))]
     return "\n\n".join(parts)
@@ -179,12 +185,12 @@ def _purpose_text(plan: Plan) -> list[str]:
     apart = ", not to tell it from the others" if plan.pairs else ""
     enough = _counted(plan, "to know its median")
     most = _counted(plan, "the most allowed")
-    said = []
+    sentences = []
     if enough:
-        said.append(f"{enough}: enough to know each joint's {aim}{apart}.")
+        sentences.append(f"{enough}: enough to know each joint's {aim}{apart}.")
     if most:
-        said.append(f"{most}: the most allowed (--most), too few even to know each joint's {aim}.")
-    return ["\n".join(said)] if said else []
+        sentences.append(f"{most}: the most allowed (--most), too few even to know each joint's {aim}.")
+    return ["\n".join(sentences)] if sentences else []
 
 
 def _counted(plan: Plan, purpose: Purpose) -> str:
@@ -211,13 +217,10 @@ def _cut_text(plan: Plan, units: Units) -> str:
         )
         for blank, count in counted_blanks(plan)
     ]
-    count = len(plan.boards)
     length = format_length(plan.wishes.board_length, units)
     kerf = format_length(plan.wishes.kerf, units)
-    return (
-        f"{aligned(rows)}\ngrain along every length; {count} board{'s' if count > 1 else ''} of {length} "
-        f"with {kerf} of kerf a cut"
-    )
+    boards = counted(len(plan.boards), "board")
+    return f"{aligned(rows)}\ngrain along every length; {boards} of {length} with {kerf} of kerf a cut"
 
 
 def refuse_loss(out: str | os.PathLike[str]) -> None:
@@ -236,12 +239,11 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     for each in plan.specimens:
         path = folder / files[each.expected.label]
         write_whole(path, specimen_toml(each.expected.specimen).encode())
-    text = json.dumps(plan_object(plan), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
     content = {
         SHEET_FILE: sheet_html(plan, units),
         LOG_FILE: log_csv(plan, files, units),
         CUT_FILE: cut_list_csv(plan),
-        PLAN_FILE: text.encode(),
+        PLAN_FILE: json_text(written_plan(plan)).encode(),
     }
     for name, data in content.items():
         write_whole(folder / name, data)
@@ -250,12 +252,12 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
 
 def specimen_files(labels: list[str]) -> Mapping[str, str]:
     """A file for each label's specimen, relative to the directory of the plan; no two alike."""
-    found: dict[str, str] = {}
+    files: dict[str, str] = {}
     for label in labels:
         stem = re.sub(r"[^A-Za-z0-9]+", "_", label).strip("_").casefold()[:60] or "corner"
         name, number = stem, 1
-        while f"{SPECIMEN_FOLDER}/{name}.toml" in found.values():
+        while f"{SPECIMEN_FOLDER}/{name}.toml" in files.values():
             number += 1
             name = f"{stem}_{number}"
-        found[label] = f"{SPECIMEN_FOLDER}/{name}.toml"
-    return found
+        files[label] = f"{SPECIMEN_FOLDER}/{name}.toml"
+    return files

@@ -8,43 +8,11 @@ claim evenly (Bonferroni).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import exp, expm1, log, sqrt
+from math import log, sqrt
 
 from scipy import stats
 
-NINETY = (
-    2 * 1.6448536269514722
-)  # standard deviations between the 5 % and 95 % values of a normal distribution
-
-
-@dataclass(frozen=True)
-class LogNormal:
-    """A lognormal break load: ``median`` in N, ``log_deviation`` the standard deviation of its logarithm."""
-
-    median: float
-    log_deviation: float
-
-    @property
-    def cov(self) -> float:
-        """Coefficient of variation: sqrt(exp(s2) - 1)."""
-        return sqrt(expm1(self.log_deviation**2))
-
-    def quantile(self, share: float) -> float:
-        """The load in N below which ``share`` of specimens break."""
-        return self.median * exp(float(stats.norm.ppf(share)) * self.log_deviation)
-
-
-def from_band(low: float, high: float) -> LogNormal:
-    """The lognormal whose 5 % and 95 % values are ``low`` and ``high`` in N. Raises ValueError."""
-    if not 0 < low <= high:
-        raise ValueError("a band runs from a load above zero to one that is not lower")
-    return LogNormal(sqrt(low * high), log(high / low) / NINETY)
-
-
-def log_deviation_of(cov: float) -> float:
-    """Standard deviation of the logarithm of a lognormal with coefficient of variation ``cov``."""
-    return sqrt(log(1 + cov**2))
+from glueline.studies.predict.scatter.lognormal import LognormalLoad
 
 
 def widened_by_steps(log_deviation: float, step_share: float) -> float:
@@ -69,7 +37,7 @@ def power_of_test(effect: float, replicates: int, significance: float) -> float:
 
 
 def replicates_for_pair(
-    first: LogNormal, second: LogNormal, *, significance: float, power: float, most: int
+    first: LognormalLoad, second: LognormalLoad, *, significance: float, power: float, most: int
 ) -> int | None:
     """Least number of each of two joints to tell them apart; None where ``most`` of each are not enough.
 

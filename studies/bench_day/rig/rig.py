@@ -9,7 +9,6 @@ the law of propagation of uncertainty (the same, 5.1.2).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -112,24 +111,16 @@ class Correction:
 class Rig:
     """A rig, checked. ``line`` is what to use: corrected where there are check-weighings, else the statics.
 
-    ``weight_error``, ``scale_error`` are half-widths as shares, ``position_error`` in mm, weights in N;
-    ``scale_step`` is the last digit of the scale in N.
+    ``statics`` and the line of the ``correction`` are without a specimen.
     """
 
-    path: str
     kind: str
     arrangement: str
-    lever: Lever | None
-    own_weight: float
-    specimen_weight: float
-    position_error: float
-    weight_error: float
-    scale_step: float
-    scale_error: float
-    checks: tuple[CheckWeighing, ...]
     statics: ForceLine
-    correction: Correction | None
     line: ForceLine
+    specimen_preload: tuple[float, float] = (0.0, 0.0)  # N, and its variance in N2; ``line`` holds it
+    checks: tuple[CheckWeighing, ...] = ()
+    correction: Correction | None = None
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
@@ -151,6 +142,14 @@ def stacked_weight(rig: Rig, force: ArrayLike) -> Array:
     """Weight in kg to stack for a force P on the joint in N; 0 where the preload alone is enough."""
     wanted = (np.asarray(force, dtype=np.float64) - rig.line.preload) / rig.line.per_stacked
     return np.asarray(np.maximum(wanted, 0.0) / GRAVITY)
+
+
+def common_error(rig: Rig | None, force: float) -> float:
+    """Half-width in logarithms, about 95 %, of the error that a rig gives all loads near ``force`` N."""
+    if rig is None:
+        return 0.0
+    stacked = (force - rig.line.preload) / rig.line.per_stacked
+    return COVERAGE_FACTOR * float(rig.line.uncertainty(stacked)) / force
 
 
 def standard_uncertainty(half_width: float) -> float:
@@ -195,13 +194,6 @@ def specimen_preload(arrangement: str, specimen_weight: float, weight_error: flo
 def hinge_share(lever: Lever) -> float:
     """Share of the stacked weight that the hinge bears; below zero where the hinge is pulled upward."""
     return 1.0 - lever.weights_at / lever.specimen_at
-
-
-def largest_uncertainty_share(rig: Rig, stacked_kg: Sequence[float]) -> float:
-    """Largest expanded uncertainty over the force among those stacked weights; 0 where there is no force."""
-    force = joint_force(rig, stacked_kg)
-    expanded = COVERAGE_FACTOR * joint_force_uncertainty(rig, stacked_kg)
-    return float(np.max(np.divide(expanded, force, out=np.zeros_like(force), where=force > 0)))
 
 
 def _line(preload: float, per_stacked: float, preload_parts: Array, per_stacked_parts: Array) -> ForceLine:

@@ -24,7 +24,16 @@ from glueline.studies.bench_day.rig.rig import (
 from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import Problems, Table, printable, read_toml
-from glueline.studies.files.units import LENGTH, SHARE, WEIGHT, Units, format_length, format_share
+from glueline.studies.files.units import (
+    LENGTH,
+    SHARE,
+    WEIGHT,
+    UnitError,
+    Units,
+    format_length,
+    format_share,
+    parse_length,
+)
 
 DEFAULT_POSITION_ERROR = 2.0  # mm: a tape measure and a pencil line; common practice, no source
 DEFAULT_WEIGHT_ERROR = 0.02  # plates as sold, not weighed; common practice, no source
@@ -51,6 +60,10 @@ def read_rig(path: str | os.PathLike[str]) -> Rig:
     ``weights_at``, ``centre_at`` and if wanted ``length``; for all of them, if wanted, ``position_error``,
     ``weight_error``, ``specimen_weight``, ``scale_step``, ``scale_error``. ``[[check]]``: ``stacked``,
     ``scale``.
+
+    >>> from glueline.studies.examples import bench_day_path
+    >>> read_rig(bench_day_path("bench_rig.toml")).kind
+    'hinged platform'
     """
     name = printable(os.fspath(path))
     tables = read_toml(path)
@@ -82,11 +95,10 @@ def read_rig(path: str | os.PathLike[str]) -> Rig:
     problems.raise_if_any()
     if kind is None or arrangement is None:
         raise TypeError("a rig without kind or arrangement is an error above")
-    return _rig(path, kind, arrangement, lever, own, specimen, errors, checks, table)
+    return _rig(kind, arrangement, lever, own, specimen, errors, checks, table)
 
 
 def _rig(
-    path: str | os.PathLike[str],
     kind: str,
     arrangement: str,
     lever: Lever | None,
@@ -107,24 +119,15 @@ def _rig(
         except ContradictoryWeighings as error:
             table.problems.add("check", None, str(error), shown=False)
             raise InputError(tuple(table.problems.found)) from None
-    line = (statics if correction is None else correction.line).raised(
-        *specimen_preload(arrangement, specimen or 0.0, errors.weight)
-    )
+    own_load = specimen_preload(arrangement, specimen or 0.0, errors.weight)
     return Rig(
-        path=os.fspath(path),
         kind=kind,
         arrangement=arrangement,
-        lever=lever,
-        own_weight=own or 0.0,
-        specimen_weight=specimen or 0.0,
-        position_error=errors.position,
-        weight_error=errors.weight,
-        scale_step=errors.scale_step,
-        scale_error=errors.scale,
-        checks=checks,
         statics=statics,
+        line=(statics if correction is None else correction.line).raised(*own_load),
+        specimen_preload=own_load,
+        checks=checks,
         correction=correction,
-        line=line,
         assumptions=_assumptions(kind, arrangement, own, specimen, table),
         warnings=_warnings(lever, statics, correction, checks, table),
     )
@@ -183,8 +186,6 @@ def _errors(table: Table) -> _Errors:
 
 def _quietly(text: str) -> float:
     """A length in mm; endless where it cannot be read, which is reported elsewhere."""
-    from glueline.studies.files.units import UnitError, parse_length
-
     try:
         length = parse_length(text)
     except UnitError:
@@ -202,43 +203,43 @@ def _checks(top: Table) -> tuple[CheckWeighing, ...]:
     if len(entries) > MOST_CHECKS:
         top.wrong("check", f"stands {len(entries)} times; at most {MOST_CHECKS} can be meant")
         return ()
-    found = []
+    checks = []
     for number, entry in enumerate(entries, 1):
         table = Table(f"check {number}", entry, top.problems)
         stacked = table.quantity("stacked", WEIGHT, zero=True, required=True)
         scale = table.quantity("scale", WEIGHT, required=True)
         table.refuse_unknown(CHECK_KEYS)
         if stacked is not None and scale is not None:
-            found.append(CheckWeighing(stacked, scale))
-    return tuple(found)
+            checks.append(CheckWeighing(stacked, scale))
+    return tuple(checks)
 
 
 def _assumptions(
     kind: str, arrangement: str, own: float | None, specimen: float | None, table: Table
 ) -> tuple[str, ...]:
-    said = [f"kg and lb become N by standard gravity, {GRAVITY} m/s2"]
+    assumptions = [f"kg and lb become N by standard gravity, {GRAVITY} m/s2"]
     if kind == "hinged platform":
-        said.append(
+        assumptions.append(
             "distances are horizontal, from the hinge, with the platform level and the force on the "
             "specimen upright"
         )
         if "position_error" not in table.values:
-            said.append(f"no position_error is given: +- {DEFAULT_POSITION_ERROR:g} mm is taken")
+            assumptions.append(f"no position_error is given: +- {DEFAULT_POSITION_ERROR:g} mm is taken")
     if "weight_error" not in table.values:
-        said.append(
+        assumptions.append(
             f"no weight_error is given: +- {format_share(DEFAULT_WEIGHT_ERROR)} is taken (plates as sold)"
         )
     if own is None:
-        said.append("no own_weight is given: nothing but what is stacked bears on the joint")
+        assumptions.append("no own_weight is given: nothing but what is stacked bears on the joint")
     if specimen:
         share = format_share(SPECIMEN_SHARE[arrangement])
-        said.append(
+        assumptions.append(
             f"the specimen's own weight counts for {share} of it ({arrangement}, equal moment at the "
             "corner, slender legs of equal weight)"
         )
     else:
-        said.append("no specimen_weight is given: the specimen's own weight is left out")
-    return tuple(said)
+        assumptions.append("no specimen_weight is given: the specimen's own weight is left out")
+    return tuple(assumptions)
 
 
 def _warnings(
@@ -248,31 +249,31 @@ def _warnings(
     checks: tuple[CheckWeighing, ...],
     table: Table,
 ) -> tuple[str, ...]:
-    said = []
+    warnings = []
     if lever is not None and hinge_share(lever) < 0:
-        said.append(
+        warnings.append(
             "the weights stand beyond the specimen, so the hinge is pulled upward: hold it down for "
             f"{-100 * hinge_share(lever):.0f} % of the stacked weight"
         )
     if lever is not None and "length" not in table.values and lever.weights_at > 2 * lever.centre_at:
-        said.append(
+        warnings.append(
             "the weights stand beyond the end of an even platform with that centre_at: check centre_at, or "
             "give the platform's length"
         )
     if correction is not None:
         lost = unexplained(statics, correction, max(check.stacked for check in checks))
-        said += [lost] if lost else []
-        said += [
+        warnings += [lost] if lost else []
+        warnings += [
             f"the check-weighing with {outlier.stacked / GRAVITY:.4g} kg stacked (scale "
             f"{outlier.scale / GRAVITY:.4g} kg) lies off the line of the others and is left out"
             for outlier in correction.outliers
         ]
     elif not checks:
-        said.append(
+        warnings.append(
             "no check-weighing: hinge and friction are taken as nothing; put a scale in the specimen's place "
             "and add [[check]]"
         )
-    return tuple(said)
+    return tuple(warnings)
 
 
 def _units(table: Table) -> Units:

@@ -17,6 +17,7 @@ from glueline.studies.bench_day.service.service_uses import Assumption, LoadCase
 from glueline.studies.corner.model import corner_moment_per_load
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units, format_length, format_share
+from glueline.studies.files.words import all_of
 
 CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
 CLOSING, OPENING = "diagonal compression", "diagonal tension"
@@ -32,17 +33,14 @@ LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
 
 @dataclass(frozen=True)
 class CaseResult:
-    """One load case on one specimen: demand and capacity in N, their ratio, and the factor for its length.
-
-    ``expected`` is the prediction in the sense of the case, the weaker one where it may go either way.
-    """
+    """One load case on one specimen."""
 
     case: LoadCase
-    expected: Expected
-    specimen_moment: float
-    demand: float
+    expected: Expected  # in the sense of the case, the weaker one where it may go either way
+    specimen_moment: float  # N mm
+    demand: float  # N
     long_load_factor: float
-    capacity: float
+    capacity: float  # N
 
     @property
     def margin(self) -> float:
@@ -52,16 +50,13 @@ class CaseResult:
 
 @dataclass(frozen=True)
 class Service:
-    """What a use asks of a corner; ``results`` has the governing case first.
+    """What a use asks of a corner; ``results`` has the governing case first."""
 
-    ``found`` holds the predictions, one an arrangement; ``specimen`` is as its file says.
-    """
-
-    specimen: Specimen
-    found: tuple[Expected, ...]
+    specimen: Specimen  # as its file says
+    estimates: tuple[Expected, ...]  # one an arrangement
     use: Use
     assumptions: tuple[Assumption, ...]
-    joint_width: float
+    joint_width: float  # mm
     joint_share: float
     safety_factor: float
     results: tuple[CaseResult, ...]
@@ -96,7 +91,7 @@ def to_predict(specimen: Specimen, use: Use, given: Mapping[str, float]) -> tupl
 
 def serve(
     specimen: Specimen,
-    found: Sequence[Expected],
+    estimates: Sequence[Expected],
     use: Use,
     given: Mapping[str, float],
     assumptions: tuple[Assumption, ...],
@@ -104,30 +99,30 @@ def serve(
 ) -> Service:
     """Compare demand and capacity in every load case of a use.
 
-    ``found`` holds what is expected of each of ``to_predict``; ``given`` the assumptions by key in N and mm,
-    ``joint_width`` among them.
+    ``estimates`` hold what is expected of each of ``to_predict``; ``given`` the assumptions by key in N and
+    mm, ``joint_width`` among them.
     """
     share = min(specimen.boards.across_a, specimen.boards.across_b) / given["joint_width"]
     factor = use.safety_factor if safety_factor is None else safety_factor
-    by_arrangement = {each.specimen.arrangement: each for each in found}
+    by_arrangement = {each.specimen.arrangement: each for each in estimates}
     results = [
         _case_result(case, [by_arrangement[name] for name in PREDICTED_IN[case.sense]], share, factor)
         for case in use.cases(given, stiffness_ratio(specimen))
     ]
     results.sort(key=lambda result: result.margin)
     service = Service(
-        specimen, tuple(found), use, assumptions, given["joint_width"], share, factor, tuple(results), ()
+        specimen, tuple(estimates), use, assumptions, given["joint_width"], share, factor, tuple(results), ()
     )
     return replace(service, cautions=_cautions(service))
 
 
-def _case_result(case: LoadCase, found: Sequence[Expected], share: float, factor: float) -> CaseResult:
-    """A case beside the one of ``found`` that leaves the smallest margin."""
+def _case_result(case: LoadCase, estimates: Sequence[Expected], share: float, factor: float) -> CaseResult:
+    """A case beside the one of ``estimates`` that leaves the smallest margin."""
     lasting = long_load_factor(case.seconds)
     moment = case.moment * share
     results = [
         CaseResult(case, each, moment, moment / _moment_per_load(each.specimen), lasting, capacity)
-        for each in found
+        for each in estimates
         for capacity in [each.band[0] * lasting / factor]
     ]
     return min(results, key=lambda result: result.margin)
@@ -155,7 +150,7 @@ def stiffness_ratio(specimen: Specimen) -> float:
 
 
 def _cautions(service: Service) -> tuple[str, ...]:
-    said = [
+    cautions = [
         "An estimate from assumed loads and one idealised corner; it does not say that the piece may be "
         "used. Local codes and licensed practice decide that.",
         "Only the moment at the corner is matched: pull, push and shear across the joint differ between the "
@@ -163,23 +158,22 @@ def _cautions(service: Service) -> tuple[str, ...]:
     ]
     own = service.specimen.arrangement
     if own not in (CLOSING, OPENING):
-        said.append(
+        cautions.append(
             f"The specimen's own arrangement, {own}, is set aside: the corner is predicted in "
-            f"{' and '.join(each.specimen.arrangement for each in service.found)}, as the cases load it."
+            f"{all_of([each.specimen.arrangement for each in service.estimates])}, as the cases load it."
         )
     if any(result.case.seconds > LASTING for result in service.results):
-        said.append(
+        cautions.append(
             "The long-load factor is that of clear wood in bending; glue, PVA above all, creeps and may hold "
             "less for years, and so do joints that swell and shrink with the seasons."
         )
     if service.joint_share < 1:
         width, inches = (format_length(round(service.joint_width, 1), units) for units in UNITS)
         share = format_share(service.joint_share)
-        said.append(
+        cautions.append(
             f"The specimen stands for {share} of a joint {width} ({inches}) wide; "
             "wide joints are rarely fitted and clamped as evenly as narrow ones."
         )
-    makeshift = [each for each in service.found if each.band_said.startswith("this answer")]
-    for words in dict.fromkeys(each.band_said for each in makeshift):
-        said.append(f"The 5 % value is a makeshift: {words}.")
-    return (*said, *service.use.cautions)
+    for words in dict.fromkeys(each.band_from for each in service.estimates if each.makeshift):
+        cautions.append(f"The 5 % value is a makeshift: {words}.")
+    return (*cautions, *service.use.cautions)

@@ -2,51 +2,124 @@
 
 from __future__ import annotations
 
-from typing import Any
+import msgspec
+from msgspec import field
 
 from glueline.studies.bench_day.service.service import CaseResult, Service
+from glueline.studies.bench_day.service.service_uses import Sense
 from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
 from glueline.studies.show.tables import aligned
 
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 
 
-def service_object(service: Service) -> dict[str, Any]:
-    """The comparison for JSON: forces in N, moments in Nm. ``margin`` is capacity over demand."""
+class WrittenPrediction(msgspec.Struct, frozen=True):
+    """The corner predicted in one load arrangement, for JSON; forces in N."""
+
+    arrangement: str
+    predicted: float = field(name="predicted_N")
+    low_value: float = field(name="p05_N")
+    band_from: str
+    breaks_in: str
+
+
+class WrittenCase(msgspec.Struct, frozen=True):
+    """One load case for JSON: forces in N, moments in N m."""
+
+    name: str
+    seconds: float
+    corner: Sense
+    arrangement: str
+    low_value: float = field(name="p05_N")
+    model: str
+    joint_moment: float = field(name="joint_moment_Nm")
+    specimen_moment: float = field(name="specimen_moment_Nm")
+    demand: float = field(name="demand_N")
+    long_load_factor: float
+    capacity: float = field(name="capacity_N")
+    margin: float
+
+
+class WrittenAssumption(msgspec.Struct, frozen=True):
+    """A number a use starts from, for JSON."""
+
+    key: str
+    value: str
+    words: str
+    source: str
+
+
+class WrittenService(msgspec.Struct, frozen=True, kw_only=True):
+    """The comparison for JSON: forces in N, moments in N m. ``margin`` is capacity over demand."""
+
+    demand: float = field(name="demand_N")
+    capacity: float = field(name="capacity_N")
+    margin: float
+    cautions: tuple[str, ...]
+    margin_means: str = "capacity over demand in the governing case"
+    use: str
+    governing_case: str
+    joint: str
+    arrangement: str
+    low_value: float = field(name="p05_N")
+    band_from: str
+    long_load_factor: float
+    safety_factor: float
+    joint_width: float = field(name="joint_width_mm")
+    share_of_joint: float
+    arrangement_of_file: str
+    predicted: tuple[WrittenPrediction, ...]
+    cases: tuple[WrittenCase, ...]
+    assumptions: tuple[WrittenAssumption, ...]
+
+
+def written_service(service: Service) -> WrittenService:
+    """The comparison for JSON, the governing case first."""
     worst = service.governing
-    return {
-        "demand_N": worst.demand,
-        "capacity_N": worst.capacity,
-        "margin": worst.margin,
-        "cautions": list(service.cautions),
-        "margin_means": "capacity over demand in the governing case",
-        "use": service.use.name,
-        "governing_case": worst.case.name,
-        "joint": service.specimen.kind,
-        "arrangement": worst.expected.specimen.arrangement,
-        "p05_N": worst.expected.band[0],
-        "band_from": worst.expected.band_said,
-        "long_load_factor": worst.long_load_factor,
-        "safety_factor": service.safety_factor,
-        "joint_width_mm": service.joint_width,
-        "share_of_joint": service.joint_share,
-        "arrangement_of_file": service.specimen.arrangement,
-        "predicted": [
-            {
-                "arrangement": each.specimen.arrangement,
-                "predicted_N": each.load,
-                "p05_N": each.band[0],
-                "band_from": each.band_said,
-                "breaks_in": each.breaks_in,
-            }
-            for each in service.found
-        ],
-        "cases": [_case_object(result) for result in service.results],
-        "assumptions": [
-            {"key": each.key, "value": each.value, "words": each.words, "source": each.source}
-            for each in service.assumptions
-        ],
-    }
+    return WrittenService(
+        demand=worst.demand,
+        capacity=worst.capacity,
+        margin=worst.margin,
+        cautions=service.cautions,
+        use=service.use.name,
+        governing_case=worst.case.name,
+        joint=service.specimen.kind,
+        arrangement=worst.expected.specimen.arrangement,
+        low_value=worst.expected.band[0],
+        band_from=worst.expected.band_from,
+        long_load_factor=worst.long_load_factor,
+        safety_factor=service.safety_factor,
+        joint_width=service.joint_width,
+        share_of_joint=service.joint_share,
+        arrangement_of_file=service.specimen.arrangement,
+        predicted=tuple(
+            WrittenPrediction(
+                each.specimen.arrangement, each.load, each.band[0], each.band_from, each.breaks_in
+            )
+            for each in service.estimates
+        ),
+        cases=tuple(_written_case(result) for result in service.results),
+        assumptions=tuple(
+            WrittenAssumption(each.key, each.value, each.words, each.source) for each in service.assumptions
+        ),
+    )
+
+
+def _written_case(result: CaseResult) -> WrittenCase:
+    return WrittenCase(
+        name=result.case.name,
+        seconds=result.case.seconds,
+        corner=result.case.sense,
+        arrangement=result.expected.specimen.arrangement,
+        low_value=result.expected.band[0],
+        model=result.case.model,
+        joint_moment=result.case.moment / 1000,
+        specimen_moment=result.specimen_moment / 1000,
+        demand=result.demand,
+        long_load_factor=result.long_load_factor,
+        capacity=result.capacity,
+        margin=result.margin,
+    )
 
 
 def service_text(service: Service, units: Units) -> str:
@@ -102,7 +175,7 @@ def service_text(service: Service, units: Units) -> str:
 def _what_is_compared(service: Service, units: Units) -> str:
     """Demand and capacity in words, with the 5 % value of every prediction."""
     values = " and ".join(
-        f"{format_force(each.band[0], units)} in {each.specimen.arrangement}" for each in service.found
+        f"{format_force(each.band[0], units)} in {each.specimen.arrangement}" for each in service.estimates
     )
     either = any(result.case.sense == "either" for result in service.results)
     return (
@@ -120,20 +193,3 @@ def lasts(seconds: float) -> str:
             count = significant(seconds / unit, 2)
             return f"{count} {word}{'' if count == '1' else 's'}"
     return f"{significant(seconds, 2)} seconds"
-
-
-def _case_object(result: CaseResult) -> dict[str, Any]:
-    return {
-        "name": result.case.name,
-        "seconds": result.case.seconds,
-        "corner": result.case.sense,
-        "arrangement": result.expected.specimen.arrangement,
-        "p05_N": result.expected.band[0],
-        "model": result.case.model,
-        "joint_moment_Nm": result.case.moment / 1000,
-        "specimen_moment_Nm": result.specimen_moment / 1000,
-        "demand_N": result.demand,
-        "long_load_factor": result.long_load_factor,
-        "capacity_N": result.capacity,
-        "margin": result.margin,
-    }

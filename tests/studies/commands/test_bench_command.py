@@ -11,12 +11,13 @@ import pytest
 from PIL import Image
 
 from glueline.studies.bench_day.comparison.bench_report import (
-    bench_object,
     write_bench,
+    written_bench,
 )
 from glueline.studies.commands import main
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
+from glueline.studies.files.json_text import json_text
 from tests.studies.bench_day.bench_logs import RIG, rows_of, write_log
 from tests.studies.bench_day.comparison.bench_days import BUTT, FINGER, MITRE, PREDICTED, compared, joint
 
@@ -71,7 +72,7 @@ def test_wrong_logs_and_rigs_exit_with_two(tmp_path: Path, capsys: pytest.Captur
     (tmp_path / "wrong.toml").write_text("[joint]\nkind = 'finger'\n")
     wrong = tmp_path / "wrong.csv"
     wrong.write_text(path.read_text().replace("butt.toml", "wrong.toml"))
-    for words, said in (
+    for words, message in (
         (("bench", tmp_path / "none.csv"), "no such file"),
         (("bench", path, "--rig", tmp_path / "none.toml"), "no such file"),
         (("bench", path, "--rig", tmp_path / "rig.toml"), "does not fit the rig"),
@@ -82,7 +83,7 @@ def test_wrong_logs_and_rigs_exit_with_two(tmp_path: Path, capsys: pytest.Captur
     ):
         status, out, err = run(capsys, *words)
         assert (status, out) == (2, "")
-        assert said in err
+        assert message in err
         assert "Traceback" not in err
 
 
@@ -103,8 +104,9 @@ def test_a_calibrated_glue_is_said_to_be_circular(tmp_path: Path, capsys: pytest
 def test_limits_that_limit_little_are_said_and_do_not_push_a_picture_together(tmp_path: Path) -> None:
     found = compared(tmp_path, [*rows_of("butt", "butt", [(400, 450), (500, ""), (500, "")]), *MITRE])
     each = joint(found, "butt")
-    assert each["ci_N"][1] > 10_000
-    assert "hardly limit the mean" in " ".join(each["remarks"])
+    assert each.limits is not None
+    assert each.limits[1] > 10_000
+    assert "hardly limit the mean" in " ".join(each.remarks)
     write_bench(found, tmp_path, "metric")
     with Image.open(tmp_path / "bench_ranking.png") as picture:
         pixels = np.asarray(picture.convert("RGB")).astype(int)
@@ -131,7 +133,7 @@ def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
     out = tmp_path / "out"
     assert main(["bench", str(log), "--json", "--out", str(out)]) == 0
     found = json.loads(capsys.readouterr().out)
-    whole = bench_object(compared(tmp_path, [*BUTT, *MITRE, *FINGER]))
+    whole = json.loads(json_text(written_bench(compared(tmp_path, [*BUTT, *MITRE, *FINGER]))))
     for one, other in zip(found["joints"], whole["joints"], strict=True):
         same = ("label", "n", "mean_N", "cov", "p05_N", "ci_N")
         assert [one[key] for key in same] == [other[key] for key in same]
@@ -146,7 +148,7 @@ def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
         with Image.open(out / name) as picture:
             assert picture.size[0] > 900
     assert main(["bench", str(write_log(tmp_path, BUTT)), "--out", str(tmp_path / "alone")]) == 0
-    said = capsys.readouterr().out
-    assert "No prediction could be made" in said
-    assert "5 specimens, 1 joint, none of them predicted" in said
+    text = capsys.readouterr().out
+    assert "No prediction could be made" in text
+    assert "5 specimens, 1 joint, none of them predicted" in text
     assert not (tmp_path / "alone" / "parity.png").exists()

@@ -47,10 +47,10 @@ def test_a_file_of_ones_own_is_never_written_over(tmp_path: Path, capsys: pytest
 def test_every_step_of_the_day(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """By the elastic answer, which is quick; the default is progressive and has bands."""
     assert demonstrate(tmp_path, "imperial", ["--method", "elastic"]) == 0
-    told = capsys.readouterr().out
-    steps = [line.split()[2] for line in told.splitlines() if line.startswith("$ glueline ")]
+    printed = capsys.readouterr().out
+    steps = [line.split()[2] for line in printed.splitlines() if line.startswith("$ glueline ")]
     assert steps == ["rig", "plan", "bench", "calibrate", "rank", "report"]
-    assert told.count("nvented") >= 2
+    assert printed.count("nvented") >= 2
     found = json.loads((tmp_path / "bench" / "bench.json").read_text(encoding="utf-8"))
     assert {joint["label"]: joint["n"] for joint in found["joints"]} == {
         "invented butt": 6,

@@ -15,14 +15,14 @@ from scipy import stats
 
 from glueline.materials import find_glue, glue_from_tables, glue_to_tables
 from glueline.studies.bench_day.calibration.calibrated_glue import (
+    all_remarks,
     check_target,
     choose,
     chosen_labels,
     glue_file_text,
     groups_of,
     one_by_one,
-    origin,
-    remarks,
+    origin_words,
     untouched,
 )
 from glueline.studies.bench_day.calibration.calibration import (
@@ -111,7 +111,7 @@ def test_error_common_to_all_loads_widens_by_its_share() -> None:
 def test_what_settles_nothing_is_said(lower: list[float], upper: list[float], word: str) -> None:
     found = calibrate([Intervals(np.array(lower), np.array(upper), CURVE)])
     assert (found.quality, found.interval, found.spread, found.count) == (None, None, None, 3)
-    assert word in found.said[0]
+    assert word in found.remarks[0]
 
 
 def test_one_specimen_has_a_quality_without_interval() -> None:
@@ -129,7 +129,7 @@ def test_breaks_in_one_interval_have_finite_limits() -> None:
     assert high is not None
     assert 0.3 < low < (300 / 500) ** (1 / POWER) < found.quality < (320 / 500) ** (1 / POWER) < high < 1
     # By hand: 100 (300/500)^(1/0.8) = 52.8 and 100 (320/500)^(1/0.8) = 57.2.
-    assert any("any quality from 53 % to 57 % fits every interval" in words for words in found.said)
+    assert any("any quality from 53 % to 57 % fits every interval" in words for words in found.remarks)
 
 
 @pytest.mark.parametrize(
@@ -145,7 +145,7 @@ def test_a_range_of_qualities_is_claimed_only_where_each_meets_every_interval(
 ) -> None:
     found = calibrate([Intervals(np.array(lower), np.array(upper), CURVE)])
     assert found.quality is not None
-    assert not any("any quality" in words for words in found.said)
+    assert not any("any quality" in words for words in found.remarks)
 
 
 @settings(max_examples=25, deadline=None)
@@ -157,7 +157,7 @@ def test_a_claimed_range_of_qualities_is_that_of_the_intervals(
     lower = 500 * hidden**POWER - width / 2 + np.array(shifts) * width * 0.6
     group = Intervals(np.maximum(lower, 1.0), np.maximum(lower, 1.0) + width, CURVE)
     found = calibrate([group])
-    claims = re.findall(r"any quality from (\d+) % to (\d+) %", " ".join(found.said))
+    claims = re.findall(r"any quality from (\d+) % to (\d+) %", " ".join(found.remarks))
     low, high = group.lower.max(), group.upper.min()
     if not claims:
         return
@@ -209,19 +209,19 @@ def a_break(label: str, specimen: str, failure: str = "glue", upper: float = 320
 def test_failure_in_the_wood_says_only_that_the_glue_held() -> None:
     specimen = read_specimen(example_path("butt"))
     rows = (a_break("a", "x"), a_break("a", "x", "wood"), a_break("a", "x", ""), a_break("a", "x", "both"))
-    chosen = choose(BenchLog("log.csv", "N", None, rows, ()), ["a"], {"x": specimen})
+    chosen = choose(BenchLog("log.csv", None, rows, ()), ["a"], {"x": specimen})
     (group,) = groups_of(chosen, {"x": CURVE})
     assert group.upper.tolist() == [320.0, np.inf, 320.0, 320.0]
-    said = " ".join(remarks(chosen, Calibration(0.7, (0.6, 0.8), 0.1, 4, ())))
-    assert "1 of 4 failed in the wood" in said
-    assert "1 of 4 have no word" in said
+    remarks = " ".join(all_remarks(chosen, Calibration(0.7, (0.6, 0.8), 0.1, 4, ())))
+    assert "1 of 4 failed in the wood" in remarks
+    assert "1 of 4 have no word" in remarks
 
 
 def test_every_label_is_also_judged_by_itself() -> None:
     specimen = read_specimen(example_path("butt"))
     rows = [Break(2, "x", "weak", low, low + 10, "glue", "", None) for low in (240.0, 250.0, 270.0)]
     rows += [Break(2, "x", "strong", low, low + 10, "glue", "", None) for low in (380.0, 410.0, 400.0)]
-    chosen = choose(BenchLog("log.csv", "N", None, tuple(rows), ()), ["weak", "strong"], {"x": specimen})
+    chosen = choose(BenchLog("log.csv", None, tuple(rows), ()), ["weak", "strong"], {"x": specimen})
     together = calibrate(groups_of(chosen, {"x": CURVE}))
     alone = one_by_one(chosen, {"x": CURVE})
     assert alone["weak"] == calibrate([Intervals(*np.array([[240.0, 250, 270], [250.0, 260, 280]]), CURVE)])
@@ -233,7 +233,7 @@ def test_every_label_is_also_judged_by_itself() -> None:
 def test_specimens_with_two_glues_are_refused() -> None:
     first = read_specimen(example_path("butt"))
     second = read_specimen(example_path("butt"), [("glue.kind", "hide")])
-    log = BenchLog("log.csv", "N", None, (a_break("a", "x"), a_break("b", "y")), ())
+    log = BenchLog("log.csv", None, (a_break("a", "x"), a_break("b", "y")), ())
     with pytest.raises(InputError, match="one glue at a time") as caught:
         choose(log, ["a", "b"], {"x": first, "y": second})
     assert first.glue.name in str(caught.value)
@@ -243,7 +243,7 @@ def test_specimens_with_two_glues_are_refused() -> None:
 
 
 def test_labels_are_found_as_people_write_them() -> None:
-    log = BenchLog("l", "N", None, (a_break("Plain butt", "x"), a_break("nine, dry", "x")), ())
+    log = BenchLog("l", None, (a_break("Plain butt", "x"), a_break("nine, dry", "x")), ())
     assert chosen_labels(log, "plain-butt") == ("Plain butt",)
     assert chosen_labels(log, "nine, dry") == ("nine, dry",)
     with pytest.raises(InputError, match='did you mean "Plain butt"'):
@@ -254,16 +254,16 @@ def test_labels_are_found_as_people_write_them() -> None:
 def test_glue_file_reads_back_with_its_quality_and_its_origin(tmp_path: Path, of_table: bool) -> None:
     glue = find_glue("pva") if of_table else replace(find_glue("pva"), name="ours", film_thickness=0.2)
     specimen = replace(read_specimen(example_path("butt")), glue=glue)
-    log = BenchLog('sat"ur\nday.csv', "N", None, (a_break("a = 1", "x"),), ())
+    log = BenchLog('sat"ur\nday.csv', None, (a_break("a = 1", "x"),), ())
     chosen = choose(log, ["a = 1"], {"x": specimen})
-    said = origin(chosen, Calibration(0.712, (0.61, None), 0.1, 1, ()), "elastic")
+    origin = origin_words(chosen, Calibration(0.712, (0.61, None), 0.1, 1, ()), "elastic")
     path = tmp_path / "our_glue.toml"
-    path.write_text(glue_file_text(chosen, 0.712, said, str(path)), encoding="utf-8")
+    path.write_text(glue_file_text(chosen, 0.712, origin, str(path)), encoding="utf-8")
     found = read_glue_file(str(path))
     assert found.quality == 0.712
     assert "95 % limits 61 % to no limit" in found.calibrated
-    assert found.calibrated == said
-    assert found.sources["quality"].source == said
+    assert found.calibrated == origin
+    assert found.sources["quality"].source == origin
     assert replace(untouched(found), name=glue.name) == untouched(glue)
     assert glue_from_tables(glue_to_tables(found)) == found
     assert "calibrated" not in found.sources
@@ -320,11 +320,11 @@ def test_command_says_what_cannot_be_told_and_writes_nothing(
     log, glue = written_log(tmp_path, *["butt.toml,b,300,,N,,"] * 3), tmp_path / "glue.toml"
     arguments = ["calibrate", str(log), "--using", "b", "--write", str(glue), "--method", "elastic", "--json"]
     assert main(arguments) == 1
-    told = capsys.readouterr()
-    found = json.loads(told.out)
+    printed = capsys.readouterr()
+    found = json.loads(printed.out)
     assert (found["quality"], found["interval"], found["n"], found["written"]) == (None, None, 3, None)
-    assert "holds at least" in told.err
-    assert "nothing is written" in told.err
+    assert "holds at least" in printed.err
+    assert "nothing is written" in printed.err
     assert not glue.exists()
 
 
@@ -344,10 +344,10 @@ def test_wrong_command_lines_are_refused(
     log = written_log(tmp_path, "butt.toml,b,300,320,N,glue,")
     write = [] if "--write" in options else ["--write", str(tmp_path / "glue.toml")]
     assert main(["calibrate", str(log), *write, *options]) == 2
-    told = capsys.readouterr()
-    assert told.out == ""
-    assert word in told.err
-    assert "Traceback" not in told.err
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert word in printed.err
+    assert "Traceback" not in printed.err
     assert not (tmp_path / "glue.toml").exists()
 
 

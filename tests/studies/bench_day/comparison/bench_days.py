@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from glueline.studies.bench_day.comparison.bench_report import (
-    bench_object,
-)
+from glueline.studies.bench_day.comparison.bench_report import WrittenJoint, written_bench
 from glueline.studies.bench_day.comparison.comparison import Comparison, compare
 from glueline.studies.bench_day.estimates.measured import measure
 from glueline.studies.bench_day.log.log_file import read_log
@@ -36,14 +34,12 @@ def compared(
         (folder / "rig.toml").write_text(RIG)
         found_rig = read_rig(folder / "rig.toml")
     log = read_log(write_log(folder, rows), found_rig)
-    joints, pairs, said = measure(log)
+    joints, pairs, notes = measure(log)
     given = {**PREDICTED, **(predicted or {})}
-    return compare(log, joints, pairs, {path: given[Path(path).stem] for path in log.specimens}, said)
+    return compare(log, joints, pairs, {path: given[Path(path).stem] for path in log.specimens}, notes)
 
 
-def joint(found: Comparison, label: str) -> dict[str, object]:
-    (one,) = [each for each in bench_object(found)["joints"] if each["label"] == label]
+def joint(comparison: Comparison, label: str) -> WrittenJoint:
+    """One joint as it is written."""
+    (one,) = [each for each in written_bench(comparison).joints if each.label == label]
     return one
-
-
-# What the log says

@@ -17,25 +17,25 @@ from scipy import stats
 
 from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking
 from glueline.studies.bench_day.comparison.bench_report import (
-    bench_object,
     bench_text,
     breaks_csv,
     joints_csv,
-    prediction_words,
     write_bench,
+    written_bench,
 )
-from glueline.studies.bench_day.comparison.comparison import Comparison, compare
+from glueline.studies.bench_day.comparison.bench_words import prediction_words
+from glueline.studies.bench_day.comparison.comparison import Agreement, Comparison, compare
 from glueline.studies.bench_day.estimates.measured import MOST_ORDERED, measure
 from glueline.studies.bench_day.log.log_file import read_log
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR
+from glueline.studies.files.json_text import json_text
 from glueline.studies.files.units import Units
 from tests.studies.bench_day.bench_logs import answer, rows_of, write_log
 from tests.studies.bench_day.comparison.bench_days import BUTT, FINGER, MITRE, PREDICTED, compared, joint
 
 
 def test_the_keys_of_the_contract_and_nothing_that_json_cannot_hold(tmp_path: Path) -> None:
-    found = bench_object(compared(tmp_path, [*BUTT, *MITRE, *FINGER]))
-    json.dumps(found, allow_nan=False)
+    found = json.loads(json_text(written_bench(compared(tmp_path, [*BUTT, *MITRE, *FINGER]))))
     assert {"joints", "bias", "rank_correlation", "supported_order"} <= set(found)
     keys = {"label", "n", "mean_N", "cov", "p05_N", "ci_N", "predicted_N", "band_N", "ratio"}
     assert all(keys <= set(each) for each in found["joints"])
@@ -50,17 +50,17 @@ def test_mean_cov_and_low_value_are_those_of_scipy_on_the_same_intervals(tmp_pat
     high = [row[3] or math.inf for row in FINGER]
     shape, _, scale = stats.lognorm.fit(stats.CensoredData.interval_censored(low, high), floc=0)
     law = stats.lognorm(shape, scale=scale)
-    assert found["mean_N"] == pytest.approx(law.mean(), rel=1e-4)
-    assert found["cov"] == pytest.approx(law.std() / law.mean(), rel=1e-3)
-    assert found["p05_N"] == pytest.approx(law.ppf(0.05), rel=1e-4)
-    assert found["p05_lower_limit_N"] < found["p05_N"] < found["ci_N"][0] < found["mean_N"] < found["ci_N"][1]
+    assert found.mean == pytest.approx(law.mean(), rel=1e-4)
+    assert found.cov == pytest.approx(law.std() / law.mean(), rel=1e-3)
+    assert found.low_value == pytest.approx(law.ppf(0.05), rel=1e-4)
+    assert found.low_limit < found.low_value < found.limits[0] < found.mean < found.limits[1]
 
 
 def test_one_specimen_has_a_mean_in_its_interval_and_claims_nothing(tmp_path: Path) -> None:
     found = compared(tmp_path, [*BUTT, *rows_of("mitre", "mitre", [(1800, 2000)])])
     alone = joint(found, "mitre")
-    assert [alone[key] for key in ("n", "cov", "p05_N", "ci_N")] == [1, None, None, None]
-    assert 1800 < alone["mean_N"] < 2000
+    assert (alone.count, alone.cov, alone.low_value, alone.limits) == (1, None, None, None)
+    assert 1800 < alone.mean < 2000
     assert found.supported_order == ()
     assert "One specimen only, so no order is claimed: mitre." in bench_text(found, "metric")
 
@@ -78,8 +78,8 @@ def test_logs_that_say_nothing_of_the_mean(
 ) -> None:
     found = compared(tmp_path, rows_of("butt", "butt", steps))
     nothing = joint(found, "butt")
-    keys = ("mean_N", "cov", "p05_N", "ci_N", "ratio", "ratio_ci", "p05_lower_limit_N")
-    assert [nothing[key] for key in keys] == [None] * len(keys)
+    names = ("mean", "cov", "low_value", "limits", "ratio", "ratio_limits", "low_limit")
+    assert [getattr(nothing, name) for name in names] == [None] * len(names)
     assert found.bias is found.rank_correlation is None
     assert words in bench_text(found, "metric")
     assert len(write_bench(found, tmp_path, "imperial")) == 5
@@ -89,11 +89,11 @@ def test_all_in_one_interval_show_no_scatter_and_say_so(tmp_path: Path) -> None:
     """No cov and no 5 % value; the mean lies in the interval, whatever the spread."""
     found = compared(tmp_path, [*rows_of("butt", "butt", [(400, 450)] * 4), *MITRE])
     flat = joint(found, "butt")
-    assert flat["cov"] is flat["p05_N"] is None
-    assert flat["shared_interval_N"] == pytest.approx([400, 450])
-    assert flat["mean_N"] == pytest.approx(math.sqrt(400 * 450))
-    assert flat["ci_N"][0] <= 400
-    assert flat["ci_N"][1] >= 450
+    assert flat.cov is flat.low_value is None
+    assert flat.shared_interval == pytest.approx([400, 450])
+    assert flat.mean == pytest.approx(math.sqrt(400 * 450))
+    assert flat.limits[0] <= 400
+    assert flat.limits[1] >= 450
     assert ("mitre", "butt") in found.supported_order
     assert "the scatter is less than these steps can show" in bench_text(found, "metric")
 
@@ -131,24 +131,22 @@ def test_more_pairs_make_a_claim_harder(tmp_path: Path) -> None:
 
 def test_ratio_bias_and_ranks_by_hand(tmp_path: Path) -> None:
     found = compared(tmp_path, [*BUTT, *MITRE, *FINGER])
-    joints = bench_object(found)["joints"]
-    ratios = np.array([each["ratio"] for each in joints])
-    expected = [each["mean_N"] / each["predicted_N"] for each in joints]
+    joints = written_bench(found).joints
+    ratios = np.array([each.ratio for each in joints])
+    expected = [each.mean / each.predicted for each in joints]
     np.testing.assert_allclose(ratios, expected, rtol=1e-12)
     assert found.bias == pytest.approx(stats.gmean(ratios))
     limits = stats.t.interval(0.95, 2, np.log(ratios).mean(), stats.sem(np.log(ratios)))
     assert found.bias_limits == pytest.approx(tuple(np.exp(limits)))
     assert found.rank_correlation == pytest.approx(1.0)
     swapped = compared(tmp_path, [*BUTT, *MITRE, *FINGER], {"butt": answer(1700.0)})
-    means, loads = zip(
-        *((each["mean_N"], each["predicted_N"]) for each in bench_object(swapped)["joints"]), strict=True
-    )
+    means, loads = zip(*((each.mean, each.predicted) for each in written_bench(swapped).joints), strict=True)
     assert swapped.rank_correlation == pytest.approx(stats.spearmanr(means, loads).statistic)
 
 
 def test_limits_of_the_ratio_are_those_of_the_mean_without_a_rig(tmp_path: Path) -> None:
     each = joint(compared(tmp_path, BUTT), "butt")
-    assert each["ratio_ci"] == pytest.approx([end / 490.0 for end in each["ci_N"]])
+    assert each.ratio_limits == pytest.approx([end / 490.0 for end in each.limits])
 
 
 def test_a_rig_widens_ratios_but_not_the_scatter(tmp_path: Path) -> None:
@@ -158,31 +156,28 @@ def test_a_rig_widens_ratios_but_not_the_scatter(tmp_path: Path) -> None:
     each = joint(found, "butt")
     rig = found.log.rig
     assert rig is not None
-    share = (
-        float(rig.line.uncertainty((each["mean_N"] - rig.line.preload) / rig.line.per_stacked))
-        / each["mean_N"]
-    )
-    upper = math.log(each["ci_N"][1] / each["mean_N"])
-    widened = math.log(each["ratio_ci"][1] / each["ratio"])
+    share = float(rig.line.uncertainty((each.mean - rig.line.preload) / rig.line.per_stacked)) / each.mean
+    upper = math.log(each.limits[1] / each.mean)
+    widened = math.log(each.ratio_limits[1] / each.ratio)
     assert share > 0.003
     assert widened == pytest.approx(math.hypot(upper, COVERAGE_FACTOR * share), rel=1e-9)
-    assert any("preload counts" in note for note in found.said)
+    assert any("preload counts" in note for note in found.notes)
 
 
 def test_share_inside_the_band_counts_what_is_certain_and_judges_the_rest(tmp_path: Path) -> None:
     found = compared(tmp_path, BUTT, {"butt": answer(490.0, (425.0, 500.0))})
-    band = joint(found, "butt")["in_band"]
-    assert (band["specimens"], band["inside"], band["outside"]) == (5, 2, 2)
+    band = joint(found, "butt").in_band
+    assert (band.specimens, band.inside, band.outside) == (5, 2, 2)
     each = found.joints[0].measured
     law = stats.lognorm(each.spread, scale=each.mean * math.exp(-(each.spread**2) / 2))
     reaching = (law.cdf(450) - law.cdf(425)) / (law.cdf(450) - law.cdf(400))
-    assert band["share"] == pytest.approx((2 + reaching) / 5)
-    assert (band["share_least"], band["share_most"]) == (0.4, 0.6)
+    assert band.share == pytest.approx((2 + reaching) / 5)
+    assert (band.share_least, band.share_most) == (0.4, 0.6)
 
 
 def test_without_a_band_none_is_made_up(tmp_path: Path) -> None:
     found = compared(tmp_path, BUTT, {"butt": answer(490.0)})
-    assert joint(found, "butt")["band_N"] is joint(found, "butt")["in_band"] is None
+    assert joint(found, "butt").band is joint(found, "butt").in_band is None
     assert any("no band" in words for words in prediction_words(found))
 
 
@@ -190,16 +185,16 @@ def test_failure_kinds(tmp_path: Path) -> None:
     kinds = ["glue", "wood", "both", "", "fastener"]
     rows = [(*row[:5], kind, "") for row, kind in zip(BUTT, kinds, strict=True)]
     found = joint(compared(tmp_path, rows), "butt")
-    assert found["failures_agreed"] == {"agreed": 2, "noted": 4}
-    assert found["failures"] == {"glue": 1, "wood": 1, "both": 1, "fastener": 1}
+    assert found.failures_agreed == Agreement(agreed=2, noted=4)
+    assert found.failures == {"glue": 1, "wood": 1, "both": 1, "fastener": 1}
 
 
 def test_one_label_for_several_files_averages_their_predictions(tmp_path: Path) -> None:
     rows = [*BUTT[:2], *[("mitre.toml", *row[1:]) for row in BUTT[2:3]]]
     found = joint(compared(tmp_path, rows, {"mitre": answer(520.0, (350.0, 760.0))}), "butt")
-    assert found["predicted_N"] == pytest.approx((2 * 490 + 520) / 3)
-    assert found["specimens"] == ["butt.toml", "mitre.toml"]
-    assert "2 specimen files share this label" in found["remarks"][0]
+    assert found.predicted == pytest.approx((2 * 490 + 520) / 3)
+    assert found.specimens == ("butt.toml", "mitre.toml")
+    assert "2 specimen files share this label" in found.remarks[0]
 
 
 # What is written
@@ -212,7 +207,7 @@ def test_tables_are_harmless_in_a_spreadsheet(tmp_path: Path) -> None:
     for table in (joints_csv(found), breaks_csv(found)):
         cells = [cell for row in csv.reader(io.StringIO(table.decode())) for cell in row]
         assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]
-    assert [each["label"] for each in bench_object(found)["joints"]] == evil
+    assert [each.label for each in written_bench(found).joints] == evil
 
 
 def test_pictures_show_every_joint(tmp_path: Path) -> None:
@@ -261,7 +256,7 @@ def test_many_joints_and_awkward_labels_are_still_drawn(tmp_path: Path) -> None:
         rows += rows_of("butt", label, [(300 + 20 * n, 350 + 20 * n), (350 + 20 * n, 400 + 20 * n)])
     found = compared(tmp_path, rows)
     assert found.pairs == ()
-    assert any(f"more than {MOST_ORDERED} joints" in words for words in found.said)
+    assert any(f"more than {MOST_ORDERED} joints" in words for words in found.notes)
     assert "bench_ranking.png" in write_bench(found, tmp_path, "metric")
 
 
@@ -280,13 +275,10 @@ def test_ten_thousand_rows_of_four_joints_take_no_time(tmp_path: Path) -> None:
     path = write_log(tmp_path, rows)
     started = time.process_time()
     log = read_log(path)
-    joints, pairs, said = measure(log)
-    found = compare(log, joints, pairs, {each: PREDICTED[Path(each).stem] for each in log.specimens}, said)
+    joints, pairs, notes = measure(log)
+    found = compare(log, joints, pairs, {each: PREDICTED[Path(each).stem] for each in log.specimens}, notes)
     bench_text(found, "metric")
     assert time.process_time() - started < 20.0
     assert [each.measured.count for each in found.joints] == [2500] * 4
     assert found.joints[0].measured.cov == pytest.approx(0.2, rel=0.05)
     assert len(found.supported_order) == 6
-
-
-# The command

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from glueline.studies.predict.scatter.lognormal import log_deviation
+
 Array = NDArray[np.float64]
 
 
@@ -18,7 +20,7 @@ def stepped(
     most: float = np.inf,
 ) -> tuple[Array, Array]:
     """Lower and upper bounds (logs, specimens); unbroken at ``most``, which has no upper bound."""
-    spread = np.sqrt(np.log1p(cov**2))
+    spread = log_deviation(cov)
     loads = mean * np.exp(spread * random.standard_normal((logs, specimens)) - spread**2 / 2)
     lower = np.floor(loads / step) * step
     unbroken = lower >= most

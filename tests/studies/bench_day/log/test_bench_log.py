@@ -11,8 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from glueline.studies.bench_day.log.log_file import MOST_SHOWN, read_log
-from glueline.studies.bench_day.plan.bench_sheet import harmless
 from glueline.studies.bench_day.rig.rig_file import read_rig
+from glueline.studies.files.csv_text import harmless
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.units import N_PER_LBF, STANDARD_GRAVITY
 from tests.studies.bench_day.bench_logs import HEADER, RIG, rows_of, write_log
@@ -78,14 +78,14 @@ def test_rows_not_broken_yet_are_left_out_and_that_is_said(tmp_path: Path) -> No
     rows = [row(), row(held="", broke="", failure="", notes="butt 2"), row(held="", broke="", failure="")]
     log = read_log(write_log(tmp_path, rows))
     assert len(log.breaks) == 1
-    assert "2 rows say nothing of a break yet" in log.said[0]
+    assert "2 rows say nothing of a break yet" in log.notes[0]
     assert "no break yet" in refused(write_log(tmp_path, rows[1:]))
 
 
 def test_labels_that_differ_in_case_or_spaces_are_one(tmp_path: Path) -> None:
     log = read_log(write_log(tmp_path, [row(label="Nine fingers"), row(label=" nine  FINGERS ")]))
     assert list(log.by_label()) == ["Nine fingers"]
-    assert 'the label "nine FINGERS" is taken for "Nine fingers"' in log.said
+    assert 'the label "nine FINGERS" is taken for "Nine fingers"' in log.notes
 
 
 @pytest.mark.parametrize(
@@ -119,16 +119,16 @@ def test_wrong_cells(tmp_path: Path, cells: dict[str, object], words: str) -> No
 
 
 def test_everything_wrong_is_said_at_once_but_not_without_end(tmp_path: Path) -> None:
-    said = refused(write_log(tmp_path, [row(held=500), row(unit="", failure="glu"), row(label="")]))
-    assert [f"line {line}:" in said for line in (2, 3, 4)] == [True] * 3
+    message = refused(write_log(tmp_path, [row(held=500), row(unit="", failure="glu"), row(label="")]))
+    assert [f"line {line}:" in message for line in (2, 3, 4)] == [True] * 3
     many = refused(write_log(tmp_path, [row(held=500)] * 3000))
     assert f"and {3000 - MOST_SHOWN} more such problems" in many
     assert many.count("\n") == MOST_SHOWN
 
 
 def test_mixed_units_are_refused(tmp_path: Path) -> None:
-    said = refused(write_log(tmp_path, [row(), row(unit="lbf")]))
-    assert "units: are mixed: N (line 2), lbf (line 3)" in said
+    message = refused(write_log(tmp_path, [row(), row(unit="lbf")]))
+    assert "units: are mixed: N (line 2), lbf (line 3)" in message
 
 
 @pytest.mark.parametrize(

@@ -5,19 +5,16 @@ from __future__ import annotations
 import math
 
 from glueline.studies.bench_day.expected import Expected, expected
-from glueline.studies.bench_day.plan.power import (
-    LogNormal,
-    replicates_for_pair,
-)
+from glueline.studies.bench_day.plan.power import replicates_for_pair
 from glueline.studies.bench_day.rig.rig import Rig, direct_line
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
+from glueline.studies.predict.scatter.lognormal import LognormalLoad
 
 
 def rig(preload: float = 0.0, weight_error: float = 0.0) -> Rig:
     line = direct_line(preload, weight_error)
-    about = (preload, 0.0, 0.0, weight_error, 1.0, 0.0)
-    return Rig("", "hung weight", "diagonal compression", None, *about, (), line, None, line)
+    return Rig("hung weight", "diagonal compression", line, line)
 
 
 def of(label: str, load: float, cov: float, joint: str = "butt") -> Expected:
@@ -26,5 +23,5 @@ def of(label: str, load: float, cov: float, joint: str = "butt") -> Expected:
 
 
 def needed(effect: float, significance: float, power: float) -> int | None:
-    first, second = LogNormal(math.exp(effect), 1.0), LogNormal(1.0, 1.0)
+    first, second = LognormalLoad(math.exp(effect), 1.0), LognormalLoad(1.0, 1.0)
     return replicates_for_pair(first, second, significance=significance, power=power, most=10_000)

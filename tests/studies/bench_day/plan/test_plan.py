@@ -14,10 +14,8 @@ from statsmodels.stats.power import TTestIndPower
 from glueline.studies.bench_day.expected import expected
 from glueline.studies.bench_day.plan.cut_list import Blank, BlankTooLong, blanks_of, boards_to_buy
 from glueline.studies.bench_day.plan.plan import PLATES_KG, Wishes, make_plan, random_order
-from glueline.studies.bench_day.plan.plan_report import plan_object, plan_text
+from glueline.studies.bench_day.plan.plan_report import plan_text, written_plan
 from glueline.studies.bench_day.plan.power import (
-    from_band,
-    log_deviation_of,
     power_of_test,
     replicates_for_precision,
     widened_by_steps,
@@ -25,6 +23,7 @@ from glueline.studies.bench_day.plan.power import (
 from glueline.studies.bench_day.rig.rig import joint_force, joint_force_uncertainty
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
+from glueline.studies.predict.scatter.lognormal import load_of_band, log_deviation
 from tests.studies.bench_day.plan.plan_examples import needed, of, rig
 
 
@@ -62,7 +61,7 @@ def test_sample_sizes_against_statsmodels(effect: float, significance: float, po
 def test_power_against_simulated_lognormal_loads(replicates: int, ratio: float, cov: float) -> None:
     """40,000 pairs of samples of lognormal loads, Student's t test on their logarithms (scipy.stats)."""
     random = np.random.default_rng(3)
-    spread = log_deviation_of(cov)
+    spread = float(log_deviation(cov))
     first, second = (
         random.lognormal(math.log(median), spread, (40_000, replicates)) for median in (ratio, 1.0)
     )
@@ -81,7 +80,7 @@ def test_power_is_always_a_share(effect: float, replicates: int, significance: f
 
 def test_lognormal_band_by_hand() -> None:
     """Band 100 to 400 N: median 200 N, log deviation ln 4 / (2 * 1.644854) = 0.421403 (normal quantile)."""
-    found = from_band(100.0, 400.0)
+    found = load_of_band(100.0, 400.0)
     assert found.median == pytest.approx(200)
     assert found.log_deviation == pytest.approx(0.4214035, rel=1e-6)
     assert found.quantile(0.05) == pytest.approx(100, rel=1e-9)
@@ -90,7 +89,7 @@ def test_lognormal_band_by_hand() -> None:
         stats.lognorm(0.4214035, scale=200).std() / stats.lognorm(0.4214035, scale=200).mean()
     )
     with pytest.raises(ValueError, match="band"):
-        from_band(0.0, 5.0)
+        load_of_band(0.0, 5.0)
 
 
 def test_precision_by_hand() -> None:
@@ -126,7 +125,7 @@ def test_weights_and_step_by_hand() -> None:
     assert each.step_kg == 10.0
     assert each.weights_to_bring_kg == 160.0
     assert each.first_kg == 20.0
-    assert each.stored_energy_J == pytest.approx(41.678, abs=0.001)
+    assert each.stored_energy == pytest.approx(41.678, abs=0.001)
 
 
 def test_step_follows_a_small_spread() -> None:
@@ -213,7 +212,7 @@ def test_it_is_said_what_replicates_are_for_that_tell_nothing_apart() -> None:
         "6 of butt, 6 of mitre: enough to know each joint's own median load within a factor of 1.25 at 95 % "
         "confidence, not to tell it from the others."
     ) in text
-    assert {each["replicates_for"] for each in plan_object(plan)["specimens"]} == {"to know its median"}
+    assert {each.replicates_for for each in written_plan(plan).specimens} == {"to know its median"}
     alone = plan_text(make_plan(near[:1], rig(), Wishes()), "metric")
     assert "6 of butt: enough" in alone
     assert "not to tell" not in alone
@@ -277,8 +276,8 @@ def test_every_blank_is_in_a_board_with_its_kerf(count: int, size: float, kerf: 
     assert sum(len(board.blanks) for board in boards) == count * each
     for board in boards:
         cut = len(board.blanks)
-        assert board.used == pytest.approx(cut * size + (cut - 1) * kerf)
-        assert board.used <= 2400
+        assert board.length - board.left_over == pytest.approx(cut * size + (cut - 1) * kerf)
+        assert board.left_over >= 0
     fitting = int((2400 + kerf) // (size + kerf))
     assert len(boards) == math.ceil(count * each / fitting)
 

@@ -7,6 +7,7 @@ import math
 import re
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -28,7 +29,7 @@ from glueline.studies.bench_day.rig.rig import (
     stacked_weight,
 )
 from glueline.studies.bench_day.rig.rig_file import read_rig
-from glueline.studies.bench_day.rig.rig_report import rig_object, rig_text, stacked_table
+from glueline.studies.bench_day.rig.rig_report import rig_text, stacked_table, written_rig
 from glueline.studies.commands import main
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import toml_value
@@ -65,8 +66,7 @@ def test_platform_by_hand(tmp_path: Path) -> None:
     rig = read_rig(write(tmp_path, PLATFORM))
     np.testing.assert_allclose(joint_force(rig, [0, 10]), [66.19489, 262.32789], rtol=1e-7)
     np.testing.assert_allclose(joint_force_uncertainty(rig, [0, 10]), 0, atol=1e-12)
-    assert rig.lever is not None
-    assert hinge_share(rig.lever) == pytest.approx(-1.0)
+    assert hinge_share(Lever(400.0, 800.0, 450.0)) == pytest.approx(-1.0)
 
 
 def test_platform_in_inches_and_pounds_by_hand(tmp_path: Path) -> None:
@@ -147,7 +147,7 @@ def test_preload_counts_platform_and_specimen(tmp_path: Path) -> None:
     """66.1949 N of the platform and half of a 2 kg specimen: 9.80665 N more."""
     rig = read_rig(write(tmp_path, PLATFORM + 'specimen_weight = "2 kg"\n'))
     assert float(joint_force(rig, 0.0)) == pytest.approx(66.19489 + 9.80665, rel=1e-6)
-    assert any("50 %" in said for said in rig.assumptions)
+    assert any("50 %" in words for words in rig.assumptions)
 
 
 def test_measured_line_against_a_general_fit() -> None:
@@ -209,18 +209,18 @@ def test_share_lost_to_the_hinge_is_warned_of(tmp_path: Path) -> None:
     rig = read_rig(write(tmp_path, text))
     assert rig.correction is not None
     assert rig.correction.ratio == pytest.approx(0.92, abs=0.001)
-    assert any("hinge or friction" in said for said in rig.warnings)
+    assert any("hinge or friction" in warning for warning in rig.warnings)
     assert float(joint_force(rig, 30)) == pytest.approx(61.4 * 9.80665, rel=1e-3)
 
 
 def test_agreement_is_not_warned_of(tmp_path: Path) -> None:
     rig = read_rig(write(tmp_path, PLATFORM + checks((10, 26.7), (20, 46.9), (30, 66.6))))
-    assert not any("statics" in said for said in rig.warnings)
+    assert not any("statics" in warning for warning in rig.warnings)
 
 
 def test_more_force_than_statics_points_to_a_measure(tmp_path: Path) -> None:
     rig = read_rig(write(tmp_path, PLATFORM + checks((10, 29.0), (20, 50.9), (30, 73.0))))
-    assert any("friction cannot add force" in said for said in rig.warnings)
+    assert any("friction cannot add force" in warning for warning in rig.warnings)
 
 
 def test_an_outlying_weighing_is_left_out_and_named(tmp_path: Path) -> None:
@@ -229,7 +229,7 @@ def test_an_outlying_weighing_is_left_out_and_named(tmp_path: Path) -> None:
     assert rig.correction is not None
     assert [round(check.stacked / 9.80665) for check in rig.correction.outliers] == [20]
     assert rig.correction.ratio == pytest.approx(1.0, abs=0.005)
-    assert any("left out" in said and "20 kg" in said for said in rig.warnings)
+    assert any("left out" in warning and "20 kg" in warning for warning in rig.warnings)
 
 
 @pytest.mark.parametrize(
@@ -311,8 +311,7 @@ def test_stacked_weight_undoes_the_force(
     at: float, far: float, centre: float, own: float, stacked: float
 ) -> None:
     line = lever_line(Lever(at, far, centre), own, 2.0, 0.02)
-    bare = (0.0, 0.0, 0.0, 0.0, 1.0, 0.0)
-    rig = Rig("", "press", "apex press", None, *bare, (), direct_line(0, 0), None, line)
+    rig = Rig("press", "apex press", direct_line(0, 0), line)
     assert float(stacked_weight(rig, joint_force(rig, stacked))) == pytest.approx(stacked, rel=1e-9, abs=1e-9)
     assert float(joint_force_uncertainty(rig, stacked)) >= 0
 
@@ -389,14 +388,15 @@ def test_preloads_by_statics_and_by_scale_both_hold_the_specimen(tmp_path: Path)
     """
     text = PLATFORM + 'specimen_weight = "2 kg"\n' + checks((20, 44))
     rig = read_rig(write(tmp_path, text))
-    answer = rig_object(rig, stacked_table(40.0, "metric"))
-    own, statics, correction = answer["specimen_preload_N"], answer["statics"], answer["correction"]
+    answer = written_rig(rig, stacked_table(40.0, "metric"))
+    own, statics, correction = answer.specimen_preload, answer.statics, answer.correction
     assert own == pytest.approx(9.80665)
-    assert statics["preload_N"] == pytest.approx(66.19489 + 9.80665)
-    assert answer["preload_N"] == pytest.approx(66.19489 * 44 / 46.75 + 9.80665)
-    assert correction["measured"]["preload_N"] == pytest.approx(answer["preload_N"])
-    assert correction["preload_difference_N"] == pytest.approx(answer["preload_N"] - statics["preload_N"])
-    assert answer["preload_N"] - own == pytest.approx(correction["factor"] * (statics["preload_N"] - own))
+    assert statics.preload == pytest.approx(66.19489 + 9.80665)
+    assert answer.preload == pytest.approx(66.19489 * 44 / 46.75 + 9.80665)
+    assert correction is not None
+    assert correction.measured.preload == pytest.approx(answer.preload)
+    assert correction.preload_difference == pytest.approx(answer.preload - statics.preload)
+    assert answer.preload - own == pytest.approx(correction.factor * (statics.preload - own))
     text = rig_text(rig, stacked_table(40.0, "metric"), "metric")
     assert re.search(r"preload, nothing stacked +72\.11 N", text)
     assert re.search(r"of it the specimen's own weight +9\.807 N", text)
@@ -406,10 +406,11 @@ def test_preloads_by_statics_and_by_scale_both_hold_the_specimen(tmp_path: Path)
 
 def test_without_check_weighings_the_statics_are_what_is_used(tmp_path: Path) -> None:
     rig = read_rig(write(tmp_path, PLATFORM + 'specimen_weight = "2 kg"\n'))
-    answer = rig_object(rig, stacked_table(40.0, "metric"))
-    assert {key: answer[key] for key in answer["statics"]} == answer["statics"]
+    answer = written_rig(rig, stacked_table(40.0, "metric"))
+    statics = msgspec.structs.asdict(answer.statics)
+    assert {name: getattr(answer, name) for name in statics} == statics
     bare = read_rig(write(tmp_path, PLATFORM))
-    assert rig_object(bare, stacked_table(40.0, "metric"))["specimen_preload_N"] == 0
+    assert written_rig(bare, stacked_table(40.0, "metric")).specimen_preload == 0
     assert "own weight  " not in rig_text(bare, stacked_table(40.0, "metric"), "metric")
 
 
@@ -418,7 +419,7 @@ def test_the_command_refuses_with_status_2(tmp_path: Path, capsys: pytest.Captur
     assert main(["rig", path]) == 2
     assert main(["rig", str(tmp_path / "nowhere.toml")]) == 2
     assert main(["rig", write(tmp_path, PLATFORM), "--up-to", "40"]) == 2
-    said = capsys.readouterr()
-    assert said.out == ""
-    assert "rig.specimen_at = 400" in said.err
-    assert "no such file" in said.err
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert "rig.specimen_at = 400" in printed.err
+    assert "no such file" in printed.err

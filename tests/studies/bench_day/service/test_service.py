@@ -36,7 +36,7 @@ from glueline.studies.bench_day.service.service import (
     to_predict,
     usual_joint_width,
 )
-from glueline.studies.bench_day.service.service_report import lasts, service_object, service_text
+from glueline.studies.bench_day.service.service_report import lasts, service_text, written_service
 from glueline.studies.bench_day.service.service_uses import USES
 from glueline.studies.commands import main
 from glueline.studies.commands.service import NAMES
@@ -271,15 +271,15 @@ def test_the_case_with_the_least_margin_governs_not_the_largest_demand() -> None
     shift = next(result for result in uneven.results if result.case.sense == "either")
     assert uneven.governing is shift
     assert shift.specimen_moment == pytest.approx(0.4 * 110 * 9.80665 * 420 / 2 * 90 / 300)
-    answer = service_object(uneven)
-    assert answer["governing_case"] == shift.case.name
-    assert answer["demand_N"] == shift.demand < largest.demand
-    assert answer["capacity_N"] == pytest.approx(500 / 3)
-    assert answer["margin"] == pytest.approx(answer["capacity_N"] / answer["demand_N"])
-    assert answer["margin"] == min(case["margin"] for case in answer["cases"])
-    for case in answer["cases"]:
-        assert case["margin"] == pytest.approx(case["capacity_N"] / case["demand_N"])
-    assert [(each["arrangement"], each["p05_N"]) for each in answer["predicted"]] == [
+    written = written_service(uneven)
+    assert written.governing_case == shift.case.name
+    assert written.demand == shift.demand < largest.demand
+    assert written.capacity == pytest.approx(500 / 3)
+    assert written.margin == pytest.approx(written.capacity / written.demand)
+    assert written.margin == min(case.margin for case in written.cases)
+    for case in written.cases:
+        assert case.margin == pytest.approx(case.capacity / case.demand)
+    assert [(each.arrangement, each.low_value) for each in written.predicted] == [
         (CLOSING, 4500.0),
         (OPENING, 500.0),
     ]
@@ -399,6 +399,6 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
 )
 def test_wrong_words_are_refused(capsys: pytest.CaptureFixture[str], words: list[str], says: str) -> None:
     assert main(["service", str(example_path("butt")), *words]) == 2
-    said = capsys.readouterr()
-    assert said.out == ""
-    assert says in said.err
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert says in printed.err

@@ -53,22 +53,22 @@ def weights_and_steps(plan: Plan, units: Units) -> list[tuple[str, ...]]:
     """Of each joint: label, predicted load, band, weights stacked first, a step, and brought; replicates."""
     return [
         (
-            each.expected.label,
-            format_force(each.expected.load, units),
-            " to ".join(format_force(end, units) for end in each.expected.band),
-            format_weight(each.first_kg, units),
-            format_weight(each.step_kg, units),
-            format_weight(each.weights_to_bring_kg, units),
+            each.label,
+            format_force(each.predicted, units),
+            " to ".join(format_force(end, units) for end in each.band),
+            format_weight(each.first_stack, units),
+            format_weight(each.step, units),
+            format_weight(each.weights_to_bring, units),
             str(each.replicates),
         )
-        for each in plan.specimens
+        for each in plan.joints
     ]
 
 
 def safety_notes(plan: Plan, units: Units) -> tuple[str, ...]:
     """What to mind on the day, with the energies of this plan."""
     drop = format_length(plan.wishes.drop, units)
-    energy = max(each.stored_energy for each in plan.specimens)
+    energy = max(each.stored_energy for each in plan.joints)
     fall = LOOSE_FALL[units]
     loose = plan.heaviest_kg * GRAVITY * fall / 1000
     return (
@@ -111,8 +111,8 @@ def _front(plan: Plan, units: Units) -> str:
         ("force", *(format_force(float(load), units) for load in force)),
         ("95 %", *(f"± {rounded_force(float(error), units)}" for error in spread)),
     ]
-    notes = [f"{each.expected.label}: {note}" for each in plan.specimens for note in each.notes]
-    bands = dict.fromkeys(each.expected.band_from for each in plan.specimens)
+    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
+    bands = dict.fromkeys(each.band_from for each in plan.joints)
     return "\n".join(
         (
             f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement)} &nbsp; Date __________ "

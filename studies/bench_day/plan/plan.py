@@ -60,17 +60,21 @@ class Wishes:
     plates_kg: tuple[float, ...] = PLATES_KG
 
 
-@dataclass(frozen=True)
-class PlannedSpecimen:
-    """One joint on the day; weights in kg are those stacked on the rig."""
+class PlannedJoint(msgspec.Struct, frozen=True):
+    """One joint on the day; weights are those stacked on the rig."""
 
-    expected: Expected
-    weights_to_bring_kg: float
-    step_kg: float
-    first_kg: float
+    label: str
+    weights_to_bring: float = field(name="weights_to_bring_kg")
+    step: float = field(name="step_kg")
     replicates: int
     replicates_for: Purpose
-    stored_energy: float  # J
+    first_stack: float = field(name="first_stack_kg")
+    predicted: float = field(name="predicted_N")
+    band: tuple[float, float] = field(name="band_N")
+    band_from: str
+    breaks_in: str
+    stored_energy: float = field(name="stored_energy_J")
+    energy_at_break: float | None = field(name="energy_at_break_J")
     notes: tuple[str, ...]
 
 
@@ -90,7 +94,8 @@ class Plan:
 
     rig: Rig
     wishes: Wishes
-    specimens: tuple[PlannedSpecimen, ...]
+    estimates: tuple[Expected, ...]
+    joints: tuple[PlannedJoint, ...]
     pairs: tuple[Pair, ...]
     order: tuple[tuple[str, str], ...]
     blanks: Mapping[str, tuple[Blank, ...]]
@@ -99,10 +104,10 @@ class Plan:
     @property
     def heaviest_kg(self) -> float:
         """The most that is stacked on the rig at any time."""
-        return max(each.weights_to_bring_kg for each in self.specimens)
+        return max(each.weights_to_bring for each in self.joints)
 
 
-def make_plan(joints: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
+def make_plan(estimates: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
     """Plan the breaking of what is expected of each joint on a rig. Raises cut_list.BlankTooLong.
 
     >>> from glueline.studies.bench_day.rig.rig_file import read_rig
@@ -112,29 +117,30 @@ def make_plan(joints: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
     >>> specimen, band = read_specimen(example_path("butt")), (320.0, 700.0)
     >>> butt = Expected("butt", specimen, 490.0, load_of_band(*band), band, "invented", False, "glue", None)
     >>> plan = make_plan([butt], read_rig(bench_day_path("bench_rig.toml")), Wishes())
-    >>> plan.specimens[0].step_kg, plan.heaviest_kg, len(plan.order)
+    >>> plan.joints[0].step, plan.heaviest_kg, len(plan.order)
     (1.25, 27.5, 7)
     """
-    steps = [load_step(each, rig, wishes.plates_kg) for each in joints]
+    steps = [load_step(each, rig, wishes.plates_kg) for each in estimates]
     pairs = told_apart(
-        joints, [_step_share(each, rig, step) for each, step in zip(joints, steps, strict=True)], wishes
+        estimates, [_step_share(each, rig, step) for each, step in zip(estimates, steps, strict=True)], wishes
     )
-    replicates = [_replicates(each, pairs, wishes) for each in joints]
+    replicates = [_replicates(each, pairs, wishes) for each in estimates]
     counts = [count for count, _ in replicates]
     planned = tuple(
         _planned(each, rig, wishes, step, *counted)
-        for each, step, counted in zip(joints, steps, replicates, strict=True)
+        for each, step, counted in zip(estimates, steps, replicates, strict=True)
     )
     order = random_order(
-        [(each.label, count) for each, count in zip(joints, counts, strict=True)], wishes.seed
+        [(each.label, count) for each, count in zip(estimates, counts, strict=True)], wishes.seed
     )
     blanks = {
-        each.label: blanks_of(each.label, each.specimen, wishes.kerf, wishes.round_up) for each in joints
+        each.label: blanks_of(each.label, each.specimen, wishes.kerf, wishes.round_up) for each in estimates
     }
     return Plan(
         rig=rig,
         wishes=wishes,
-        specimens=planned,
+        estimates=tuple(estimates),
+        joints=planned,
         pairs=pairs,
         order=order,
         blanks=blanks,
@@ -158,16 +164,18 @@ def _allowed_share(expected: Expected) -> float:
     return min(STEP_SHARE, max(expected.scatter.cov, LEAST_STEP_SHARE))
 
 
-def told_apart(joints: Sequence[Expected], step_shares: Sequence[float], wishes: Wishes) -> tuple[Pair, ...]:
+def told_apart(
+    estimates: Sequence[Expected], step_shares: Sequence[float], wishes: Wishes
+) -> tuple[Pair, ...]:
     """Every pair, with how many of each it takes at the stated confidence and power.
 
     The risk of a false claim, 1 - confidence, is shared by all pairs (Bonferroni).
     """
     seen = [
         LognormalLoad(each.scatter.median, widened_by_steps(each.scatter.log_deviation, share))
-        for each, share in zip(joints, step_shares, strict=True)
+        for each, share in zip(estimates, step_shares, strict=True)
     ]
-    couples = list(combinations(range(len(joints)), 2))
+    couples = list(combinations(range(len(estimates)), 2))
     pairs = []
     for first, second in couples:
         if seen[first].median < seen[second].median:
@@ -179,8 +187,8 @@ def told_apart(joints: Sequence[Expected], step_shares: Sequence[float], wishes:
         enough = needed is not None and needed <= wishes.most
         pairs.append(
             Pair(
-                joints[first].label,
-                joints[second].label,
+                estimates[first].label,
+                estimates[second].label,
                 seen[first].median / seen[second].median,
                 needed if enough else None,
                 needed,
@@ -240,21 +248,26 @@ def _replicates(expected: Expected, pairs: Sequence[Pair], wishes: Wishes) -> tu
 
 def _planned(
     expected: Expected, rig: Rig, wishes: Wishes, step: float, replicates: int, purpose: Purpose
-) -> PlannedSpecimen:
+) -> PlannedJoint:
     wanted = expected.band[1] * (1 + wishes.margin)
     bare = float(stacked_weight(rig, wanted))
     covered = wanted + COVERAGE_FACTOR * float(joint_force_uncertainty(rig, bare))
     bring = max(1, ceil(float(stacked_weight(rig, covered)) / step - 1e-9)) * step
     first = floor(float(stacked_weight(rig, FIRST_SHARE * expected.band[0])) / step + 1e-9) * step
-    return PlannedSpecimen(
-        expected=expected,
-        weights_to_bring_kg=bring,
-        step_kg=step,
-        first_kg=first,
+    return PlannedJoint(
+        label=expected.label,
+        weights_to_bring=bring,
+        step=step,
         replicates=replicates,
         replicates_for=purpose,
+        first_stack=first,
+        predicted=expected.load,
+        band=expected.band,
+        band_from=expected.band_from,
+        breaks_in=expected.breaks_in,
         # What weights and platform lose in height, by virtual work: force on the joint times its drop.
         stored_energy=float(rig.line.force(bring * GRAVITY)) * wishes.drop / 1000,
+        energy_at_break=expected.energy,
         notes=_notes(expected, rig, step),
     )
 

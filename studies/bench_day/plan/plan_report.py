@@ -18,7 +18,7 @@ from glueline.studies.bench_day.plan.bench_sheet import (
     weights_and_steps,
 )
 from glueline.studies.bench_day.plan.cut_list import StockBoard
-from glueline.studies.bench_day.plan.plan import PRECISION, Pair, Plan, PlannedSpecimen, Purpose
+from glueline.studies.bench_day.plan.plan import PRECISION, Pair, Plan, PlannedJoint, Purpose
 from glueline.studies.bench_day.plan.plan_tables import (
     CutRow,
     counted_blanks,
@@ -44,24 +44,6 @@ SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cu
 SPECIMEN_FOLDER = "specimens"
 
 
-class WrittenSpecimen(msgspec.Struct, frozen=True):
-    """One joint of the plan for JSON; weights in kg stacked on the rig."""
-
-    label: str
-    weights_to_bring: float = field(name="weights_to_bring_kg")
-    step: float = field(name="step_kg")
-    replicates: int
-    replicates_for: Purpose
-    first_stack: float = field(name="first_stack_kg")
-    predicted: float = field(name="predicted_N")
-    band: tuple[float, float] = field(name="band_N")
-    band_from: str
-    breaks_in: str
-    stored_energy: float = field(name="stored_energy_J")
-    energy_at_break: float | None = field(name="energy_at_break_J")
-    notes: tuple[str, ...]
-
-
 class WrittenPlanRig(msgspec.Struct, frozen=True):
     """The rig of a plan for JSON."""
 
@@ -73,7 +55,7 @@ class WrittenPlanRig(msgspec.Struct, frozen=True):
 class WrittenPlan(msgspec.Struct, frozen=True):
     """The plan for JSON: weights in kg stacked on the rig, forces in N, lengths in mm."""
 
-    specimens: tuple[WrittenSpecimen, ...]
+    specimens: tuple[PlannedJoint, ...]
     order: tuple[str, ...]
     cut_list: tuple[CutRow, ...]
     boards: tuple[StockBoard, ...]
@@ -95,7 +77,7 @@ def written_plan(plan: Plan) -> WrittenPlan:
     """The plan for JSON."""
     wishes, rig = plan.wishes, plan.rig
     return WrittenPlan(
-        specimens=tuple(_written_specimen(each) for each in plan.specimens),
+        specimens=plan.joints,
         order=tuple(name for _, name in plan.order),
         cut_list=cut_rows(plan),
         boards=plan.boards,
@@ -111,25 +93,6 @@ def written_plan(plan: Plan) -> WrittenPlan:
         rig=WrittenPlanRig(rig.kind, rig.arrangement, rig.line.preload),
         warnings=rig.warnings,
         safety=safety_notes(plan, "metric"),
-    )
-
-
-def _written_specimen(planned: PlannedSpecimen) -> WrittenSpecimen:
-    own = planned.expected
-    return WrittenSpecimen(
-        label=own.label,
-        weights_to_bring=planned.weights_to_bring_kg,
-        step=planned.step_kg,
-        replicates=planned.replicates,
-        replicates_for=planned.replicates_for,
-        first_stack=planned.first_kg,
-        predicted=own.load,
-        band=own.band,
-        band_from=own.band_from,
-        breaks_in=own.breaks_in,
-        stored_energy=planned.stored_energy,
-        energy_at_break=own.energy,
-        notes=planned.notes,
     )
 
 
@@ -149,8 +112,8 @@ def plan_text(plan: Plan, units: Units) -> str:
     parts += _purpose_text(plan)
     parts += ["Order: " + ", ".join(name for _, name in plan.order) + f" (seed {wishes.seed})"]
     parts += [_cut_text(plan, units)]
-    notes = [f"{each.expected.label}: {note}" for each in plan.specimens for note in each.notes]
-    bands = dict.fromkeys(f"{each.expected.label}: {each.expected.band_from}" for each in plan.specimens)
+    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
+    bands = dict.fromkeys(f"{each.label}: {each.band_from}" for each in plan.joints)
     parts += ["\n".join([f"band of {words}" for words in bands] + [f"note: {note}" for note in notes])]
     parts += ["\n".join(f"warning: {warning}" for warning in plan.rig.warnings)] if plan.rig.warnings else []
     parts += ["\n".join(safety_notes(plan, units))]
@@ -195,9 +158,7 @@ def _purpose_text(plan: Plan) -> list[str]:
 
 def _counted(plan: Plan, purpose: Purpose) -> str:
     return ", ".join(
-        f"{each.replicates} of {each.expected.label}"
-        for each in plan.specimens
-        if each.replicates_for == purpose
+        f"{each.replicates} of {each.label}" for each in plan.joints if each.replicates_for == purpose
     )
 
 
@@ -234,11 +195,10 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     Raises OSError, and InputError where the table there has been filled in, perhaps during the predictions.
     """
     refuse_loss(folder)
-    files = specimen_files([each.expected.label for each in plan.specimens])
+    files = specimen_files([each.label for each in plan.joints])
     (folder / SPECIMEN_FOLDER).mkdir(exist_ok=True)
-    for each in plan.specimens:
-        path = folder / files[each.expected.label]
-        write_whole(path, specimen_toml(each.expected.specimen).encode())
+    for each in plan.estimates:
+        write_whole(folder / files[each.label], specimen_toml(each.specimen).encode())
     content = {
         SHEET_FILE: sheet_html(plan, units),
         LOG_FILE: log_csv(plan, files, units),

@@ -33,7 +33,7 @@ class CutRow(msgspec.Struct, frozen=True):
 
 def counted_blanks(plan: Plan) -> list[tuple[Blank, int]]:
     """Every kind of blank with how many the day needs."""
-    counts = {each.expected.label: each.replicates for each in plan.specimens}
+    counts = {each.label: each.replicates for each in plan.joints}
     return [(blank, blank.each * counts[label]) for label, blanks in plan.blanks.items() for blank in blanks]
 
 

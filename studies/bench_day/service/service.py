@@ -11,6 +11,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import msgspec
+from msgspec import field
+
 from glueline.geometries import JOINTS
 from glueline.studies.bench_day.expected import Expected
 from glueline.studies.bench_day.service.service_uses import Assumption, LoadCase, Sense, Use
@@ -31,21 +34,24 @@ UNITS: tuple[Units, Units] = ("metric", "imperial")
 LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
 
 
-@dataclass(frozen=True)
-class CaseResult:
-    """One load case on one specimen."""
+class CaseResult(msgspec.Struct, frozen=True):
+    """One load case on one specimen, which is predicted in the sense of the case.
 
-    case: LoadCase
-    expected: Expected  # in the sense of the case, the weaker one where it may go either way
-    specimen_moment: float  # N mm
-    demand: float  # N
+    Where the case may go either way the weaker prediction counts. ``margin`` is capacity over demand.
+    """
+
+    name: str
+    seconds: float
+    sense: Sense = field(name="corner")
+    arrangement: str
+    low_value: float = field(name="p05_N")
+    model: str
+    joint_moment: float = field(name="joint_moment_Nm")
+    specimen_moment: float = field(name="specimen_moment_Nm")
+    demand: float = field(name="demand_N")
     long_load_factor: float
-    capacity: float  # N
-
-    @property
-    def margin(self) -> float:
-        """Capacity over demand."""
-        return self.capacity / self.demand
+    capacity: float = field(name="capacity_N")
+    margin: float
 
 
 @dataclass(frozen=True)
@@ -66,6 +72,12 @@ class Service:
     def governing(self) -> CaseResult:
         """The case with the smallest margin."""
         return self.results[0]
+
+    @property
+    def governing_estimate(self) -> Expected:
+        """The prediction that the governing case is held against."""
+        by_arrangement = {each.specimen.arrangement: each for each in self.estimates}
+        return by_arrangement[self.governing.arrangement]
 
 
 def long_load_factor(seconds: float) -> float:
@@ -120,11 +132,26 @@ def _case_result(case: LoadCase, estimates: Sequence[Expected], share: float, fa
     """A case beside the one of ``estimates`` that leaves the smallest margin."""
     lasting = long_load_factor(case.seconds)
     moment = case.moment * share
-    results = [
-        CaseResult(case, each, moment, moment / _moment_per_load(each.specimen), lasting, capacity)
-        for each in estimates
-        for capacity in [each.band[0] * lasting / factor]
-    ]
+    results = []
+    for each in estimates:
+        demand = moment / _moment_per_load(each.specimen)
+        capacity = each.band[0] * lasting / factor
+        results.append(
+            CaseResult(
+                name=case.name,
+                seconds=case.seconds,
+                sense=case.sense,
+                arrangement=each.specimen.arrangement,
+                low_value=each.band[0],
+                model=case.model,
+                joint_moment=case.moment / 1000,
+                specimen_moment=moment / 1000,
+                demand=demand,
+                long_load_factor=lasting,
+                capacity=capacity,
+                margin=capacity / demand,
+            )
+        )
     return min(results, key=lambda result: result.margin)
 
 
@@ -162,7 +189,7 @@ def _cautions(service: Service) -> tuple[str, ...]:
             f"The specimen's own arrangement, {own}, is set aside: the corner is predicted in "
             f"{all_of([each.specimen.arrangement for each in service.estimates])}, as the cases load it."
         )
-    if any(result.case.seconds > LASTING for result in service.results):
+    if any(result.seconds > LASTING for result in service.results):
         cautions.append(
             "The long-load factor is that of clear wood in bending; glue, PVA above all, creeps and may hold "
             "less for years, and so do joints that swell and shrink with the seasons."

@@ -6,7 +6,6 @@ import msgspec
 from msgspec import field
 
 from glueline.studies.bench_day.service.service import CaseResult, Service
-from glueline.studies.bench_day.service.service_uses import Sense
 from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
 from glueline.studies.show.tables import aligned
 
@@ -21,23 +20,6 @@ class WrittenPrediction(msgspec.Struct, frozen=True):
     low_value: float = field(name="p05_N")
     band_from: str
     breaks_in: str
-
-
-class WrittenCase(msgspec.Struct, frozen=True):
-    """One load case for JSON: forces in N, moments in N m."""
-
-    name: str
-    seconds: float
-    corner: Sense
-    arrangement: str
-    low_value: float = field(name="p05_N")
-    model: str
-    joint_moment: float = field(name="joint_moment_Nm")
-    specimen_moment: float = field(name="specimen_moment_Nm")
-    demand: float = field(name="demand_N")
-    long_load_factor: float
-    capacity: float = field(name="capacity_N")
-    margin: float
 
 
 class WrittenAssumption(msgspec.Struct, frozen=True):
@@ -69,7 +51,7 @@ class WrittenService(msgspec.Struct, frozen=True, kw_only=True):
     share_of_joint: float
     arrangement_of_file: str
     predicted: tuple[WrittenPrediction, ...]
-    cases: tuple[WrittenCase, ...]
+    cases: tuple[CaseResult, ...]
     assumptions: tuple[WrittenAssumption, ...]
 
 
@@ -82,11 +64,11 @@ def written_service(service: Service) -> WrittenService:
         margin=worst.margin,
         cautions=service.cautions,
         use=service.use.name,
-        governing_case=worst.case.name,
+        governing_case=worst.name,
         joint=service.specimen.kind,
-        arrangement=worst.expected.specimen.arrangement,
-        low_value=worst.expected.band[0],
-        band_from=worst.expected.band_from,
+        arrangement=worst.arrangement,
+        low_value=worst.low_value,
+        band_from=service.governing_estimate.band_from,
         long_load_factor=worst.long_load_factor,
         safety_factor=service.safety_factor,
         joint_width=service.joint_width,
@@ -98,27 +80,10 @@ def written_service(service: Service) -> WrittenService:
             )
             for each in service.estimates
         ),
-        cases=tuple(_written_case(result) for result in service.results),
+        cases=service.results,
         assumptions=tuple(
             WrittenAssumption(each.key, each.value, each.words, each.source) for each in service.assumptions
         ),
-    )
-
-
-def _written_case(result: CaseResult) -> WrittenCase:
-    return WrittenCase(
-        name=result.case.name,
-        seconds=result.case.seconds,
-        corner=result.case.sense,
-        arrangement=result.expected.specimen.arrangement,
-        low_value=result.expected.band[0],
-        model=result.case.model,
-        joint_moment=result.case.moment / 1000,
-        specimen_moment=result.specimen_moment / 1000,
-        demand=result.demand,
-        long_load_factor=result.long_load_factor,
-        capacity=result.capacity,
-        margin=result.margin,
     )
 
 
@@ -130,10 +95,10 @@ def service_text(service: Service, units: Units) -> str:
     ]
     rows += [
         (
-            result.case.name,
-            lasts(result.case.seconds),
-            result.case.sense.replace("either", "either way"),
-            result.expected.specimen.arrangement,
+            result.name,
+            lasts(result.seconds),
+            result.sense.replace("either", "either way"),
+            result.arrangement,
             format_force(result.demand, units),
             f"{result.long_load_factor:.2f}",
             format_force(result.capacity, units),
@@ -143,10 +108,10 @@ def service_text(service: Service, units: Units) -> str:
     ]
     least = worst.margin
     verdict = (
-        f"{worst.case.name.capitalize()} governs: the corner holds {least:.2f} times what is asked, with the "
+        f"{worst.name.capitalize()} governs: the corner holds {least:.2f} times what is asked, with the "
         f"factors above taken off."
         if least >= 1
-        else f"{worst.case.name.capitalize()} governs and asks more than the corner holds "
+        else f"{worst.name.capitalize()} governs and asks more than the corner holds "
         f"({least:.2f} times what is asked): a stronger joint, a wider one or a lighter use."
     )
     parts = [
@@ -154,7 +119,7 @@ def service_text(service: Service, units: Units) -> str:
         aligned(rows),
         verdict,
         _what_is_compared(service, units),
-        "\n".join(f"{result.case.name}: {result.case.model}" for result in service.results),
+        "\n".join(f"{result.name}: {result.model}" for result in service.results),
         aligned(
             [
                 ("assumed", "value", "what", "from"),
@@ -177,7 +142,7 @@ def _what_is_compared(service: Service, units: Units) -> str:
     values = " and ".join(
         f"{format_force(each.band[0], units)} in {each.specimen.arrangement}" for each in service.estimates
     )
-    either = any(result.case.sense == "either" for result in service.results)
+    either = any(result.sense == "either" for result in service.results)
     return (
         "asks: load P with the same moment at the corner. holds: the 5 % value of the corner predicted as "
         f"the case loads it, {values}, times the long-load factor over a safety factor of "

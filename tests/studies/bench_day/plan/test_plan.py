@@ -120,25 +120,25 @@ def test_weights_and_step_by_hand() -> None:
     Energy: (160 + 10) kg * 9.80665 * 0.025 m = 41.68 J.
     """
     plan = make_plan([of("butt", 1000.0, 0.2)], rig(preload=98.0665), Wishes())
-    each = plan.specimens[0]
-    assert each.expected.band == pytest.approx((708.0, 1358.1), abs=0.1)
-    assert each.step_kg == 10.0
-    assert each.weights_to_bring_kg == 160.0
-    assert each.first_kg == 20.0
+    each = plan.joints[0]
+    assert each.band == pytest.approx((708.0, 1358.1), abs=0.1)
+    assert each.step == 10.0
+    assert each.weights_to_bring == 160.0
+    assert each.first_stack == 20.0
     assert each.stored_energy == pytest.approx(41.678, abs=0.001)
 
 
 def test_step_follows_a_small_spread() -> None:
     """With 4 % of spread a tenth of 1000 N is 2.5 standard deviations; one is 4.08 kg: plates of 2.5 kg."""
     plan = make_plan([of("butt", 1000.0, 0.04)], rig(), Wishes())
-    assert plan.specimens[0].step_kg == 2.5
+    assert plan.joints[0].step == 2.5
 
 
 def test_a_band_without_width_still_gives_steps() -> None:
     """Steps of a fiftieth of 1000 N, 2.04 kg: plates of 2 kg."""
     answer = {"break_load_N": 1000.0, "band_N": [1000.0, 1000.0], "breaks_in": "glue", "mode": "glue shear"}
     found = expected("butt", read_specimen(str(example_path("butt"))), answer)
-    assert make_plan([found], rig(), Wishes()).specimens[0].step_kg == 2.0
+    assert make_plan([found], rig(), Wishes()).joints[0].step == 2.0
 
 
 @settings(max_examples=60, deadline=None)
@@ -154,19 +154,17 @@ def test_a_plan_always_covers_the_band(
     bench = rig(preload, weight_error)
     found = [of(f"joint {index}", load, cov) for index, (load, cov) in enumerate(joints)]
     plan = make_plan(found, bench, Wishes(most=most))
-    for each in plan.specimens:
-        weight = each.weights_to_bring_kg
+    for each in plan.joints:
+        weight = each.weights_to_bring
         sure = float(joint_force(bench, weight)) - 1.9 * float(joint_force_uncertainty(bench, weight))
-        assert sure >= 1.2 * each.expected.band[1] * 0.99
-        assert each.step_kg in PLATES_KG
-        assert math.isclose(weight / each.step_kg, round(weight / each.step_kg), abs_tol=1e-9)
-        assert 0 <= each.first_kg < weight
+        assert sure >= 1.2 * each.band[1] * 0.99
+        assert each.step in PLATES_KG
+        assert math.isclose(weight / each.step, round(weight / each.step), abs_tol=1e-9)
+        assert 0 <= each.first_stack < weight
         assert 3 <= each.replicates <= most
-    assert len(plan.order) == sum(each.replicates for each in plan.specimens)
+    assert len(plan.order) == sum(each.replicates for each in plan.joints)
     assert {name for _, name in plan.order} == {
-        f"{each.expected.label} {number}"
-        for each in plan.specimens
-        for number in range(1, each.replicates + 1)
+        f"{each.label} {number}" for each in plan.joints for number in range(1, each.replicates + 1)
     }
 
 
@@ -174,15 +172,15 @@ def test_replicates_are_those_of_the_hardest_pair_that_can_be_told() -> None:
     """Three joints, so 1 - 0.95 is shared by three pairs; checked by the power on either side."""
     found = [of("weak", 500.0, 0.2), of("middle", 800.0, 0.2), of("strong", 820.0, 0.2)]
     plan = make_plan(found, rig(), Wishes(most=12))
-    counts = {each.expected.label: each.replicates for each in plan.specimens}
+    counts = {each.label: each.replicates for each in plan.joints}
     pairs = {(pair.stronger, pair.weaker): pair for pair in plan.pairs}
     close = pairs["strong", "middle"]
     assert close.replicates is None
     assert close.needed is not None
     assert close.needed > 12
     spread = [
-        widened_by_steps(each.expected.scatter.log_deviation, each.step_kg * 9.80665 / each.expected.load)
-        for each in plan.specimens
+        widened_by_steps(each.scatter.log_deviation, joint.step * 9.80665 / each.load)
+        for each, joint in zip(found, plan.joints, strict=True)
     ]
     effect = math.log(800 / 500) / math.sqrt((spread[0] ** 2 + spread[1] ** 2) / 2)
     count = pairs["middle", "weak"].replicates
@@ -191,7 +189,7 @@ def test_replicates_are_those_of_the_hardest_pair_that_can_be_told() -> None:
     assert counts["weak"] == max(count, pairs["strong", "weak"].replicates or 0)
     text = plan_text(plan, "metric")
     assert "not with 12 of each" in text
-    assert {each.replicates_for for each in plan.specimens} == {"to tell it from others"}
+    assert {each.replicates_for for each in plan.joints} == {"to tell it from others"}
     assert "own median" not in text
 
 
@@ -202,7 +200,7 @@ def test_it_is_said_what_replicates_are_for_that_tell_nothing_apart() -> None:
     """
     near = [of("butt", 800.0, 0.2), of("mitre", 820.0, 0.2)]
     plan = make_plan(near, rig(), Wishes(most=12))
-    assert [(each.replicates, each.replicates_for) for each in plan.specimens] == [
+    assert [(each.replicates, each.replicates_for) for each in plan.joints] == [
         (6, "to know its median"),
         (6, "to know its median"),
     ]

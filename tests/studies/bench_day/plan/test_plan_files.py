@@ -95,7 +95,7 @@ def test_a_cut_list_in_inches_has_fractions_only() -> None:
 
 def test_the_log_has_the_columns_that_are_read_back() -> None:
     plan = day()
-    files = specimen_files([each.expected.label for each in plan.specimens])
+    files = specimen_files([each.label for each in plan.joints])
     rows = list(csv.DictReader(io.StringIO(log_csv(plan, files, "metric").decode())))
     assert tuple(rows[0]) == KNOWN_COLUMNS
     assert KNOWN_COLUMNS == ("specimen", "label", "held", "broke", "unit", "failure", "notes", "cracked")

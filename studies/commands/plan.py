@@ -8,11 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
-from glueline.studies.commands.bench_specimens import (
-    expected_loads,
-    fitting_specimens,
-    results_and_answers,
-)
+from glueline.studies.commands.bench_specimens import expected_loads, fitting_specimens, results_and_answers
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import UnitError, parse_length, parse_mass, parse_share
 

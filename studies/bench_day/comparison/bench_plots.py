@@ -71,13 +71,8 @@ def draw_parity(comparison: Comparison, units: Units) -> Figure:
     axes.set_ylabel(f"measured mean, {force_unit(units)}", fontsize=LABEL, color=INK)
     _head(sheet, comparison, "Did the bench bear out the prediction?")
     _parity_list(sheet, joints, len(comparison.joints) - len(joints))
-    foot = "\n".join(
-        [
-            "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band",
-            *caution_lines(),
-        ]
-    )
-    sheet.text(0.02, 0.012, foot, fontsize=CAPTION, color="#444444", va="bottom", linespacing=1.25)
+    key = "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band"
+    _foot(sheet, [key, *caution_lines()], 0.012)
     return sheet
 
 
@@ -98,16 +93,9 @@ def draw_bench_ranking(comparison: Comparison, units: Units) -> Figure:
         _draw_mean(axes, row, joint, factor)
         _label_mean(axes, row, joint, factor, right, units)
         _draw_prediction(axes, row, joint, factor)
+        place: dict[str, Any] = {"xytext": (4, -1), "textcoords": "offset points", "va": "top"}
         words = _order_of(comparison, joint)
-        axes.annotate(
-            words,
-            (0, row + WORDS_LANE),
-            xytext=(4, -1),
-            textcoords="offset points",
-            va="top",
-            fontsize=TICK,
-            color=INK,
-        )
+        axes.annotate(words, (0, row + WORDS_LANE), **place, fontsize=TICK, color=INK)
         if row:
             axes.axhline(row - 0.5, color="#d8d8d8", linewidth=1)
     labels = short_labels([joint.measured.label for joint in joints], LABEL, 0.17 * WIDTH, 2)
@@ -250,28 +238,14 @@ def _draw_breaks(axes: Any, row: int, joint: ComparedJoint, factor: float, right
     base = row + BREAKS_LANE + BREAKS_HEIGHT / 2
     for (low, high), count in counts.items():
         tall = BREAKS_HEIGHT * count / top
-        axes.add_patch(
-            Rectangle(
-                (low, base - tall),
-                min(high, right) - low,
-                tall,
-                facecolor=ROWS_COLOUR,
-                alpha=0.55,
-                edgecolor=INK,
-                linewidth=0.8,
-            )
-        )
+        end, middle = min(high, right), base - tall / 2
+        look: dict[str, Any] = {"facecolor": ROWS_COLOUR, "alpha": 0.55, "edgecolor": INK, "linewidth": 0.8}
+        axes.add_patch(Rectangle((low, base - tall), end - low, tall, **look))
         if high == inf:
-            axes.plot([right * 0.99], [base - tall / 2], marker=">", markersize=11, color=INK)
-        if text_width(str(count), CAPTION) < AXES_SHARE * WIDTH * (min(high, right) - low) / right:
-            axes.annotate(
-                str(count),
-                ((low + min(high, right)) / 2, base - tall / 2),
-                ha="center",
-                va="center",
-                fontsize=CAPTION,
-                color=INK,
-            )
+            axes.plot([right * 0.99], [middle], marker=">", markersize=11, color=INK)
+        if text_width(str(count), CAPTION) < AXES_SHARE * WIDTH * (end - low) / right:
+            place = ((low + end) / 2, middle)
+            axes.annotate(str(count), place, ha="center", va="center", fontsize=CAPTION, color=INK)
 
 
 def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float) -> None:
@@ -286,15 +260,7 @@ def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float) -> None
             if end != whole:
                 axes.plot([end * factor], [middle], marker=marker, markersize=14, color=MEASURED)
     if each.mean is not None:
-        axes.plot(
-            [each.mean * factor],
-            [middle],
-            marker="o",
-            markersize=MEAN_SIZE,
-            color=MEASURED,
-            markeredgecolor="white",
-            markeredgewidth=1.5,
-        )
+        _draw_point(axes, each.mean * factor, middle, "o", MEAN_SIZE, MEASURED)
 
 
 def _label_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, right: float, units: Units) -> None:
@@ -323,16 +289,13 @@ def _draw_prediction(axes: Any, row: int, joint: ComparedJoint, factor: float) -
     if joint.band is not None:
         low, high = (end * factor for end in joint.band)
         axes.plot([low, high], [lower, lower], color=PREDICTED, linewidth=3.5, solid_capstyle="butt")
-    if joint.predicted is None:
-        return
+    if joint.predicted is not None:
+        _draw_point(axes, joint.predicted * factor, lower, "D", 12, PREDICTED)
+
+
+def _draw_point(axes: Any, x: float, y: float, marker: str, size: float, colour: str) -> None:
     axes.plot(
-        [joint.predicted * factor],
-        [lower],
-        marker="D",
-        markersize=12,
-        color=PREDICTED,
-        markeredgecolor="white",
-        markeredgewidth=1.5,
+        [x], [y], marker=marker, markersize=size, color=colour, markeredgecolor="white", markeredgewidth=1.5
     )
 
 
@@ -382,6 +345,9 @@ def _ranking_legend(sheet: Figure, comparison: Comparison, height: float) -> Non
         borderaxespad=0,
         borderpad=0.2,
     )
-    sheet.text(
-        0.02, 0.1 / height, "\n".join(lines), fontsize=CAPTION, color="#444444", va="bottom", linespacing=1.25
-    )
+    _foot(sheet, lines, 0.1 / height)
+
+
+def _foot(sheet: Figure, lines: Sequence[str], at: float) -> None:
+    text = "\n".join(lines)
+    sheet.text(0.02, at, text, fontsize=CAPTION, color="#444444", va="bottom", linespacing=1.25)

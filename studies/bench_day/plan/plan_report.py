@@ -30,13 +30,7 @@ from glueline.studies.corner.specimen_file import specimen_toml
 from glueline.studies.files.display import format_weight
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.output import write_whole
-from glueline.studies.files.units import (
-    Units,
-    format_cut,
-    format_length,
-    format_share,
-    significant,
-)
+from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
 from glueline.studies.files.words import counted
 from glueline.studies.show.tables import aligned
 

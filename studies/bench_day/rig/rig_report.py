@@ -16,13 +16,7 @@ from glueline.studies.bench_day.rig.rig import (
     joint_force,
     joint_force_uncertainty,
 )
-from glueline.studies.files.display import (
-    force_factor,
-    force_unit,
-    format_weight,
-    weight_size,
-    weight_unit,
-)
+from glueline.studies.files.display import force_factor, force_unit, format_weight, weight_size, weight_unit
 from glueline.studies.files.units import Units, format_force, significant
 from glueline.studies.show.tables import aligned
 

@@ -10,10 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from glueline.studies.bench_day.comparison.bench_report import (
-    write_bench,
-    written_bench,
-)
+from glueline.studies.bench_day.comparison.bench_report import write_bench, written_bench
 from glueline.studies.commands import main
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from pathlib import Path
 
 import pytest
@@ -174,15 +173,6 @@ def test_files_that_are_no_log(tmp_path: Path) -> None:
 def test_formulas_in_text_are_read_as_they_were_meant(tmp_path: Path) -> None:
     log = read_log(write_log(tmp_path, [row(label=harmless("=1+1"), notes=harmless("@home"))]))
     assert (log.breaks[0].label, log.breaks[0].notes) == ("=1+1", "@home")
-
-
-def test_ten_thousand_rows_are_read_at_once(tmp_path: Path) -> None:
-    path = write_log(
-        tmp_path, [row(held=400 + 10 * (n % 20), broke=420 + 10 * (n % 20)) for n in range(10_000)]
-    )
-    started = time.process_time()
-    assert len(read_log(path).breaks) == 10_000
-    assert time.process_time() - started < 5.0
 
 
 @given(st.binary(max_size=300) | st.text(max_size=200).map(str.encode))

@@ -15,11 +15,7 @@ from glueline.studies.bench_day.expected import expected
 from glueline.studies.bench_day.plan.cut_list import Blank, BlankTooLong, blanks_of, boards_to_buy
 from glueline.studies.bench_day.plan.plan import PLATES_KG, Wishes, make_plan, random_order
 from glueline.studies.bench_day.plan.plan_report import plan_text, written_plan
-from glueline.studies.bench_day.plan.power import (
-    power_of_test,
-    replicates_for_precision,
-    widened_by_steps,
-)
+from glueline.studies.bench_day.plan.power import power_of_test, replicates_for_precision, widened_by_steps
 from glueline.studies.bench_day.rig.rig import joint_force, joint_force_uncertainty
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path

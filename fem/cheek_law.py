@@ -35,10 +35,16 @@ class CheekSideLaw:
 
         With ``stiffness`` (p, 2, 2) undamaged; row 0 along / f_s, row 1 across / f_roll.
         """
+        return np.asarray(self._strengths() @ stiffness)
+
+    def shares(self, traction: Array) -> Array:
+        """Shares of strength (p, 2) along and across the grain, signed, of a ``traction`` (p, 2) in x, y."""
+        return np.asarray(traction @ self._strengths().T)
+
+    def _strengths(self) -> Array:
+        """Rows along / f_s and across / f_roll, by which a traction in x and y becomes shares of strength."""
         c, s = np.cos(self.grain_angle), np.sin(self.grain_angle)
-        share = np.array([[c / self.shear_strength, s / self.shear_strength], [-s, c]])
-        share[1] /= self.rolling_strength
-        return np.asarray(share @ stiffness)
+        return np.asarray([[c, s], [-s, c]] / np.array([[self.shear_strength], [self.rolling_strength]]))
 
 
 @dataclass(frozen=True)

@@ -13,12 +13,16 @@ SOFTENINGS = ("linear", "bridging")
 KINK_TRACTION, KINK_ENERGY = 1.0 / 3.0, 0.6
 
 
+def share_before_kink(softening: str) -> float:
+    """Share of the toughness that a softening spends on its first straight piece."""
+    return 1.0 if softening == "linear" else KINK_ENERGY
+
+
 def check_curve(softening: str, onset: Array, toughness: Array) -> None:
     """Raises ValueError for an unknown softening, or where the strength stores more than the toughness."""
     if softening not in SOFTENINGS:
         raise ValueError(f"softening must be one of {', '.join(SOFTENINGS)}, not {softening!r}")
-    share = 1.0 if softening == "linear" else KINK_ENERGY
-    if not (0.5 * onset**2 < share * toughness).all():
+    if not (0.5 * onset**2 < share_before_kink(softening) * toughness).all():
         raise ValueError(
             "the energy stored at the strength exceeds the toughness: raise stiffness or toughness, "
             "or lower strength"

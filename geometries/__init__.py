@@ -3,13 +3,12 @@
 from glueline.geometries.butt import BUTT, Butt
 from glueline.geometries.finger import FINGER, FingerJoint
 from glueline.geometries.layout import (
-    BOARD_A,
-    BOARD_B,
     Boards,
     Cell,
     Cheek,
     Face,
     GlueLine,
+    Joining,
     JointKind,
     Layout,
     Part,
@@ -18,6 +17,7 @@ from glueline.geometries.layout import (
 )
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.splined_mitre import SPLINED_MITRE, SplinedMitre
+from glueline.geometries.words import BOARD_A, BOARD_B, Member, PieceWords, SurfaceWords
 
 JOINTS: dict[str, JointKind] = {joint.kind: joint for joint in (BUTT, MITRE, FINGER, SPLINED_MITRE)}
 
@@ -32,11 +32,15 @@ __all__ = [
     "Face",
     "FingerJoint",
     "GlueLine",
+    "Joining",
     "JointKind",
     "Layout",
+    "Member",
     "Mitre",
     "Part",
     "Piece",
+    "PieceWords",
     "Problem",
     "SplinedMitre",
+    "SurfaceWords",
 ]

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from math import pi
 
 from glueline.geometries.layout import (
-    BOARD_A,
-    BOARD_B,
     Boards,
     Cell,
     GlueLine,
@@ -20,8 +18,10 @@ from glueline.geometries.layout import (
     leg_cell_a,
     leg_cell_b,
 )
+from glueline.geometries.words import BOARD_A, BOARD_B, board_words, line_words
 
-SURFACE = "butt face"
+FACE = line_words("butt face")
+PIECE_A, PIECE_B = board_words()
 
 
 @dataclass(frozen=True)
@@ -39,15 +39,13 @@ def layout(_: Butt, boards: Boards) -> Layout:
     a, b = boards.depth_a, boards.depth_b
     across = min(boards.across_a, boards.across_b)
     return Layout(
-        kind="butt",
         boards=boards,
         cells=(
             Cell(leg_cell_a(boards, 0.0), {BOARD_A: Part(boards.across_a, boards.across_a, a)}),
             Cell(leg_cell_b(boards, a), {BOARD_B: Part(boards.across_b, boards.across_b, b)}),
         ),
-        pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
-        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, a), (b, a), ((0.0, across),)),),
-        cheeks=(),
+        pieces=(Piece(PIECE_A, 0.0), Piece(PIECE_B, pi / 2)),
+        joinings=(GlueLine(FACE, BOARD_A, BOARD_B, (0.0, a), (b, a), ((0.0, across),)),),
         fine_points=((0.0, a), (b, a)),
         mirrored=False,
     )
@@ -58,9 +56,8 @@ BUTT = JointKind(
     aliases=("butt joint",),
     summary="board B's end glued on the face of board A, which runs through",
     parameters=Butt,
-    surfaces=(SURFACE,),
-    pieces=(BOARD_A, BOARD_B),
-    places=(),
+    surfaces=(FACE,),
+    pieces=(PIECE_A, PIECE_B),
     allows_thickness_b=True,
     problems=problems,
     layout=layout,

@@ -9,8 +9,6 @@ from dataclasses import dataclass, field
 from math import pi
 
 from glueline.geometries.layout import (
-    BOARD_A,
-    BOARD_B,
     Boards,
     Cell,
     Cheek,
@@ -25,10 +23,12 @@ from glueline.geometries.layout import (
     leg_cell_a,
     leg_cell_b,
 )
+from glueline.geometries.words import BOARD_A, BOARD_B, area_words, board_words, line_words
 
-FLOORS_A = "notch floors of board A"
-FLOORS_B = "notch floors of board B"
-CHEEKS = "finger cheeks"
+FLOORS_A = line_words("notch floors of board A", is_plural=True)
+FLOORS_B = line_words("notch floors of board B", is_plural=True)
+CHEEKS = area_words("finger cheeks")
+PIECE_A, PIECE_B = board_words("fingers of {}", "the ")
 THINNEST = 2.0
 FEWEST = 2  # one finger for each board
 
@@ -42,6 +42,7 @@ class FingerJoint:
         metadata={
             "quantity": "count",
             "least": FEWEST,
+            "label": "number of fingers",
             "words": "number of fingers, both boards' together; the first belongs to board A",
             "required": True,
             "exclusive_with": "finger_width",
@@ -51,6 +52,7 @@ class FingerJoint:
         default=None,
         metadata={
             "quantity": "length",
+            "label": "finger width",
             "words": "width of one finger, cut from one edge; a narrower last one takes up the rest",
             "required": True,
             "exclusive_with": "fingers",
@@ -130,7 +132,6 @@ def layout(joint: FingerJoint, boards: Boards) -> Layout:
     of_a, of_b = widths[0::2], widths[1::2]
     corner = ((0.0, 0.0), (b, 0.0), (b, a), (0.0, a))
     return Layout(
-        kind="finger",
         boards=boards,
         cells=(
             Cell(leg_cell_a(boards, b), {BOARD_A: Part(boards.across_a, boards.across_a, a)}),
@@ -143,15 +144,14 @@ def layout(joint: FingerJoint, boards: Boards) -> Layout:
                 },
             ),
         ),
-        pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
-        glue_lines=(
+        pieces=(Piece(PIECE_A, 0.0), Piece(PIECE_B, pi / 2)),
+        joinings=(
             GlueLine(FLOORS_B, BOARD_A, BOARD_B, (0.0, a), (b, a), ((0.0, sum(of_a)),)),
             GlueLine(FLOORS_A, BOARD_A, BOARD_B, (b, 0.0), (b, a), ((0.0, sum(of_b)),)),
+            Cheek(CHEEKS, BOARD_A, BOARD_B, (2,), _faces(widths, boards), (b, a)),
         ),
-        cheeks=(Cheek(CHEEKS, BOARD_A, BOARD_B, (2,), _faces(widths, boards)),),
         fine_points=((0.0, a), (b, a), (b, 0.0)),
         mirrored=a == b,
-        drawing={"finger_widths": widths},
     )
 
 
@@ -161,8 +161,7 @@ FINGER = JointKind(
     summary="square fingers of both boards in turn across the width, glued on their cheeks",
     parameters=FingerJoint,
     surfaces=(FLOORS_B, FLOORS_A, CHEEKS),
-    pieces=(BOARD_A, BOARD_B),
-    places=("fingers of board A", "fingers of board B"),
+    pieces=(PIECE_A, PIECE_B),
     allows_thickness_b=True,
     problems=problems,
     layout=layout,

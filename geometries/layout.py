@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from math import hypot
+from math import cos, hypot, sin
 from typing import Any, Literal
+
+from glueline.geometries.words import BOARD_A, Member, PieceWords, SurfaceWords
 
 Point = tuple[float, float]
 Lay = Literal["box", "frame"]
-
-BOARD_A = "board A"
-BOARD_B = "board B"
 
 
 @dataclass(frozen=True)
@@ -52,6 +51,12 @@ class Boards:
             return self.width
         return self.thickness if self.thickness_b is None else self.thickness_b
 
+    def beyond_corner(self, board: str, along: float) -> tuple[float, float]:
+        """How far beyond the corner a place ``along`` mm from the outside lies, and the board's depth, mm."""
+        if board == BOARD_A:
+            return along - self.depth_b, self.depth_a
+        return along - self.depth_a, self.depth_b
+
 
 @dataclass(frozen=True)
 class Part:
@@ -73,38 +78,65 @@ class Cell:
 
 @dataclass(frozen=True)
 class Piece:
-    """A body of wood: ``grain_angle`` from x; ``member`` says whose wood it is (a, b or spline)."""
+    """A body of wood: what it is called and whose wood it is, and ``grain_angle`` from x."""
 
-    name: str
+    words: PieceWords
     grain_angle: float
-    member: Literal["a", "b", "spline"]
+
+    @property
+    def name(self) -> str:
+        """What it is called, unlike any other of its corner."""
+        return self.words.name
+
+    @property
+    def member(self) -> Member:
+        """Whose wood it is."""
+        return self.words.member
 
 
 @dataclass(frozen=True)
 class GlueLine:
     """A straight edge on which ``minus`` and ``plus`` meet; the left of start to end looks at ``plus``.
 
-    ``widths`` lists (distance from the start, glued width along z from there on). ``start_name`` and
-    ``end_name`` say in a maker's words where the ends lie ("outside end", "inside end").
+    ``widths`` lists (distance from the start, glued width along z from there on).
     """
 
-    name: str
+    words: SurfaceWords
     minus: str
     plus: str
     start: Point
     end: Point
     widths: tuple[tuple[float, float], ...]
-    start_name: str = "outside end"
-    end_name: str = "inside end"
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.words.name
 
     @property
     def length(self) -> float:
         """Length in the plane in mm."""
         return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
 
+    @property
+    def edges(self) -> tuple[tuple[Point, Point], ...]:
+        """Stretches (start, end) that must be edges of elements: itself."""
+        return ((self.start, self.end),)
+
+    @property
+    def cells(self) -> tuple[int, ...]:
+        """Cells over which it spreads: none."""
+        return ()
+
     def width_at(self, distance: float) -> float:
         """Glued width in mm at ``distance`` mm from the start."""
         return [width for start, width in self.widths if start <= distance or start == 0.0][-1]
+
+    def place_at(self, point: Point) -> str:
+        """What the place of a point on it is called."""
+        x, y = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        along = (point[0] - self.start[0]) * x + (point[1] - self.start[1]) * y
+        return self.words.place(along / (x * x + y * y))
 
 
 @dataclass(frozen=True)
@@ -117,29 +149,49 @@ class Face:
 
 @dataclass(frozen=True)
 class Cheek:
-    """Cells over which two pieces overlap along z, glued on the listed faces."""
+    """Cells over which two pieces overlap along z, glued on the listed faces.
 
-    name: str
+    Its places are named from the outer corner (the origin) to ``inner_corner``.
+    """
+
+    words: SurfaceWords
     minus: str
     plus: str
     cells: tuple[int, ...]
     faces: tuple[Face, ...]
+    inner_corner: Point
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.words.name
+
+    @property
+    def edges(self) -> tuple[tuple[Point, Point], ...]:
+        """Stretches that must be edges of elements: none but those of its cells."""
+        return ()
+
+    def place_at(self, point: Point) -> str:
+        """What the place of a point on it is called."""
+        x, y = self.inner_corner
+        return self.words.place((point[0] * x + point[1] * y) / (x * x + y * y))
+
+
+Joining = GlueLine | Cheek
+"""How two pieces can be joined."""
 
 
 @dataclass(frozen=True)
 class Layout:
     """A joint in the plane. ``mirrored`` says that the outlines are symmetric about the diagonal."""
 
-    kind: str
     boards: Boards
     cells: tuple[Cell, ...]
     pieces: tuple[Piece, ...]
-    glue_lines: tuple[GlueLine, ...]
-    cheeks: tuple[Cheek, ...]
+    joinings: tuple[Joining, ...]
     fine_points: tuple[Point, ...]
     mirrored: bool
     notes: tuple[str, ...] = ()
-    drawing: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def inner_corner(self) -> Point:
@@ -153,6 +205,20 @@ class Layout:
                 return piece
         raise KeyError(name)
 
+    def spoken(self, place: str) -> str:
+        """A place of this corner as it stands in a sentence, with its article. KeyError for any other."""
+        phrases = [joining.words.spoken for joining in self.joinings]
+        phrases += [piece.words.spoken for piece in self.pieces]
+        return {known: phrase for each in phrases for known, phrase in each.items()}[place]
+
+    def place_in(self, piece: Piece, point: Point) -> str:
+        """What the place of a point in a piece is called."""
+        if piece.words.in_corner is None:
+            return piece.name
+        along = point[0] * cos(piece.grain_angle) + point[1] * sin(piece.grain_angle)
+        beyond, depth = self.boards.beyond_corner(piece.name, along)
+        return piece.words.place(beyond, depth)
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -165,18 +231,31 @@ class Problem:
 
 @dataclass(frozen=True)
 class JointKind:
-    """A joint as the table of joints knows it: its parameters, its words, its check and its layout."""
+    """A joint as the table of joints knows it: its parameters, its words, its check and its layout.
+
+    ``surfaces`` and ``pieces`` are the words of all that its layouts may hold.
+    """
 
     kind: str
     aliases: tuple[str, ...]
     summary: str
     parameters: type[Any]
-    surfaces: tuple[str, ...]
-    pieces: tuple[str, ...]
-    places: tuple[str, ...]
+    surfaces: tuple[SurfaceWords, ...]
+    pieces: tuple[PieceWords, ...]
     allows_thickness_b: bool
     problems: Callable[[Any, Boards], list[Problem]]
     layout: Callable[[Any, Boards], Layout]
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """What needs a wood, each once: the boards, then whatever else the joint is made of."""
+        return tuple(dict.fromkeys(piece.member for piece in self.pieces))
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Every place that an answer for this joint can name."""
+        on_surfaces = [place for words in self.surfaces for place in words.places]
+        return (*on_surfaces, *(place for words in self.pieces for place in words.places))
 
 
 def board_problems(boards: Boards) -> list[Problem]:

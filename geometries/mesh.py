@@ -82,7 +82,7 @@ def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh
         polygons = [_below_diagonal(polygon) for polygon in polygons]
     corners = [point for polygon in polygons for point in polygon] + extra
     outlines = [_with_points(polygon, corners) if polygon else () for polygon in polygons]
-    lines = [(line.start, line.end) for line in layout.glue_lines]
+    lines = [edge for joining in layout.joinings for edge in joining.edges]
     nodes, triangles, cell_of = _run_gmsh(layout, outlines, lines, size)
     if layout.mirrored:
         nodes, triangles, cell_of = _mirrored(layout, nodes, triangles, cell_of)
@@ -240,8 +240,9 @@ def _set_sizes(
         _growing(field, "CurvesList", glued, size, coarsest, sampling),
         _growing(field, "PointsList", fine, FINE_SHARE * size, coarsest, sampling),
     ]
-    if layout.cheeks:
-        limits.append(_cap_in_cheeks(field, layout, 2.5 * size, coarsest))
+    overlaps = [cell for joining in layout.joinings for cell in joining.cells]
+    if overlaps:
+        limits.append(_cap_in_cells(field, layout, overlaps, 2.5 * size, coarsest))
     least = field.add("Min")
     field.setNumbers(least, "FieldsList", limits)
     field.setAsBackgroundMesh(least)
@@ -263,11 +264,9 @@ def _growing(
     return int(threshold)
 
 
-def _cap_in_cheeks(field: Any, layout: Layout, inside: float, outside: float) -> int:
-    """A box round all cheeks in which elements stay small: traction turns quickly over a cheek."""
-    places = np.array(
-        [p for cheek in layout.cheeks for cell in cheek.cells for p in layout.cells[cell].polygon]
-    )
+def _cap_in_cells(field: Any, layout: Layout, cells: Sequence[int], inside: float, outside: float) -> int:
+    """A box round glued areas in which elements stay small: traction turns quickly over a cheek."""
+    places = np.array([p for cell in cells for p in layout.cells[cell].polygon])
     box = field.add("Box")
     low, high = places.min(axis=0), places.max(axis=0)
     values = {"XMin": low[0], "XMax": high[0], "YMin": low[1], "YMax": high[1]}

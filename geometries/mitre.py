@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from math import pi
 
 from glueline.geometries.layout import (
-    BOARD_A,
-    BOARD_B,
     Boards,
     Cell,
     GlueLine,
@@ -18,8 +16,10 @@ from glueline.geometries.layout import (
     Problem,
     board_problems,
 )
+from glueline.geometries.words import BOARD_A, BOARD_B, board_words, line_words
 
-SURFACE = "mitre"
+MITRE_FACE = line_words("mitre")
+PIECE_A, PIECE_B = board_words()
 
 
 @dataclass(frozen=True)
@@ -37,15 +37,13 @@ def layout(_: Mitre, boards: Boards) -> Layout:
     t, leg, across = boards.depth_a, boards.leg, boards.across_a
     part = Part(across, across, t)
     return Layout(
-        kind="mitre",
         boards=boards,
         cells=(
             Cell(((0.0, 0.0), (leg, 0.0), (leg, t), (t, t)), {BOARD_A: part}),
             Cell(((0.0, 0.0), (t, t), (t, leg), (0.0, leg)), {BOARD_B: part}),
         ),
-        pieces=(Piece(BOARD_A, 0.0, "a"), Piece(BOARD_B, pi / 2, "b")),
-        glue_lines=(GlueLine(SURFACE, BOARD_A, BOARD_B, (0.0, 0.0), (t, t), ((0.0, across),)),),
-        cheeks=(),
+        pieces=(Piece(PIECE_A, 0.0), Piece(PIECE_B, pi / 2)),
+        joinings=(GlueLine(MITRE_FACE, BOARD_A, BOARD_B, (0.0, 0.0), (t, t), ((0.0, across),)),),
         fine_points=((0.0, 0.0), (t, t)),
         mirrored=True,
     )
@@ -56,9 +54,8 @@ MITRE = JointKind(
     aliases=("miter", "mitred", "plain mitre"),
     summary="both boards cut at 45 degrees and glued on the cut",
     parameters=Mitre,
-    surfaces=(SURFACE,),
-    pieces=(BOARD_A, BOARD_B),
-    places=(),
+    surfaces=(MITRE_FACE,),
+    pieces=(PIECE_A, PIECE_B),
     allows_thickness_b=False,
     problems=problems,
     layout=layout,

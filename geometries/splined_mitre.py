@@ -6,8 +6,6 @@ from dataclasses import dataclass, field
 from math import pi, sqrt
 
 from glueline.geometries.layout import (
-    BOARD_A,
-    BOARD_B,
     Boards,
     Cell,
     Cheek,
@@ -20,13 +18,24 @@ from glueline.geometries.layout import (
     Problem,
     board_problems,
 )
+from glueline.geometries.words import (
+    BOARD_A,
+    BOARD_B,
+    Member,
+    PieceWords,
+    area_words,
+    board_words,
+    line_words,
+)
 
 SPLINES = "splines"
-MITRE_LINE = "mitre"
-FLOOR_A = "slot floors in board A"
-FLOOR_B = "slot floors in board B"
-CHEEKS_A = "spline cheeks in board A"
-CHEEKS_B = "spline cheeks in board B"
+MITRE_FACE = line_words("mitre")
+FLOOR_A = line_words("slot floors in board A", "face end", "mitre end", is_plural=True)
+FLOOR_B = line_words("slot floors in board B", "mitre end", "face end", is_plural=True)
+CHEEKS_A = area_words("spline cheeks in board A")
+CHEEKS_B = area_words("spline cheeks in board B")
+PIECE_A, PIECE_B = board_words()
+SPLINE_PIECE = PieceWords(SPLINES, Member(SPLINES, "spline", "spline_wood", "in plane"))
 THINNEST_SPLINE = 0.5
 THINNEST_LAND = 2.0
 LEAST_DEPTH = 3.0
@@ -37,13 +46,26 @@ LEAST_LIGAMENT = 1.0
 class SplinedMitre:
     """``splines`` in number; thickness and depth in mm, depth from the outer corner along the diagonal."""
 
-    splines: int = field(metadata={"quantity": "count", "words": "number of splines", "required": True})
+    splines: int = field(
+        metadata={
+            "quantity": "count",
+            "label": "number of splines",
+            "words": "number of splines",
+            "required": True,
+        }
+    )
     spline_thickness: float = field(
-        metadata={"quantity": "length", "words": "thickness of a spline", "required": True}
+        metadata={
+            "quantity": "length",
+            "label": "spline thickness",
+            "words": "thickness of a spline",
+            "required": True,
+        }
     )
     spline_depth: float = field(
         metadata={
             "quantity": "length",
+            "label": "spline depth",
             "words": "depth of the slot from the outer corner along the diagonal",
             "required": True,
         }
@@ -52,6 +74,7 @@ class SplinedMitre:
         default=None,
         metadata={
             "quantity": "wood name",
+            "label": "wood of the splines",
             "words": "wood of the splines, grain across the mitre; the boards' wood if not given",
             "required": False,
         },
@@ -127,7 +150,6 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
     spline = Part(together, joint.spline_thickness, joint.spline_depth)
     faces = _faces(joint, land, t)
     return Layout(
-        kind="splined mitre",
         boards=boards,
         cells=(
             Cell((middle, (reach, 0.0), (leg, 0.0), (leg, t), (t, t)), {BOARD_A: whole}),
@@ -135,49 +157,24 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
             Cell(((0.0, 0.0), (reach, 0.0), middle), {BOARD_A: slotted, SPLINES: spline}),
             Cell(((0.0, 0.0), middle, (0.0, reach)), {BOARD_B: slotted, SPLINES: spline}),
         ),
-        pieces=(
-            Piece(BOARD_A, 0.0, "a"),
-            Piece(BOARD_B, pi / 2, "b"),
-            Piece(SPLINES, -pi / 4, "spline"),
-        ),
-        glue_lines=(
+        pieces=(Piece(PIECE_A, 0.0), Piece(PIECE_B, pi / 2), Piece(SPLINE_PIECE, -pi / 4)),
+        joinings=(
             GlueLine(
-                MITRE_LINE,
+                MITRE_FACE,
                 BOARD_A,
                 BOARD_B,
                 (0.0, 0.0),
                 (t, t),
                 ((0.0, across - together), (joint.spline_depth, across)),
             ),
-            GlueLine(
-                FLOOR_A,
-                BOARD_A,
-                SPLINES,
-                (reach, 0.0),
-                middle,
-                ((0.0, together),),
-                "face end",
-                "mitre end",
-            ),
-            GlueLine(
-                FLOOR_B,
-                BOARD_B,
-                SPLINES,
-                middle,
-                (0.0, reach),
-                ((0.0, together),),
-                "mitre end",
-                "face end",
-            ),
-        ),
-        cheeks=(
-            Cheek(CHEEKS_A, BOARD_A, SPLINES, (2,), faces),
-            Cheek(CHEEKS_B, BOARD_B, SPLINES, (3,), faces),
+            GlueLine(FLOOR_A, BOARD_A, SPLINES, (reach, 0.0), middle, ((0.0, together),)),
+            GlueLine(FLOOR_B, BOARD_B, SPLINES, middle, (0.0, reach), ((0.0, together),)),
+            Cheek(CHEEKS_A, BOARD_A, SPLINES, (2,), faces, (t, t)),
+            Cheek(CHEEKS_B, BOARD_B, SPLINES, (3,), faces, (t, t)),
         ),
         fine_points=((0.0, 0.0), (t, t), middle),
         mirrored=True,
         notes=("The splines are taken as equally spaced across the width.",),
-        drawing={"splines": joint.splines, "spline_thickness": joint.spline_thickness, "land": land},
     )
 
 
@@ -186,9 +183,8 @@ SPLINED_MITRE = JointKind(
     aliases=("keyed mitre", "splined miter", "keyed miter", "feathered mitre"),
     summary="a glued mitre with splines in slots sawn across the corner, their grain across the mitre",
     parameters=SplinedMitre,
-    surfaces=(MITRE_LINE, FLOOR_A, FLOOR_B, CHEEKS_A, CHEEKS_B),
-    pieces=(BOARD_A, BOARD_B, SPLINES),
-    places=("splines",),
+    surfaces=(MITRE_FACE, FLOOR_A, FLOOR_B, CHEEKS_A, CHEEKS_B),
+    pieces=(PIECE_A, PIECE_B, SPLINE_PIECE),
     allows_thickness_b=False,
     problems=problems,
     layout=layout,

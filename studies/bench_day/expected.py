@@ -14,20 +14,12 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.output import write_whole
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
+from glueline.studies.predict.wood_modes import WOOD_MODES
 from glueline.studies.sweeps.points import Point, fingerprint
 from glueline.studies.sweeps.version import glueline_version
 from glueline.studies.sweeps.worker import Request
 
 KEPT_FILE = "answers_{digest}.json"
-WOOD_STRENGTHS = {
-    "fibre tension": "bending_strength",
-    "fibre bending on the pressed side": "bending_strength",
-    "fibre compression": "compression_along",
-    "splitting": "tension_across",
-    "shear along the grain": "shear_strength",
-    "rolling shear": "rolling_shear_strength",
-}
-"""The strength whose scatter stands for a mode of the wood."""
 
 
 @dataclass(frozen=True)
@@ -117,10 +109,7 @@ def _predicted(label: str, specimen: Specimen, request: Request) -> dict[str, An
 
 def material_cov(prediction: Any) -> float:
     """Coefficient of variation of the strength that governs a prediction, from its bond or its wood."""
-    from glueline.studies.corner.model import wood_of
-
     limit, corner = prediction.critical, prediction.corner
     if limit.kind == "glue":
-        return float(corner.bonds[limit.part].cov)
-    wood = wood_of(prediction.specimen, corner.layout.piece(limit.part).member)
-    return float(wood.cov[WOOD_STRENGTHS[limit.mode]])
+        return float(corner.connection(limit.part).cov)
+    return float(corner.pieces[limit.part].wood.cov[WOOD_MODES[limit.mode].strength])

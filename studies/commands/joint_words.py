@@ -7,12 +7,13 @@ from typing import Any
 
 from glueline.geometries import JOINTS, Boards
 from glueline.geometries.layout import JointKind
-from glueline.studies.corner.places import places_of
+from glueline.studies.corner.connections import GLUE_MODES
 from glueline.studies.corner.specimen import ARRANGEMENTS
-from glueline.studies.corner.vocabulary import CAUTIONS, GLUE_MODES, WOOD_MODES, YIELD
+from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.changes import joint_fields
 from glueline.studies.files.units import Units, format_length, format_limit
+from glueline.studies.predict.wood_modes import WOOD_MODES
 
 MOST_COUNT = 200
 MOST_TENTHS = 3000  # of a mm
@@ -37,9 +38,9 @@ def joints_object() -> dict[str, Any]:
                     for name, about in joint_fields(kind).items()
                 },
                 "thickness_b": kind.allows_thickness_b,
-                "surfaces": list(kind.surfaces),
-                "pieces": list(kind.pieces),
-                "where": list(places_of(kind)),
+                "surfaces": [words.name for words in kind.surfaces],
+                "pieces": [words.name for words in kind.pieces],
+                "where": list(kind.places),
             }
             for kind in JOINTS.values()
         ],
@@ -58,9 +59,9 @@ def joints_text(units: Units) -> str:
             parts.append(f"  joint.{name}: {about['words']}{_rule(kind, name, units)}")
         if kind.allows_thickness_b:
             parts.append("  boards.thickness_b: thickness of board B, where it differs")
-        parts.append(f"  surfaces: {', '.join(kind.surfaces)}")
+        parts.append(f"  surfaces: {', '.join(words.name for words in kind.surfaces)}")
         parts.append("  where:")
-        parts += [f"    {place}" for place in places_of(kind)]
+        parts += [f"    {place}" for place in kind.places]
         parts.append("")
     example = _example("butt")
     boards = ", ".join(

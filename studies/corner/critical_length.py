@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.orthotropy import plane_compliance, stress_rotation
 from glueline.materials import critical_length, mode_moduli
-from glueline.studies.corner.model import Constants
+from glueline.studies.corner.piece import Constants
 
 Array = NDArray[np.float64]
 

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import atan2, pi
 
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bond import BondedSurface
 from glueline.fem.loads import Arrangement, edge_load, even_load, even_moment
-from glueline.fem.model import Body, BondArea, BondLine, Mesh, Model
-from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
-from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Layout
-from glueline.geometries.layout import Cheek, GlueLine, Part
+from glueline.fem.model import Body, Mesh, Model
+from glueline.fem.orthotropy import plane_stiffness
+from glueline.geometries import BOARD_A, BOARD_B, Layout, Piece
 from glueline.geometries.mesh import LayoutMesh, apex_patches, mesh_layout
-from glueline.materials import Bond, CheekBond, Wood, bond, cheek_bond
+from glueline.studies.corner.connections import Connection, connections_of
+from glueline.studies.corner.piece import PieceWood, out_of_plane_constraint, piece_constants, radial_in_plane
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 
@@ -25,111 +24,35 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Constants:
-    """Constants of one piece as it lies: ``solid`` in plane axes, shear moduli of the planes across it."""
-
-    solid: OrthotropicSolid
-    shear_along_across: float
-    shear_transverse_across: float
-
-
-@dataclass(frozen=True)
 class CornerModel:
     """Everything the solver needs about one specimen.
 
-    ``bonds`` by surface name; ``arrangements`` by name; ``assumptions`` tells for every piece and thickness
-    the share of the strain across the plane that is held back, and why. Models with equal ``made_from`` and
-    ``role`` have the same bodies, whatever their glue, strengths and load.
+    ``pieces`` by name; ``connections`` are all that holds them together; ``arrangements`` by name;
+    ``assumptions`` tells for every piece and thickness the share of the strain across the plane that is held
+    back, and why. Models with equal ``made_from`` and ``role`` have the same bodies, whatever their glue,
+    strengths and load.
     """
 
     specimen: Specimen
     layout: Layout
     mesh: LayoutMesh
     model: Model
-    surfaces: tuple[BondedSurface, ...]
-    bonds: dict[str, Bond | CheekBond]
+    pieces: Mapping[str, PieceWood]
+    connections: tuple[Connection, ...]
     arrangements: dict[str, Arrangement]
-    constants: dict[str, Constants]
     assumptions: tuple[str, ...]
     mesh_seconds: float
     made_from: tuple[object, ...]
     role: str
 
+    @property
+    def surfaces(self) -> tuple[BondedSurface, ...]:
+        """The surfaces of all connections, in their order."""
+        return tuple(connection.surface for connection in self.connections)
 
-def radial_in_plane(specimen: Specimen, member: str) -> bool:
-    """Whether the in-plane direction across the grain is radial: flat-sawn boards on edge, and splines."""
-    if member == "spline":
-        return True
-    return (specimen.boards.lay == "box") == (specimen.sawn == "flat")
-
-
-def wood_of(specimen: Specimen, member: str) -> Wood:
-    """The wood of a member: a, b or spline."""
-    if member == "a":
-        return specimen.wood_a
-    return specimen.wood_b if member == "b" else (specimen.spline_wood or specimen.wood_a)
-
-
-def piece_constants(wood: Wood, radial: bool) -> Constants:
-    """Engineering constants with axis 1 along the grain, 2 across it in the plane, 3 across the plane."""
-    tr = wood.poisson_rt * wood.modulus_tangential / wood.modulus_radial
-    if radial:
-        solid = OrthotropicSolid(
-            wood.modulus_along,
-            wood.modulus_radial,
-            wood.modulus_tangential,
-            wood.shear_modulus_lr,
-            wood.poisson_lr,
-            wood.poisson_lt,
-            wood.poisson_rt,
-        )
-        return Constants(solid, wood.shear_modulus_lt, wood.shear_modulus_rt)
-    solid = OrthotropicSolid(
-        wood.modulus_along,
-        wood.modulus_tangential,
-        wood.modulus_radial,
-        wood.shear_modulus_lt,
-        wood.poisson_lt,
-        wood.poisson_lr,
-        tr,
-    )
-    return Constants(solid, wood.shear_modulus_lr, wood.shear_modulus_rt)
-
-
-def out_of_plane_constraint(part: Part) -> float:
-    """Share of the strain across the plane that is held back: 1 - depth / width, at least 0.
-
-    A board is free at its edges over about half its depth on either side (Saint-Venant's principle), and
-    held in between; one narrower than deep is free throughout. It lies between plane stress (0) and plane
-    strain (1).
-    """
-    return max(0.0, 1.0 - part.depth / part.single)
-
-
-def cheek_stiffness(corner: Layout, cheek: Cheek, glue: float, constants: dict[str, Constants]) -> Array:
-    """Mean stiffness (2, 2) in N/mm3 of a cheek's faces, the wood's own shear in series with the glue.
-
-    C = I / k_s + sum over both sides of (c / 3) R diag(1 / G_along_across, 1 / G_transverse_across) R^T:
-    shear that falls linearly to nothing over the distance c stores the energy of c / 3 of even shear.
-    """
-    total = np.zeros((2, 2))
-    for face in cheek.faces:
-        compliance = np.eye(2) / glue
-        for name, away in ((cheek.minus, face.to_no_shear_minus), (cheek.plus, face.to_no_shear_plus)):
-            angle = corner.piece(name).grain_angle
-            turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
-            own = constants[name]
-            soft = np.diag([1 / own.shear_along_across, 1 / own.shear_transverse_across])
-            compliance += away / 3 * turn @ soft @ turn.T
-        total += np.linalg.inv(compliance)
-    return total / len(cheek.faces)
-
-
-def grain_to_face(layout: Layout, line: GlueLine, piece: str) -> float:
-    """Angle in rad, 0 to pi/2, between a piece's grain and the face of a glue line."""
-    along = atan2(line.end[1] - line.start[1], line.end[0] - line.start[0])
-    angle = abs(along - layout.piece(piece).grain_angle) % pi
-    return min(angle, pi - angle)
+    def connection(self, name: str) -> Connection:
+        """The connection called ``name``; KeyError if there is none."""
+        return {connection.name: connection for connection in self.connections}[name]
 
 
 def build_corner(
@@ -144,40 +67,36 @@ def build_corner(
     """
     started = time.perf_counter()
     shape = (specimen.kind, specimen.joint, specimen.boards, element_size)
-    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
+    layout = specimen.layout
     reuse = reuse or Reuse()
     mesh = reuse.of(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
     mesh_seconds = time.perf_counter() - started
-    constants = {
-        piece.name: piece_constants(wood_of(specimen, piece.member), radial_in_plane(specimen, piece.member))
-        for piece in layout.pieces
-    }
-    bodies, assumptions = _bodies(layout, mesh, constants)
-    bonds = _bonds(specimen, layout)
-    model = Model(
-        Mesh(mesh.nodes, mesh.triangles),
-        bodies,
-        _bond_lines(layout, mesh, bonds),
-        _bond_areas(layout, mesh, bonds, constants),
-    )
+    pieces = {piece.name: _piece_wood(specimen, piece) for piece in layout.pieces}
+    bodies, assumptions = _bodies(layout, mesh, pieces)
+    model = Model(Mesh(mesh.nodes, mesh.triangles), bodies)
     return CornerModel(
         specimen=specimen,
         layout=layout,
         mesh=mesh,
         model=model,
-        surfaces=bonded_surfaces(model),
-        bonds=bonds,
+        pieces=pieces,
+        connections=connections_of(layout, pieces, specimen.glue, specimen.workmanship, mesh, model),
         arrangements=_arrangements(layout, mesh, model, specimen),
-        constants=constants,
         assumptions=assumptions,
         mesh_seconds=mesh_seconds,
-        made_from=(shape, tuple(constants.items())),
+        made_from=(shape, tuple((piece.name, piece.constants) for piece in pieces.values())),
         role=role,
     )
 
 
+def _piece_wood(specimen: Specimen, piece: Piece) -> PieceWood:
+    wood = specimen.woods[piece.member.name]
+    radial = radial_in_plane(piece.member, specimen.boards, specimen.sawn)
+    return PieceWood(piece.name, wood, piece_constants(wood, radial), piece.grain_angle)
+
+
 def _bodies(
-    layout: Layout, mesh: LayoutMesh, constants: dict[str, Constants]
+    layout: Layout, mesh: LayoutMesh, pieces: Mapping[str, PieceWood]
 ) -> tuple[tuple[Body, ...], tuple[str, ...]]:
     bodies, reasons = [], []
     for piece in layout.pieces:
@@ -190,7 +109,7 @@ def _bodies(
             own = np.flatnonzero(mesh.cell_of == index)
             cells.append(own)
             thickness.append(np.full(len(own), part.across))
-            plane = plane_stiffness(constants[piece.name].solid, held, piece.grain_angle)
+            plane = plane_stiffness(pieces[piece.name].constants.solid, held, piece.grain_angle)
             stiffness.append(np.broadcast_to(plane, (len(own), 3, 3)))
             reasons.append(
                 f"{piece.name}, {part.single:.3g} mm wide and {part.depth:.3g} mm deep: {100 * held:.0f} % "
@@ -206,73 +125,6 @@ def _bodies(
             )
         )
     return tuple(bodies), tuple(dict.fromkeys(reasons))
-
-
-def _bonds(specimen: Specimen, layout: Layout) -> dict[str, Bond | CheekBond]:
-    bonds: dict[str, Bond | CheekBond] = {}
-
-    def wood(name: str) -> Wood:
-        return wood_of(specimen, layout.piece(name).member)
-
-    for line in layout.glue_lines:
-        bonds[line.name] = bond(
-            specimen.glue,
-            wood(line.minus),
-            grain_to_face(layout, line, line.minus),
-            wood(line.plus),
-            grain_to_face(layout, line, line.plus),
-            specimen.workmanship,
-        )
-    for cheek in layout.cheeks:
-        bonds[cheek.name] = cheek_bond(
-            specimen.glue, wood(cheek.minus), wood(cheek.plus), specimen.workmanship
-        )
-    return bonds
-
-
-def _bond_lines(layout: Layout, mesh: LayoutMesh, bonds: dict[str, Bond | CheekBond]) -> tuple[BondLine, ...]:
-    lines = []
-    for line in layout.glue_lines:
-        edges = mesh.edges_on(line.start, line.end)
-        middles = np.linalg.norm(mesh.nodes[edges[:, 2]] - np.array(line.start), axis=1)
-        glue = bonds[line.name]
-        if not isinstance(glue, Bond):
-            raise TypeError(f"{line.name} is a glue line but has the bond of a cheek")
-        lines.append(
-            BondLine(
-                line.name,
-                line.minus,
-                line.plus,
-                edges,
-                np.array([line.width_at(float(distance)) for distance in middles]),
-                glue.opening_stiffness,
-                glue.shear_stiffness,
-            )
-        )
-    return tuple(lines)
-
-
-def _bond_areas(
-    layout: Layout,
-    mesh: LayoutMesh,
-    bonds: dict[str, Bond | CheekBond],
-    constants: dict[str, Constants],
-) -> tuple[BondArea, ...]:
-    areas = []
-    for cheek in layout.cheeks:
-        cells = np.flatnonzero(np.isin(mesh.cell_of, cheek.cells))
-        stiffness = cheek_stiffness(layout, cheek, bonds[cheek.name].shear_stiffness, constants)
-        areas.append(
-            BondArea(
-                cheek.name,
-                cheek.minus,
-                cheek.plus,
-                cells,
-                np.broadcast_to(stiffness, (len(cells), 2, 2)).copy(),
-                len(cheek.faces),
-            )
-        )
-    return tuple(areas)
 
 
 def _arrangements(

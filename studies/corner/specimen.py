@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal, Self
 
-from glueline.geometries import Boards
+from glueline.geometries import JOINTS, Boards, JointKind, Layout
 from glueline.materials import Glue, Wood, Workmanship
 
 ARRANGEMENTS = (
@@ -23,9 +23,9 @@ ARRANGEMENTS = (
 class Specimen:
     """One corner, checked. Lengths in mm, moisture in percent.
 
-    ``joint`` holds the parameters of ``JOINTS[kind]``; the woods are at the stated moisture; ``spline_wood``
-    is None where the joint has no splines or they are of board A's wood. ``as_read`` is the specimen file
-    with all changes, to be written out again; paths in it are absolute.
+    ``joint`` holds the parameters of ``JOINTS[kind]``; ``woods`` has the wood of each of its members by name,
+    at the stated moisture. ``as_read`` is the specimen file with all changes, to be written out again; paths
+    in it are absolute.
 
     ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm:
     diagonal forces farther from the corner, a cantilever's beyond the tip, an apex load toward board A's tip.
@@ -35,9 +35,7 @@ class Specimen:
     kind: str
     joint: Any
     boards: Boards
-    wood_a: Wood
-    wood_b: Wood
-    spline_wood: Wood | None
+    woods: Mapping[str, Wood]
     sawn: Literal["flat", "quarter"]
     moisture: float
     glue: Glue
@@ -46,3 +44,17 @@ class Specimen:
     load_off_line: float = 0.0
     warnings: tuple[str, ...] = ()
     as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
+
+    @property
+    def joint_kind(self) -> JointKind:
+        """The joint as the table of joints knows it."""
+        return JOINTS[self.kind]
+
+    @property
+    def layout(self) -> Layout:
+        """The joint in the plane."""
+        return self.joint_kind.layout(self.joint, self.boards)
+
+    def with_woods(self, change: Callable[[Wood], Wood]) -> Self:
+        """The same with each of its woods changed."""
+        return replace(self, woods={member: change(wood) for member, wood in self.woods.items()})

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, cast
 
-from glueline.geometries import JOINTS, Boards
+from glueline.geometries import BOARD_B, JOINTS, Boards
 from glueline.geometries.layout import JointKind, Problem, board_problems
 from glueline.materials import Glue, Wood, Workmanship, at_moisture, find_glue, find_wood, wood_names
 from glueline.studies.corner.specimen import ARRANGEMENTS, Specimen
@@ -117,9 +117,9 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
     top.refuse_unknown()
 
     kind = _kind(parts["joint"])
-    joint, spline_wood = _joint(reading, kind, parts["joint"])
+    joint, own_woods = _joint(reading, kind, parts["joint"])
     boards, wood_a, wood_b, sawn = _boards(reading, kind, parts["boards"])
-    moisture = _moisture(parts["boards"], [wood_a, wood_b, spline_wood])
+    moisture = _moisture(parts["boards"], [wood_a, wood_b, *own_woods.values()])
     glue = reading.glue(parts["glue"])
     if glue is not None and not glue.holds and kind is not None and kind.surfaces:
         parts["glue"].wrong(
@@ -148,14 +148,16 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
         raise InputError((InputProblem(name, "", None, "cannot be read"),))
     for (table_name, key), absolute in reading.paths.items():
         tables[table_name][key] = absolute
+    woods = {
+        member.name: own_woods.get(member.wood_key) or (wood_b if member.name == BOARD_B else wood_a)
+        for member in kind.members
+    }
     return Specimen(
         path=os.fspath(path),
         kind=kind.kind,
         joint=joint,
         boards=boards,
-        wood_a=at_moisture(wood_a, moisture),
-        wood_b=at_moisture(wood_b, moisture),
-        spline_wood=None if spline_wood is None else at_moisture(spline_wood, moisture),
+        woods={name: at_moisture(wood, moisture) for name, wood in woods.items()},
         sawn=sawn,
         moisture=moisture,
         glue=glue,
@@ -202,20 +204,22 @@ def _kind(table: Table) -> JointKind | None:
     return kind
 
 
-def _joint(reading: Reading, kind: JointKind | None, table: Table) -> tuple[Any, Wood | None]:
-    """The joint's own measures as its dataclass, None where they are not all there, and its further wood."""
+def _joint(
+    reading: Reading, kind: JointKind | None, table: Table
+) -> tuple[Any, dict[str | None, Wood | None]]:
+    """The joint's measures as its dataclass, None where they are not all there; its woods by their keys."""
     if kind is None:
-        return None, None
+        return None, {}
     before = len(table.problems.found) + len(reading.further)
     measures: dict[str, Any] = {}
-    wood = None
+    woods: dict[str | None, Wood | None] = {}
     fields = joint_fields(kind)
     for name, about in fields.items():
         words = about["words"]
         other = about.get("exclusive_with")
         required = about["required"] and other is None
         if about["quantity"] == "wood name":
-            wood = reading.wood(table, name, required=required)
+            woods[name] = reading.wood(table, name, required=required)
             measures[name] = table.values.get(name)
         elif about["quantity"] == "count":
             measures[name] = table.count(name, words, least=about.get("least", 1))
@@ -226,8 +230,8 @@ def _joint(reading: Reading, kind: JointKind | None, table: Table) -> tuple[Any,
         if other is not None and list(fields).index(name) < list(fields).index(other):
             _one_of_two(table, kind, name, other, bool(about["required"]))
     if len(table.problems.found) + len(reading.further) > before:
-        return None, wood
-    return kind.parameters(**{name: value for name, value in measures.items() if value is not None}), wood
+        return None, woods
+    return kind.parameters(**{name: value for name, value in measures.items() if value is not None}), woods
 
 
 def _one_of_two(table: Table, kind: JointKind, name: str, other: str, required: bool) -> None:

@@ -1,25 +1,6 @@
-"""The fixed words of an answer: how glue and wood give, and what every answer must be read with."""
+"""What every answer must be read with."""
 
 from __future__ import annotations
-
-GLUE_MODES = (
-    "glue opening",
-    "glue shear",
-    "glue opening with shear",
-    "rolling shear beside the glue",
-)
-"""How a glued face gives; the last is in the wood's fibres beside it and counts as the glue's."""
-
-WOOD_MODES = (
-    "fibre tension",
-    "fibre bending on the pressed side",
-    "fibre compression",
-    "crushing across the grain",
-    "splitting",
-    "shear along the grain",
-    "rolling shear",
-)
-"""How wood gives; fibre compression and crushing across the grain are yielding, see YIELD."""
 
 YIELD = (
     "Compression along the grain (fibre compression) and crushing across it are shown as yielding, not as a "

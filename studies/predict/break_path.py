@@ -20,8 +20,8 @@ from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw, evaluate, spent_share
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.bond_laws import laws_of
-from glueline.studies.corner.glue_limits import Limit
+from glueline.studies.corner.connections import laws_of
+from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
@@ -138,7 +138,7 @@ class CornerFollower:
         control: PathControl | None = None,
     ) -> BreakPath:
         """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
-        laws = laws_of(self.corner, crushing=crushing)
+        laws = laws_of(self.corner.connections, crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
 
 

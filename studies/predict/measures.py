@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,25 +11,25 @@ from glueline.fem.bulk import strain_operator
 from glueline.fem.model import element_unknowns
 from glueline.fem.stress import cell_areas
 from glueline.geometries import BOARD_A, BOARD_B
-from glueline.studies.corner.model import CornerModel, grain_to_face
+from glueline.studies.corner.model import CornerModel
 
 Array = NDArray[np.float64]
 
 
-def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[str, float]:
-    """Share of the corner moment that each surface passes to board A, about the corner rectangle's centre.
+def moments_on_a(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[str, float]:
+    """Moment in N mm that each connection passes to board A, about the corner rectangle's centre.
 
-    ``tractions`` (p, 2) are local, by surface.
+    Anticlockwise; ``tractions`` (p, 2) in MPa are local, by name. Connections that do not touch it have none.
     """
     boards = corner.layout.boards
     centre = np.array([boards.depth_b / 2, boards.depth_a / 2])
-    moments = {}
-    for surface in corner.surfaces:
-        if surface.minus != BOARD_A:
-            continue
-        force = surface.forces_on_minus(tractions[surface.name])
-        arm = surface.points - centre
-        moments[surface.name] = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
+    found = {each.name: each.moment_on(BOARD_A, tractions[each.name], centre) for each in corner.connections}
+    return {name: moment for name, moment in found.items() if moment is not None}
+
+
+def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[str, float]:
+    """Share of the corner moment that each connection passes to board A, see ``moments_on_a``."""
+    moments = moments_on_a(corner, tractions)
     total = sum(moments.values())
     return {name: value / total for name, value in moments.items()}
 
@@ -38,18 +37,8 @@ def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[st
 def glue_area(corner: CornerModel) -> dict[str, float]:
     """Glued area in mm2 by the grain of the two faces; 45 degrees on either face counts as grain_45."""
     area = {"side_to_side": 0.0, "side_to_end": 0.0, "end_to_end": 0.0, "grain_45": 0.0}
-    for line in corner.layout.glue_lines:
-        surface = next(surface for surface in corner.surfaces if surface.name == line.name)
-        angles = sorted(grain_to_face(corner.layout, line, name) for name in (line.minus, line.plus))
-        if any(pi / 8 < angle < 3 * pi / 8 for angle in angles):
-            pairing = "grain_45"
-        else:
-            ends = sum(angle >= 3 * pi / 8 for angle in angles)
-            pairing = ("side_to_side", "side_to_end", "end_to_end")[ends]
-        area[pairing] += float(surface.weight.sum())
-    for cheek in corner.layout.cheeks:
-        surface = next(surface for surface in corner.surfaces if surface.name == cheek.name)
-        area["side_to_side"] += float(surface.weight.sum())
+    for connection in corner.connections:
+        area[connection.pairing] += connection.area
     return area
 
 

@@ -13,15 +13,16 @@ from glueline.fem.follower import PathControl
 from glueline.fem.path import PathResult
 from glueline.fem.traction_law import TractionLaw
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
 from glueline.studies.predict.scatter.band import Band, Follow, scatter_band
-from glueline.studies.predict.scatter.glue_rows import scaled_bonds
+from glueline.studies.predict.scatter.glue_rows import scaled_connections
 from glueline.studies.predict.scatter.peaks import grown_peaks, peaks_of, valley_of
-from glueline.studies.predict.scatter.wood_load import FAMILIES, GlueRun, glue_run
+from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
+from glueline.studies.predict.wood_modes import WOOD_MODES
 
 COARSER = 1.7
 LOOKS = 7  # states between turns of the load at which wood is judged
@@ -68,7 +69,7 @@ def coarse_follower(
     if size > 1.2 * corner.mesh.element_size:
         larger = build_corner(corner.specimen, size, reuse, "coarse corner")
     follower = CornerFollower(larger, reuse)
-    return CoarseFollower(follower, follower.follow(laws_of(larger), COARSE_CONTROL), told)
+    return CoarseFollower(follower, follower.follow(laws_of(larger.connections), COARSE_CONTROL), told)
 
 
 def break_band(
@@ -95,11 +96,11 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEF
 
     @cache
     def differs() -> dict[tuple[str, str, int], float]:
-        own = run_of_path(corner, coarse.nominal, laws_of(corner), samples, criterion)
+        own = run_of_path(corner, coarse.nominal, laws_of(corner.connections), samples, criterion)
         return _differences(_largest_shares(nominal), _largest_shares(own))
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
-        laws = laws_of(corner, scaled_bonds(corner, row_factors))
+        laws = laws_of(scaled_connections(corner, row_factors))
         path = coarse.changed(laws)
         peaks = grown_peaks(nominal.peaks, peaks_of(coarse.nominal.load), peaks_of(path.load))
         highest = max(peaks)
@@ -123,7 +124,7 @@ def _in_terms_of(
         states = run.states_of(act)
         by_peak[states] = peaks[act] / run.peaks[act]
         for place, use in enumerate(run.wood):
-            shares[place][states] = differs.get((use.piece, FAMILIES[use.mode], act), 1.0)
+            shares[place][states] = differs.get((use.piece, WOOD_MODES[use.mode].family, act), 1.0)
     wood = tuple(
         replace(use, parts={strength: shares[place] * part for strength, part in use.parts.items()})
         for place, use in enumerate(run.wood)
@@ -137,7 +138,7 @@ def _largest_shares(run: GlueRun) -> dict[tuple[str, str, int], float]:
     for act in range(len(run.peaks)):
         for use in run.wood:
             square = np.sum([part[run.states_of(act)] ** 2 for part in use.parts.values()], axis=0)
-            key = (use.piece, FAMILIES[use.mode], act)
+            key = (use.piece, WOOD_MODES[use.mode].family, act)
             found[key] = max(found.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
     return found
 

@@ -7,10 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.bond import BondedSurface
-from glueline.geometries import BOARD_A
-from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.measures import moments_on_a
 
 Array = NDArray[np.float64]
 
@@ -31,25 +29,12 @@ class PathShares:
 
 def path_shares(found: BreakPath) -> PathShares:
     """Moments and shares along the whole path, from the tractions of the damaged glue."""
-    corner, path = found.corner, found.path
-    held = [surface for surface in corner.surfaces if BOARD_A in (surface.minus, surface.plus)]
-    moment = {surface.name: np.zeros(len(path.load)) for surface in held}
-    for state in range(1, len(path.load)):
-        tractions = found.tractions(state)
-        for surface in held:
-            moment[surface.name][state] = moment_on_a(corner, surface, tractions[surface.name])
+    path = found.path
+    states = [moments_on_a(found.corner, found.tractions(state)) for state in range(1, len(path.load))]
+    moment = {name: np.array([0.0, *(each[name] for each in states)]) for name in states[0]}
     total = np.sum(list(moment.values()), axis=0)
     share = {}
     for name, values in moment.items():
         share[name] = np.divide(values, total, out=np.zeros_like(values), where=total != 0)
         share[name][0] = share[name][path.first_damage]
     return PathShares(moment, total, share)
-
-
-def moment_on_a(corner: CornerModel, surface: BondedSurface, traction: Array) -> float:
-    """Moment in N mm of local ``traction`` (p, 2) on board A about the corner rectangle's centre."""
-    boards = corner.layout.boards
-    arm = surface.points - np.array([boards.depth_b / 2, boards.depth_a / 2])
-    force = surface.forces_on_minus(traction)
-    turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
-    return turning if surface.minus == BOARD_A else -turning

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.studies.corner.glue_limits import Limit
+from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.break_path import BreakPath

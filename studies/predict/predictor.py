@@ -16,7 +16,7 @@ from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.solve import SOLVERS, ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import CRITERIA, DEFAULT_CRITERION
-from glueline.studies.corner.glue_limits import Limit, first_damage_load, glue_limits
+from glueline.studies.corner.limit import NOTHING, Limit
 from glueline.studies.corner.model import CornerModel, build_corner, corner_moment_per_load
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
@@ -142,7 +142,7 @@ def _stiffness(corner: CornerModel) -> csr_matrix:
 
 def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str, started: float) -> Prediction:
     corner, u = elastic.corner, elastic.u
-    glue = glue_limits(corner, u)
+    glue = tuple(each.elastic_limit(u) for each in corner.connections)
     wood = wood_limits(corner, elastic.samples, u, criterion=criterion)
     glue_worst = min(glue, key=lambda limit: limit.load)
     wood_worst = min((limit for limit in wood if limit.breaks), key=lambda limit: limit.load)
@@ -163,7 +163,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str, s
         wood_load=wood_worst.load,
         glue_load_range=glue_load_range(corner, glue, u),
         moment_share=share,
-        why=sentence(critical, share),
+        why=sentence(corner, critical, share),
         seconds=_seconds(elastic, started),
         warnings=(*specimen.warnings, *bond_effects(corner), *first_surface_only(corner, critical)),
     )
@@ -198,7 +198,7 @@ def _progressive_prediction(
         wood_load=found.wood_load,
         glue_load_range=scatter.crossed,
         moment_share=share,
-        why=sentence(critical, share),
+        why=sentence(corner, critical, share),
         first_crack_load=(
             found.break_load if found.first_crack is None else float(found.path.load[found.first_crack])
         ),
@@ -261,12 +261,18 @@ def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:
         "samples": elastic.samples,
         "u": elastic.u,
         "reactions": elastic.reactions,
-        "first_damage_load": first_damage_load(corner, elastic.u),
+        "first_damage_load": _first_damage_load(corner, elastic.u),
         "compliance": elastic.compliance,
         "corner_stiffness": elastic.moment / abs(corner_rotation(corner, elastic.u)),
         "glue_area": glue_area(corner),
         "solver": elastic.solver,
     }
+
+
+def _first_damage_load(corner: CornerModel, u: Array) -> float:
+    """Load in N at which the first glue point reaches its strength, from displacements for P = 1 N."""
+    used = [each.share_of_strength(each.surface.tractions(u)).max() for each in corner.connections]
+    return 1 / max(NOTHING, float(max(used)))
 
 
 def _seconds(elastic: _Elastic, started: float) -> dict[str, float]:

@@ -2,32 +2,30 @@
 
 from __future__ import annotations
 
-from glueline.materials import Bond
-from glueline.studies.corner.bond_laws import brittle_surfaces
-from glueline.studies.corner.glue_limits import Limit
+from collections.abc import Mapping
+
+from glueline.studies.corner.connections import BRITTLE, GLUE_MODES
+from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import percent
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.wood_modes import WOOD_MODES
 
 
 def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
     """What an elastic answer cannot see: load that moves to other surfaces when the first one gives."""
-    others = [surface.name for surface in corner.surfaces if surface.name != critical.part]
-    if critical.kind != "glue" or not others:
+    if critical.kind != "glue" or len(corner.connections) == 1:
         return ()
+    words = corner.connection(critical.part).words
     return (
-        f"The elastic answer ends when the {critical.part} give way; the other glued surfaces may then carry "
-        "more, so this corner can hold more than is said here.".replace("the mitre give", "the mitre gives"),
+        f"The elastic answer ends when the {words.name} {'give' if words.is_plural else 'gives'} way; the "
+        "other glued surfaces may then carry more, so this corner can hold more than is said here.",
     )
 
 
 def bond_effects(corner: CornerModel) -> tuple[str, ...]:
     """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once."""
-    sentences: list[str] = []
-    for glue in corner.bonds.values():
-        if isinstance(glue, Bond):
-            sentences += glue.effects
-    return tuple(dict.fromkeys(sentences))
+    return tuple(dict.fromkeys(effect for each in corner.connections for effect in each.effects))
 
 
 CRUSHED_SHARE = 0.05  # of a glued face: less than that is the corner of a mesh more than of wood
@@ -39,14 +37,11 @@ def bearing_note(found: BreakPath, crushing: bool) -> tuple[str, ...]:
         return ()
     worst, name = CRUSHED_SHARE, ""
     tractions = found.tractions(found.state)
-    for surface in found.corner.surfaces:
-        bond = found.corner.bonds[surface.name]
-        if not isinstance(bond, Bond):
-            continue
-        beyond = -tractions[surface.name][:, 1] > bond.crushing_strength
-        share = float(surface.weight[beyond].sum() / surface.weight.sum())
+    for connection in found.corner.connections:
+        beyond = connection.pressed_too_hard(tractions[connection.name])
+        share = float(connection.surface.weight[beyond].sum() / connection.area)
         if share > worst:
-            worst, name = share, surface.name
+            worst, name = share, connection.name
     if not name:
         return ()
     return (
@@ -58,27 +53,19 @@ def bearing_note(found: BreakPath, crushing: bool) -> tuple[str, ...]:
 def brittle_note(corner: CornerModel) -> tuple[str, ...]:
     """Bonds that store more at their strength than their toughness, in words."""
     return tuple(
-        f"The glue of the {name} stores {excess:.1f} times its toughness by the time it reaches its strength "
-        "(soft glue, or much wood beside it that shears): it lets go at once and spends all that it stored."
-        for name, excess in brittle_surfaces(corner).items()
+        f"The glue of the {each.name} stores {each.excess / BRITTLE:.1f} times its toughness by the time it "
+        "reaches its strength (soft glue, or much wood beside it that shears): it lets go at once and spends "
+        "all that it stored."
+        for each in corner.connections
+        if each.excess > 1.0
     )
 
 
-def sentence(critical: Limit, share: dict[str, float]) -> str:
+def sentence(corner: CornerModel, critical: Limit, share: Mapping[str, float]) -> str:
     """One plain sentence: what gives, where, and what carried the moment."""
     main = max(share, key=lambda name: abs(share[name]))
-    lead = {
-        "glue opening": "The glue opens",
-        "glue shear": "The glue shears",
-        "glue opening with shear": "The glue opens and shears",
-        "rolling shear beside the glue": "The wood beside the glue rolls off in shear across its grain",
-        "fibre tension": "The wood's fibres tear",
-        "fibre bending on the pressed side": "The wood breaks in bending, first on its pressed side",
-        "splitting": "The wood splits along its grain",
-        "shear along the grain": "The wood shears along its grain",
-        "rolling shear": "The wood shears across its grain",
-    }[critical.mode]
-    carried = f"{percent(share[main])} of the corner moment was on the {main}" if len(share) > 1 else ""
-    place = f"at the {critical.where}" if critical.kind == "glue" else f"in the {critical.where}"
-    place = place.replace("in the board", "in board")
-    return f"{lead} {place}{'; ' + carried if carried else ''}."
+    carried = f"; {percent(share[main])} of the corner moment was on the {main}" if len(share) > 1 else ""
+    place = corner.layout.spoken(critical.where)
+    if critical.kind == "glue":
+        return f"{GLUE_MODES[critical.mode]} at {place}{carried}."
+    return f"{WOOD_MODES[critical.mode].beginning} in {place}{carried}."

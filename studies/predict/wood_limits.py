@@ -17,18 +17,19 @@ from numpy.typing import NDArray
 
 from glueline.fem.stress import GrainRows, Stretches, grain_rows
 from glueline.geometries import BOARD_A, BOARD_B, Layout
-from glueline.materials import DEFAULT_CRITERION, CheekBond, Wood, find_criterion, plane_strengths
+from glueline.materials import DEFAULT_CRITERION, Wood, find_criterion, plane_strengths
+from glueline.studies.corner.connections import BESIDE_GLUE, Connection
+from glueline.studies.corner.connections.glue_line import distance_to_segment
 from glueline.studies.corner.critical_length import CriticalLengths, wood_lengths
-from glueline.studies.corner.glue_limits import NOTHING, Limit
-from glueline.studies.corner.model import CornerModel, wood_of
-from glueline.studies.corner.places import place_in_wood, place_on_cheek
+from glueline.studies.corner.limit import NOTHING, Limit, as_point
+from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.piece import PieceWood
 from glueline.studies.corner.reuse import Reuse
+from glueline.studies.predict.wood_modes import WOOD_MODES, WoodMode
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-BESIDE_GLUE = 2.0  # mm: nearer to a glued face, the break counts as the glue's
-ON_EDGE = 1e-6  # mm
 
 # Between two glued faces less wood than that along the grain says little alone: one place, which changes with
 # the mesh. The mean then takes in wood beside the faces.
@@ -80,10 +81,11 @@ class Utilisation:
     @property
     def worst(self) -> Array:
         """Largest share over the modes that break wood, (p,)."""
-        return np.asarray(np.nan_to_num(np.stack([self.modes[name] for name in BREAKING])).max(axis=0))
-
-
-BREAKING = ("fibre tension", "fibre bending on the pressed side", "splitting", "shear along the grain")
+        return np.asarray(
+            np.nan_to_num(
+                np.stack([used for name, used in self.modes.items() if WOOD_MODES[name].breaks])
+            ).max(axis=0)
+        )
 
 
 def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSample, ...]:
@@ -92,16 +94,15 @@ def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSa
     laid = reuse.of(f"{corner.role}: rows", corner.made_from, lambda: _rows(corner))
     samples = []
     for body in corner.model.bodies:
-        member = corner.layout.piece(body.name).member
-        wood = wood_of(corner.specimen, member)
-        rows = laid[body.name]
+        piece = corner.pieces[body.name]
+        wood, rows = piece.wood, laid[body.name]
         lengths = wood_lengths(
-            corner.constants[body.name],
+            piece.constants,
             (wood.tension_across, wood.splitting_toughness),
             (wood.shear_strength, wood.shear_toughness),
         )
         away = _away_from_loads(corner.layout, body.name, rows.points, corner.specimen.arrangement)
-        beside = _beside_glue(corner.layout, body.name, rows.points)
+        beside = _beside_glue(corner, body.name, rows.points)
         samples.append(WoodSample(body.name, wood, rows, away & ~beside, lengths, away & beside))
     return tuple(samples)
 
@@ -109,33 +110,26 @@ def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSa
 def _rows(corner: CornerModel) -> dict[str, GrainRows]:
     spacing = corner.mesh.element_size / 2
     return {
-        body.name: grain_rows(corner.model, body, spacing, _edges_of_judged(corner.layout, body.name))
+        body.name: grain_rows(corner.model, body, spacing, _judged_from(corner, corner.pieces[body.name]))
         for body in corner.model.bodies
     }
 
 
-def _edges_of_judged(layout: Layout, piece: str) -> list[float]:
-    """Where, across the grain, judging begins beside glued faces along the grain: a row is laid there.
-
-    Stress falls steeply away from such a face, and rows that happened to lie farther off would miss it.
-    """
-    angle = layout.piece(piece).grain_angle
-    across = np.array([-np.sin(angle), np.cos(angle)])
-    found = []
-    for line in layout.glue_lines:
-        start, end = float(np.array(line.start) @ across), float(np.array(line.end) @ across)
-        if piece in (line.minus, line.plus) and abs(start - end) < ON_EDGE:
-            found += [start - BESIDE_GLUE - ON_EDGE, start + BESIDE_GLUE + ON_EDGE]
-    return found
+def _judged_from(corner: CornerModel, piece: PieceWood) -> list[float]:
+    """Where, across the grain, judging begins beside what holds a piece: rows are laid there."""
+    return [place for each in _holding(corner, piece.name) for place in each.judged_from(piece)]
 
 
-def _beside_glue(layout: Layout, piece: str, points: Array) -> Flags:
+def _beside_glue(corner: CornerModel, piece: str, points: Array) -> Flags:
     """Which places of a piece are so near to a glued face of it that they belong to the glue."""
     beside = np.zeros(len(points), dtype=bool)
-    for line in layout.glue_lines:
-        if piece in (line.minus, line.plus):
-            beside |= distance_to_segment(points, line.start, line.end) <= BESIDE_GLUE
+    for each in _holding(corner, piece):
+        beside |= each.beside(points)
     return beside
+
+
+def _holding(corner: CornerModel, piece: str) -> list[Connection]:
+    return [each for each in corner.connections if piece in (each.surface.minus, each.surface.plus)]
 
 
 def _away_from_loads(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
@@ -151,13 +145,6 @@ def _away_from_loads(layout: Layout, piece: str, points: Array, arrangement: str
         for end in ((boards.depth_b / 4, 0.0), (0.0, boards.depth_a / 4)):
             away &= distance_to_segment(points, (0.0, 0.0), end) > depth
     return away
-
-
-def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[float, float]) -> Array:
-    """Distance (p,) in mm of points (p, 2) from a straight segment."""
-    origin, along = np.array(start), np.array(end) - np.array(start)
-    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
-    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
 def utilisation(
@@ -249,70 +236,33 @@ def wood_limits(
             if not len(value) or value.max() <= NOTHING:
                 continue
             at = int(value.argmax())
-            fibre = mode.startswith(("fibre", "crushing"))
+            point = as_point(sample.rows.points[at])
+            known = WOOD_MODES[mode]
             limits.append(
                 Limit(
                     kind="wood",
                     part=sample.piece,
                     mode=mode,
-                    where=place_in_wood(corner.layout, sample.piece, sample.rows.points[at]),
+                    where=corner.layout.place_in(corner.layout.piece(sample.piece), point),
                     load=1 / float(value[at]),
-                    point=(float(sample.rows.points[at, 0]), float(sample.rows.points[at, 1])),
-                    length=float((used.fibre_length if fibre else used.length)[at]),
-                    breaks=mode in BREAKING,
-                    note=_note(mode, sample, float(used.length[at])),
-                    shear_share=0.0 if fibre else float(used.shear_share[at]),
+                    point=point,
+                    length=float((used.fibre_length if known.in_fibres else used.length)[at]),
+                    breaks=known.breaks,
+                    note=_note(known, sample, float(used.length[at])),
+                    shear_share=0.0 if known.in_fibres else float(used.shear_share[at]),
                 )
             )
-    whole = {surface.name: surface.tractions(u) for surface in corner.surfaces}
-    return tuple(limits) + _rolling_limits(corner, whole if tractions is None else tractions)
+    for connection in corner.connections:
+        carried = connection.surface.tractions(u) if tractions is None else tractions[connection.name]
+        limits += connection.wood_limits(carried)
+    return tuple(limits)
 
 
-def _note(mode: str, sample: WoodSample, length: float) -> str:
+def _note(mode: WoodMode, sample: WoodSample, length: float) -> str:
     """What a reader must know about a limit: yielding, or a piece shorter than the critical length."""
-    if mode not in BREAKING:
+    if not mode.breaks:
         return "yielding: shown, not counted as a break"
     longest = sample.rows.spacing * (int(sample.rows.inside.sum(axis=1).max()) - 1)
-    if not mode.startswith("fibre") and length > longest:
+    if not mode.in_fibres and length > longest:
         return "the critical length is longer than the piece: the mean over all of it was taken"
     return ""
-
-
-def _rolling_limits(corner: CornerModel, tractions: Mapping[str, Array]) -> tuple[Limit, ...]:
-    """Rolling shear in the wood 2 mm inside a cheek; shear falls linearly toward its zero plane."""
-    limits = []
-    for surface in corner.surfaces:
-        bond = corner.bonds[surface.name]
-        if not isinstance(bond, CheekBond):
-            continue
-        cheek = next(cheek for cheek in corner.layout.cheeks if cheek.name == surface.name)
-        traction = tractions[surface.name]
-        faces = cheek.faces
-        sides = (
-            (surface.minus, max(face.to_no_shear_minus for face in faces)),
-            (surface.plus, max(face.to_no_shear_plus for face in faces)),
-        )
-        for piece, away in sides:
-            left = 1 - BESIDE_GLUE / away
-            if left <= 0:
-                continue
-            wood = wood_of(corner.specimen, corner.layout.piece(piece).member)
-            angle = corner.layout.piece(piece).grain_angle
-            across = np.abs(traction @ np.array([-np.sin(angle), np.cos(angle)])) * left
-            share = float(np.average(across, weights=surface.weight)) / wood.rolling_shear_strength
-            at = int(across.argmax())
-            if share <= NOTHING:
-                continue
-            limits.append(
-                Limit(
-                    kind="wood",
-                    part=piece,
-                    mode="rolling shear",
-                    where=place_on_cheek(corner.layout, surface.name, surface.points[at]),
-                    load=1 / share,
-                    point=(float(surface.points[at, 0]), float(surface.points[at, 1])),
-                    length=float(np.sqrt(surface.weight.sum() / len(faces))),
-                    note="mean over the whole cheek, just inside the wood",
-                )
-            )
-    return tuple(limits)

@@ -14,8 +14,9 @@ from matplotlib.figure import Figure
 from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
-from glueline.fem.model import BondLine
 from glueline.fem.stress import cell_areas, corner_stress, nodal_mean
+from glueline.fem.triangle import EDGE_POINTS
+from glueline.studies.corner.connections import Connection
 from glueline.studies.files.display import format_force, format_length, stress_factor, stress_unit
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
@@ -78,7 +79,7 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
     move = {body.name: corner.model.displacement(body.name, u) for body in bodies}
     cells, stress, moves = _most_stressed(prediction, move)
     outlines = [(body.name, outline_edges(corner, body)[:, [0, 2, 1]]) for body in bodies]
-    glue = [(line.minus, line.edges[:, [0, 2, 1]]) for line in corner.model.lines]
+    glue = [(each.surface.minus, each.edges[:, [0, 2, 1]]) for each in corner.connections]
     boards = corner.layout.boards
     x, y = prediction.critical.point
     return CornerField(
@@ -95,7 +96,7 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
         edge_moves=np.concatenate([move[name][edges] for name, edges in outlines]),
         glue=np.concatenate([mesh.nodes[edges] for _, edges in glue]),
         glue_moves=np.concatenate([move[name][edges] for name, edges in glue]),
-        opening=np.concatenate([_opening(prediction, line) for line in corner.model.lines]),
+        opening=np.concatenate([_opening(prediction, each) for each in corner.connections]),
         point=(float(x), float(y)),
         largest_move=float(np.abs(u).max()),
     )
@@ -119,11 +120,11 @@ def _most_stressed(prediction: Prediction, move: dict[str, Array]) -> tuple[NDAr
     return cells, stress[cells], moves[cells]
 
 
-def _opening(prediction: Prediction, line: BondLine) -> Array:
-    """Mean opening traction in MPa on every element of a glue line for P = 1 N."""
-    surface = next(each for each in prediction.corner.surfaces if each.name == line.name)
-    traction = surface.tractions(prediction.u)[:, 1].reshape(len(line.edges), -1)
-    weight = surface.weight.reshape(len(line.edges), -1)
+def _opening(prediction: Prediction, held: Connection) -> Array:
+    """Mean opening traction (e,) in MPa on every edge of a connection for P = 1 N."""
+    count, each = len(held.edges), len(EDGE_POINTS)
+    traction = held.surface.tractions(prediction.u)[: each * count, 1].reshape(count, each)
+    weight = held.surface.weight[: each * count].reshape(count, each)
     return np.asarray((traction * weight).sum(axis=1) / weight.sum(axis=1))
 
 

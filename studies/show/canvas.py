@@ -24,6 +24,8 @@ SHARE = "cividis"  # even in lightness from dark to light, made for colour-weak 
 # Okabe and Ito 2008: eight colours told apart by every common kind of colour vision.
 LINE_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
 DOTS_PER_INCH = 110
+WOOD_FILLS = ("#f3e3c3", "#e7d0a5", "#d9a777", "#c99f84", "#e0c9b1", "#b98d62")
+"""Fills of the members of a joint in their order: board A, board B, and what else it is made of."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,12 @@ def panels_of(corner: CornerModel) -> tuple[Panel, ...]:
         else:
             groups.append([body])
     return tuple(Panel(" and ".join(body.name for body in group), tuple(group)) for group in groups)
+
+
+def wood_fill(corner: CornerModel, piece: str) -> str:
+    """The fill of a piece by the member that it belongs to."""
+    members = corner.specimen.joint_kind.members
+    return WOOD_FILLS[members.index(corner.layout.piece(piece).member) % len(WOOD_FILLS)]
 
 
 def outline_edges(corner: CornerModel, body: Body) -> NDArray[np.int64]:

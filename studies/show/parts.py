@@ -8,13 +8,12 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 
-from glueline.geometries.layout import Layout
+from glueline.geometries import BOARD_A, BOARD_B, Layout
+from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_length
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
-from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of
-
-WOOD_FILLS = {"a": "#f3e3c3", "b": "#e7d0a5", "spline": "#d9a777"}
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of, wood_fill
 
 
 def draw_parts(prediction: Prediction, units: Units) -> Figure:
@@ -30,11 +29,11 @@ def draw_parts(prediction: Prediction, units: Units) -> Figure:
         for cell in layout.cells:
             for name in names:
                 if name in cell.parts:
-                    fill = WOOD_FILLS[layout.piece(name).member]
+                    fill = wood_fill(corner, name)
                     axes.add_patch(Polygon(cell.polygon, closed=True, facecolor=fill, edgecolor="none"))
         _draw_grain(axes, layout, names)
         _draw_outlines(axes, layout, names)
-        _draw_bonds(axes, layout, names, handles)
+        _draw_connections(axes, corner, names, handles)
         _name_pieces(axes, layout, names)
         frame(axes, corner, close=True)
         axes.set_title(group.title, fontsize=13, color=INK)
@@ -92,38 +91,26 @@ def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
         )
 
 
-def _draw_bonds(axes: Any, layout: Layout, names: list[str], handles: dict[str, Any]) -> None:
-    colours = dict(
-        zip(
-            [bond.name for bond in layout.glue_lines] + [cheek.name for cheek in layout.cheeks],
-            LINE_COLOURS,
-            strict=False,
-        )
-    )
-    for line in layout.glue_lines:
-        if line.minus in names or line.plus in names:
-            (drawn,) = axes.plot(
-                [line.start[0], line.end[0]],
-                [line.start[1], line.end[1]],
-                color=colours[line.name],
-                linewidth=4,
-            )
-            handles.setdefault(f"glue line: {line.name}", drawn)
-    for cheek in layout.cheeks:
-        if cheek.minus not in names and cheek.plus not in names:
+def _draw_connections(axes: Any, corner: CornerModel, names: list[str], handles: dict[str, Any]) -> None:
+    """Edges in colour, areas hatched, of what holds any of the pieces ``names``."""
+    for connection, colour in zip(corner.connections, LINE_COLOURS, strict=False):
+        if connection.surface.minus not in names and connection.surface.plus not in names:
             continue
-        for index in cheek.cells:
+        for start, end in connection.joining.edges:
+            (drawn,) = axes.plot([start[0], end[0]], [start[1], end[1]], color=colour, linewidth=4)
+            handles.setdefault(connection.legend, drawn)
+        for index in connection.joining.cells:
             patch = axes.add_patch(
                 Polygon(
-                    layout.cells[index].polygon,
+                    corner.layout.cells[index].polygon,
                     closed=True,
                     facecolor="none",
-                    edgecolor=colours[cheek.name],
+                    edgecolor=colour,
                     hatch="..",
                     linewidth=0,
                 )
             )
-            handles.setdefault(f"cheek, {len(cheek.faces)} faces: {cheek.name}", patch)
+            handles.setdefault(connection.legend, patch)
 
 
 def _name_pieces(axes: Any, layout: Layout, names: list[str]) -> None:
@@ -131,14 +118,13 @@ def _name_pieces(axes: Any, layout: Layout, names: list[str]) -> None:
     depth = max(boards.depth_a, boards.depth_b)
     reach = min(boards.leg, 2.6 * depth)
     places = {
-        "a": (boards.depth_b + 0.55 * (reach - boards.depth_b), boards.depth_a / 2, 0),
-        "b": (boards.depth_b / 2, boards.depth_a + 0.55 * (reach - boards.depth_a), 90),
+        BOARD_A: (boards.depth_b + 0.55 * (reach - boards.depth_b), boards.depth_a / 2, 0),
+        BOARD_B: (boards.depth_b / 2, boards.depth_a + 0.55 * (reach - boards.depth_a), 90),
     }
     for name in names:
-        member = layout.piece(name).member
         style = {"ha": "center", "va": "center", "fontsize": 13, "color": INK}
         box = {"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": "none", "alpha": 0.85}
-        if member == "spline":
+        if name not in places:
             corners = np.concatenate([np.array(c.polygon) for c in layout.cells if name in c.parts])
             middle = corners.mean(axis=0)
             axes.annotate(
@@ -150,5 +136,5 @@ def _name_pieces(axes: Any, layout: Layout, names: list[str]) -> None:
                 **style,
             )
             continue
-        x, y, turn = places[member]
+        x, y, turn = places[name]
         axes.text(x, y, name, rotation=turn, bbox=box, **style)

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from glueline.fem.bond import BondedSurface
+from glueline.studies.corner.connections import Curve
 from glueline.studies.files.display import force_factor, force_unit, length_factor, length_unit
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
@@ -41,9 +41,11 @@ def draw_path_moment(found: BreakPath, units: Units) -> Figure:
     above.plot(way, found.path.load * force_factor(units), color=INK, linewidth=2.0)
     above.set_ylim(0, None)
     above.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
-    if len(corner.surfaces) == 1:
+    first, *others = corner.connections
+    curves = () if others else first.curves(found.tractions(found.state)[first.name])
+    if curves:
         title = "how far along the line the glue has gone"
-        _draw_gone(below, found, corner.surfaces[0], way, units)
+        _draw_gone(below, found, first.name, curves[0], way, units)
     else:
         title = "who carries the corner moment"
         _draw_shares(below, found, way)
@@ -81,14 +83,12 @@ def _draw_shares(axes: Any, found: BreakPath, way: Array) -> None:
     )
 
 
-def _draw_gone(axes: Any, found: BreakPath, surface: BondedSurface, way: Array, units: Units) -> None:
+def _draw_gone(axes: Any, found: BreakPath, name: str, curve: Curve, way: Array, units: Units) -> None:
     """Share of the toughness spent, in colour over the way and the place along the line."""
-    line = next(line for line in found.corner.layout.glue_lines if line.name == surface.name)
-    order = np.argsort(surface.distance)
-    inside = [0, *range(len(order)), -1]  # from the outermost glue points to the ends of the line
-    place = np.clip(surface.distance[order][inside], 0.0, line.length)
-    place[0], place[-1] = 0.0, line.length
-    gone = np.stack([found.gone(state)[surface.name] for state in range(len(way))])[:, order][:, inside]
+    inside = [0, *range(len(curve.points)), -1]  # from the outermost glue points to the ends of the line
+    place = np.clip(curve.distance[inside], 0.0, curve.length)
+    place[0], place[-1] = 0.0, curve.length
+    gone = np.stack([found.gone(state)[name] for state in range(len(way))])[:, curve.points][:, inside]
     # The way comes in uneven steps; between two states it is taken to grow evenly.
     even = np.linspace(0.0, way[-1], 400)
     shown = np.stack([np.interp(even, way, one) for one in gone.T])
@@ -102,9 +102,9 @@ def _draw_gone(axes: Any, found: BreakPath, surface: BondedSurface, way: Array, 
         shading="gouraud",
         rasterized=True,
     )
-    axes.set_ylim(0.0, line.length * length_factor(units))
+    axes.set_ylim(0.0, curve.length * length_factor(units))
     axes.set_ylabel(
-        f"along the {surface.name}, {length_unit(units)}\n(0: {line.start_name}; top: {line.end_name})",
+        f"along the {name}, {length_unit(units)}\n(0: {curve.ends[0]}; top: {curve.ends[1]})",
         fontsize=12,
     )
     bar = axes.figure.colorbar(colours, ax=axes, orientation="horizontal", shrink=0.6, pad=0.03, aspect=40)

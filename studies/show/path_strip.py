@@ -7,14 +7,18 @@ from itertools import pairwise
 from typing import Any
 
 import numpy as np
+from matplotlib.cm import ScalarMappable
 from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
 from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
+from glueline.fem.bond import BondedSurface
 from glueline.fem.loads import settle
-from glueline.fem.model import BondArea, BondLine, Model
+from glueline.fem.model import Model
 from glueline.fem.triangle import AREA_POINTS, EDGE_WEIGHTS, edge_shape_functions
+from glueline.studies.corner.connections import Connection
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
@@ -30,8 +34,8 @@ from glueline.studies.show.canvas import (
     new_sheet,
     outline_edges,
     standing_still,
+    wood_fill,
 )
-from glueline.studies.show.parts import WOOD_FILLS
 from glueline.studies.show.path_marks import just_past, marks_of
 
 Array = NDArray[np.float64]
@@ -61,17 +65,17 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
     factor = _magnification(corner, frames)
     sheet = new_sheet(4.0 * len(frames) + 1.0, 5.1)
     columns = sheet.subplots(1, len(frames), squeeze=False)[0]
-    colours: Any = None
+    colours = ScalarMappable(Normalize(0.0, 1.0), GONE)
     for axes, shown in zip(columns, frames, strict=True):
         gone = found.gone(shown.state)
         _draw_wood(axes, corner, shown.u, factor)
-        for area in corner.model.areas:
-            _draw_cheek(axes, corner.model, area, shown.u, factor, gone[area.name])
+        for each in corner.connections:
+            _draw_cells(axes, corner.model, each, shown.u, factor, gone[each.name])
         for body in corner.model.bodies:
             place = moved(corner, body, shown.u, factor)
             draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
-        for line in corner.model.lines:
-            colours = _draw_line(axes, corner.model, line, shown.u, factor, gone[line.name])
+        for each in corner.connections:
+            _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
         if shown.state == path.first_damage:
             _ring(axes, found, shown.u, factor)
         frame(axes, corner, close=True)
@@ -81,7 +85,11 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
     bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
     bar.set_label("share of its toughness spent", fontsize=12)
     bar.ax.tick_params(labelsize=11)
-    cheeks = "; shaded area: glue between the cheeks" if corner.model.areas else ""
+    cheeks = (
+        "; shaded area: glue between the cheeks"
+        if any(len(each.cells) for each in corner.connections)
+        else ""
+    )
     sheet.suptitle(
         f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: where the glue has gone "
         f"(deformation × {factor:g}; ring: where it starts{cheeks})",
@@ -130,32 +138,35 @@ def _magnification(corner: CornerModel, frames: tuple[Frame, ...]) -> float:
 def _draw_wood(axes: Any, corner: CornerModel, u: Array, factor: float) -> None:
     for body in corner.model.bodies:
         place = moved(corner, body, u, factor)
-        fill = WOOD_FILLS[corner.layout.piece(body.name).member]
+        fill = wood_fill(corner, body.name)
         ring = place[corner.model.mesh.triangles[body.cells][:, [0, 3, 1, 4, 2, 5]]]
         axes.add_collection(PolyCollection(list(ring), facecolors=fill, edgecolors=fill, linewidths=0.3))
 
 
-def _both_faces(model: Model, bond: BondLine | BondArea, u: Array, factor: float) -> Array:
+def _both_faces(model: Model, surface: BondedSurface, u: Array, factor: float) -> Array:
     """Magnified place (n, 2) halfway between the two glued faces, NaN where one of them is missing."""
-    middle = 0.5 * (model.displacement(bond.minus, u) + model.displacement(bond.plus, u))
+    middle = 0.5 * (model.displacement(surface.minus, u) + model.displacement(surface.plus, u))
     return np.asarray(model.mesh.nodes + factor * middle)
 
 
-def _draw_line(axes: Any, model: Model, line: BondLine, u: Array, factor: float, damage: Array) -> Any:
-    """Every glue point colours the stretch of its edge that its weight stands for."""
+def _draw_edges(axes: Any, model: Model, held: Connection, u: Array, factor: float, damage: Array) -> None:
+    """Every glue point on an edge colours the stretch that its weight stands for."""
+    if not len(held.edges):
+        return
     borders = np.concatenate([[0.0], np.cumsum(EDGE_WEIGHTS)])
-    place = _both_faces(model, line, u, factor)
-    draw_outline(axes, place, line.edges, linewidths=6.6, zorder=3)
+    place = _both_faces(model, held.surface, u, factor)
+    draw_outline(axes, place, held.edges, linewidths=6.6, zorder=3)
     stretches = []
     for low, high in pairwise(borders):
         # Neighbours overlap a little, else the dark line below shows through between them.
         shape = edge_shape_functions(np.linspace(low - 0.06, high + 0.06, 4))
-        stretches.append(np.einsum("qa,eaj->eqj", shape, place[line.edges]))
+        stretches.append(np.einsum("qa,eaj->eqj", shape, place[held.edges]))
     paths = np.stack(stretches, axis=1).reshape(-1, 4, 2)
-    drawn = LineCollection(list(paths), array=damage, cmap=GONE, linewidths=4.8, capstyle="butt", zorder=3)
+    drawn = LineCollection(
+        list(paths), array=damage[: len(paths)], cmap=GONE, linewidths=4.8, capstyle="butt", zorder=3
+    )
     drawn.set_clim(0.0, 1.0)
     axes.add_collection(drawn)
-    return drawn
 
 
 def _ring(axes: Any, found: BreakPath, u: Array, factor: float) -> None:
@@ -179,10 +190,16 @@ def _ring(axes: Any, found: BreakPath, u: Array, factor: float) -> None:
     )
 
 
-def _draw_cheek(axes: Any, model: Model, area: BondArea, u: Array, factor: float, damage: Array) -> None:
-    """Shade a cheek: the six points of a cell settle the plane through its corners."""
+def _draw_cells(axes: Any, model: Model, held: Connection, u: Array, factor: float, damage: Array) -> None:
+    """Shade a glued area: the six points of a cell settle the plane through its corners."""
+    if not len(held.cells):
+        return
     fit = np.linalg.pinv(np.column_stack([1 - AREA_POINTS.sum(axis=1), AREA_POINTS]))
-    corners = np.clip(damage.reshape(len(area.cells), -1) @ fit.T, 0.0, 1.0)
-    place = _both_faces(model, area, u, factor)[model.mesh.triangles[area.cells][:, :3]].reshape(-1, 2)
+    corners = np.clip(
+        damage[-len(AREA_POINTS) * len(held.cells) :].reshape(len(held.cells), -1) @ fit.T, 0.0, 1.0
+    )
+    place = _both_faces(model, held.surface, u, factor)[model.mesh.triangles[held.cells][:, :3]].reshape(
+        -1, 2
+    )
     triangles = Triangulation(place[:, 0], place[:, 1], np.arange(len(place)).reshape(-1, 3))
     axes.tripcolor(triangles, corners.ravel(), shading="gouraud", cmap=GONE, vmin=0.0, vmax=1.0, zorder=2)

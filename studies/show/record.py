@@ -10,7 +10,8 @@ from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from glueline.studies.corner.materials_used import Entry, materials_used, merged
+from glueline.studies.corner.material_values import Entry
+from glueline.studies.corner.materials_used import materials_used, merged
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units

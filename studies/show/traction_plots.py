@@ -8,9 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.tri import Triangulation
 
-from glueline.fem.bond import BondedSurface
-from glueline.materials import Bond, CheekBond
-from glueline.studies.corner.glue_limits import cheek_angles, cheek_index
+from glueline.studies.corner.connections import Curve, Field
 from glueline.studies.files.display import (
     format_force,
     format_length,
@@ -28,22 +26,22 @@ from glueline.studies.show.canvas import INK, LINE_COLOURS, SHARE, new_sheet
 def draw_tractions(prediction: Prediction, units: Units) -> Figure:
     """One panel a surface: opening and shear traction along a line, share of strength over a cheek."""
     corner = prediction.corner
-    count = len(corner.surfaces)
+    count = len(corner.connections)
     columns = min(count, 3)
     rows = -(-count // columns)
     sheet = new_sheet(max(7.0, 5.2 * columns), 4.4 * rows + 0.8)
     grid = sheet.subplots(rows, columns, squeeze=False).ravel()
     for axes in grid[count:]:
         axes.set_visible(False)
-    for axes, surface in zip(grid, corner.surfaces, strict=False):
-        bond = corner.bonds[surface.name]
-        if isinstance(bond, Bond):
-            _draw_line(axes, surface, bond, prediction, units)
-        else:
-            _draw_cheek(axes, surface, bond, prediction, units)
-        share = prediction.moment_share.get(surface.name)
+    for axes, connection in zip(grid, corner.connections, strict=False):
+        traction = prediction.tractions_at_break[connection.name]
+        for curve in connection.curves(traction):
+            _draw_curve(axes, curve, units)
+        for field in connection.fields(traction):
+            _draw_field(axes, field, units)
+        share = prediction.moment_share.get(connection.name)
         carried = "" if share is None else f"\n{percent(share)} of the corner moment"
-        axes.set_title(f"{surface.name}{carried}", fontsize=12.5, color=INK)
+        axes.set_title(f"{connection.name}{carried}", fontsize=12.5, color=INK)
         axes.tick_params(labelsize=11)
     sheet.suptitle(
         f"Tractions on the glue, {prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
@@ -54,36 +52,34 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
     return sheet
 
 
-def _draw_line(axes: Any, surface: BondedSurface, bond: Bond, prediction: Prediction, units: Units) -> None:
-    line = next(line for line in prediction.corner.layout.glue_lines if line.name == surface.name)
-    order = np.argsort(surface.distance)
-    traction = prediction.tractions_at_break[surface.name][order] * stress_factor(units)
-    distance = surface.distance[order] * length_factor(units)
+def _draw_curve(axes: Any, curve: Curve, units: Units) -> None:
+    """Opening and shear along a line, with its strengths as thin lines."""
+    traction = curve.traction * stress_factor(units)
+    shear_strength, opening_strength = (strength * stress_factor(units) for strength in curve.strengths)
+    distance = curve.distance * length_factor(units)
     axes.axhline(0, color=INK, linewidth=0.8)
     axes.plot(distance, traction[:, 1], color=LINE_COLOURS[1], linewidth=2.2, label="opening (+ pulls apart)")
     axes.plot(distance, traction[:, 0], color=LINE_COLOURS[0], linewidth=2.2, linestyle="--", label="shear")
     limits = (
-        (bond.opening_strength, LINE_COLOURS[1], "-"),
-        (bond.shear_strength, LINE_COLOURS[0], "--"),
-        (-bond.shear_strength, LINE_COLOURS[0], "--"),
+        (opening_strength, LINE_COLOURS[1], "-"),
+        (shear_strength, LINE_COLOURS[0], "--"),
+        (-shear_strength, LINE_COLOURS[0], "--"),
     )
     for strength, colour, style in limits:
-        axes.axhline(strength * stress_factor(units), color=colour, linewidth=0.9, linestyle=style, alpha=0.5)
-    span = 1.6 * bond.shear_strength * stress_factor(units)
+        axes.axhline(strength, color=colour, linewidth=0.9, linestyle=style, alpha=0.5)
+    span = 1.6 * shear_strength
     axes.set_ylim(
         max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max()))
     )
-    axes.set_xlabel(f"from {line.start_name} to {line.end_name}, {length_unit(units)}", fontsize=11.5)
+    axes.set_xlabel(f"from {curve.ends[0]} to {curve.ends[1]}, {length_unit(units)}", fontsize=11.5)
     axes.set_ylabel(f"{stress_unit(units)} (thin lines: strength)", fontsize=11.5)
     axes.legend(fontsize=11, frameon=False, loc="best")
 
 
-def _draw_cheek(
-    axes: Any, surface: BondedSurface, bond: CheekBond, prediction: Prediction, units: Units
-) -> None:
-    traction = prediction.tractions_at_break[surface.name]
-    used = cheek_index(bond.sides, cheek_angles(prediction.corner, surface), traction).max(axis=0)
-    place = surface.points * length_factor(units)
+def _draw_field(axes: Any, field: Field, units: Units) -> None:
+    """Share of strength over an area in colour, tractions as arrows."""
+    traction, used = field.traction, field.share
+    place = field.points * length_factor(units)
     triangles = Triangulation(place[:, 0], place[:, 1])
     colours = axes.tricontourf(
         triangles, 100 * used, levels=np.arange(0, max(100.0, 100 * float(used.max())) + 10, 10), cmap=SHARE

@@ -29,30 +29,20 @@ def traction_csv(prediction: Prediction) -> str:
     ``traction_x`` and ``traction_y`` act on the piece named first in the joint's table (minus).
     """
     buffer = io.StringIO()
-    writer = csv.writer(buffer, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for surface in prediction.corner.surfaces:
-        local = prediction.tractions_at_break[surface.name]
+    writer = csv.DictWriter(buffer, COLUMNS, restval="", lineterminator="\n")
+    writer.writeheader()
+    for connection in prediction.corner.connections:
+        surface, local = connection.surface, prediction.tractions_at_break[connection.name]
         force = np.einsum("pi,pij->pj", local, surface.axes)
+        numbers = {
+            "x_mm": surface.points[:, 0],
+            "y_mm": surface.points[:, 1],
+            "area_mm2": surface.weight,
+            "traction_x_MPa": force[:, 0],
+            "traction_y_MPa": force[:, 1],
+            **connection.columns(local),
+        }
         for index in range(len(surface.points)):
-            x, y = surface.points[index]
-            if surface.is_line:
-                opening, shear = f"{local[index, 1]:.6g}", f"{local[index, 0]:.6g}"
-                along = f"{surface.distance[index]:.6g}"
-            else:
-                opening, shear, along = "", f"{np.hypot(*local[index]):.6g}", ""
-            writer.writerow(
-                [
-                    surface.name,
-                    "glue line" if surface.is_line else "cheek",
-                    f"{x:.6g}",
-                    f"{y:.6g}",
-                    along,
-                    f"{surface.weight[index]:.6g}",
-                    opening,
-                    shear,
-                    f"{force[index, 0]:.6g}",
-                    f"{force[index, 1]:.6g}",
-                ]
-            )
+            row = {column: f"{values[index]:.6g}" for column, values in numbers.items()}
+            writer.writerow({"surface": connection.name, "kind": connection.kind, **row})
     return buffer.getvalue()

@@ -10,11 +10,12 @@ from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from glueline.studies.corner.connections import BESIDE_GLUE
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_force, format_length
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
-from glueline.studies.predict.wood_limits import BESIDE_GLUE, WoodSample, utilisation
+from glueline.studies.predict.wood_limits import WoodSample, utilisation
 from glueline.studies.show.canvas import (
     FAINT,
     INK,

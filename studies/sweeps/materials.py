@@ -12,8 +12,8 @@ from glueline.studies.show.record import RecordedCorner, record_text, recorded_c
 from glueline.studies.sweeps.points import Point
 from glueline.studies.sweeps.worker import Request
 
-OF_MATERIALS = ("joint.kind", "joint.spline_wood", "boards.wood", "boards.moisture", "glue.")
-"""Beginnings of the keys that settle which values of woods and glue are used."""
+OF_MATERIALS = ("joint.kind", "boards.wood", "boards.moisture", "glue.")
+"""Beginnings of the keys that settle which values of woods and glue are used, besides joints' own woods."""
 
 
 def sweep_record(points: Sequence[Point], request: Request, units: Units) -> bytes:
@@ -29,16 +29,16 @@ def _recorded(points: Sequence[Point]) -> Iterator[RecordedCorner]:
         if specimen is None or (used := _materials(specimen)) in seen:
             continue
         seen.add(used)
-        named = [f"{key} = {value}" for key, value in point.values.items() if key.startswith(OF_MATERIALS)]
+        of_joint = [f"joint.{member.wood_key}" for member in specimen.joint_kind.members if member.wood_key]
+        settling = (*OF_MATERIALS, *of_joint)
+        named = [f"{key} = {value}" for key, value in point.values.items() if key.startswith(settling)]
         yield recorded_corner(build_corner(specimen), ", ".join(named), Path(specimen.path).name)
 
 
 def _materials(specimen: Specimen) -> tuple[object, ...]:
     return (
         specimen.kind,
-        specimen.wood_a,
-        specimen.wood_b,
-        specimen.spline_wood,
+        tuple(specimen.woods.items()),
         specimen.glue,
         specimen.workmanship,
     )

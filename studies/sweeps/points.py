@@ -112,9 +112,7 @@ def same_corner(specimen: Specimen) -> tuple[Any, ...]:
         specimen.kind,
         specimen.joint,
         specimen.boards,
-        specimen.wood_a,
-        specimen.wood_b,
-        specimen.spline_wood,
+        tuple(specimen.woods.items()),
         specimen.sawn,
     )
 

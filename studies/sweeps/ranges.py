@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from math import exp
 from typing import Any
 
-from glueline.geometries import JOINTS
+from glueline.geometries import BOARD_A
 from glueline.materials import Wood, at_moisture
 from glueline.materials.moisture import DRIEST, WETTEST
 from glueline.materials.wood import MODULI
@@ -108,17 +108,11 @@ def scaled(wood: Wood, properties: Sequence[str], deviations: float) -> Wood:
 
 
 def _wood_range(specimen: Specimen, key: str, what: str, properties: tuple[str, ...]) -> Range:
-    cov = specimen.wood_a.cov.get(properties[0], 0.0)
+    cov = specimen.woods[BOARD_A].cov.get(properties[0], 0.0)
     reach = FIVE_PERCENT * float(log_deviation(cov))
 
     def at(deviations: float) -> Specimen:
-        spline = specimen.spline_wood
-        return replace(
-            specimen,
-            wood_a=scaled(specimen.wood_a, properties, deviations),
-            wood_b=scaled(specimen.wood_b, properties, deviations),
-            spline_wood=None if spline is None else scaled(spline, properties, deviations),
-        )
+        return specimen.with_woods(lambda wood: scaled(wood, properties, deviations))
 
     return Range(
         key,
@@ -169,14 +163,7 @@ def _moisture_range(specimen: Specimen) -> Range:
     high = min(specimen.moisture + MOISTURE, WETTEST)
 
     def at(moisture: float) -> Specimen:
-        spline = specimen.spline_wood
-        return replace(
-            specimen,
-            moisture=moisture,
-            wood_a=at_moisture(specimen.wood_a, moisture),
-            wood_b=at_moisture(specimen.wood_b, moisture),
-            spline_wood=None if spline is None else at_moisture(spline, moisture),
-        )
+        return replace(specimen.with_woods(lambda wood: at_moisture(wood, moisture)), moisture=moisture)
 
     why = "judgement: heated room in winter to unheated workshop in a damp season"
     return Range(
@@ -205,7 +192,7 @@ def _thicker(specimen: Specimen, change: float) -> tuple[str, Specimen | None, s
     thickness_b = None if boards.thickness_b is None else boards.thickness_b + change
     changed = replace(boards, thickness=boards.thickness + change, thickness_b=thickness_b)
     text = f"{changed.thickness:.4g} mm"
-    found = JOINTS[specimen.kind].problems(specimen.joint, changed)
+    found = specimen.joint_kind.problems(specimen.joint, changed)
     if not found:
         return text, replace(specimen, boards=changed), ""
     told = (

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from glueline.geometries import JOINTS
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.changes import apply_changes
 from glueline.studies.files.failures import ComputationError
@@ -117,7 +116,7 @@ def _is_whole(text: str) -> bool:
 
 def wood_volume(specimen: Specimen) -> float:
     """Wood of the finished corner in mm3, splines and fingers as they fill it."""
-    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
+    layout = specimen.layout
     total = 0.0
     for cell in layout.cells:
         corners = cell.polygon

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from glueline.geometries import JOINTS
+from glueline.studies.files.changes import joint_fields
+
 Row = Mapping[str, str | int | float | bool | None]
 
 KEY_WORDS = {
     "joint.kind": "joint",
-    "joint.fingers": "number of fingers",
-    "joint.finger_width": "finger width",
-    "joint.splines": "number of splines",
-    "joint.spline_thickness": "spline thickness",
-    "joint.spline_depth": "spline depth",
-    "joint.spline_wood": "wood of the splines",
     "boards.thickness": "board thickness",
     "boards.thickness_b": "thickness of board B",
     "boards.width": "board width",
@@ -30,12 +27,16 @@ KEY_WORDS = {
     "glue.end_grain": "end grain",
     "load.arrangement": "load arrangement",
 }
-"""Every key of a specimen file as a maker calls it."""
+"""Keys of a specimen file as a maker calls them; measures of joints bring their own words."""
 
 
 def key_words(key: str) -> str:
     """A key in the words of the trade."""
-    return KEY_WORDS.get(key, key.partition(".")[2].replace("_", " "))
+    if key in KEY_WORDS:
+        return KEY_WORDS[key]
+    name = key.partition(".")[2]
+    own = [fields[name] for kind in JOINTS.values() if name in (fields := joint_fields(kind))]
+    return str(own[0]["label"]) if own else name.replace("_", " ")
 
 
 def question(across: Sequence[str]) -> str:

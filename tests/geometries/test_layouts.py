@@ -10,7 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from glueline.geometries import JOINTS, Boards, Butt, FingerJoint, Layout, Mitre, SplinedMitre
+from glueline.geometries import (
+    JOINTS,
+    Boards,
+    Butt,
+    Cheek,
+    FingerJoint,
+    GlueLine,
+    Layout,
+    Mitre,
+    SplinedMitre,
+)
 from glueline.geometries.finger import finger_widths
 from glueline.geometries.mesh import mesh_layout
 
@@ -21,6 +31,14 @@ CORNERS: list[tuple[str, Any]] = [
     ("finger", FingerJoint(9)),
     ("splined mitre", SplinedMitre(3, 3.2, 21.0)),
 ]
+
+
+def lines_of(layout: Layout) -> list[GlueLine]:
+    return [joining for joining in layout.joinings if isinstance(joining, GlueLine)]
+
+
+def cheeks_of(layout: Layout) -> list[Cheek]:
+    return [joining for joining in layout.joinings if isinstance(joining, Cheek)]
 
 
 def polygon_area(polygon: tuple[tuple[float, float], ...]) -> float:
@@ -82,7 +100,7 @@ def test_wood_is_neither_lost_nor_doubled(corner: tuple[str, Any, Boards]) -> No
     for cell in layout.cells:
         assert polygon_area(cell.polygon) > 0
         assert all(part.across > 0 and part.single > 0 for part in cell.parts.values())
-    for cheek in layout.cheeks:
+    for cheek in cheeks_of(layout):
         for face in cheek.faces:
             assert 0 < face.to_no_shear_minus <= layout.boards.depth_a
             assert 0 < face.to_no_shear_plus <= layout.boards.depth_a
@@ -101,7 +119,7 @@ def test_every_glue_line_and_cell_is_meshed(corner: tuple[str, Any, Boards]) -> 
     assert area.min() > 0
     for index, cell in enumerate(layout.cells):
         assert isclose(area[mesh.cell_of == index].sum(), polygon_area(cell.polygon), rel_tol=1e-9)
-    for line in layout.glue_lines:
+    for line in lines_of(layout):
         edges = mesh.edges_on(line.start, line.end)
         length = np.linalg.norm(mesh.nodes[edges[:, 1]] - mesh.nodes[edges[:, 0]], axis=1)
         assert isclose(length.sum(), line.length, rel_tol=1e-9)
@@ -147,32 +165,32 @@ def test_fingers_by_count_and_by_width() -> None:
     assert finger_widths(FingerJoint(finger_width=11.1), 90.0)[-1] == pytest.approx(11.1 + 1.2)
     assert finger_widths(FingerJoint(finger_width=10.0), 90.0) == (10.0,) * 9
     layout = JOINTS["finger"].layout(FingerJoint(9), BOARDS)
-    assert len(layout.cheeks[0].faces) == 8
+    assert len(cheeks_of(layout)[0].faces) == 8
     # The first finger belongs to board A, so nine fingers give it five.
     corner = layout.cells[2].parts
     assert corner["board A"].across == pytest.approx(50.0)
     assert corner["board B"].across == pytest.approx(40.0)
     # A-fingers rest on board B's end grain, B-fingers on board A's.
-    assert [line.widths[0][1] for line in layout.glue_lines] == pytest.approx([50.0, 40.0])
+    assert [line.widths[0][1] for line in lines_of(layout)] == pytest.approx([50.0, 40.0])
 
 
 def test_end_fingers_are_sheared_over_their_whole_width() -> None:
-    faces = JOINTS["finger"].layout(FingerJoint(9), BOARDS).cheeks[0].faces
+    faces = cheeks_of(JOINTS["finger"].layout(FingerJoint(9), BOARDS))[0].faces
     assert (faces[0].to_no_shear_minus, faces[0].to_no_shear_plus) == pytest.approx((10.0, 5.0))
     assert (faces[3].to_no_shear_minus, faces[3].to_no_shear_plus) == pytest.approx((5.0, 5.0))
-    wide = JOINTS["finger"].layout(FingerJoint(2), BOARDS).cheeks[0].faces
+    wide = cheeks_of(JOINTS["finger"].layout(FingerJoint(2), BOARDS))[0].faces
     assert wide[0].to_no_shear_minus == 19.0  # capped at the thickness
 
 
 def test_splines_take_their_width_from_the_mitre() -> None:
     layout = JOINTS["splined mitre"].layout(SplinedMitre(3, 3.2, 21.0), BOARDS)
-    line = layout.glue_lines[0]
+    line = lines_of(layout)[0]
     assert line.width_at(0.0) == pytest.approx(90 - 9.6)
     assert line.width_at(20.9) == pytest.approx(90 - 9.6)
     assert line.width_at(21.1) == pytest.approx(90.0)
     # Two faces a spline, against board A and against board B.
-    assert [len(cheek.faces) for cheek in layout.cheeks] == [6, 6]
-    floor = layout.glue_lines[1]
+    assert [len(cheek.faces) for cheek in cheeks_of(layout)] == [6, 6]
+    floor = lines_of(layout)[1]
     assert floor.length == pytest.approx(21.0)
     along = np.array(floor.end) - np.array(floor.start)
     assert along @ np.array([1.0, 1.0]) == pytest.approx(0.0, abs=1e-12)  # square to the diagonal

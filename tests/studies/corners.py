@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from glueline.geometries import Boards, Butt, FingerJoint, Mitre, SplinedMitre
-from glueline.materials import Workmanship, find_glue, find_wood
+from glueline.geometries import BOARD_A, BOARD_B, Boards, Butt, FingerJoint, Mitre, SplinedMitre
+from glueline.geometries import JOINTS as KINDS
+from glueline.materials import Wood, Workmanship, find_glue, find_wood
 from glueline.studies.corner.specimen import Specimen
 
 JOINTS: dict[str, Any] = {
@@ -18,6 +19,13 @@ BOX = Boards(19.0, 90.0, 150.0)
 FRAME = Boards(19.0, 60.0, 300.0, "frame")
 
 
+def woods_of(kind: str, boards: Wood, others: Wood | None = None) -> dict[str, Wood]:
+    """The woods of a joint by member: both boards of one, all else of another, black cherry by default."""
+    cherry = others or find_wood("black cherry")
+    members = [member.name for member in KINDS[kind].members]
+    return {name: boards if name in (BOARD_A, BOARD_B) else cherry for name in members}
+
+
 def specimen(
     kind: str,
     arrangement: str = "diagonal compression",
@@ -26,16 +34,12 @@ def specimen(
     joint: Any = None,
 ) -> Specimen:
     """A corner of one wood with plain PVA."""
-    own = find_wood(wood)
-    spline = find_wood("black cherry") if kind == "splined mitre" else None
     return Specimen(
         path="test",
         kind=kind,
         joint=joint or JOINTS[kind],
         boards=boards,
-        wood_a=own,
-        wood_b=own,
-        spline_wood=spline,
+        woods=woods_of(kind, find_wood(wood)),
         sawn="flat",
         moisture=12.0,
         glue=find_glue("pva"),

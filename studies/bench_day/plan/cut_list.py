@@ -14,9 +14,8 @@ from math import atan2, ceil, cos, pi, sin, sqrt
 import msgspec
 from msgspec import field
 
-from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Layout
+from glueline.geometries import BOARD_A, BOARD_B, Layout
 from glueline.geometries.layout import Piece
-from glueline.studies.corner.model import wood_of
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units, format_cut
 
@@ -72,7 +71,7 @@ def blanks_of(label: str, specimen: Specimen, kerf: float, round_up: float) -> t
     A board's blank is ``TRIM`` longer than the board, and, where its end is mitred, longer by the blade's
     path through a 45 degree cut, kerf * sqrt 2; all are rounded up to multiples of ``round_up`` mm.
     """
-    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
+    layout = specimen.layout
     return tuple(_blank(label, specimen, layout, piece, kerf, round_up) for piece in layout.pieces)
 
 
@@ -80,7 +79,7 @@ def _blank(
     label: str, specimen: Specimen, layout: Layout, piece: Piece, kerf: float, round_up: float
 ) -> Blank:
     along, across = _extent(layout, piece)
-    boards, wood = specimen.boards, wood_of(specimen, piece.member).name
+    boards, wood = specimen.boards, specimen.woods[piece.member.name].name
     if piece.name in (BOARD_A, BOARD_B):
         own_b = piece.name == BOARD_B and boards.thickness_b is not None
         thickness = boards.thickness_b if own_b and boards.thickness_b is not None else boards.thickness
@@ -95,7 +94,7 @@ def _blank(
     note = "sawn flush after gluing"
     return Blank(
         label,
-        piece.name.removesuffix("s"),
+        piece.member.one,
         each,
         length,
         _up(across, round_up),
@@ -121,13 +120,15 @@ def _extent(layout: Layout, piece: Piece) -> tuple[float, float]:
 
 
 def _mitred(layout: Layout, piece: Piece) -> bool:
-    """Whether the board's end is sawn at an angle: a glue line neither along its grain nor square to it."""
-    for line in layout.glue_lines:
-        if {line.minus, line.plus} != {BOARD_A, BOARD_B}:
-            continue
-        angle = (atan2(line.end[1] - line.start[1], line.end[0] - line.start[0]) - piece.grain_angle) % (
-            pi / 2
-        )
+    """Whether the board's end is sawn at an angle: glued neither along its grain nor square to it."""
+    edges = [
+        edge
+        for joining in layout.joinings
+        if {joining.minus, joining.plus} == {BOARD_A, BOARD_B}
+        for edge in joining.edges
+    ]
+    for start, end in edges:
+        angle = (atan2(end[1] - start[1], end[0] - start[0]) - piece.grain_angle) % (pi / 2)
         if min(angle, pi / 2 - angle) > 0.01:
             return True
     return False

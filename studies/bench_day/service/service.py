@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import msgspec
 from msgspec import field
 
-from glueline.geometries import JOINTS
+from glueline.geometries import BOARD_A, BOARD_B
 from glueline.studies.bench_day.expected import Expected
 from glueline.studies.bench_day.service.service_uses import Assumption, LoadCase, Sense, Use
 from glueline.studies.corner.model import corner_moment_per_load
@@ -156,7 +156,7 @@ def _case_result(case: LoadCase, estimates: Sequence[Expected], share: float, fa
 
 
 def _moment_per_load(specimen: Specimen) -> float:
-    layout = JOINTS[specimen.kind].layout(specimen.joint, specimen.boards)
+    layout = specimen.layout
     return corner_moment_per_load(layout, specimen.arrangement, specimen.load_off_line)
 
 
@@ -171,9 +171,9 @@ def usual_joint_width(specimen: Specimen, use: Use) -> float:
 def stiffness_ratio(specimen: Specimen) -> float:
     """E I of board A over that of board B in the plane of the corner."""
     boards = specimen.boards
-    one = specimen.wood_a.modulus_along * boards.across_a * boards.depth_a**3
-    other = specimen.wood_b.modulus_along * boards.across_b * boards.depth_b**3
-    return one / other
+    one = specimen.woods[BOARD_A].modulus_along * boards.across_a * boards.depth_a**3
+    other = specimen.woods[BOARD_B].modulus_along * boards.across_b * boards.depth_b**3
+    return float(one / other)
 
 
 def _cautions(service: Service) -> tuple[str, ...]:

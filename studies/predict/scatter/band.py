@@ -27,7 +27,8 @@ from glueline.studies.predict.scatter.lognormal import log_deviation
 from glueline.studies.predict.scatter.peaks import act_at, over_nodes, peaks_over_nodes
 from glueline.studies.predict.scatter.surface import StarDesign, star_design
 from glueline.studies.predict.scatter.variables import Variables, variables_of
-from glueline.studies.predict.scatter.wood_load import FAMILIES, GlueRun, WoodUse, wood_in_act
+from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse, wood_in_act
+from glueline.studies.predict.wood_modes import WOOD_MODES
 
 Array = NDArray[np.float64]
 
@@ -45,7 +46,7 @@ _MARGIN, _FEW = 1.5, 0.005
 
 
 class Follow(Protocol):
-    """Follows a corner with the bonds of each row of the glue table times a factor (``scaled_bonds``)."""
+    """Follows a corner with each row of the glue table times a factor (``scaled_connections``)."""
 
     def __call__(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         """The run; without ``judge_wood`` its ``wood`` may be empty. Raises ComputationError."""
@@ -153,7 +154,7 @@ class BreakSurface:
 
 
 def _uses(run: GlueRun, mode: tuple[str, str]) -> list[WoodUse]:
-    return [use for use in run.wood if (use.piece, FAMILIES[use.mode]) == mode]
+    return [use for use in run.wood if (use.piece, WOOD_MODES[use.mode].family) == mode]
 
 
 def scatter_band(corner: CornerModel, follow: Follow, nominal: GlueRun, *, seed: int = 0) -> Band:
@@ -207,7 +208,7 @@ def _modes_that_may_lead(
     place = variables.stiffness
     growth = np.exp(logs[:, : place + 1].max(axis=1) - logs[:, place])
     found = []
-    for mode in dict.fromkeys((use.piece, FAMILIES[use.mode]) for use in nominal.wood):
+    for mode in dict.fromkeys((use.piece, WOOD_MODES[use.mode].family) for use in nominal.wood):
         strengths = alone._strengths(logs, mode[0])
         for act in alone._judged_acts():
             _, load = wood_in_act(nominal, act, _uses(nominal, mode), *strengths)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.studies.corner.model import CornerModel, wood_of
+from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.scatter.glue_rows import ROW_NAMES, row_covs
 from glueline.studies.predict.scatter.lognormal import LognormalFactors
 
@@ -69,7 +69,7 @@ class Variables:
 def variables_of(corner: CornerModel) -> Variables:
     """The random factors of a corner, with the scatter of its glue table and its woods."""
     rows = row_covs(corner)
-    woods = {piece.name: wood_of(corner.specimen, piece.member) for piece in corner.layout.pieces}
+    woods = {piece.name: piece.wood for piece in corner.pieces.values()}
     by_name = {wood.name: wood for wood in woods.values()}
     names = [ROW_NAMES[row] for row in rows] + ["stiffness"]
     covs = [*rows.values(), max(wood.cov["modulus_along"] for wood in by_name.values())]

@@ -12,22 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.studies.corner.glue_limits import Limit
+from glueline.studies.corner.limit import Limit
+from glueline.studies.predict.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 
 Array = NDArray[np.float64]
-
-FAMILIES = {
-    "fibre tension": "fibre tension",
-    "fibre bending on the pressed side": "fibre bending on the pressed side",
-    "splitting": "splitting or shear along the grain",
-    "shear along the grain": "splitting or shear along the grain",
-    "rolling shear": "rolling shear",
-}
-"""Modes that break wood, and the family that follows one of them along a path.
-
-Splitting and shear are the two names of one criterion on either side of an even mixture, and which of them
-leads may change along a path; together they are smooth.
-"""
 
 _NOTHING = 1e-300
 
@@ -106,10 +94,9 @@ def glue_run(
 
 
 def _shares(limit: Limit) -> dict[str, float]:
-    if limit.mode.startswith("fibre"):
-        return {"bending_strength": 1.0}
-    if limit.mode == "rolling shear":
-        return {"rolling_shear_strength": 1.0}
+    mode = WOOD_MODES[limit.mode]
+    if mode.family != SPLIT_OR_SHEAR:
+        return {mode.strength: 1.0}
     shear = limit.shear_share
     return {"tension_across": float(np.sqrt(1.0 - shear)), "shear_strength": float(np.sqrt(shear))}
 

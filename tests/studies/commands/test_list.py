@@ -16,10 +16,10 @@ from glueline.materials import glue_names, wood_names
 from glueline.studies.commands import arguments
 from glueline.studies.commands.joint_words import fitting_range
 from glueline.studies.commands.list_tables import LETTERS, columns
-from glueline.studies.corner.places import places_of
+from glueline.studies.corner.connections import GLUE_MODES
 from glueline.studies.corner.specimen import ARRANGEMENTS
-from glueline.studies.corner.vocabulary import CAUTIONS, GLUE_MODES, WOOD_MODES, YIELD
-from glueline.studies.predict.wood_limits import BREAKING
+from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
+from glueline.studies.predict.wood_modes import WOOD_MODES
 
 ROOT = Path(__file__).parents[3]
 
@@ -104,7 +104,7 @@ def test_joints_show_keys_surfaces_ranges_and_the_fixed_words() -> None:
     shown = text("joints")
     for kind in JOINTS.values():
         assert f"{kind.kind} (" in shown
-        for place in (*places_of(kind), *kind.surfaces):
+        for place in (*kind.places, *(words.name for words in kind.surfaces)):
             assert place in shown
     for words in (*GLUE_MODES, *WOOD_MODES, *ARRANGEMENTS, YIELD, CAUTIONS):
         assert words in shown
@@ -118,7 +118,7 @@ def test_joints_in_json() -> None:
     found = parsed("joints")
     joints = {joint["kind"]: joint for joint in found["joints"]}
     assert list(joints) == list(JOINTS)
-    assert joints["finger"]["where"] == list(places_of(JOINTS["finger"]))
+    assert joints["finger"]["where"] == list(JOINTS["finger"].places)
     assert joints["finger"]["keys"]["fingers"]["range_on_example"] == [2, 45]
     assert joints["finger"]["keys"]["fingers"]["instead_of"] == "finger_width"
     assert joints["splined mitre"]["keys"]["spline_wood"]["range_on_example"] is None
@@ -130,10 +130,6 @@ def test_ranges_agree_with_the_check_of_the_joint() -> None:
     least, most = fitting_range(JOINTS["splined mitre"], "spline_depth", "length") or (0.0, 0.0)
     assert least == 3.0
     assert most <= 19 * 2**0.5 - 1 < most + 0.1
-
-
-def test_every_mode_that_breaks_wood_is_in_the_vocabulary() -> None:
-    assert set(BREAKING) <= set(WOOD_MODES)
 
 
 def test_the_solvers_offered_are_those_there_are() -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from glueline.geometries import FingerJoint, SplinedMitre
+from glueline.geometries import BOARD_A, BOARD_B, FingerJoint, SplinedMitre
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
@@ -43,8 +43,7 @@ def test_the_examples_are_read() -> None:
     assert kinds == ["butt", "mitre", "finger", "splined mitre"]
     splined = read_specimen(example_path("splined_mitre"))
     assert splined.joint == SplinedMitre(3, 3.2, 21.0, "black cherry")
-    assert splined.spline_wood is not None
-    assert splined.spline_wood.name == "Black cherry"
+    assert splined.woods["splines"].name == "Black cherry"
     assert splined.boards.leg == 150.0
 
 
@@ -54,7 +53,7 @@ def test_defaults(tmp_path: Path) -> None:
     assert (found.boards.lay, found.sawn, found.moisture) == ("box", "flat", 12.0)
     assert (found.glue.name, found.arrangement) == ("pva", "diagonal compression")
     assert (found.workmanship.quality, found.workmanship.gap, found.workmanship.coverage) == (1.0, 0.0, 1.0)
-    assert found.wood_b is found.wood_a
+    assert found.woods[BOARD_B] is found.woods[BOARD_A]
     assert found.warnings == ()
 
 
@@ -65,7 +64,7 @@ def test_names_forgive_case_space_and_hyphen(tmp_path: Path, kind: str) -> None:
     found = read(tmp_path, text + '[load]\narrangement = "Diagonal-Tension"\n')
     assert found.kind == "splined mitre"
     assert found.arrangement == "diagonal tension"
-    assert found.spline_wood is None
+    assert found.woods["splines"] == found.woods[BOARD_A]
 
 
 def test_everything_wrong_is_said_at_once(tmp_path: Path) -> None:
@@ -209,7 +208,7 @@ def test_changes_that_are_wrong_name_the_change(tmp_path: Path, change: str, exp
 
 def test_values_of_changes_bare_or_quoted(tmp_path: Path) -> None:
     for value in ("red oak", '"red oak"', "'Northern red oak'"):
-        assert read(tmp_path, FINGER, f"boards.wood={value}").wood_a.name == "Northern red oak"
+        assert read(tmp_path, FINGER, f"boards.wood={value}").woods[BOARD_A].name == "Northern red oak"
     assert read(tmp_path, FINGER, "boards.thickness=3/4 in").boards.thickness == 19.05
     assert read(tmp_path, FINGER, 'boards.thickness=3/4"').boards.thickness == 19.05
 
@@ -228,7 +227,7 @@ def test_another_kind_of_joint_drops_what_it_has_no_use_for(tmp_path: Path) -> N
     assert read(tmp_path, FINGER, "joint.kind=mitre").kind == "mitre"
     found = read_specimen(example_path("splined_mitre"), [("joint.kind", "finger"), ("joint.fingers", "7")])
     assert found.joint == FingerJoint(fingers=7)
-    assert found.spline_wood is None
+    assert list(found.woods) == [BOARD_A, BOARD_B]
     said = refused(tmp_path, FINGER.replace("fingers", "fingerz"), "joint.kind=mitre")
     assert "joint.fingerz" in said
 
@@ -269,8 +268,12 @@ def test_boards_are_checked_even_if_the_joint_is_not_known(tmp_path: Path) -> No
 def test_moisture_moves_the_wood_and_warns(tmp_path: Path) -> None:
     usual = read(tmp_path, FINGER)
     damp, dry = read(tmp_path, FINGER, "boards.moisture=18 %"), read(tmp_path, FINGER, "boards.moisture=4 %")
-    assert damp.wood_a.bending_strength < usual.wood_a.bending_strength < dry.wood_a.bending_strength
-    assert damp.wood_b.moisture == 18.0
+    assert (
+        damp.woods[BOARD_A].bending_strength
+        < usual.woods[BOARD_A].bending_strength
+        < dry.woods[BOARD_A].bending_strength
+    )
+    assert damp.woods[BOARD_B].moisture == 18.0
     assert ["damp" in damp.warnings[0], "dry" in dry.warnings[0]] == [True, True]
 
 
@@ -283,7 +286,7 @@ def test_a_specimen_written_out_reads_back_the_same(tmp_path: Path) -> None:
     (elsewhere / "copy.toml").write_text(specimen_toml(found))
     again = read_specimen(elsewhere / "copy.toml")
     assert (again.joint, again.boards, again.workmanship) == (found.joint, found.boards, found.workmanship)
-    assert again.wood_a == found.wood_a
+    assert again.woods[BOARD_A] == found.woods[BOARD_A]
 
 
 def test_awkward_values_survive_being_written() -> None:
@@ -297,13 +300,13 @@ def test_an_own_wood(tmp_path: Path) -> None:
     text = FINGER.replace("hard maple", "mine/oak.toml")
     wood.write_text('like = "white oak"\nname = "my oak"\ndensity = "700 kg/m3"\nstiffness = "11 GPa"\n')
     found = read(tmp_path, text)
-    assert (found.wood_a.name, found.wood_a.density) == ("my oak", pytest.approx(700))
-    assert found.wood_a.modulus_along == pytest.approx(1.1 * 11_000)
+    assert (found.woods[BOARD_A].name, found.woods[BOARD_A].density) == ("my oak", pytest.approx(700))
+    assert found.woods[BOARD_A].modulus_along == pytest.approx(1.1 * 11_000)
     wood.write_text(
         'like = "white oak"\n[sag]\nspan = "36 in"\nweight = "10 kg"\nsag = "2.5 mm"\nthickness = "3/4 in"\n'
         'width = "90 mm"\n'
     )
-    assert 8_000 < read(tmp_path, text).wood_a.modulus_along < 20_000
+    assert 8_000 < read(tmp_path, text).woods[BOARD_A].modulus_along < 20_000
     wood.write_text('like = "wite oak"\ndensty = "700 kg/m3"\nstiffness = 11\n[sag]\nspan = "1 mm"\n')
     said = refused(tmp_path, text)
     for expected in (
@@ -327,7 +330,7 @@ def test_paths_on_the_command_line_are_relative_to_where_one_stands(
     here.mkdir()
     (here / "oak.toml").write_text('like = "white oak"\n')
     monkeypatch.chdir(here)
-    assert read(tmp_path, FINGER, "boards.wood=oak.toml").wood_a.name == "oak"
+    assert read(tmp_path, FINGER, "boards.wood=oak.toml").woods[BOARD_A].name == "oak"
     assert "no such file" in refused(tmp_path, FINGER.replace("hard maple", "oak.toml"))
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from glueline.geometries import JOINTS, Butt, FingerJoint, Mitre, SplinedMitre
+from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Butt, FingerJoint, Mitre, SplinedMitre
 from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
@@ -42,8 +42,8 @@ def test_the_contracts_own_specimen(bench: Bench) -> None:
     assert corner.joint == FingerJoint(9)
     assert (corner.boards.thickness, corner.boards.thickness_b) == (19.0, 12.0)
     assert (corner.boards.width, corner.boards.leg, corner.boards.lay) == (90.0, 150.0, "box")
-    assert (corner.wood_a.name, corner.wood_b.name) == ("Sugar (hard) maple", "White oak")
-    assert corner.wood_a.moisture == corner.wood_b.moisture == corner.moisture == 10.0
+    assert (corner.woods[BOARD_A].name, corner.woods[BOARD_B].name) == ("Sugar (hard) maple", "White oak")
+    assert corner.woods[BOARD_A].moisture == corner.woods[BOARD_B].moisture == corner.moisture == 10.0
     assert corner.sawn == "quarter"
     assert corner.glue.name == "pva"
     assert (corner.workmanship.quality, corner.workmanship.gap) == (0.8, 0.1)
@@ -59,7 +59,7 @@ def test_defaults(bench: Bench) -> None:
     sound = corner.workmanship
     assert (sound.quality, sound.gap, sound.coverage, sound.end_grain) == (1.0, 0.0, 1.0, "plain")
     assert corner.boards.thickness_b is None
-    assert corner.wood_b == corner.wood_a
+    assert corner.woods[BOARD_B] == corner.woods[BOARD_A]
     assert corner.warnings == ()
 
 
@@ -120,7 +120,7 @@ def test_every_arrangement(arrangement: str, bench: Bench) -> None:
 )
 def test_shop_names(typed: str, name: str, bench: Bench) -> None:
     """The names that the contract lists."""
-    assert bench.read(changed(BUTT, boards__wood=typed)).wood_a.name == name
+    assert bench.read(changed(BUTT, boards__wood=typed)).woods[BOARD_A].name == name
 
 
 WRONG: list[tuple[dict[str, Any], str, str]] = [
@@ -217,9 +217,9 @@ def test_splines(bench: Bench) -> None:
     """Keys of a splined mitre, and what does not fit."""
     corner = bench.read(SPLINED)
     assert corner.joint == SplinedMitre(3, 3.2, 21.0, "black cherry")
-    assert corner.spline_wood is not None
-    assert corner.spline_wood.name == "Black cherry"
-    assert bench.read(changed(SPLINED, joint__spline_wood=None)).spline_wood is None
+    assert corner.woods["splines"].name == "Black cherry"
+    plain = bench.read(changed(SPLINED, joint__spline_wood=None))
+    assert plain.woods["splines"] == plain.woods[BOARD_A]
     assert one(bench.wrong(changed(SPLINED, joint__splines=None))).key == "joint.splines"
     assert "past the inner corner" in one(bench.wrong(changed(SPLINED, joint__spline_depth="30 mm"))).message
     assert one(bench.wrong(changed(SPLINED, joint__spline_wood="chery tree"))).key == "joint.spline_wood"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from glueline.geometries import Butt, FingerJoint
+from glueline.geometries import BOARD_A, BOARD_B, Butt, FingerJoint
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.files.changes import changed_value, known_keys
 from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed, one
@@ -40,7 +40,7 @@ def test_another_wood(typed: str, bench: Bench) -> None:
     """The contract's own example; the file is left as it was."""
     before = bench.write(FINGER).read_bytes()
     corner = read_specimen(bench.file, [("boards.wood", typed)])
-    assert corner.wood_a.name == corner.wood_b.name == "Northern red oak"
+    assert corner.woods[BOARD_A].name == corner.woods[BOARD_B].name == "Northern red oak"
     assert corner.as_read["boards"]["wood"] == "red oak"
     assert bench.file.read_bytes() == before
 
@@ -141,10 +141,10 @@ def test_a_changed_path_is_relative_to_here(
     inside = Bench(there)
     monkeypatch.chdir(here)
     written = changed(FINGER, boards__wood="mine.toml")
-    assert inside.read(written).wood_a.name == "ash there"
-    assert inside.read(written, [("boards.wood", "mine.toml")]).wood_a.name == "ash here"
+    assert inside.read(written).woods[BOARD_A].name == "ash there"
+    assert inside.read(written, [("boards.wood", "mine.toml")]).woods[BOARD_A].name == "ash here"
     beside = os.path.relpath(inside.write(written))
-    assert read_specimen(beside).wood_a.name == "ash there"
+    assert read_specimen(beside).woods[BOARD_A].name == "ash there"
     out = tmp_path / "elsewhere.toml"
     out.write_text(specimen_toml(read_specimen(beside)), encoding="utf-8")
-    assert read_specimen(out).wood_a.name == "ash there"
+    assert read_specimen(out).woods[BOARD_A].name == "ash there"

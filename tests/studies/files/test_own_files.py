@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from glueline.geometries import BOARD_A, BOARD_B
 from glueline.materials import find_glue, find_wood, glue_to_tables
 from glueline.studies.files.toml_tables import toml_text
 from tests.studies.makers_folder import FINGER, Bench, changed, one
@@ -33,7 +34,7 @@ def write_glue(bench: Bench, text: str) -> str:
 def test_stiffness(stiffness: str, bench: Bench) -> None:
     """A bending modulus as tables give it: 1.10 of it along the grain."""
     write_wood(bench, f'like = "white oak"\nstiffness = "{stiffness}"\n')
-    wood = bench.read(OWN_WOOD).wood_a
+    wood = bench.read(OWN_WOOD).woods[BOARD_A]
     assert wood.modulus_along == pytest.approx(13200, rel=1e-6)
     assert wood.name == "mine"
 
@@ -42,7 +43,7 @@ def test_stiffness(stiffness: str, bench: Bench) -> None:
 def test_density(density: str, bench: Bench) -> None:
     """Named, and lighter than the wood it is like."""
     write_wood(bench, f'like = "White Oak"\nname = "my oak"\ndensity = "{density}"\n')
-    wood = bench.read(OWN_WOOD).wood_a
+    wood = bench.read(OWN_WOOD).woods[BOARD_A]
     assert wood.name == "my oak"
     assert wood.density == pytest.approx(700, rel=1e-5)
     assert wood.bending_strength < find_wood("white oak").bending_strength
@@ -57,7 +58,7 @@ def test_sag(bench: Bench) -> None:
     )
     oak = find_wood("white oak")
     bending = 98.0665 * 1000**3 / (48 * 90 * 19**3 / 12 * 3)
-    wood = bench.read(OWN_WOOD).wood_a
+    wood = bench.read(OWN_WOOD).woods[BOARD_A]
     assert wood.modulus_along == pytest.approx(bending, rel=0.02)
     assert wood.modulus_along > bending
     assert wood.bending_strength != oak.bending_strength
@@ -68,7 +69,7 @@ def test_one_file_for_both_boards(bench: Bench) -> None:
     both = changed(OWN_WOOD, boards__wood_b="woods/mine.toml")
     write_wood(bench, 'like = "ash"\n')
     corner = bench.read(both)
-    assert corner.wood_a == corner.wood_b
+    assert corner.woods[BOARD_A] == corner.woods[BOARD_B]
     path = write_wood(bench, 'like = "ashh tree"\n')
     problem = one(bench.wrong(both))
     assert (problem.file, problem.key) == (path, "like")

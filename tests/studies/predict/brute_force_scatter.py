@@ -23,14 +23,14 @@ from tqdm import tqdm
 
 from glueline.materials import Bond, CheekBond, Wood
 from glueline.materials.wood import MODULI
-from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.output import write_whole
 from glueline.studies.predict.break_path import CornerFollower
 from glueline.studies.predict.path_band import coarse_follower, run_of_path, scaled_follow
 from glueline.studies.predict.scatter.band import BreakSurface, break_surface
-from glueline.studies.predict.scatter.glue_rows import scaled_bonds
+from glueline.studies.predict.scatter.glue_rows import scaled_connections
 from glueline.studies.predict.scatter.variables import Variables
 from glueline.studies.predict.wood_limits import sample_wood
 from tests.studies.corners import specimen
@@ -60,7 +60,7 @@ TOUGHNESS_OF = {
 def surface_of(kind: str, arrangement: str) -> tuple[CornerModel, BreakSurface]:
     """The corner as tested and the surface its band rests on."""
     corner = build_corner(specimen(kind, arrangement))
-    laws, samples = laws_of(corner), sample_wood(corner)
+    laws, samples = laws_of(corner.connections), sample_wood(corner)
     nominal = run_of_path(corner, CornerFollower(corner).follow(laws), laws, samples)
     surface, _ = break_surface(corner, scaled_follow(coarse_follower(corner), nominal), nominal, SEED)
     return corner, surface
@@ -89,18 +89,14 @@ def full_solve(corner: CornerModel, variables: Variables, logs: Array) -> float:
         shear_stiffness=tested.glue.shear_stiffness * stiffness,
     )
     drawn = build_corner(
-        replace(
-            tested,
-            wood_a=drawn_wood(tested.wood_a, variables, logs),
-            wood_b=drawn_wood(tested.wood_b, variables, logs),
-            spline_wood=tested.spline_wood and drawn_wood(tested.spline_wood, variables, logs),
-            glue=glue,
-        )
+        replace(tested.with_woods(lambda wood: drawn_wood(wood, variables, logs)), glue=glue)
     )
     factors = {row: float(np.exp(log)) for row, log in zip(variables.rows, logs, strict=False)}
     # Bonds of the drawn woods would scatter twice: theirs is the scatter of their row.
-    bonds = {name: _stiffer(bond, stiffness) for name, bond in scaled_bonds(corner, factors).items()}
-    drawn = replace(drawn, bonds=bonds)
+    bonds = {each.name: _stiffer(each.bond, stiffness) for each in scaled_connections(corner, factors)}
+    drawn = replace(
+        drawn, connections=tuple(replace(each, bond=bonds[each.name]) for each in drawn.connections)
+    )
     try:
         return CornerFollower(drawn).broken(sample_wood(drawn)).break_load
     except ComputationError:

@@ -27,7 +27,7 @@ from glueline.fem.orthotropy import plane_stiffness
 from glueline.fem.path import PathFailure, PathResult, follow_path
 from glueline.fem.traction_law import LineLaw
 from glueline.materials import Bond, Glue, Wood, bond, find_glue, find_wood
-from glueline.studies.corner.model import piece_constants
+from glueline.studies.corner.piece import piece_constants
 from tests.fem import meshes
 from tests.fem.meshes import Array
 

@@ -228,7 +228,7 @@ def even_end_load(mesh: skfem.MeshHex, basis: skfem.Basis, where: Callable[[Arra
 
 def film(own: Specimen) -> Bond:
     """The stiffness that every glue film of the solid has; the same whatever the grain."""
-    return bond(own.glue, own.wood_a, 0.0, own.wood_b, 0.0, own.workmanship)
+    return bond(own.glue, own.woods[BOARD_A], 0.0, own.woods[BOARD_B], 0.0, own.workmanship)
 
 
 def solid_compliance(own: Specimen, grid: Grid) -> SolidAnswer:
@@ -241,7 +241,7 @@ def solid_compliance(own: Specimen, grid: Grid) -> SolidAnswer:
         np.concatenate([board_a.t, board_b.t + board_a.p.shape[1]], axis=1),
     )
     basis = skfem.Basis(mesh, skfem.ElementHexS2(), intorder=1)
-    constants = build_corner(own).constants
+    constants = {name: piece.constants for name, piece in build_corner(own).pieces.items()}
     cells = np.arange(mesh.t.shape[1])
     stiffness = bulk(mesh, cells[:split], solid_stiffness(constants[BOARD_A], False), basis.N)
     stiffness += bulk(mesh, cells[split:], solid_stiffness(constants[BOARD_B], True), basis.N)

@@ -16,9 +16,9 @@ from glueline.fem.loads import equilibrated, pinned_unknowns, settle
 from glueline.fem.mirror import find_mirror
 from glueline.fem.path import PathResult, follow_tied
 from glueline.fem.traction_law import TractionLaw
-from glueline.geometries import FingerJoint
+from glueline.geometries import BOARD_B, FingerJoint
 from glueline.materials import find_wood
-from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.break_path import CornerFollower
@@ -32,7 +32,7 @@ def fits(corner: CornerModel, laws: dict[str, TractionLaw] | None = None) -> boo
     mirror = find_mirror(corner.model, bulk_stiffness(corner.model), corner.surfaces)
     if mirror is None:
         return False
-    laws = laws or dict(laws_of(corner))
+    laws = laws or dict(laws_of(corner.connections))
     load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
     return mirror.fits([laws[surface.name] for surface in corner.surfaces], load)
 
@@ -40,7 +40,7 @@ def fits(corner: CornerModel, laws: dict[str, TractionLaw] | None = None) -> boo
 def whole_path(corner: CornerModel, crushing: bool = False) -> PathResult:
     tied = TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
     load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
-    laws = laws_of(corner, crushing=crushing)
+    laws = laws_of(corner.connections, crushing=crushing)
     return follow_tied(tied, [laws[surface.name] for surface in corner.surfaces], load)
 
 
@@ -55,7 +55,7 @@ def test_half_is_as_good_as_the_whole(kind: str, arrangement: str) -> None:
     joint = FingerJoint(8) if kind == "finger" else None
     corner = build_corner(specimen(kind, arrangement, joint=joint))
     assert fits(corner)
-    half, whole = CornerFollower(corner).follow(laws_of(corner)), whole_path(corner)
+    half, whole = CornerFollower(corner).follow(laws_of(corner.connections)), whole_path(corner)
     assert half.basis is not None
     assert len(half._kept[0]) < 0.6 * len(whole._kept[0])
     assert half.load[half.highest] == pytest.approx(whole.load[whole.highest], rel=1e-5)
@@ -77,7 +77,7 @@ def test_half_is_as_good_as_the_whole(kind: str, arrangement: str) -> None:
 def test_one_sided_loads_are_not_halved(arrangement: str) -> None:
     corner = build_corner(specimen("mitre", arrangement))
     assert not fits(corner)
-    assert CornerFollower(corner).follow(laws_of(corner)).basis is None
+    assert CornerFollower(corner).follow(laws_of(corner.connections)).basis is None
 
 
 def _with(**changes: object) -> Specimen:
@@ -87,7 +87,10 @@ def _with(**changes: object) -> Specimen:
 @pytest.mark.parametrize(
     "unlike",
     [
-        pytest.param(lambda: _with(wood_b=find_wood("hard maple")), id="two woods"),
+        pytest.param(
+            lambda: _with(woods={**specimen("splined mitre").woods, BOARD_B: find_wood("hard maple")}),
+            id="two woods",
+        ),
         pytest.param(lambda: _with(arrangement="apex press", load_off_line=1.0), id="load off its line"),
         pytest.param(lambda: specimen("finger"), id="nine fingers"),
         pytest.param(lambda: specimen("butt"), id="butt"),
@@ -98,18 +101,21 @@ def test_unlike_sides_are_not_halved(unlike: object) -> None:
     assert callable(unlike)
     corner = build_corner(unlike())
     assert not fits(corner)
-    assert CornerFollower(corner).follow(laws_of(corner)).basis is None
+    assert CornerFollower(corner).follow(laws_of(corner.connections)).basis is None
 
 
 def test_unlike_glue_is_not_halved() -> None:
     """A corner glued less well on one side only is not its own image, whatever its bodies are."""
     corner = build_corner(specimen("splined mitre"))
-    laws = dict(laws_of(corner))
+    laws = dict(laws_of(corner.connections))
     weak = "slot floors in board B"
     laws[weak] = replace(laws[weak], opening_strength=0.5 * laws[weak].opening_strength)  # type: ignore
     assert fits(corner)
     assert not fits(corner, laws)
-    whole, weaker = CornerFollower(corner).follow(laws_of(corner)), CornerFollower(corner).follow(laws)
+    whole, weaker = (
+        CornerFollower(corner).follow(laws_of(corner.connections)),
+        CornerFollower(corner).follow(laws),
+    )
     assert weaker.basis is None
     other = "slot floors in board A"
     assert weaker.damage[weak][2].max() > weaker.damage[other][2].max() + 0.1
@@ -119,7 +125,7 @@ def test_unlike_glue_is_not_halved() -> None:
 def test_crushing_on_one_side_is_not_halved() -> None:
     """Faces that crush on one side only make the sides unlike."""
     corner = build_corner(specimen("splined mitre"))
-    laws, crushing = dict(laws_of(corner)), laws_of(corner, crushing=True)
+    laws, crushing = dict(laws_of(corner.connections)), laws_of(corner.connections, crushing=True)
     assert fits(corner, dict(crushing))
     laws["slot floors in board A"] = crushing["slot floors in board A"]
     assert not fits(corner, laws)
@@ -128,7 +134,7 @@ def test_crushing_on_one_side_is_not_halved() -> None:
 def test_crushing_is_halved_too() -> None:
     """Closing that crushes: the highest load and what is crushed there are the whole's, side by side."""
     corner = build_corner(specimen("splined mitre", "diagonal compression"))
-    laws = laws_of(corner, crushing=True)
+    laws = laws_of(corner.connections, crushing=True)
     half = CornerFollower(corner).follow(laws)
     assert half.basis is not None
     whole = whole_path(corner, crushing=True)

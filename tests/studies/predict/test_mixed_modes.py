@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glueline.fem.traction_law import LineLaw
-from glueline.studies.corner.bond_laws import laws_of
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.break_path import follow_break
@@ -25,7 +24,7 @@ def with_exponent(exponent: float | None, arrangement: str = "diagonal tension")
 @pytest.mark.parametrize("exponent", [None, 1.0, 2.0])
 def test_toughness_of_a_mixture(exponent: float | None) -> None:
     """Benzeggagh and Kenane 1996: G_c = G_Ic + (G_IIc - G_Ic) (G_II / G)^eta; linear: a sum of inverses."""
-    law = laws_of(build_corner(with_exponent(exponent)))["mitre"]
+    law = build_corner(with_exponent(exponent)).connection("mitre").law()
     assert isinstance(law, LineLaw)
     opening, sliding = law.opening_toughness[0], law.shear_toughness[0]
     share = 0.36
@@ -48,8 +47,8 @@ def test_brittle_lines_make_laws_too(exponent: float, quality: float, softening:
     weak = replace(base.glue.grain_45, opening_toughness=0.002, shear_toughness=0.3)
     glue = replace(base.glue, grain_45=weak, softening=softening)
     corner = CORNER
-    bonds = {**corner.bonds, "mitre": replace(corner.bonds["mitre"], **_line(glue, quality))}  # type: ignore
-    law = laws_of(corner, bonds)["mitre"]
+    mitre = corner.connection("mitre")
+    law = replace(mitre, bond=replace(mitre.bond, **_line(glue, quality))).law()  # type: ignore
     assert isinstance(law, LineLaw)
     assert law.mixing == "benzeggagh-kenane"
 

@@ -10,7 +10,7 @@ import pytest
 from glueline import ComputationError, predict
 from glueline.geometries import Boards, FingerJoint, SplinedMitre
 from glueline.materials import wood_names
-from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.predict.break_path import CornerFollower, follow_break
@@ -104,7 +104,7 @@ def test_mirrored_corners_give_mirrored_results(kind: str) -> None:
     """An even number of fingers mirrored about the diagonal is itself with A and B changed over."""
     joint = FingerJoint(6) if kind == "finger" else None
     corner = build_corner(specimen(kind, joint=joint))
-    path = CornerFollower(corner).follow(laws_of(corner))
+    path = CornerFollower(corner).follow(laws_of(corner.connections))
     u = path.displacements(path.first_damage).reshape(-1, 2)
     a, b = (corner.model.numbers[f"board {name}"] for name in "AB")
     nodes = corner.model.mesh.nodes

@@ -14,7 +14,8 @@ from glueline.fem.orthotropy import plane_stiffness
 from glueline.fem.solve import ElasticSystem
 from glueline.geometries import BOARD_A, Boards, FingerJoint
 from glueline.materials import find_wood
-from glueline.studies.corner.model import build_corner, corner_moment_per_load, piece_constants
+from glueline.studies.corner.model import build_corner, corner_moment_per_load
+from glueline.studies.corner.piece import piece_constants
 from glueline.studies.corner.specimen import ARRANGEMENTS
 from tests.studies.corners import BOX, FRAME, JOINTS, specimen
 
@@ -132,19 +133,20 @@ def test_a_plain_board_breaks_at_its_modulus_of_rupture() -> None:
     """
     from glueline.fem.bulk import bulk_stiffness
     from glueline.fem.loads import Arrangement, even_load
-    from glueline.geometries.layout import Cell, Layout, Part, Piece, leg_cell_a
+    from glueline.fem.stress import grain_rows
+    from glueline.geometries.words import board_words
+from glueline.geometries.layout import Cell, Layout, Part, Piece, leg_cell_a
     from glueline.geometries.mesh import mesh_layout
     from glueline.studies.corner.critical_length import wood_lengths
-    from glueline.studies.predict.wood_limits import BREAKING, WoodSample, grain_rows, utilisation
+    from glueline.studies.predict.wood_limits import WoodSample, utilisation
+    from glueline.studies.predict.wood_modes import WOOD_MODES
 
     t, width, length = 19.0, 90.0, 300.0
     boards = Boards(t, width, length)
     layout = Layout(
-        "board",
         boards,
         (Cell(leg_cell_a(boards, 0.0), {BOARD_A: Part(width, width, t)}),),
-        (Piece(BOARD_A, 0.0, "a"),),
-        (),
+        (Piece(board_words()[0], 0.0),),
         (),
         ((0.0, 0.0),),
         False,
@@ -175,7 +177,11 @@ def test_a_plain_board_breaks_at_its_modulus_of_rupture() -> None:
     )
     sample = WoodSample(BOARD_A, oak, rows, np.ones(len(rows.points), dtype=bool), lengths)
     used = utilisation(sample, solution.u)
-    moment = 1 / max(float(np.nanmax(used.modes[mode])) for mode in BREAKING)
+    moment = 1 / max(
+        float(np.nanmax(used.modes[mode]))
+        for mode, known in WOOD_MODES.items()
+        if known.breaks and mode in used.modes
+    )
     assert moment == pytest.approx(105.0 * width * t**2 / 6, rel=1e-3)
     # Compression along the grain yields first and is shown, but does not break the board.
     yielding = 1 / float(np.nanmax(used.modes["fibre compression"]))
@@ -205,14 +211,15 @@ def test_the_butt_is_the_weakest(arrangement: str) -> None:
 
 
 def test_every_number_is_finite_and_every_word_is_in_the_vocabulary() -> None:
-    from glueline.studies.corner.places import all_places
-    from glueline.studies.corner.vocabulary import GLUE_MODES, WOOD_MODES
+    from glueline.geometries import JOINTS as JOINT_KINDS
+    from glueline.studies.corner.connections import GLUE_MODES
+    from glueline.studies.predict.wood_modes import WOOD_MODES
 
     for kind, arrangement in EVERY:
         answer = predict(specimen(kind, arrangement), method=ELASTIC).to_json()
-        assert answer["where"] in all_places()[kind]
+        assert answer["where"] in JOINT_KINDS[kind].places
         for mode in answer["modes"]:
-            assert mode["where"] in all_places()[kind]
+            assert mode["where"] in JOINT_KINDS[kind].places
             assert mode["mode"] in (GLUE_MODES if mode["kind"] == "glue" else WOOD_MODES)
             assert np.isfinite(mode["load_N"])
             assert mode["load_N"] > 0

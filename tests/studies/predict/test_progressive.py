@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from glueline import ComputationError, InputError, Prediction, predict
+from glueline.geometries import JOINTS as JOINT_KINDS
 from glueline.geometries import FingerJoint
-from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.connections import GLUE_MODES, laws_of
 from glueline.studies.corner.model import build_corner
-from glueline.studies.corner.places import all_places
-from glueline.studies.corner.vocabulary import GLUE_MODES, WOOD_MODES
 from glueline.studies.predict.break_path import CornerFollower, judge_path, tractions_at
 from glueline.studies.predict.measures import moment_share
 from glueline.studies.predict.wood_limits import sample_wood
+from glueline.studies.predict.wood_modes import WOOD_MODES
 from tests.studies.corners import JOINTS, specimen
 
 
@@ -36,14 +36,14 @@ def test_the_contract_holds(kind: str) -> None:
     assert found["displacement_at_break_mm"] >= 0.999 * found["compliance_mm_per_N"] * found["break_load_N"]
     straight = 0.5e-3 * found["break_load_N"] * found["displacement_at_break_mm"]
     assert straight < found["energy_at_break_J"] < 1.3 * straight
-    assert found["where"] in all_places()[kind]
+    assert found["where"] in JOINT_KINDS[kind].places
     assert found["mode"] in (GLUE_MODES if found["breaks_in"] == "glue" else WOOD_MODES)
     assert sum(found["moment_share"].values()) == pytest.approx(1.0, abs=1e-6)
     assert all(0 <= share <= 1 for share in found["glue_gone"].values())
     assert found["path"]["energy_audit"] < 0.005
     assert found["band_N"] is None
     for mode in found["modes"]:
-        assert mode["where"] in all_places()[kind]
+        assert mode["where"] in JOINT_KINDS[kind].places
         assert mode["mode"] in (GLUE_MODES if mode["kind"] == "glue" else WOOD_MODES)
     json.dumps(found, allow_nan=False)
 
@@ -84,7 +84,7 @@ def test_tractions_at_the_break_balance_the_load(kind: str) -> None:
 def test_weak_wood_breaks_first_and_sooner_the_weaker_it_is(crushing: bool) -> None:
     """The path is the same; the load is that at which the wood's own share of strength reaches 1."""
     corner = build_corner(specimen("mitre"))
-    laws = laws_of(corner, crushing=crushing)
+    laws = laws_of(corner.connections, crushing=crushing)
     path = CornerFollower(corner).follow(laws)
     loads = []
     for strength in (1.0, 0.2, 0.1, 0.05):
@@ -124,7 +124,7 @@ def test_faces_that_crush_hold_less_and_are_reported() -> None:
 def test_moment_share_of_whole_glue_is_the_elastic_one() -> None:
     """Before first damage the path is the elastic answer."""
     corner = build_corner(specimen("finger"))
-    laws = laws_of(corner)
+    laws = laws_of(corner.connections)
     path = CornerFollower(corner).follow(laws)
     shares = moment_share(corner, tractions_at(corner, path, laws, 1))
     elastic = predict(specimen("finger"), method="elastic")
@@ -164,7 +164,7 @@ def test_a_path_that_ends_too_early_is_an_error_not_a_load() -> None:
 
     corner = build_corner(specimen("butt"))
     with pytest.raises(ComputationError, match="following the path"):
-        CornerFollower(corner).follow(laws_of(corner), PathControl(most_steps=3))
+        CornerFollower(corner).follow(laws_of(corner.connections), PathControl(most_steps=3))
 
 
 @pytest.mark.slow

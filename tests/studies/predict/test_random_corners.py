@@ -11,12 +11,13 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
 from glueline.fem.path import PathResult
-from glueline.geometries import JOINTS, Boards, Butt, FingerJoint, Mitre, SplinedMitre
+from glueline.geometries import BOARD_A, JOINTS, Boards, Butt, FingerJoint, Mitre, SplinedMitre
 from glueline.materials import Workmanship, find_glue, find_wood, wood_names
 from glueline.materials.glue import SOFTENINGS
 from glueline.studies.corner.specimen import ARRANGEMENTS, Specimen
 from glueline.studies.predict.break_path import BreakPath, follow_break
 from tests.studies.corners import JOINTS as PLAIN
+from tests.studies.corners import woods_of
 
 GLUES = ("pva", "epoxy", "hide", "polyurethane", "resorcinol")
 
@@ -43,9 +44,7 @@ def random_corners(draw: st.DrawFn) -> Specimen:
         kind=kind,
         joint=joint,
         boards=boards,
-        wood_a=wood,
-        wood_b=wood,
-        spline_wood=find_wood(draw(st.sampled_from(wood_names()))) if kind == "splined mitre" else None,
+        woods=woods_of(kind, wood, find_wood(draw(st.sampled_from(wood_names())))),
         sawn=draw(st.sampled_from(["flat", "quarter"])),
         moisture=12.0,
         glue=replace(glue, softening=draw(st.sampled_from(SOFTENINGS))),
@@ -74,8 +73,8 @@ def joints(kind: str, depth: float, across: float) -> st.SearchStrategy[Any]:
 def words(corner: Specimen) -> str:
     """A corner in one line."""
     return (
-        f"{corner.joint}, {corner.boards}, {corner.wood_a.name}, {corner.glue.name} {corner.glue.softening} "
-        f"x {corner.workmanship.quality:g}, {corner.sawn}, {corner.arrangement}"
+        f"{corner.joint}, {corner.boards}, {corner.woods[BOARD_A].name}, {corner.glue.name} "
+        f"{corner.glue.softening} x {corner.workmanship.quality:g}, {corner.sawn}, {corner.arrangement}"
     )
 
 

@@ -11,13 +11,15 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
-from glueline.materials import Bond, CheekBond
+from glueline.geometries import BOARD_A
 from glueline.materials.wood import MODULI
-from glueline.studies.corner.bond_laws import laws_of
+from glueline.studies.corner.connections import laws_of
+from glueline.studies.corner.connections.cheek import GluedCheek
+from glueline.studies.corner.connections.glue_line import GluedLine
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.predict.break_path import CornerFollower
 from glueline.studies.predict.scatter.band import ENDS, Band, scatter_band, share_words
-from glueline.studies.predict.scatter.glue_rows import glue_rows, row_covs, scaled_bonds
+from glueline.studies.predict.scatter.glue_rows import row_covs, scaled_connections
 from glueline.studies.predict.scatter.lognormal import LognormalFactors, log_deviation
 from glueline.studies.predict.scatter.surface import REACH, star_design
 from glueline.studies.predict.scatter.variables import STRENGTHS, variables_of
@@ -32,8 +34,8 @@ MANY = 1 << 16
 def corner_with(kind: str = "butt", **covs: float) -> CornerModel:
     """A corner of white oak whose wood scatters as told."""
     tested = specimen(kind)
-    wood = replace(tested.wood_a, cov={**tested.wood_a.cov, **covs})
-    return build_corner(replace(tested, wood_a=wood, wood_b=wood))
+    wood = replace(tested.woods[BOARD_A], cov={**tested.woods[BOARD_A].cov, **covs})
+    return build_corner(tested.with_woods(lambda _: wood))
 
 
 def power_law(exponent: float, peak: float = 1000.0) -> Callable[[dict[str, float], bool], GlueRun]:
@@ -148,11 +150,11 @@ def test_least_of_glue_and_wood_is_that_of_two_independent_loads(wood_load: floa
 
 def test_without_scatter_the_band_is_the_load_and_costs_nothing() -> None:
     tested = specimen("finger")
-    still = replace(tested.wood_a, cov=dict.fromkeys(tested.wood_a.cov, 0.0))
+    still = replace(tested.woods[BOARD_A], cov=dict.fromkeys(tested.woods[BOARD_A].cov, 0.0))
     rows = {
         row: replace(getattr(tested.glue, row), cov=0.0) for row in ("side_grain", "grain_45", "end_grain")
     }
-    corner = build_corner(replace(tested, wood_a=still, wood_b=still, glue=replace(tested.glue, **rows)))
+    corner = build_corner(replace(tested.with_woods(lambda _: still), glue=replace(tested.glue, **rows)))
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         raise AssertionError("no path is needed")
@@ -267,24 +269,21 @@ def test_bonds_belong_to_the_row_of_their_weaker_side(kind: str, rows: dict[str,
 
 def test_scaling_a_row_scales_its_strengths_and_toughnesses_alone() -> None:
     corner = build_corner(specimen("finger"))
-    scaled = scaled_bonds(corner, {"end_grain": 0.5})
-    for name, row in glue_rows(corner).items():
-        before, after = corner.bonds[name], scaled[name]
-        assert after.shear_stiffness == before.shear_stiffness
-        if isinstance(before, CheekBond):
-            assert row == "side_grain"
+    for before, after in zip(corner.connections, scaled_connections(corner, {"end_grain": 0.5}), strict=True):
+        if before.scatter_row == "side_grain":
             assert after == before
             continue
-        assert isinstance(after, Bond)
+        assert isinstance(before, GluedLine)
+        assert isinstance(after, GluedLine)
+        assert after.bond.shear_stiffness == before.bond.shear_stiffness
         for key in ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness"):
-            assert getattr(after, key) == pytest.approx(0.5 * getattr(before, key))
-    cheek = scaled_bonds(corner, {"side_grain": 2.0})["finger cheeks"]
-    whole = corner.bonds["finger cheeks"]
-    assert isinstance(cheek, CheekBond)
-    assert isinstance(whole, CheekBond)
-    assert cheek.sides[0].rolling_toughness == pytest.approx(2.0 * whole.sides[0].rolling_toughness)
+            assert getattr(after.bond, key) == pytest.approx(0.5 * getattr(before.bond, key))
+    whole = corner.connection("finger cheeks")
+    assert isinstance(whole, GluedCheek)
+    twice = whole.scaled(2.0)
+    assert twice.bond.sides[0].rolling_toughness == pytest.approx(2.0 * whole.bond.sides[0].rolling_toughness)
     with pytest.raises(ValueError, match="sapwood"):
-        scaled_bonds(corner, {"sapwood": 1.0})
+        scaled_connections(corner, {"sapwood": 1.0})
 
 
 @pytest.mark.parametrize("kind", ["butt", "mitre"])
@@ -292,15 +291,17 @@ def test_dimensions_say_what_stiffness_does_to_the_glue_load(kind: str) -> None:
     """All stiffnesses times c: c times the load of glue over c, for two whole paths of a real corner."""
     stiffer, tested = 1.3, specimen(kind)
     plain = build_corner(tested)
-    weaker = laws_of(plain, scaled_bonds(plain, dict.fromkeys(row_covs(plain), 1 / stiffer)))
-    wood = replace(tested.wood_a, **{key: getattr(tested.wood_a, key) * stiffer for key in MODULI})
+    weaker = laws_of(scaled_connections(plain, dict.fromkeys(row_covs(plain), 1 / stiffer)))
+    wood = replace(
+        tested.woods[BOARD_A], **{key: getattr(tested.woods[BOARD_A], key) * stiffer for key in MODULI}
+    )
     glue = replace(
         tested.glue,
         opening_stiffness=tested.glue.opening_stiffness * stiffer,
         shear_stiffness=tested.glue.shear_stiffness * stiffer,
     )
-    stiff = build_corner(replace(tested, wood_a=wood, wood_b=wood, glue=glue))
-    found = CornerFollower(stiff).follow(laws_of(stiff)).load.max()
+    stiff = build_corner(replace(tested.with_woods(lambda _: wood), glue=glue))
+    found = CornerFollower(stiff).follow(laws_of(stiff.connections)).load.max()
     told = stiffer * CornerFollower(plain).follow(weaker).load.max()
     assert found == pytest.approx(told, rel=1e-3)
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from glueline.studies.corner.glue_limits import Limit
+from glueline.studies.corner.limit import Limit
 from glueline.studies.predict.scatter.peaks import grown_peaks, peaks_of, peaks_over_nodes
 from glueline.studies.predict.scatter.surface import star_design
 from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse, glue_run, wood_in_act

@@ -11,7 +11,7 @@ pytest.importorskip("skfem")
 pytest.importorskip("cvxopt")
 
 from glueline.materials import Wood
-from glueline.studies.corner.model import Constants, piece_constants
+from glueline.studies.corner.piece import Constants, piece_constants
 from glueline.studies.corner.specimen import Specimen
 from tests.studies.corners import FRAME, specimen
 from tests.studies.predict.solid_corner import Grid, fingers, plane_compliance_of, solid_compliance

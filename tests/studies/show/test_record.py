@@ -12,10 +12,13 @@ import pytest
 import scipy
 
 from glueline import predict, read_specimen
-from glueline.materials import MARKS, Bond, find_glue, find_wood, glue_names
+from glueline.materials import MARKS, find_glue, find_wood, glue_names
 from glueline.materials.wood import PROPERTIES
 from glueline.studies.commands import main
-from glueline.studies.corner.materials_used import NOT_STATED, glue_source, materials_used, merged
+from glueline.studies.corner.connections.cheek import GluedCheek
+from glueline.studies.corner.connections.glue_line import GluedLine
+from glueline.studies.corner.material_values import NOT_STATED
+from glueline.studies.corner.materials_used import glue_source, materials_used, merged
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.own_files import read_glue_file
@@ -112,15 +115,16 @@ def test_a_number_of_ones_own_does_not_rest_on_the_base_glues_source(tmp_path: P
 def test_bonds_are_recorded_as_the_solver_had_them() -> None:
     corner = build_corner(read_specimen(str(example_path("splined_mitre"))))
     entries = {entry["name"]: entry for entry in materials_used(corner) if entry["kind"] == "bond"}
-    assert list(entries) == [surface.name for surface in corner.surfaces]
-    for name, bond in corner.bonds.items():
-        recorded = values(entries[name])
-        assert recorded["shear_stiffness"]["value"] == bond.shear_stiffness
-        if isinstance(bond, Bond):
-            assert recorded["opening_strength"]["value"] == bond.opening_strength
+    assert list(entries) == [each.name for each in corner.connections]
+    for each in corner.connections:
+        recorded = values(entries[each.name])
+        assert isinstance(each, GluedLine | GluedCheek)
+        assert recorded["shear_stiffness"]["value"] == each.bond.shear_stiffness
+        if isinstance(each, GluedLine):
+            assert recorded["opening_strength"]["value"] == each.bond.opening_strength
         else:
-            side = next(surface for surface in corner.surfaces if surface.name == name).minus
-            assert recorded[f"{side}.rolling_strength"]["value"] == bond.sides[0].rolling_strength
+            side = each.surface.minus
+            assert recorded[f"{side}.rolling_strength"]["value"] == each.bond.sides[0].rolling_strength
 
 
 def test_workmanship_is_recorded_with_the_glue() -> None:

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from glueline.geometries import BOARD_A, BOARD_B
 from glueline.materials import at_moisture
 from glueline.materials.wood import MODULI
 from glueline.studies.corner.specimen import Specimen
@@ -60,9 +61,9 @@ def test_every_range_moves_one_thing_and_says_what_it_rests_on(bench: Bench) -> 
     ranges = by_key(specimen)
     assert set(ranges) == KEYS
     moved = {
-        "wood": {"wood_a", "wood_b", "spline_wood"},
+        "wood": {"woods"},
         "glue": {"workmanship"},
-        "boards.moisture": {"moisture", "wood_a", "wood_b", "spline_wood"},
+        "boards.moisture": {"moisture", "woods"},
         "boards.sawn": {"sawn"},
         "boards.thickness": {"boards"},
         "load.off_line": {"load_off_line"},
@@ -83,20 +84,24 @@ def test_wood_moves_to_the_boards_that_five_percent_undercut_and_exceed(bench: B
     """A lognormal of cov v has 5 and 95 % at exp(-+1.645 sqrt(ln(1 + v^2))) of its median (textbook)."""
     specimen = bench.read(FINGER)
     stiffness = by_key(specimen)["wood.stiffness"]
-    cov = specimen.wood_a.cov["modulus_along"]
+    cov = specimen.woods[BOARD_A].cov["modulus_along"]
     factor = exp(1.6448536 * sqrt(log(1 + cov**2)))
     assert stiffness.at_high is not None
     assert stiffness.at_low is not None
-    assert stiffness.at_high.wood_a.modulus_along == pytest.approx(specimen.wood_a.modulus_along * factor)
-    assert stiffness.at_low.wood_a.modulus_along == pytest.approx(specimen.wood_a.modulus_along / factor)
+    assert stiffness.at_high.woods[BOARD_A].modulus_along == pytest.approx(
+        specimen.woods[BOARD_A].modulus_along * factor
+    )
+    assert stiffness.at_low.woods[BOARD_A].modulus_along == pytest.approx(
+        specimen.woods[BOARD_A].modulus_along / factor
+    )
     assert stiffness.high == f"{100 * factor:.0f} %"
     for name in MODULI:
-        assert getattr(stiffness.at_high.wood_b, name) > getattr(specimen.wood_b, name)
-    assert stiffness.at_high.wood_a.bending_strength == specimen.wood_a.bending_strength
+        assert getattr(stiffness.at_high.woods[BOARD_B], name) > getattr(specimen.woods[BOARD_B], name)
+    assert stiffness.at_high.woods[BOARD_A].bending_strength == specimen.woods[BOARD_A].bending_strength
 
 
 def test_a_quantity_is_moved_by_its_own_scatter(bench: Bench) -> None:
-    wood = bench.read(FINGER).wood_a
+    wood = bench.read(FINGER).woods[BOARD_A]
     moved = scaled(wood, ("shear_strength", "rolling_shear_strength"), 1.0)
     for name in ("shear_strength", "rolling_shear_strength"):
         assert log(getattr(moved, name) / getattr(wood, name)) == pytest.approx(
@@ -121,7 +126,7 @@ def test_ranges_stay_within_what_can_be(bench: Bench) -> None:
     assert ranges["load.off_line"].high == "1.188 mm"
     damp = ranges["boards.moisture"].at_high
     assert damp is not None
-    assert damp.wood_a == at_moisture(damp.wood_a, 8.0)
+    assert damp.woods[BOARD_A] == at_moisture(damp.woods[BOARD_A], 8.0)
 
 
 def test_a_thickness_that_makes_no_corner_says_why(bench: Bench) -> None:

@@ -10,11 +10,12 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from glueline.studies.files.changes import known_keys
+from glueline.geometries import JOINTS
+from glueline.studies.files.changes import joint_fields, known_keys
 from glueline.studies.files.units import N_PER_LBF
 from glueline.studies.show.canvas import LINE_COLOURS, as_png
 from glueline.studies.sweeps.sweep_plot import Cell, draw_sweep, scale_of
-from glueline.studies.sweeps.sweep_words import KEY_WORDS
+from glueline.studies.sweeps.sweep_words import KEY_WORDS, key_words
 
 
 def row(
@@ -194,7 +195,15 @@ def test_what_was_varied_is_not_said_of_all() -> None:
 
 
 def test_every_key_has_words_of_the_trade() -> None:
-    assert set(KEY_WORDS) == set(known_keys())
+    for key in known_keys():
+        table, _, name = key.partition(".")
+        if table == "joint" and name != "kind":
+            labels = {
+                fields[name]["label"] for kind in JOINTS.values() if name in (fields := joint_fields(kind))
+            }
+            assert labels == {key_words(key)}
+        else:
+            assert key_words(key) == KEY_WORDS[key]
 
 
 def test_without_any_answer_there_is_no_picture() -> None:

@@ -1,0 +1,58 @@
+"""What holds two pieces together: one object a kind, each of which knows itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from glueline.fem.model import Model
+from glueline.fem.traction_law import TractionLaw
+from glueline.geometries import Cheek, GlueLine, Layout
+from glueline.geometries.mesh import LayoutMesh
+from glueline.materials import Glue, Workmanship
+from glueline.studies.corner.connections.cheek import GluedCheek
+from glueline.studies.corner.connections.connection import BESIDE_GLUE, BRITTLE, Connection, Curve, Field
+from glueline.studies.corner.connections.glue_line import GluedLine
+from glueline.studies.corner.piece import PieceWood
+
+KINDS: Mapping[type, Any] = {GlueLine: GluedLine, Cheek: GluedCheek}
+"""What a joining of the layout is made into; a new kind of connection is one line here."""
+
+GLUE_MODES: Mapping[str, str] = {
+    mode: beginning for kind in KINDS.values() for mode, beginning in kind.modes.items()
+}
+"""How a glued surface gives, each with the beginning of a sentence that says so."""
+
+
+def connections_of(
+    layout: Layout,
+    pieces: Mapping[str, PieceWood],
+    glue: Glue,
+    workmanship: Workmanship,
+    mesh: LayoutMesh,
+    model: Model,
+) -> tuple[Connection, ...]:
+    """All that holds the ``pieces`` of a layout together, laid on ``mesh`` and the bodies of ``model``."""
+    made = []
+    for joining in layout.joinings:
+        sides = pieces[joining.minus], pieces[joining.plus]
+        made.append(KINDS[type(joining)].laid(joining, sides, glue, workmanship, mesh, model))
+    return tuple(made)
+
+
+def laws_of(connections: Sequence[Connection], crushing: bool = False) -> dict[str, TractionLaw]:
+    """The law of every connection by name; with ``crushing`` faces may crush."""
+    return {connection.name: connection.law(crushing) for connection in connections}
+
+
+__all__ = [
+    "BESIDE_GLUE",
+    "BRITTLE",
+    "GLUE_MODES",
+    "KINDS",
+    "Connection",
+    "Curve",
+    "Field",
+    "connections_of",
+    "laws_of",
+]

@@ -1,0 +1,204 @@
+"""What every connection of two pieces knows of itself, whatever its kind.
+
+A connection owns all that depends on its kind: how it is laid and how stiff it is, what it holds and how it
+lets go, how it is called and drawn, what it passes on, which scatter it has, what a record keeps of it.
+Whoever works with a corner goes through its connections and asks none for its kind.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glueline.fem.bond import BondedSurface
+from glueline.fem.model import Integers
+from glueline.fem.traction_law import TractionLaw
+from glueline.geometries import Joining, SurfaceWords
+from glueline.studies.corner.limit import Limit, as_point
+from glueline.studies.corner.material_values import Entry
+from glueline.studies.corner.piece import PieceWood
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+BESIDE_GLUE = 2.0  # mm: nearer to a glued face, a break in the wood counts as the glue's
+
+# A bond that stores more energy at its strength than its toughness lets go at once, and all that it stored is
+# spent. Its law softens over a twentieth of the way to its strength instead of none.
+BRITTLE = 1.05
+
+
+@dataclass(frozen=True)
+class Curve:
+    """Numbers along a connection: its ``points`` (n,) in order, ``distance`` (n,) mm from its start.
+
+    The columns of ``traction`` (n, 2) are shear and opening, ``strengths`` those of shear and opening, MPa;
+    ``ends`` are the words for start and end, ``length`` mm from one to the other.
+    """
+
+    points: Integers
+    distance: Array
+    traction: Array
+    strengths: tuple[float, float]
+    ends: tuple[str, str]
+    length: float
+
+
+@dataclass(frozen=True)
+class Field:
+    """Numbers over a connection: ``points`` (n, 2) mm, ``traction`` (n, 2) MPa in x, y, and ``share`` (n,).
+
+    ``share`` is that of the strength beside the face which is used.
+    """
+
+    points: Array
+    traction: Array
+    share: Array
+
+
+@dataclass(frozen=True)
+class Connection(ABC):
+    """Two pieces held together along a ``surface``: ``sides`` minus and plus, each with its wood.
+
+    ``joining`` says where it lies in the layout, ``edges`` (e, 3) and ``cells`` (c,) where in the mesh; its
+    points stand three an edge, then six a cell. Tractions (p, 2) are local to the surface, in MPa.
+    """
+
+    kind: ClassVar[str]
+    """What a connection of this kind is called."""
+    modes: ClassVar[Mapping[str, str]]
+    """The ways in which it gives, each with the beginning of a sentence that says so."""
+
+    sides: tuple[PieceWood, PieceWood]
+    surface: BondedSurface
+    edges: Integers
+    cells: Integers
+    joining: Joining
+
+    @property
+    def words(self) -> SurfaceWords:
+        """What it and its places are called."""
+        return self.joining.words
+
+    @property
+    def name(self) -> str:
+        """What it is called, unlike any other of its corner."""
+        return self.words.name
+
+    @property
+    def legend(self) -> str:
+        """Kind and name, for the legend of a picture."""
+        return f"{self.kind}: {self.name}"
+
+    def place_at(self, point: int) -> str:
+        """What the place of a point of its surface is called."""
+        return self.joining.place_at(as_point(self.surface.points[point]))
+
+    @property
+    def area(self) -> float:
+        """Glued area in mm2."""
+        return float(self.surface.weight.sum())
+
+    def moment_on(self, piece: str, traction: Array, about: Array) -> float | None:
+        """Anticlockwise moment in N mm that it passes to a piece about a place (2,); None if not touching."""
+        if piece not in (self.surface.minus, self.surface.plus):
+            return None
+        arm = self.surface.points - about
+        force = self.surface.forces_on_minus(traction)
+        turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
+        return turning if piece == self.surface.minus else -turning
+
+    @abstractmethod
+    def share_of_strength(self, traction: Array) -> Array:
+        """Share (p,) of its elastic strength that every point uses, 1 where it first is damaged."""
+
+    @abstractmethod
+    def elastic_limit(self, u: Array) -> Limit:
+        """The limit by mean stress over its critical length, from displacements for P = 1 N."""
+
+    @abstractmethod
+    def law(self, crushing: bool = False) -> TractionLaw:
+        """Its traction-separation law; with ``crushing`` faces crush where they press too hard."""
+
+    @property
+    @abstractmethod
+    def excess(self) -> float:
+        """By how much toughness must grow for what is stored at the strength (``BRITTLE``), at least 1."""
+
+    @abstractmethod
+    def second_part(self, traction: Array) -> Array:
+        """Part (p,) of its second way to give in the square of the share of strength, see ``mode_of``."""
+
+    @abstractmethod
+    def mode_of(self, second_part: float) -> str:
+        """Name of the mode by the part that its second way to give has."""
+
+    @property
+    @abstractmethod
+    def cov(self) -> float:
+        """Coefficient of variation of its strength."""
+
+    @property
+    @abstractmethod
+    def scatter_row(self) -> str:
+        """The row of the glue table whose scatter it has."""
+
+    @abstractmethod
+    def scaled(self, factor: float) -> Self:
+        """The same with strengths and toughnesses times a factor; its stiffness stays."""
+
+    @property
+    @abstractmethod
+    def credible_ends(self) -> tuple[Self, Self] | None:
+        """The same as weak and as strong as can be believed; None where no range is stated."""
+
+    @abstractmethod
+    def growth_to(self, other: Self) -> float:
+        """The most by which a strength or toughness of another of its kind is larger, as a factor."""
+
+    @property
+    @abstractmethod
+    def pairing(self) -> str:
+        """The grain of the two faces: side_to_side, side_to_end, end_to_end or grain_45."""
+
+    @property
+    def effects(self) -> tuple[str, ...]:
+        """What workmanship and moisture did to it, in plain sentences."""
+        return ()
+
+    def pressed_too_hard(self, traction: Array) -> Flags:
+        """Where (p,) its faces press on each other harder than the wood can bear."""
+        return np.zeros(len(traction), dtype=bool)
+
+    def beside(self, points: Array) -> Flags:
+        """Which places (n, 2) of its pieces are so near to a glued edge that they belong to it."""
+        return np.zeros(len(points), dtype=bool)
+
+    def judged_from(self, piece: PieceWood) -> list[float]:
+        """Where, in mm across the grain of a piece of it, judging begins beside it: a row is laid there."""
+        return []
+
+    def wood_limits(self, traction: Array) -> tuple[Limit, ...]:
+        """Limits of the wood beside it that its tractions for P = 1 N alone settle."""
+        return ()
+
+    @abstractmethod
+    def recorded(self) -> tuple[tuple[str, ...], list[Entry]]:
+        """Notes and values for the record of materials."""
+
+    def curves(self, traction: Array) -> tuple[Curve, ...]:
+        """What can be drawn along it."""
+        return ()
+
+    def fields(self, traction: Array) -> tuple[Field, ...]:
+        """What can be drawn over it."""
+        return ()
+
+    @abstractmethod
+    def columns(self, traction: Array) -> dict[str, Array]:
+        """Columns (p,) of the table of tractions besides those that every connection has."""

@@ -27,20 +27,17 @@ SMALL_TRIM = 3.0
 
 @dataclass(frozen=True)
 class Blank:
-    """One kind of blank of one joint, of which each specimen needs ``each``. Grain runs along ``length``.
-
-    ``finished`` is the length it is trimmed to, ``note`` how its ends are sawn.
-    """
+    """One kind of blank of one joint. Grain runs along its length."""
 
     label: str
     part: str
-    each: int
-    length: float
-    width: float
-    thickness: float
+    each: int  # of a specimen
+    length: float  # mm
+    width: float  # mm
+    thickness: float  # mm
     wood: str
-    finished: float
-    note: str
+    finished: float  # mm, the length it is trimmed to
+    note: str  # how its ends are sawn
 
     def ends(self, units: Units) -> str:
         """What becomes of its ends, in words."""

@@ -32,11 +32,11 @@ class ContradictoryWeighings(ValueError):
 
 @dataclass(frozen=True)
 class Scale:
-    """The scale and the plates: last digit in N, half-widths of gain and of each stacked weight as shares."""
+    """The scale and the plates."""
 
-    step: float
-    error: float
-    weight_error: float
+    step: float  # N, last digit
+    error: float  # half-width of the gain, share
+    weight_error: float  # half-width of each stacked weight, share
 
 
 def correct(statics: ForceLine, checks: Sequence[CheckWeighing], scale: Scale) -> Correction:

@@ -36,26 +36,25 @@ SPECIMEN_SHARE = {
 
 @dataclass(frozen=True)
 class Lever:
-    """A platform hinged at one end; horizontal distances in mm from the hinge, the platform level."""
+    """A platform hinged at one end; horizontal distances from the hinge, the platform level."""
 
-    specimen_at: float
-    weights_at: float
-    centre_at: float
+    specimen_at: float  # mm
+    weights_at: float  # mm
+    centre_at: float  # mm
 
 
 @dataclass(frozen=True)
 class ForceLine:
     """The force on the joint as a line: preload + per_stacked * stacked weight, all in N.
 
-    ``preload_variance`` (N2), ``per_stacked_variance`` (1) and ``covariance`` (N) belong to its two numbers
-    and hold the error of the weights themselves.
+    The variances of its two numbers hold the error of the weights themselves.
     """
 
-    preload: float
-    per_stacked: float
-    preload_variance: float
-    per_stacked_variance: float
-    covariance: float
+    preload: float  # N
+    per_stacked: float  # N / N
+    preload_variance: float  # N2
+    per_stacked_variance: float  # 1
+    covariance: float  # N
 
     def force(self, stacked: ArrayLike) -> Array:
         """Force in N for stacked weight in N; any shape."""
@@ -82,28 +81,22 @@ class ForceLine:
 
 @dataclass(frozen=True)
 class CheckWeighing:
-    """A check-weighing: the weight stacked and what a scale in the specimen's place read, both in N."""
+    """A check-weighing: the weight stacked, and what a scale in the specimen's place read."""
 
-    stacked: float
-    scale: float
+    stacked: float  # N
+    scale: float  # N
 
 
 @dataclass(frozen=True)
 class Correction:
-    """What check-weighings say of the statics.
+    """What check-weighings say of the statics."""
 
-    ``line`` is the measured line (without a specimen); ``ratio`` the measured over the calculated force per
-    stacked weight and ``ratio_uncertainty`` the standard uncertainty of the measured part;
-    ``preload_difference`` the measured less the calculated preload in N; ``outliers`` the weighings left
-    out; ``residuals`` (N) the readings less the measured line, one a weighing.
-    """
-
-    line: ForceLine
-    ratio: float
-    ratio_uncertainty: float
-    preload_difference: float
-    outliers: tuple[CheckWeighing, ...]
-    residuals: tuple[float, ...]
+    line: ForceLine  # measured, without a specimen
+    ratio: float  # measured over calculated force per stacked weight
+    ratio_uncertainty: float  # standard uncertainty of the measured part
+    preload_difference: float  # N, measured less calculated
+    outliers: tuple[CheckWeighing, ...]  # left out
+    residuals: tuple[float, ...]  # N, readings less the measured line, one a weighing
     used: int
 
 

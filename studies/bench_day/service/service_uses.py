@@ -49,29 +49,23 @@ class Assumption:
 
 @dataclass(frozen=True)
 class LoadCase:
-    """One load case: the moment in N mm on the whole joint, how long it lasts in s, and what it does.
-
-    ``sense`` tells whether it opens or closes the corner; ``model`` says the statics in words.
-    """
+    """One load case on the whole joint of the piece."""
 
     name: str
-    moment: float
+    moment: float  # N mm
     seconds: float
-    sense: Sense
-    model: str
+    sense: Sense  # whether it opens or closes the corner
+    model: str  # the statics in words
 
 
 @dataclass(frozen=True)
 class Use:
-    """An everyday use. ``joint_width`` in mm is the usual one, None for the specimen's own.
-
-    ``cases`` takes the assumptions (N, mm), with ``joint_width``, and board A's E I over board B's.
-    """
+    """An everyday use. ``cases`` takes the assumptions (N, mm) and board A's E I over board B's."""
 
     name: str
     summary: str
     assumptions: tuple[Assumption, ...]
-    joint_width: float | None
+    joint_width: float | None  # mm, the usual one; None for the specimen's own
     safety_factor: float
     cases: Callable[[Mapping[str, float], float], tuple[LoadCase, ...]]
     cautions: tuple[str, ...]

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, fields
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 
-from glueline.fem.model import Array
+from glueline.fem.model import Array, Integers
 from glueline.fem.softening import check_curve
 from glueline.fem.traction_law import NOTHING, Drive, Measure
+
+PER_POINT = ("stiffness", "forms", "shear_toughness", "rolling_toughness")
+"""What varies from point to point of a cheek."""
 
 
 @dataclass(frozen=True)
@@ -30,65 +34,53 @@ class CheekSideLaw:
             if not getattr(self, item.name) > 0:
                 raise ValueError(f"{item.name} must be above zero")
 
-    def forms(self, stiffness: Array) -> Array:
-        """What a jump makes of the strengths along and across the grain: (p, 2, 2), rows by jump.
-
-        With ``stiffness`` (p, 2, 2) undamaged; row 0 along / f_s, row 1 across / f_roll.
-        """
-        return np.asarray(self._strengths() @ stiffness)
-
     def shares(self, traction: Array) -> Array:
-        """Shares of strength (p, 2) along and across the grain, signed, of a ``traction`` (p, 2) in x, y."""
-        return np.asarray(traction @ self._strengths().T)
+        """Shares (p, 2) of strength along and across the grain from a ``traction`` (p, 2) in MPa in x, y.
 
-    def _strengths(self) -> Array:
-        """Rows along / f_s and across / f_roll, by which a traction in x and y becomes shares of strength."""
+        Signed; onset is where their squares sum to 1.
+        """
+        return np.asarray(traction @ self._by_traction.T)
+
+    def forms(self, stiffness: Array) -> Array:
+        """The same by undamaged jump: (p, 2, 2) in 1/mm, from ``stiffness`` (p, 2, 2) in N/mm3 in x, y."""
+        return np.asarray(self._by_traction @ stiffness)
+
+    def toughness(self, shares: Array) -> Array:
+        """Toughness (p,) in N/mm at ``shares`` (p, 2): straight from shear to rolling by the index.
+
+        Rolling counts with the part that the square of the second share has in the sum of both.
+        """
+        return _toughness(_index(shares)[1], self.shear_toughness, self.rolling_toughness)
+
+    @property
+    def _by_traction(self) -> Array:
+        """Shares from a traction in x, y: row 0 along / f_s, row 1 across / f_roll."""
         c, s = np.cos(self.grain_angle), np.sin(self.grain_angle)
-        return np.asarray([[c, s], [-s, c]] / np.array([[self.shear_strength], [self.rolling_strength]]))
+        return np.array(
+            [
+                [c / self.shear_strength, s / self.shear_strength],
+                [-s / self.rolling_strength, c / self.rolling_strength],
+            ]
+        )
 
 
 @dataclass(frozen=True)
 class CheekLaw:
-    """Law of a cheek; jump and traction in x and y. ``stiffness`` (p, 2, 2) per face in N/mm3.
+    """Law of the points of one cheek, or of several joined; jump and traction in x and y. ``of`` makes it.
+
+    ``stiffness`` (p, 2, 2) per face in N/mm3; ``forms`` (p, side, along or across, jump) in 1/mm are the
+    shares of strength by undamaged jump; ``shear_toughness`` and ``rolling_toughness`` (p, side) in N/mm.
 
     Onset is reached on the weaker side, at (along / f_s)^2 + (across / f_roll)^2 = 1; a side's toughness goes
     straight from shear to rolling with the share that the second term has. Where the sides also differ in
-    toughness the lesser holds, which keeps the law continuous as the traction turns.
-    """
+    toughness the lesser holds, which keeps the law continuous as the traction turns. Cheeks only slide.
 
-    stiffness: Array
-    sides: tuple[CheekSideLaw, CheekSideLaw]
-    softening: str = "linear"
-    points: CheekPoints = field(init=False, repr=False)
-
-    def __post_init__(self) -> None:
-        count = len(self.stiffness)
-        points = CheekPoints(
-            self.stiffness,
-            np.stack([side.forms(self.stiffness) for side in self.sides], axis=1),
-            np.tile([side.shear_toughness for side in self.sides], (count, 1)),
-            np.tile([side.rolling_toughness for side in self.sides], (count, 1)),
-            self.softening,
-        )
-        object.__setattr__(self, "points", points)
-        for turn in np.linspace(0, np.pi, 37):
-            measure = self.measure(np.tile([np.cos(turn), np.sin(turn)], (count, 1)))
-            check_curve(self.softening, measure.onset, measure.toughness)
-
-    def measure(self, jump: Array) -> Measure:
-        """Stretch, onset and toughness at ``jump`` (p, 2)."""
-        return self.points.measure(jump)
-
-    def drive(self, jump: Array) -> Drive:
-        """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""
-        return self.points.drive(jump)
-
-
-@dataclass(frozen=True)
-class CheekPoints:
-    """Points of one cheek or several: ``stiffness`` (p, 2, 2), ``forms`` (p, side, along or across, jump).
-
-    ``shear_toughness`` and ``rolling_toughness`` (p, side).
+    >>> from glueline.fem.traction_law import evaluate
+    >>> sides = CheekSideLaw(0.0, 9.0, 2.5, 0.8, 0.4), CheekSideLaw(np.pi / 2, 9.0, 2.5, 0.8, 0.4)
+    >>> law = CheekLaw.of(np.array([np.diag([300.0, 300.0])]), sides)
+    >>> found = evaluate(law, np.array([[0.01, 0.0]]), np.zeros(1))  # rolls the wood of the second side
+    >>> found.traction.round(3).tolist(), found.growing.tolist()
+    ([[2.487, 0.0]], [True])
     """
 
     stiffness: Array
@@ -98,23 +90,54 @@ class CheekPoints:
     softening: str
 
     @classmethod
-    def joined(cls, parts: Sequence[CheekPoints]) -> CheekPoints:
-        """The points of all ``parts``, which soften alike, in one list."""
-        return cls(
-            np.concatenate([part.stiffness for part in parts]),
-            np.concatenate([part.forms for part in parts]),
-            np.concatenate([part.shear_toughness for part in parts]),
-            np.concatenate([part.rolling_toughness for part in parts]),
-            parts[0].softening,
+    def of(
+        cls, stiffness: Array, sides: tuple[CheekSideLaw, CheekSideLaw], softening: str = "linear"
+    ) -> CheekLaw:
+        """The law of one cheek between two ``sides``, with the ``stiffness`` (p, 2, 2) of its surface.
+
+        Raises ValueError for an unknown softening, or strengths that store more energy than the toughness.
+        """
+        count = len(stiffness)
+        law = cls(
+            stiffness,
+            np.stack([side.forms(stiffness) for side in sides], axis=1),
+            np.tile([side.shear_toughness for side in sides], (count, 1)),
+            np.tile([side.rolling_toughness for side in sides], (count, 1)),
+            softening,
         )
+        for turn in np.linspace(0, np.pi, 37):
+            measure = law.measure(np.tile([np.cos(turn), np.sin(turn)], (count, 1)))
+            check_curve(softening, measure.onset, measure.toughness)
+        return law
+
+    @property
+    def alike(self) -> Hashable:
+        """Softening."""
+        return CheekLaw, self.softening
+
+    @property
+    def closing(self) -> None:
+        """Faces that slide on each other do not close."""
+        return None
+
+    @classmethod
+    def joined(cls, laws: Sequence[CheekLaw], counts: Sequence[int]) -> CheekLaw:
+        """One law for the points of all ``laws``, which are alike."""
+        every: dict[str, Any] = {
+            name: np.concatenate([getattr(law, name) for law in laws]) for name in PER_POINT
+        }
+        return replace(laws[0], **every)
+
+    def at(self, points: Integers) -> CheekLaw:
+        """The law of ``points`` (k,) among those of this one."""
+        return replace(self, **{name: getattr(self, name)[points] for name in PER_POINT})
 
     def measure(self, jump: Array) -> Measure:
         """Stretch, onset and toughness at ``jump`` (p, 2)."""
         stretch = _stretch(self._pull(jump), jump)
-        squares = self._shares(jump) ** 2
-        both = np.maximum(squares[..., 0] + squares[..., 1], NOTHING)
-        toughness = self._toughnesses(squares[..., 1] / both).min(axis=1)
-        return Measure(stretch, stretch / np.sqrt(both.max(axis=1)), toughness)
+        index, rolling = _index(self._shares(jump))
+        toughness = _toughness(rolling, self.shear_toughness, self.rolling_toughness).min(axis=1)
+        return Measure(stretch, stretch / np.sqrt(index.max(axis=1)), toughness)
 
     def drive(self, jump: Array) -> Drive:
         """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""
@@ -122,10 +145,9 @@ class CheekPoints:
         stretch = _stretch(pull, jump)
         stretch_slope = pull / stretch[:, None]
         shares = self._shares(jump)
-        squares = shares**2
-        both = np.maximum(squares[..., 0] + squares[..., 1], NOTHING)
-        index, index_slope = self._index(shares, both)
-        toughness, toughness_slope = self._toughness(shares, squares, both)
+        both, rolling = _index(shares)
+        index, index_slope = self._weaker(shares, both)
+        toughness, toughness_slope = self._lesser(shares, both, rolling)
         root = np.sqrt(index)
         nothing = np.zeros_like(pull)
         return Drive(
@@ -148,27 +170,34 @@ class CheekPoints:
         """Shares of strength (p, side, along or across)."""
         return np.asarray(self.forms[..., 0] * jump[:, None, :1] + self.forms[..., 1] * jump[:, None, 1:])
 
-    def _toughnesses(self, part: Array) -> Array:
-        """Toughness (p, side) where rolling has the share ``part`` (p, side) of the index."""
-        return np.asarray(self.shear_toughness + (self.rolling_toughness - self.shear_toughness) * part)
-
-    def _index(self, shares: Array, both: Array) -> tuple[Array, Array]:
+    def _weaker(self, shares: Array, both: Array) -> tuple[Array, Array]:
         """Index of onset of the weaker side (p,) and its slope (p, 2)."""
         point = np.arange(len(both))
         weaker = (both[:, 1] > both[:, 0]).astype(np.intp)
         form, share = self.forms[point, weaker], shares[point, weaker]
         return both[point, weaker], 2.0 * (share[:, :1] * form[:, 0] + share[:, 1:] * form[:, 1])
 
-    def _toughness(self, shares: Array, squares: Array, both: Array) -> tuple[Array, Array]:
+    def _lesser(self, shares: Array, both: Array, rolling: Array) -> tuple[Array, Array]:
         """The lesser toughness of both sides (p,) and its slope (p, 2)."""
         point = np.arange(len(both))
-        part = squares[..., 1] / both
-        values = self._toughnesses(part)
+        values = _toughness(rolling, self.shear_toughness, self.rolling_toughness)
         lesser = (values[:, 1] < values[:, 0]).astype(np.intp)
-        form, share, part = self.forms[point, lesser], shares[point, lesser], part[point, lesser]
+        form, share, part = self.forms[point, lesser], shares[point, lesser], rolling[point, lesser]
         slope = (1.0 - part)[:, None] * share[:, 1:] * form[:, 1] - part[:, None] * share[:, :1] * form[:, 0]
         step = (self.rolling_toughness - self.shear_toughness)[point, lesser]
         return values[point, lesser], slope * (2.0 * step / both[point, lesser])[:, None]
+
+
+def _index(shares: Array) -> tuple[Array, Array]:
+    """Index of onset (...) from ``shares`` (..., 2) of strength, and the part of the second term in it."""
+    squares = shares**2
+    index = np.maximum(squares[..., 0] + squares[..., 1], NOTHING)
+    return index, squares[..., 1] / index
+
+
+def _toughness(rolling: Array, shear_toughness: Array | float, rolling_toughness: Array | float) -> Array:
+    """Toughness where ``rolling`` is the part of rolling in the index."""
+    return np.asarray(shear_toughness + (rolling_toughness - shear_toughness) * rolling)
 
 
 def _stretch(pull: Array, jump: Array) -> Array:

@@ -3,7 +3,7 @@
 The jump across a glue line is split in two, normal jump = borne jump - crushed. The crushed part only grows;
 on the borne part the bond acts as ever: below zero the faces bear on each other with the closing stiffness k,
 
-    traction = k (normal jump + crushed) >= -(strength + H crushed),
+    traction = k (normal jump + crushed) >= -strength,
 
 and above zero the bond opens. So crushed faces part at normal jump = -crushed, and from there on a bond that
 still holds is pulled and a broken one carries nothing. Evaluate the bond's law, its spent and its stored
@@ -13,15 +13,15 @@ nothing of each other: there is no friction, and under pressure damage comes fro
 of a bond with crushing is that of its law at the borne jump, with the normal entry replaced by
 ``CrushResponse.tangent`` where crushing grows.
 
-The plateau is flat unless asked otherwise (H = 0): then it is the strength that was given, whatever the
-stiffness of the film, and its tangent of zero is harmless where softening brings tangents below zero anyway.
-The structure is singular only where no point bears, holds or leans on its neighbours' bulk any more, which
-is its collapse. A ``hardening`` share h makes the tangent on the plateau h k, with H = h k / (1 - h). It is
-no mere help to the solver: beside a film of 8000 N/mm3 a share of 0.001 lifted the moment of a 19 mm face
-pressed to 0.8 of its strength by 4 % at a turn of 1 mrad and by 12 % at 3 mrad.
+The plateau is flat: it is the strength that was given, whatever the stiffness of the film, and its tangent
+of zero is harmless where softening brings tangents below zero anyway. The structure is singular only where no
+point bears, holds or leans on its neighbours' bulk any more, which is its collapse. Hardening would be no
+mere help to the solver: beside a film of 8000 N/mm3 a thousandth of its stiffness lifted the moment of a
+19 mm face pressed to 0.8 of its strength by 4 % at a turn of 1 mrad and by 12 % at 3 mrad.
 
-One-dimensional plasticity with linear hardening, returned in one step (Simo and Hughes 1998, Computational
-Inelasticity, ch. 1, recalled).
+The energy spent is the strength times the crushing, the elastic energy of bearing faces t^2 / (2 k).
+One-dimensional perfect plasticity, returned in one step (Simo and Hughes 1998, Computational Inelasticity,
+ch. 1, recalled).
 """
 
 from __future__ import annotations
@@ -39,43 +39,33 @@ class CrushResponse:
     """What pressed faces answer, each (p,).
 
     ``traction`` in MPa, never above zero; ``tangent`` its consistent derivative by the normal jump, N/mm3;
-    ``crushed`` in mm; ``growing`` where it grew in this step; ``plastic_work_step`` the energy in N/mm spent
-    by growing, the exact integral of strength times crushing and not a remainder, nowhere below zero.
+    ``crushed`` in mm; ``growing`` where it grew in this step.
     """
 
     traction: Array
     tangent: Array
     crushed: Array
     growing: NDArray[np.bool_]
-    plastic_work_step: Array
 
 
 def crush(
-    closing_stiffness: ArrayLike,
-    crushing_strength: ArrayLike,
-    normal_jump: Array,
-    crushed_before: Array,
-    *,
-    hardening: float = 0.0,
+    closing_stiffness: ArrayLike, crushing_strength: ArrayLike, normal_jump: Array, crushed_before: Array
 ) -> CrushResponse:
     """Bearing of faces at ``normal_jump`` (p,) mm, closing below zero, after ``crushed_before`` (p,) mm.
 
     ``closing_stiffness`` in N/mm3 and ``crushing_strength`` in MPa hold for all points or are (p,); a
-    strength of infinity is pure bearing. Raises ValueError for a stiffness or strength not above zero, for
-    crushing below zero and for a ``hardening`` outside 0 to below 1.
+    strength of infinity is pure bearing. Raises ValueError for a stiffness or strength not above zero and
+    for crushing below zero.
     """
     stiffness, strength = np.asarray(closing_stiffness, float), np.asarray(crushing_strength, float)
-    _check(stiffness, strength, crushed_before, hardening)
-    modulus = hardening * stiffness / (1.0 - hardening)
+    _check(stiffness, strength, crushed_before)
     borne = normal_jump + crushed_before
-    beyond = -stiffness * borne - (strength + modulus * crushed_before)
+    beyond = -stiffness * borne - strength
     growing = beyond > 0.0
-    more = np.where(growing, beyond / (stiffness + modulus), 0.0)
-    crushed = crushed_before + more
+    more = np.where(growing, beyond / stiffness, 0.0)
     traction = stiffness * np.minimum(borne + more, 0.0)
-    tangent = np.where(growing, hardening * stiffness, np.where(borne > 0.0, 0.0, stiffness))
-    at_mean = np.where(growing, strength, 0.0) + 0.5 * modulus * (crushed_before + crushed)
-    return CrushResponse(traction, tangent, crushed, growing, at_mean * more)
+    tangent = np.where(growing | (borne > 0.0), 0.0, stiffness)
+    return CrushResponse(traction, tangent, crushed_before + more, growing)
 
 
 def borne_jump(jump: Array, crushed: Array) -> Array:
@@ -84,32 +74,19 @@ def borne_jump(jump: Array, crushed: Array) -> Array:
 
 
 def crushing_share(
-    closing_stiffness: ArrayLike,
-    crushing_strength: ArrayLike,
-    normal_jump: Array,
-    crushed: Array,
-    *,
-    hardening: float = 0.0,
+    closing_stiffness: ArrayLike, crushing_strength: ArrayLike, normal_jump: Array, crushed: Array
 ) -> Array:
     """Pressure over the pressure at which crushing goes on, (p,): 1 at the limit, 0 where faces are apart.
 
     Linear in the jump before any crushing, so its inverse at P = 1 N is the load at which crushing starts.
     """
     stiffness, strength = np.asarray(closing_stiffness, float), np.asarray(crushing_strength, float)
-    _check(stiffness, strength, crushed, hardening)
-    limit = strength + hardening * stiffness / (1.0 - hardening) * crushed
-    return np.asarray(np.maximum(-stiffness * (normal_jump + crushed), 0.0) / limit)
+    _check(stiffness, strength, crushed)
+    return np.asarray(np.maximum(-stiffness * (normal_jump + crushed), 0.0) / strength)
 
 
-def bearing_energy(closing_stiffness: ArrayLike, traction: Array) -> Array:
-    """Elastic energy (p,) in N/mm held by bearing faces, t^2 / (2 k), given back on unloading."""
-    return np.asarray(0.5 * traction**2 / np.asarray(closing_stiffness, float))
-
-
-def _check(stiffness: Array, strength: Array, crushed: Array, hardening: float) -> None:
+def _check(stiffness: Array, strength: Array, crushed: Array) -> None:
     if not ((stiffness > 0).all() and np.isfinite(stiffness).all() and (strength > 0).all()):
         raise ValueError("closing stiffness and crushing strength must be above zero, the stiffness finite")
     if not (crushed >= 0).all():
         raise ValueError("crushed must not be below zero")
-    if not 0.0 <= hardening < 1.0:
-        raise ValueError(f"hardening = {hardening:g} must be a share from 0 to below 1")

@@ -13,15 +13,14 @@ from numpy.typing import NDArray
 from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
 from glueline.fem.crushing import borne_jump, crush, crushing_share
-from glueline.fem.joined_laws import joined_laws
 from glueline.fem.model import Array, Integers
 from glueline.fem.tangent_matrix import Factored, TangentMatrix
 from glueline.fem.traction_law import (
-    LineLaw,
     TractionLaw,
     evaluate,
     final_share,
     growth_share,
+    joined_laws,
     spent_energy,
     stored_energy,
 )
@@ -74,7 +73,6 @@ class BondedBodies:
         self.condensed, self.weight, self.jump = tied.condensed, tied.weight, tied.jump
         self.load, self.alone = self.condensed.load(load)
         self.own_compliance = float(load[self.condensed.inner] @ self.alone)
-        self.laws = tuple(laws)
         counts = [len(surface.weight) for surface in tied.surfaces]
         self.parts = _parts(counts)
         self._joined = joined_laws(laws, counts)
@@ -90,11 +88,12 @@ class BondedBodies:
         return bool(np.isfinite(self.crushing_strength).any())
 
     def _bearing(self) -> tuple[Array, Array]:
-        """Closing stiffness and crushing strength (p,) of all points; cheeks do not close."""
+        """Closing stiffness and crushing strength (p,) of all points; those that do not close never crush."""
         stiffness, strength = np.ones(len(self.weight)), np.full(len(self.weight), np.inf)
-        for law, part in zip(self.laws, self.parts, strict=True):
-            if isinstance(law, LineLaw):
-                stiffness[part], strength[part] = law.opening_stiffness, law.crushing_strength
+        for law, part in self._joined:
+            closing = law.closing
+            if closing is not None:
+                stiffness[part], strength[part] = closing
         return stiffness, strength
 
     def jumps(self, v: Array) -> Array:
@@ -110,7 +109,7 @@ class BondedBodies:
             jump = borne_jump(jump, crushed)
         found = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]
         tangent = np.concatenate([one.tangent for one in found])
-        tangent[crushing, 1, 1] = 0.0
+        tangent[crushing, 1, 1] = 0.0  # the plateau is flat
         return BondResponse(
             np.concatenate([one.traction for one in found]),
             tangent,

@@ -16,12 +16,11 @@ import scipy.sparse as sparse
 from scipy.spatial import cKDTree
 
 from glueline.fem.bond import BondedSurface
-from glueline.fem.cheek_law import CheekLaw
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import PathControl
 from glueline.fem.model import Array, Integers, Model
 from glueline.fem.path import PathFailure, PathResult, follow_tied
-from glueline.fem.traction_law import LINE_NUMBERS, LineLaw, TractionLaw
+from glueline.fem.traction_law import TractionLaw
 
 SAME = 1e-9  # relative; rounding makes less
 TRIALS = 4  # jumps at which two laws are compared: three quadratics in two variables would need three
@@ -96,7 +95,7 @@ class Mirror:
         self, half: TiedBodies, laws: Sequence[TractionLaw], load: Array, control: PathControl | None = None
     ) -> PathResult:
         """The path of the whole, for laws and a load that fit. Raises PathFailure as ``follow_tied`` does."""
-        own = [_law_at(laws[twin.of], twin.kept) for twin in self.twins]
+        own = [laws[twin.of].at(twin.kept) for twin in self.twins]
         try:
             return self._unfolded(follow_tied(half, own, np.asarray(self.basis.T @ load), control))
         except PathFailure as error:
@@ -192,16 +191,6 @@ def _rows(points: Integers) -> Integers:
     return np.stack([2 * points, 2 * points + 1], axis=1).ravel()
 
 
-def _law_at(law: TractionLaw, kept: Integers) -> TractionLaw:
-    """The law of the ``kept`` points of a surface."""
-    if isinstance(law, CheekLaw):
-        return replace(law, stiffness=law.stiffness[kept])
-    if not isinstance(law, LineLaw):
-        raise TypeError(f"{type(law).__name__} cannot be halved")
-    varying = {name: getattr(law, name)[kept] for name in LINE_NUMBERS if len(getattr(law, name)) > 1}
-    return replace(law, **varying)
-
-
 def _turned(jump: sparse.csr_matrix, turn: Array) -> sparse.csr_matrix:
     count = len(turn)
     blocks = sparse.bsr_matrix((turn, np.arange(count), np.arange(count + 1)), shape=(2 * count, 2 * count))
@@ -214,20 +203,26 @@ def _is_image(one: sparse.csr_matrix, other: sparse.csr_matrix) -> bool:
 
 def _are_twins(own: TractionLaw, image: TractionLaw, twin: Twin) -> bool:
     """Whether two laws do the same with jumps that are each other's image: their energies tell all."""
-    if type(own) is not type(image) or own.softening != image.softening:
-        return False
-    if _crushing(own) != _crushing(image):
+    if own.alike != image.alike or not _close_alike(own, image, twin):
         return False
     back = np.argsort(twin.point)
     for angle in np.pi * (np.arange(TRIALS) + 0.3) / TRIALS:
         jump = np.tile([np.cos(angle), np.sin(angle)], (len(twin.point), 1))
         turned = np.einsum("pij,pj->pi", twin.turn, jump)
-        for one, other in zip(own.measure(jump), image.measure(turned[back]), strict=True):
-            size = np.broadcast_to(one, back.shape)
-            if not np.allclose(size, np.broadcast_to(other, back.shape)[twin.point], rtol=SAME, atol=0.0):
-                return False
+        if not _are_same(own.measure(jump), image.measure(turned[back]), twin.point):
+            return False
     return True
 
 
-def _crushing(law: TractionLaw) -> float | None:
-    return law.crushing_strength if isinstance(law, LineLaw) else None
+def _close_alike(own: TractionLaw, image: TractionLaw, twin: Twin) -> bool:
+    if own.closing is None or image.closing is None:
+        return own.closing is image.closing
+    return _are_same(own.closing, image.closing, twin.point)
+
+
+def _are_same(own: Sequence[Array], image: Sequence[Array], point: Integers) -> bool:
+    """Whether numbers (p,) or (1,) of all points are those of their images at ``point`` (p,)."""
+    return all(
+        np.allclose(one, np.broadcast_to(other, point.shape)[point], rtol=SAME, atol=0.0)
+        for one, other in zip(own, image, strict=True)
+    )

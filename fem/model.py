@@ -1,12 +1,15 @@
-"""The model: one mesh, bodies with their own displacement fields, and the surfaces that bond them."""
+"""The model: one mesh, bodies with their own displacement fields, and what ties them."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+
+from glueline.fem.bond import BondedSurface
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -35,46 +38,39 @@ class Body:
     grain_angle: float = 0.0
 
 
-@dataclass(frozen=True)
-class BondLine:
-    """Element edges on which ``minus`` and ``plus`` are glued: a glue line without thickness.
+class Tie(Protocol):
+    """What ties body ``minus`` to body ``plus`` and knows where its points lie."""
 
-    ``edges`` (e, 3) nodes as (start, end, middle), so directed that the left-hand normal points from minus
-    to plus; ``width`` (e,) glued width across the plane in mm; stiffnesses in N/mm3.
-    """
+    @property
+    def name(self) -> str:
+        """Its own, by which paths give what happens on it."""
+        ...
 
-    name: str
-    minus: str
-    plus: str
-    edges: Integers
-    width: Array
-    opening_stiffness: float
-    shear_stiffness: float
+    @property
+    def minus(self) -> str:
+        """Name of a body."""
+        ...
 
+    @property
+    def plus(self) -> str:
+        """Name of the other: a jump is its displacement less that of ``minus``."""
+        ...
 
-@dataclass(frozen=True)
-class BondArea:
-    """Cells over which ``minus`` and ``plus`` overlap and are glued face to face: a cheek.
-
-    ``stiffness`` (m, 2, 2) traction on one face in x, y per jump, the mean of the ``faces``, in N/mm3.
-    """
-
-    name: str
-    minus: str
-    plus: str
-    cells: Integers
-    stiffness: Array
-    faces: int = 1
+    def surface(self, model: Model) -> BondedSurface:
+        """The tie's points on the bodies of ``model``."""
+        ...
 
 
 @dataclass(frozen=True)
 class Model:
-    """Bodies on one mesh. A degree of freedom belongs to (body, node): number 2 k and 2 k + 1 for x and y."""
+    """Bodies on one mesh and what ties them.
+
+    A degree of freedom belongs to (body, node): number 2 k and 2 k + 1 for x and y.
+    """
 
     mesh: Mesh
     bodies: tuple[Body, ...]
-    lines: tuple[BondLine, ...] = ()
-    areas: tuple[BondArea, ...] = ()
+    ties: tuple[Tie, ...] = ()
 
     @cached_property
     def numbers(self) -> dict[str, Integers]:

@@ -1,6 +1,6 @@
 """Traction-separation laws: how a bond softens and breaks, point by point.
 
-Both laws follow one formulation, isotropic damage of the bond's energy after Turon, Camanho, Costa and
+All laws follow one formulation, isotropic damage of the bond's energy after Turon, Camanho, Costa and
 Davila 2006 (Mechanics of Materials 38), written in the energy norm of the jump so that it holds for any
 stiffness. With K the stiffness that damage can reach,
 
@@ -11,31 +11,22 @@ chosen to make that area a given softening curve: it starts at `onset` and enclo
 mixture. The energy spent is the integral of stretch^2 / 2 dD, which no path can make fall. Under a changing
 mixture onset and toughness are those of the present jump, and the consistent tangent is unsymmetric.
 
-A closing jump of a glue line never damages: the faces bear on each other with the full opening stiffness.
+A law is a class that follows `TractionLaw`: it knows itself, and nothing here or in what follows a path asks
+what kind it is.
 """
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple, Protocol
+from itertools import groupby
+from typing import NamedTuple, Protocol, Self
 
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.model import Array
-from glueline.fem.softening import branch_slopes, branches, check_curve, final_stretch, spent_to
-
-MIXINGS = ("linear", "benzeggagh-kenane")
-
-LINE_NUMBERS = (
-    "opening_stiffness",
-    "shear_stiffness",
-    "opening_strength",
-    "shear_strength",
-    "opening_toughness",
-    "shear_toughness",
-)
-"""What may vary from point to point of a line."""
+from glueline.fem.model import Array, Integers
+from glueline.fem.softening import branch_slopes, branches, final_stretch, spent_to
 
 NOTHING = 1e-300
 
@@ -43,8 +34,9 @@ NOTHING = 1e-300
 class Drive(NamedTuple):
     """What a jump does to undamaged bond: (p,) values with their derivatives (p, 2) by the jump.
 
-    ``pull`` (p, 2) is the part of the traction that damage reduces, ``pull_tangent`` (p, 2, 2) its
-    derivative; ``bearing`` and ``bearing_tangent`` are the part it does not.
+    ``stretch`` and ``onset`` are roots of an energy, (N/mm)^(1/2), ``toughness`` in N/mm. ``pull`` (p, 2) in
+    MPa is the part of the traction that damage reduces, ``pull_tangent`` (p, 2, 2) in N/mm3 its derivative;
+    ``bearing`` and ``bearing_tangent`` are the part it does not.
     """
 
     stretch: Array
@@ -60,19 +52,56 @@ class Drive(NamedTuple):
 
 
 class Measure(NamedTuple):
-    """How far a jump goes, (p,) each: its stretch, and the onset and toughness of its mixture."""
+    """How far a jump goes, (p,) each: its stretch, and the onset and toughness of its mixture.
+
+    ``stretch`` and ``onset`` in (N/mm)^(1/2), ``toughness`` in N/mm.
+    """
 
     stretch: Array
     onset: Array
     toughness: Array
 
 
+class Closing(NamedTuple):
+    """How faces bear on each other, arrays (p,) or (1,) for all points.
+
+    ``stiffness`` in N/mm3 of a closing jump; ``crushing_strength`` in MPa ends the bearing, infinite where
+    faces do not crush, see ``fem.crushing``.
+    """
+
+    stiffness: Array
+    crushing_strength: Array
+
+
 class TractionLaw(Protocol):
-    """A law over p points: the softening curve's name and what a jump (p, 2) does to undamaged bond."""
+    """A law over p points. Jumps (p, 2) in mm in a surface's own axes, tractions in MPa.
+
+    What follows a path (``fem.equilibrium``) keeps account of crushing by ``closing``; ``drive`` knows
+    bearing only.
+    """
 
     @property
     def softening(self) -> str:
         """One of SOFTENINGS."""
+        ...
+
+    @property
+    def alike(self) -> Hashable:
+        """What laws must have in common to be ``joined``; a law that never is may give ``id(self)``."""
+        ...
+
+    @property
+    def closing(self) -> Closing | None:
+        """Bearing of faces whose second jump is below zero; None for a law under which none close."""
+        ...
+
+    @classmethod
+    def joined(cls, laws: Sequence[Self], counts: Sequence[int]) -> Self:
+        """One law that does point by point what ``laws``, alike and for ``counts`` points each, would."""
+        ...
+
+    def at(self, points: Integers) -> Self:
+        """The law of ``points`` (k,) among those of this one."""
         ...
 
     def measure(self, jump: Array) -> Measure:
@@ -84,6 +113,21 @@ class TractionLaw(Protocol):
         ...
 
 
+def joined_laws(laws: Sequence[TractionLaw], counts: Sequence[int]) -> list[tuple[TractionLaw, slice]]:
+    """Laws and the points that each is for: neighbours that are alike become one, worked out in one go.
+
+    ``counts`` gives the number of points of every law.
+    """
+    found: list[tuple[TractionLaw, slice]] = []
+    start = 0
+    for _, together in groupby(zip(laws, counts, strict=True), key=lambda pair: pair[0].alike):
+        own, points = zip(*together, strict=True)
+        law = own[0] if len(own) == 1 else own[0].joined(own, points)
+        found.append((law, slice(start, start + sum(points))))
+        start += sum(points)
+    return found
+
+
 @dataclass(frozen=True)
 class Response:
     """Traction (p, 2) in MPa, tangent (p, 2, 2) in N/mm3, ``damage`` (p,), and where it is growing."""
@@ -92,102 +136,6 @@ class Response:
     tangent: Array
     damage: Array
     growing: NDArray[np.bool_]
-
-
-@dataclass(frozen=True)
-class LineLaw:
-    """Law of a glue line; local jump (slip, opening). Every number is an array (p,) or holds for all points.
-
-    Stiffnesses in N/mm3, strengths in MPa, toughnesses in N/mm. Onset (t_n / f_n)^2 + (t_s / f_s)^2 = 1
-    with no part for a closing t_n. ``mixing`` "linear" is G_I / G_Ic + G_II / G_IIc = 1; with
-    "benzeggagh-kenane" the toughness is G_Ic + (G_IIc - G_Ic) (G_II / G)^``exponent``.
-
-    The toughness is exact at a fixed mixture. Through the softening zone of a crack the mixture turns unless
-    f_s / f_n is the root of G_IIc k_s / (G_Ic k_n) (Turon, Camanho, Costa and Renart 2010, recalled); at 1.8
-    times that ratio a crack in mixed-mode bending spent 14 % more than the toughness of its far mixture.
-    ``crushing_strength`` in MPa ends the bearing of closing faces, see ``fem.crushing``; what follows a path
-    (``fem.equilibrium``) keeps account of it, the functions of this module know bearing only.
-    """
-
-    opening_stiffness: Array
-    shear_stiffness: Array
-    opening_strength: Array
-    shear_strength: Array
-    opening_toughness: Array
-    shear_toughness: Array
-    softening: str = "linear"
-    mixing: str = "linear"
-    exponent: float = 2.0
-    crushing_strength: float = np.inf
-
-    def __post_init__(self) -> None:
-        for name in LINE_NUMBERS:
-            value = np.atleast_1d(np.asarray(getattr(self, name), dtype=float))
-            if not (value > 0).all():
-                raise ValueError(f"{name} must be above zero")
-            object.__setattr__(self, name, value)
-        if self.mixing not in MIXINGS:
-            raise ValueError(f"mixing must be one of {', '.join(MIXINGS)}, not {self.mixing!r}")
-        if not self.crushing_strength > 0:
-            raise ValueError("crushing_strength must be above zero")
-        if not self.exponent >= 1:
-            raise ValueError("the Benzeggagh-Kenane exponent must be at least 1")
-        for mixture in np.linspace(0, 1, 21):
-            onset, _, toughness, _ = self._at_mixture(np.array(mixture))
-            check_curve(self.softening, onset, toughness)
-
-    def _at_mixture(self, mixture: Array) -> tuple[Array, Array, Array, Array]:
-        """Onset and toughness at the share ``mixture`` of shear in the energy, each with its slope."""
-        opening = self.opening_stiffness / self.opening_strength**2
-        shear = self.shear_stiffness / self.shear_strength**2
-        onset = (opening + mixture * (shear - opening)) ** -0.5
-        onset_slope = -0.5 * onset**3 * (shear - opening)
-        first, second = self.opening_toughness, self.shear_toughness
-        if self.mixing == "linear":
-            toughness = 1.0 / (1.0 / first + mixture * (1.0 / second - 1.0 / first))
-            return onset, onset_slope, toughness, -(toughness**2) * (1.0 / second - 1.0 / first)
-        toughness = first + (second - first) * mixture**self.exponent
-        slope = (second - first) * self.exponent * mixture ** (self.exponent - 1.0)
-        return onset, onset_slope, toughness, slope
-
-    def measure(self, jump: Array) -> Measure:
-        """Stretch, onset and toughness at local ``jump`` (p, 2)."""
-        twice_shear = self.shear_stiffness * jump[:, 0] ** 2
-        twice = np.maximum(twice_shear + self.opening_stiffness * np.maximum(jump[:, 1], 0.0) ** 2, NOTHING)
-        onset, _, toughness, _ = self._at_mixture(twice_shear / twice)
-        return Measure(np.sqrt(twice), onset, toughness)
-
-    def drive(self, jump: Array) -> Drive:
-        """Stretch, onset, toughness and tractions at local ``jump`` (p, 2)."""
-        slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
-        open_ = jump[:, 1] > 0
-        zero = np.zeros(len(jump))
-        pull = np.stack([self.shear_stiffness * slip, self.opening_stiffness * opening], axis=1)
-        twice_shear = pull[:, 0] * slip
-        twice = twice_shear + pull[:, 1] * opening
-        safe = np.maximum(twice, NOTHING)
-        stretch = np.sqrt(safe)
-        mixture = twice_shear / safe
-        mixture_slope = np.stack([(1.0 - mixture) * pull[:, 0], -mixture * pull[:, 1]], axis=1)
-        mixture_slope *= (2.0 / safe)[:, None]
-        onset, onset_slope, toughness, toughness_slope = self._at_mixture(mixture)
-        stiffness = np.zeros((len(jump), 2, 2))
-        stiffness[:, 0, 0] = self.shear_stiffness
-        stiffness[:, 1, 1] = np.where(open_, self.opening_stiffness, 0.0)
-        bearing_tangent = np.zeros_like(stiffness)
-        bearing_tangent[:, 1, 1] = np.where(open_, 0.0, self.opening_stiffness)
-        return Drive(
-            stretch,
-            pull / stretch[:, None],
-            onset,
-            onset_slope[:, None] * mixture_slope,
-            toughness,
-            toughness_slope[:, None] * mixture_slope,
-            pull,
-            stiffness,
-            np.stack([zero, bearing_tangent[:, 1, 1] * jump[:, 1]], axis=1),
-            bearing_tangent,
-        )
 
 
 def _damage(law: TractionLaw, drive: Drive) -> tuple[Array, Array]:

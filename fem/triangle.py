@@ -14,9 +14,6 @@ Array = NDArray[np.float64]
 # Corners first, anticlockwise, then the middles of the edges 0-1, 1-2 and 2-0.
 REFERENCE_NODES: Array = np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0], [0.5, 0.0], [0.5, 0.5], [0.0, 0.5]])
 
-# Edge nodes as (start, end, middle), anticlockwise round the cell.
-EDGES = np.array([[0, 1, 3], [1, 2, 4], [2, 0, 5]])
-
 
 def shape_functions(points: Array) -> Array:
     """Values of the six shape functions at reference ``points`` (q, 2); shape (q, 6)."""

@@ -8,13 +8,50 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from math import cos, hypot, sin
+from math import hypot
 from typing import Any, Literal
 
-from glueline.geometries.words import BOARD_A, Member, PieceWords, SurfaceWords
+import numpy as np
+from numpy.typing import NDArray
 
+from glueline.geometries.words import BOARD_A, BOARD_B, Member, PieceWords, SurfaceWords
+
+Array = NDArray[np.float64]
 Point = tuple[float, float]
 Lay = Literal["box", "frame"]
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A board in the plane, from the outside corner to its tip; ``length`` and ``depth`` in mm.
+
+    ``along`` and ``inward`` are unit vectors along its outer face and square to it, into the board;
+    ``clear_from`` in mm is how far along it the other board reaches.
+    """
+
+    board: str
+    along: Point
+    inward: Point
+    length: float
+    depth: float
+    clear_from: float
+
+    def at(self, along: float, inward: float) -> Point:
+        """The point that lies so many mm along the leg and inward from its outer face."""
+        return (
+            along * self.along[0] + inward * self.inward[0],
+            along * self.along[1] + inward * self.inward[1],
+        )
+
+    @property
+    def tip(self) -> tuple[Point, Point]:
+        """The end face at the tip, from the outer face to the inner one."""
+        return self.at(self.length, 0.0), self.at(self.length, self.depth)
+
+    @property
+    def tip_centre(self) -> Point:
+        """Centre of the end face at the tip."""
+        return self.at(self.length, self.depth / 2)
 
 
 @dataclass(frozen=True)
@@ -51,11 +88,31 @@ class Boards:
             return self.width
         return self.thickness if self.thickness_b is None else self.thickness_b
 
-    def beyond_corner(self, board: str, along: float) -> tuple[float, float]:
-        """How far beyond the corner a place ``along`` mm from the outside lies, and the board's depth, mm."""
-        if board == BOARD_A:
-            return along - self.depth_b, self.depth_a
-        return along - self.depth_a, self.depth_b
+    @property
+    def legs(self) -> tuple[Leg, Leg]:
+        """Boards A and B as the legs of a right angle."""
+        x, y = (1.0, 0.0), (0.0, 1.0)
+        return (
+            Leg(BOARD_A, x, y, self.leg, self.depth_a, self.depth_b),
+            Leg(BOARD_B, y, x, self.leg, self.depth_b, self.depth_a),
+        )
+
+    @property
+    def inner_corner(self) -> Point:
+        """Where the inside faces of the two boards meet."""
+        return (self.depth_b, self.depth_a)
+
+    @property
+    def corner_centre(self) -> Point:
+        """Centre of the rectangle that both boards reach."""
+        return (self.depth_b / 2, self.depth_a / 2)
+
+    @property
+    def apex_patches(self) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
+        """The outer faces of legs A and B from the corner on, over a quarter of the other board's depth."""
+        leg_a, leg_b = self.legs
+        outer = (0.0, 0.0)
+        return (outer, leg_a.at(leg_a.clear_from / 4, 0.0)), (outer, leg_b.at(leg_b.clear_from / 4, 0.0))
 
 
 @dataclass(frozen=True)
@@ -196,7 +253,7 @@ class Layout:
     @property
     def inner_corner(self) -> Point:
         """Where the inside faces of the two boards meet."""
-        return (self.boards.depth_b, self.boards.depth_a)
+        return self.boards.inner_corner
 
     def piece(self, name: str) -> Piece:
         """The piece called ``name``; KeyError if there is none."""
@@ -215,9 +272,9 @@ class Layout:
         """What the place of a point in a piece is called."""
         if piece.words.in_corner is None:
             return piece.name
-        along = point[0] * cos(piece.grain_angle) + point[1] * sin(piece.grain_angle)
-        beyond, depth = self.boards.beyond_corner(piece.name, along)
-        return piece.words.place(beyond, depth)
+        leg = next(leg for leg in self.boards.legs if leg.board == piece.name)
+        along = point[0] * leg.along[0] + point[1] * leg.along[1]
+        return piece.words.place(along - leg.clear_from, leg.depth)
 
 
 @dataclass(frozen=True)
@@ -287,6 +344,13 @@ def board_problems(boards: Boards) -> list[Problem]:
             Problem("boards.leg", "is too long to be a corner specimen: at most {most}", {"most": most})
         )
     return found
+
+
+def distance_to_segment(points: Array, start: Point, end: Point) -> Array:
+    """Distance (p,) in mm of points (p, 2) from a straight segment."""
+    origin, along = np.array(start), np.array(end) - np.array(start)
+    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
+    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
 def leg_cell_a(boards: Boards, start: float) -> tuple[Point, ...]:

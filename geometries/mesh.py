@@ -76,7 +76,7 @@ def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh
     Raises MeshFailure where gmsh is missing its system libraries or gives up.
     """
     size = default_element_size(layout) if element_size is None else element_size
-    extra = [*layout.fine_points, *_load_ends(layout)]
+    extra = [*layout.fine_points, *(end for _, end in layout.boards.apex_patches)]
     polygons = [cell.polygon for cell in layout.cells]
     if layout.mirrored:
         polygons = [_below_diagonal(polygon) for polygon in polygons]
@@ -88,17 +88,6 @@ def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh
         nodes, triangles, cell_of = _mirrored(layout, nodes, triangles, cell_of)
     nodes, six = _with_middles(nodes, triangles)
     return LayoutMesh(nodes, six, cell_of, size)
-
-
-def _load_ends(layout: Layout) -> tuple[Point, Point]:
-    """Ends of the patches on which an apex load is spread: a quarter of the depth from the corner."""
-    return ((layout.boards.depth_b / 4, 0.0), (0.0, layout.boards.depth_a / 4))
-
-
-def apex_patches(layout: Layout) -> tuple[tuple[Point, Point], tuple[Point, Point]]:
-    """The two stretches of outer face at the corner that carry an apex load."""
-    first, second = _load_ends(layout)
-    return ((0.0, 0.0), first), ((0.0, 0.0), second)
 
 
 def _below_diagonal(polygon: Sequence[Point]) -> tuple[Point, ...]:

@@ -7,8 +7,8 @@ from typing import Any
 
 from glueline.geometries import JOINTS, Boards
 from glueline.geometries.layout import JointKind
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
-from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.changes import joint_fields

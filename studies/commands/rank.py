@@ -64,7 +64,7 @@ def _predict_all(
     from glueline.studies.rank.ranking_maps import corner_field
     from glueline.studies.show.record import recorded_corner, writable
 
-    labels = corner_labels(files, [specimen.arrangement for specimen in specimens])
+    labels = corner_labels(files, [specimen.arrangement.name for specimen in specimens])
     names = labels_of(files)  # the picture of stresses says below each corner how it is loaded
     with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
         for label, name, file, specimen in zip(labels, names, files, specimens, strict=True):

@@ -8,15 +8,7 @@ from typing import Any, Literal, Self
 
 from glueline.geometries import JOINTS, Boards, JointKind, Layout
 from glueline.materials import Glue, Wood, Workmanship
-
-ARRANGEMENTS = (
-    "diagonal compression",
-    "diagonal tension",
-    "apex press",
-    "cantilever in",
-    "cantilever out",
-)
-"""The load arrangements by name; the first is taken where none is given."""
+from glueline.studies.corner.arrangements import LoadArrangement
 
 
 @dataclass(frozen=True)
@@ -27,8 +19,7 @@ class Specimen:
     at the stated moisture. ``as_read`` is the specimen file with all changes, to be written out again; paths
     in it are absolute.
 
-    ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm:
-    diagonal forces farther from the corner, a cantilever's beyond the tip, an apex load toward board A's tip.
+    ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm.
     """
 
     path: str
@@ -40,7 +31,7 @@ class Specimen:
     moisture: float
     glue: Glue
     workmanship: Workmanship
-    arrangement: str
+    arrangement: LoadArrangement
     load_off_line: float = 0.0
     warnings: tuple[str, ...] = ()
     as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
@@ -58,3 +49,8 @@ class Specimen:
     def with_woods(self, change: Callable[[Wood], Wood]) -> Self:
         """The same with each of its woods changed."""
         return replace(self, woods={member: change(wood) for member, wood in self.woods.items()})
+
+    @property
+    def moment_per_load(self) -> float:
+        """Moment in N mm at the inner corner for P = 1 N."""
+        return self.arrangement.moment_per_load(self.boards, self.load_off_line)

@@ -10,7 +10,8 @@ from typing import Any, Literal, cast
 from glueline.geometries import BOARD_B, JOINTS, Boards
 from glueline.geometries.layout import JointKind, Problem, board_problems
 from glueline.materials import Glue, Wood, Workmanship, at_moisture, find_glue, find_wood, wood_names
-from glueline.studies.corner.specimen import ARRANGEMENTS, Specimen
+from glueline.studies.corner.arrangements import ARRANGEMENTS
+from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.changes import (
     TABLE_KEYS,
     all_joint_fields,
@@ -127,7 +128,7 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
             f"leaves nothing to hold the corner: a {kind.kind} corner needs a glue, such as {DEFAULT_GLUE}",
         )
     workmanship = _workmanship(parts["glue"])
-    arrangement = parts["load"].choice("arrangement", ARRANGEMENTS, ARRANGEMENTS[0])
+    arrangement = parts["load"].choice("arrangement", tuple(ARRANGEMENTS), next(iter(ARRANGEMENTS)))
     for table in parts.values():
         table.refuse_unknown(all_joint_fields() if table.name == "joint" and kind is None else ())
     if boards is not None:
@@ -162,7 +163,7 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
         moisture=moisture,
         glue=glue,
         workmanship=workmanship,
-        arrangement=arrangement,
+        arrangement=ARRANGEMENTS[arrangement],
         warnings=(*_warnings(moisture), *calibration_note(glue)),
         as_read=tables,
     )

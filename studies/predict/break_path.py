@@ -71,8 +71,7 @@ class BreakPath:
 
     def displacements(self, state: int) -> Array:
         """Displacements (unknowns,) in mm at a state, the supports at rest."""
-        arrangement = self.corner.arrangements[self.corner.specimen.arrangement]
-        return settle(self.corner.model, arrangement, self.path.displacements(state))
+        return settle(self.corner.model, self.corner.loading, self.path.displacements(state))
 
     def tractions(self, state: int) -> dict[str, Array]:
         """Local tractions (p, 2) in MPa by surface at a state."""
@@ -112,7 +111,7 @@ class CornerFollower:
     def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early."""
         corner = self.corner
-        load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
+        load = equilibrated(corner.model, corner.loading)
         every = [laws[surface.name] for surface in corner.surfaces]
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
         try:
@@ -190,8 +189,7 @@ def wood_at(
 ) -> tuple[Limit, ...]:
     """All limits of wood at a state of a path; a limit's load is that at which it is met, held so."""
     load = float(path.load[state])
-    arrangement = corner.arrangements[corner.specimen.arrangement]
-    u = settle(corner.model, arrangement, path.displacements(state))
+    u = settle(corner.model, corner.loading, path.displacements(state))
     tractions = {name: traction / load for name, traction in tractions_at(corner, path, laws, state).items()}
     return wood_limits(corner, samples, u / load, tractions, criterion)
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from glueline.fem.bulk import strain_operator
 from glueline.fem.model import element_unknowns
 from glueline.fem.stress import cell_areas
-from glueline.geometries import BOARD_A, BOARD_B
+from glueline.geometries import BOARD_A
 from glueline.studies.corner.model import CornerModel
 
 Array = NDArray[np.float64]
@@ -21,8 +21,7 @@ def moments_on_a(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[st
 
     Anticlockwise; ``tractions`` (p, 2) in MPa are local, by name. Connections that do not touch it have none.
     """
-    boards = corner.layout.boards
-    centre = np.array([boards.depth_b / 2, boards.depth_a / 2])
+    centre = np.array(corner.layout.boards.corner_centre)
     found = {each.name: each.moment_on(BOARD_A, tractions[each.name], centre) for each in corner.connections}
     return {name: moment for name, moment in found.items() if moment is not None}
 
@@ -45,16 +44,13 @@ def glue_area(corner: CornerModel) -> dict[str, float]:
 def corner_rotation(corner: CornerModel, u: Array) -> float:
     """Change of the corner's angle in rad for P = 1 N: mean turn of the first depth of each leg."""
     turns = []
-    for name, axis, start, depth in (
-        (BOARD_A, 0, corner.layout.boards.depth_b, corner.layout.boards.depth_a),
-        (BOARD_B, 1, corner.layout.boards.depth_a, corner.layout.boards.depth_b),
-    ):
-        body = corner.model.body(name)
+    for leg in corner.layout.boards.legs:
+        body = corner.model.body(leg.board)
         triangles = corner.model.mesh.triangles[body.cells]
-        middle = corner.model.mesh.nodes[triangles[:, :3]].mean(axis=1)[:, axis]
-        cells = body.cells[(middle > start) & (middle < start + depth)]
+        middle = corner.model.mesh.nodes[triangles[:, :3]].mean(axis=1) @ np.array(leg.along)
+        cells = body.cells[(middle > leg.clear_from) & (middle < leg.clear_from + leg.depth)]
         operator, _ = strain_operator(corner.model.mesh, cells, np.array([[1 / 3, 1 / 3]]))
-        nodal = u[element_unknowns(corner.model.numbers[name], corner.model.mesh.triangles[cells])]
+        nodal = u[element_unknowns(corner.model.numbers[leg.board], corner.model.mesh.triangles[cells])]
         # Row 12 of the strain operator holds d/dy of x and d/dx of y: their half difference is the turn.
         shear = operator[:, 0, 2]
         turn = 0.5 * (

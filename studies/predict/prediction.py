@@ -67,7 +67,7 @@ class Prediction:
         mesh = self.corner.mesh
         return {
             "joint": self.specimen.kind,
-            "arrangement": self.specimen.arrangement,
+            "arrangement": self.specimen.arrangement.name,
             "method": self.method,
             "break_load_N": self.break_load,
             "break_moment_Nm": self.break_moment / 1000,

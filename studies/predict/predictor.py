@@ -17,7 +17,7 @@ from glueline.fem.solve import SOLVERS, ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import CRITERIA, DEFAULT_CRITERION
 from glueline.studies.corner.limit import NOTHING, Limit
-from glueline.studies.corner.model import CornerModel, build_corner, corner_moment_per_load
+from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
@@ -117,7 +117,7 @@ def _solve(specimen: Specimen, element_size: float | None, solver: str, reuse: R
         system = reuse.of(
             "corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness, solver)
         )
-        solution = system.solve(corner.arrangements[specimen.arrangement])
+        solution = system.solve(corner.loading)
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
     solved = time.perf_counter()
@@ -127,7 +127,7 @@ def _solve(specimen: Specimen, element_size: float | None, solver: str, reuse: R
         u=solution.u,
         reactions=solution.reactions,
         compliance=solution.compliance,
-        moment=corner_moment_per_load(corner.layout, specimen.arrangement, specimen.load_off_line),
+        moment=specimen.moment_per_load,
         solver=system.solver,
         times=(corner.mesh_seconds, assembled - started - corner.mesh_seconds, solved - assembled),
     )

@@ -2,8 +2,8 @@
 
 Stresses are taken on rows along the grain. Splitting and shear are means over the critical length, along the
 grain; the stress along the grain is averaged along the grain only, so that a plain board in bending breaks
-at its own modulus of rupture. Wood within 2 mm of a glued face belongs to the glue line, and wood within one
-depth of a loaded end, a clamp or the patch of an apex load is not judged.
+at its own modulus of rupture. Wood within 2 mm of a glued face belongs to the glue line, and wood near the
+load and its supports is not judged, as far as the load arrangement says.
 """
 
 from __future__ import annotations
@@ -16,10 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.stress import GrainRows, Stretches, grain_rows
-from glueline.geometries import BOARD_A, BOARD_B, Layout
 from glueline.materials import DEFAULT_CRITERION, Wood, find_criterion, plane_strengths
 from glueline.studies.corner.connections import BESIDE_GLUE, Connection
-from glueline.studies.corner.connections.glue_line import distance_to_segment
 from glueline.studies.corner.critical_length import CriticalLengths, wood_lengths
 from glueline.studies.corner.limit import NOTHING, Limit, as_point
 from glueline.studies.corner.model import CornerModel
@@ -101,7 +99,7 @@ def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSa
             (wood.tension_across, wood.splitting_toughness),
             (wood.shear_strength, wood.shear_toughness),
         )
-        away = _away_from_loads(corner.layout, body.name, rows.points, corner.specimen.arrangement)
+        away = ~corner.specimen.arrangement.near_load(corner.layout.boards, rows.points)
         beside = _beside_glue(corner, body.name, rows.points)
         samples.append(WoodSample(body.name, wood, rows, away & ~beside, lengths, away & beside))
     return tuple(samples)
@@ -130,21 +128,6 @@ def _beside_glue(corner: CornerModel, piece: str, points: Array) -> Flags:
 
 def _holding(corner: CornerModel, piece: str) -> list[Connection]:
     return [each for each in corner.connections if piece in (each.surface.minus, each.surface.plus)]
-
-
-def _away_from_loads(layout: Layout, piece: str, points: Array, arrangement: str) -> Flags:
-    """Which places of a piece are at least a depth from loaded ends, clamps and an apex load's patch."""
-    boards = layout.boards
-    away = np.ones(len(points), dtype=bool)
-    if piece == BOARD_A:
-        away &= points[:, 0] < boards.leg - boards.depth_a
-    if piece == BOARD_B:
-        away &= points[:, 1] < boards.leg - boards.depth_b
-    if arrangement == "apex press":
-        depth = max(boards.depth_a, boards.depth_b)
-        for end in ((boards.depth_b / 4, 0.0), (0.0, boards.depth_a / 4)):
-            away &= distance_to_segment(points, (0.0, 0.0), end) > depth
-    return away
 
 
 def utilisation(

@@ -85,7 +85,7 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
     return CornerField(
         label=label,
         break_load=prediction.break_load,
-        arrangement=prediction.specimen.arrangement,
+        arrangement=prediction.specimen.arrangement.name,
         depth=max(boards.depth_a, boards.depth_b),
         leg=boards.leg,
         places=mesh.nodes[mesh.triangles[cells, :3]],

@@ -113,12 +113,11 @@ def _frames(found: BreakPath) -> tuple[Frame, ...]:
         middle = (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
     places = (("first damage", marks.first_damage), *middle, ("end of the path", marks.last))
     corner = found.corner
-    arrangement = corner.arrangements[corner.specimen.arrangement]
     return tuple(
         Frame(
             words,
             state,
-            standing_still(corner, settle(corner.model, arrangement, found.path.displacements(state))),
+            standing_still(corner, settle(corner.model, corner.loading, found.path.displacements(state))),
         )
         for words, state in places
     )

@@ -31,8 +31,6 @@ LEAST_COVERAGE = 0.05
 MOISTURE = 4.0  # percent
 THICKNESS = 0.5  # mm
 OFF_LINE = 2.0  # mm
-TIP_SHARE, APEX_SHARE = 1 / 6, 1 / 16
-"""Shares of the depth that a load may miss its line by: the middle third of a tip, both faces at the apex."""
 
 WOOD_RANGES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("wood.stiffness", "stiffness of the wood, all directions", MODULI),
@@ -204,9 +202,8 @@ def _thicker(specimen: Specimen, change: float) -> tuple[str, Specimen | None, s
 
 
 def _off_line_range(specimen: Specimen) -> Range:
-    depth = min(specimen.boards.depth_a, specimen.boards.depth_b)
-    most = depth * (APEX_SHARE if specimen.arrangement == "apex press" else TIP_SHARE)
-    ends = [specimen.load_off_line + sign * min(OFF_LINE, most) for sign in (-1, 1)]
+    off = min(OFF_LINE, specimen.arrangement.most_off_line(specimen.boards))
+    ends = [specimen.load_off_line + sign * off for sign in (-1, 1)]
     low, high = (replace(specimen, load_off_line=end) for end in ends)
     low_text, high_text = (f"{end:.4g} mm" for end in ends)
     why = "judgement: set up by eye; below zero toward a shorter lever arm"

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from glueline.studies.corner.arrangements import APEX_PRESS
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
@@ -96,7 +97,7 @@ def shared_work() -> None:
         for name in EXAMPLES:
             specimen = read_specimen(str(example_path(name)))
             poorer = replace(specimen, workmanship=replace(specimen.workmanship, quality=0.9))
-            for words, other in (("glue", poorer), ("load", replace(specimen, arrangement="apex press"))):
+            for words, other in (("glue", poorer), ("load", replace(specimen, arrangement=APEX_PRESS))):
                 alone, after = [], []
                 for _ in range(3):
                     alone.append(_seconds(other, method, Reuse()))

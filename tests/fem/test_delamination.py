@@ -20,14 +20,14 @@ from functools import cache
 import numpy as np
 import pytest
 
-from glueline.fem.bond import bonded_surfaces
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.follower import PathControl
+from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load, pinned_unknowns
-from glueline.fem.model import BondLine, Mesh, Model
+from glueline.fem.model import Mesh, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from glueline.fem.path import PathResult, follow_path
-from glueline.fem.traction_law import LineLaw
+from glueline.fem.ties import BondLine, bonded_surfaces
 from tests.fem import meshes
 from tests.fem.meshes import Array
 
@@ -132,11 +132,9 @@ def followed(rig: Rig) -> tuple[PathResult, Array]:
     """The path until the load has fallen by a fifth, and the places of the line's points."""
     model = beam_model(meshes.grid(ticks(), np.linspace(-DEPTH, DEPTH, 5)))
     (surface,) = bonded_surfaces(model)
-    stiffness = np.full(len(surface.weight), 2e5)
     law = LineLaw(
-        stiffness,
-        stiffness,
-        *(np.array(value) for value in (*STRENGTHS, FIRST, SECOND)),
+        surface.stiffness,
+        *(np.array([value]) for value in (*STRENGTHS, FIRST, SECOND)),
         mixing="benzeggagh-kenane",
         exponent=ETA,
     )

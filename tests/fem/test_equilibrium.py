@@ -7,12 +7,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.loads import Arrangement, even_load, even_moment, pinned_unknowns
-from glueline.fem.model import BondArea, BondLine, Model, rigid_body_motions
+from glueline.fem.model import Model, rigid_body_motions
 from glueline.fem.orthotropy import plane_stiffness
 from glueline.fem.solve import ElasticSystem, SolveFailure, factor_definite
+from glueline.fem.ties import BondArea, BondLine, bonded_surfaces
 from glueline.fem.triangle import AREA_POINTS
 from tests.fem import meshes
 from tests.fem.meshes import Array
@@ -45,7 +46,7 @@ def corner(cheek: bool, jitter: float = 0.3) -> Model:
         c = meshes.body("c", mesh, plane_stiffness(meshes.MAPLE, 0.0, 0.1), c_cells, 5.0)
         edges = meshes.edges_where(mesh, a.cells, meshes.near(0, THICK))
         line = BondLine("line", "c", "a", edges, np.full(len(edges), 5.0), 8000.0, 2200.0)
-        return Model(mesh, (a, b, c), (line,), (BondArea("cheek", "c", "b", area.cells, area.stiffness),))
+        return Model(mesh, (a, b, c), (line, BondArea("cheek", "c", "b", area.cells, area.stiffness)))
     edges = meshes.edges_where(mesh, b.cells, meshes.near(1, THICK))
     return Model(
         mesh, (a, b), (BondLine("line", "a", "b", edges, np.full(len(edges), 40.0), 8000.0, 2200.0),)
@@ -197,7 +198,7 @@ def test_reciprocity_and_linearity() -> None:
 def test_order_of_bodies_does_not_matter() -> None:
     """The same corner with its bodies listed the other way round."""
     model = corner(True)
-    other = Model(model.mesh, model.bodies[::-1], model.lines, model.areas)
+    other = Model(model.mesh, model.bodies[::-1], model.ties)
     found = []
     for each in (model, other):
         system, _ = glued(each)

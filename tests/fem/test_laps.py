@@ -14,11 +14,12 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.loads import edge_load, pinned_unknowns
-from glueline.fem.model import BondArea, BondLine, Model, rigid_body_motions
+from glueline.fem.model import Model, rigid_body_motions
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
+from glueline.fem.ties import BondArea, BondLine, bonded_surfaces
 from tests.fem import meshes
 from tests.fem.meshes import Array
 
@@ -75,7 +76,7 @@ def cheek_lap(stiffness: Array, t: float, length: float) -> tuple[BondedSurface,
     d = plane_stiffness(ADHEREND, 0.0, 0.0)
     low, high = meshes.body("low", mesh, d, None, t), meshes.body("high", mesh, d, None, t)
     area = BondArea("cheek", "low", "high", low.cells, np.tile(stiffness, (len(low.cells), 1, 1)))
-    model = Model(mesh, (low, high), (), (area,))
+    model = Model(mesh, (low, high), (area,))
     load = np.zeros(model.unknowns)
     for part, x, sign in ((low, -length / 2, -1.0), (high, length / 2, 1.0)):
         end = meshes.edges_where(mesh, part.cells, meshes.near(0, x))

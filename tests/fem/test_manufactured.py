@@ -12,11 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from glueline.fem.bond import bonded_surfaces
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.loads import edge_load
-from glueline.fem.model import Body, BondLine, Model
+from glueline.fem.model import Body, Model
 from glueline.fem.orthotropy import plane_stiffness
+from glueline.fem.ties import BondLine, bonded_surfaces
 from glueline.fem.triangle import shape_functions, shape_gradients
 from tests.fem import meshes
 from tests.fem.meshes import Array

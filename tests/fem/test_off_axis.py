@@ -12,12 +12,12 @@ import dataclasses
 import numpy as np
 import pytest
 
-from glueline.fem.bond import bonded_surfaces
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.loads import Arrangement, edge_load, even_load, even_moment
-from glueline.fem.model import BondLine, Model
+from glueline.fem.model import Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_compliance, plane_stiffness, stress_rotation
 from glueline.fem.solve import ElasticSystem
+from glueline.fem.ties import BondLine, bonded_surfaces
 from glueline.fem.triangle import AREA_POINTS
 from tests.fem import meshes
 

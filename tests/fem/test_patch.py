@@ -9,11 +9,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glueline.fem.bond import bonded_surfaces
 from glueline.fem.bulk import bulk_pattern, bulk_stiffness, element_stiffness, strain_operator
 from glueline.fem.loads import edge_load, pinned_unknowns
-from glueline.fem.model import BondArea, BondLine, Model, element_unknowns, rigid_body_motions
+from glueline.fem.model import Model, element_unknowns, rigid_body_motions
 from glueline.fem.orthotropy import plane_stiffness
+from glueline.fem.ties import BondArea, BondLine, bonded_surfaces
 from glueline.fem.triangle import AREA_POINTS, STIFFNESS_POINTS, STIFFNESS_WEIGHTS
 from tests.fem import meshes
 
@@ -129,9 +129,9 @@ def cheek_model(line: bool = False) -> Model:
         "b", mesh, plane_stiffness(meshes.MAPLE, 0.5, 1.9), (place[:, 0] > 8) & (high | (not line)), 8.0
     )
     shared = np.intersect1d(a.cells, b.cells)
-    areas = (BondArea("cheek", "a", "b", shared, np.tile(CHEEK, (len(shared), 1, 1))),)
+    cheek = BondArea("cheek", "a", "b", shared, np.tile(CHEEK, (len(shared), 1, 1)))
     if not line:
-        return Model(mesh, (a, b), (), areas)
+        return Model(mesh, (a, b), (cheek,))
     c = meshes.body("c", mesh, plane_stiffness(meshes.MAPLE, 1.0, -0.3), (place[:, 0] > 16) & ~high, 8.0)
     edges = meshes.edges_where(
         mesh,
@@ -140,9 +140,8 @@ def cheek_model(line: bool = False) -> Model:
             (np.abs((p @ meshes.rotation(0.4))[:, 1] - 6) < 1e-9) & ((p @ meshes.rotation(0.4))[:, 0] > 15.9)
         ),
     )
-    return Model(
-        mesh, (a, b, c), (BondLine("line", "c", "b", edges, np.full(len(edges), 8.0), 80.0, 22.0),), areas
-    )
+    line_tie = BondLine("line", "c", "b", edges, np.full(len(edges), 8.0), 80.0, 22.0)
+    return Model(mesh, (a, b, c), (line_tie, cheek))
 
 
 def test_cheek_feels_only_the_difference() -> None:

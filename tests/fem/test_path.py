@@ -15,17 +15,19 @@ import pytest
 import scipy.sparse as sparse
 from scipy.optimize import minimize_scalar
 
-from glueline.fem.bond import BondedSurface, bonded_surfaces
+from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
 from glueline.fem.condense import condense, touched_unknowns
 from glueline.fem.follower import PathControl
+from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import edge_load, even_load, pinned_unknowns
-from glueline.fem.model import BondArea, BondLine, Integers, Model
+from glueline.fem.model import Integers, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from glueline.fem.path import PathFailure, PathResult, follow_path
 from glueline.fem.solve import factor_definite
-from glueline.fem.traction_law import LineLaw, evaluate, growth_share
+from glueline.fem.ties import BondArea, BondLine, bonded_surfaces
+from glueline.fem.traction_law import evaluate, growth_share
 from tests.fem import meshes
 from tests.fem.meshes import Array
 
@@ -37,8 +39,8 @@ RATE = STRENGTH / np.sqrt(TOUGHNESS * MODULUS * DEPTH)
 
 def side_grain_law(softening: str = "linear") -> LineLaw:
     """Rounded numbers of a wood glue on side grain."""
-    numbers = (8000.0, STIFFNESS, 5.0, STRENGTH, 0.3, TOUGHNESS)
-    return LineLaw(*(np.array(number) for number in numbers), softening)
+    numbers = (np.array([number]) for number in (5.0, STRENGTH, 0.3, TOUGHNESS))
+    return LineLaw(np.array([np.diag([STIFFNESS, 8000.0])]), *numbers, softening)
 
 
 class Lap:
@@ -301,10 +303,10 @@ def cheek_corner() -> tuple[Model, BondedSurface, CheekLaw]:
     b = meshes.body("b", mesh, plane_stiffness(wood, 0.0, np.pi / 2), place[:, 0] < 20, 10.0)
     square = np.flatnonzero((place < 20).all(axis=1))
     stiffness = np.tile(np.array([[300.0, 0.0], [0.0, 300.0]]), (len(square), 1, 1))
-    model = Model(mesh, (a, b), (), (BondArea("cheek", "a", "b", square, stiffness, 2),))
+    model = Model(mesh, (a, b), (BondArea("cheek", "a", "b", square, stiffness, 2),))
     (surface,) = bonded_surfaces(model)
     sides = (CheekSideLaw(0.0, 9.0, 2.5, 0.8, 0.4), CheekSideLaw(np.pi / 2, 9.0, 2.5, 0.8, 0.4))
-    return model, surface, CheekLaw(surface.stiffness, sides)
+    return model, surface, CheekLaw.of(surface.stiffness, sides)
 
 
 def test_crossed_cheek_twists_off() -> None:

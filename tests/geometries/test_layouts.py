@@ -219,3 +219,16 @@ def test_what_does_not_fit_is_said(kind: str, joint: Any, boards: Boards, key: s
     assert any(problem.key == key and words in problem.text for problem in found)
     for problem in found:
         problem.text.format(**{name: f"{value:g} mm" for name, value in problem.lengths.items()})
+
+
+def test_legs_of_unequal_boards_by_hand() -> None:
+    """A 19 mm and B 12 mm deep, legs of 150 mm: tips, corners and the patches of an apex load."""
+    boards = Boards(19.0, 90.0, 150.0, thickness_b=12.0)
+    leg_a, leg_b = boards.legs
+    assert (leg_a.board, leg_b.board) == ("board A", "board B")
+    assert leg_a.tip == ((150.0, 0.0), (150.0, 19.0))
+    assert leg_b.tip == ((0.0, 150.0), (12.0, 150.0))
+    assert (leg_a.tip_centre, leg_b.tip_centre) == ((150.0, 9.5), (6.0, 150.0))
+    assert (leg_a.clear_from, leg_b.clear_from) == boards.inner_corner == (12.0, 19.0)
+    assert boards.corner_centre == (6.0, 9.5)
+    assert boards.apex_patches == (((0.0, 0.0), (3.0, 0.0)), ((0.0, 0.0), (0.0, 4.75)))

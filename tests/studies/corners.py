@@ -7,6 +7,7 @@ from typing import Any
 from glueline.geometries import BOARD_A, BOARD_B, Boards, Butt, FingerJoint, Mitre, SplinedMitre
 from glueline.geometries import JOINTS as KINDS
 from glueline.materials import Wood, Workmanship, find_glue, find_wood
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
 
 JOINTS: dict[str, Any] = {
@@ -44,5 +45,5 @@ def specimen(
         moisture=12.0,
         glue=find_glue("pva"),
         workmanship=Workmanship(),
-        arrangement=arrangement,
+        arrangement=ARRANGEMENTS[arrangement],
     )

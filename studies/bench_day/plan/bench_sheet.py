@@ -115,7 +115,7 @@ def _front(plan: Plan, units: Units) -> str:
     bands = dict.fromkeys(each.band_from for each in plan.joints)
     return "\n".join(
         (
-            f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement)} &nbsp; Date __________ "
+            f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement.name)} &nbsp; Date __________ "
             "&nbsp; Moisture _____ % &nbsp; By ______________</p>",
             "<div class='cautions'><b>Before the first plate</b><ul>",
             *(f"<li>{escape(note)}</li>" for note in safety_notes(plan, units)),

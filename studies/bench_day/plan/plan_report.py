@@ -84,7 +84,7 @@ def written_plan(plan: Plan) -> WrittenPlan:
         kerf=wishes.kerf,
         drop=wishes.drop,
         seed=wishes.seed,
-        rig=WrittenPlanRig(rig.kind, rig.arrangement, rig.line.preload),
+        rig=WrittenPlanRig(rig.kind, rig.arrangement.name, rig.line.preload),
         warnings=rig.warnings,
         safety=safety_notes(plan, "metric"),
     )

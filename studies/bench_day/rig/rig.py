@@ -15,6 +15,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.files.units import STANDARD_GRAVITY
 
 Array = NDArray[np.float64]
@@ -23,15 +24,6 @@ GRAVITY = float(STANDARD_GRAVITY)
 KINDS = ("hinged platform", "press", "hung weight")
 COVERAGE_FACTOR = 2.0
 """Expanded uncertainty over standard uncertainty: about 95 % (JCGM 100:2008, 6.2.2 and 6.3.3)."""
-
-SPECIMEN_SHARE = {
-    "diagonal compression": 0.5,
-    "diagonal tension": 0.5,
-    "apex press": 0.5,
-    "cantilever in": 0.25,
-    "cantilever out": 0.25,
-}
-"""Share of the specimen's own weight that counts as load, by arrangement; see ``specimen_preload``."""
 
 
 @dataclass(frozen=True)
@@ -108,7 +100,7 @@ class Rig:
     """
 
     kind: str
-    arrangement: str
+    arrangement: LoadArrangement
     statics: ForceLine
     line: ForceLine
     specimen_preload: tuple[float, float] = (0.0, 0.0)  # N, and its variance in N2; ``line`` holds it
@@ -172,15 +164,11 @@ def direct_line(own_weight: float, weight_error: float) -> ForceLine:
     return _line(own_weight, 1.0, np.array([share * own_weight, 0.0]), np.array([0.0, share]))
 
 
-def specimen_preload(arrangement: str, specimen_weight: float, weight_error: float) -> tuple[float, float]:
-    """Load in N that the specimen's own weight stands for, and its variance in N2.
-
-    By equal moment at the corner, for two slender legs of equal weight and the load line upright: standing
-    like a roof, each leg's half weight at half its reach undoes half of its support's moment, which leaves
-    1/2. On the diagonal the upper leg adds 1/4, and the sideways force at its tip that keeps the specimen
-    from tipping over another 1/4. A level cantilever adds its own leg's half weight at half the reach: 1/4.
-    """
-    load = SPECIMEN_SHARE[arrangement] * specimen_weight
+def specimen_preload(
+    arrangement: LoadArrangement, specimen_weight: float, weight_error: float
+) -> tuple[float, float]:
+    """Load in N that the specimen's own weight in N stands for, and its variance in N2."""
+    load = arrangement.own_weight_share * specimen_weight
     return load, (standard_uncertainty(weight_error) * load) ** 2
 
 

@@ -10,7 +10,6 @@ from glueline.studies.bench_day.rig.check_weighings import ContradictoryWeighing
 from glueline.studies.bench_day.rig.rig import (
     GRAVITY,
     KINDS,
-    SPECIMEN_SHARE,
     CheckWeighing,
     Correction,
     ForceLine,
@@ -21,7 +20,7 @@ from glueline.studies.bench_day.rig.rig import (
     lever_line,
     specimen_preload,
 )
-from glueline.studies.corner.specimen import ARRANGEMENTS
+from glueline.studies.corner.arrangements import ARRANGEMENTS, LoadArrangement
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import Problems, Table, printable, read_toml
 from glueline.studies.files.units import (
@@ -82,7 +81,7 @@ def read_rig(path: str | os.PathLike[str]) -> Rig:
     if not rig_values:
         problems.raise_if_any()
     kind = table.choice("kind", KINDS)
-    arrangement = table.choice("arrangement", ARRANGEMENTS)
+    arrangement = table.choice("arrangement", tuple(ARRANGEMENTS))
     own = table.quantity("own_weight", WEIGHT, zero=True, required=kind == "hinged platform")
     specimen = table.quantity("specimen_weight", WEIGHT, zero=True)
     lever = _lever(table) if kind == "hinged platform" else None
@@ -95,12 +94,12 @@ def read_rig(path: str | os.PathLike[str]) -> Rig:
     problems.raise_if_any()
     if kind is None or arrangement is None:
         raise TypeError("a rig without kind or arrangement is an error above")
-    return _rig(kind, arrangement, lever, own, specimen, errors, checks, table)
+    return _rig(kind, ARRANGEMENTS[arrangement], lever, own, specimen, errors, checks, table)
 
 
 def _rig(
     kind: str,
-    arrangement: str,
+    arrangement: LoadArrangement,
     lever: Lever | None,
     own: float | None,
     specimen: float | None,
@@ -215,7 +214,7 @@ def _checks(top: Table) -> tuple[CheckWeighing, ...]:
 
 
 def _assumptions(
-    kind: str, arrangement: str, own: float | None, specimen: float | None, table: Table
+    kind: str, arrangement: LoadArrangement, own: float | None, specimen: float | None, table: Table
 ) -> tuple[str, ...]:
     assumptions = [f"kg and lb become N by standard gravity, {GRAVITY} m/s2"]
     if kind == "hinged platform":
@@ -232,7 +231,7 @@ def _assumptions(
     if own is None:
         assumptions.append("no own_weight is given: nothing but what is stacked bears on the joint")
     if specimen:
-        share = format_share(SPECIMEN_SHARE[arrangement])
+        share = format_share(arrangement.own_weight_share)
         assumptions.append(
             f"the specimen's own weight counts for {share} of it ({arrangement}, equal moment at the "
             "corner, slender legs of equal weight)"

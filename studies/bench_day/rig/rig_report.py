@@ -117,7 +117,7 @@ def written_rig(rig: Rig, stacked_kg: NDArray[np.float64]) -> WrittenRig:
     return WrittenRig(
         **msgspec.structs.asdict(_written_line(rig.line)),
         kind=rig.kind,
-        arrangement=rig.arrangement,
+        arrangement=rig.arrangement.name,
         specimen_preload=rig.specimen_preload[0],
         gravity=GRAVITY,
         coverage_factor=COVERAGE_FACTOR,

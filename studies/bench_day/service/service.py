@@ -17,19 +17,14 @@ from msgspec import field
 from glueline.geometries import BOARD_A, BOARD_B
 from glueline.studies.bench_day.expected import Expected
 from glueline.studies.bench_day.service.service_uses import Assumption, LoadCase, Sense, Use
-from glueline.studies.corner.model import corner_moment_per_load
+from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION, DIAGONAL_TENSION, LoadArrangement
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units, format_length, format_share
 from glueline.studies.files.words import all_of
 
 CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
-CLOSING, OPENING = "diagonal compression", "diagonal tension"
-PREDICTED_IN: Mapping[Sense, tuple[str, ...]] = {
-    "closes": (CLOSING,),
-    "opens": (OPENING,),
-    "either": (CLOSING, OPENING),
-}
-"""The load arrangements in which a corner is predicted, by what a load case does to it."""
+PREDICTED_IN = (DIAGONAL_COMPRESSION, DIAGONAL_TENSION)
+"""The load arrangements in which a corner is predicted: one that closes it and one that opens it."""
 UNITS: tuple[Units, Units] = ("metric", "imperial")
 LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
 
@@ -76,7 +71,7 @@ class Service:
     @property
     def governing_estimate(self) -> Expected:
         """The prediction that the governing case is held against."""
-        by_arrangement = {each.specimen.arrangement: each for each in self.estimates}
+        by_arrangement = {each.specimen.arrangement.name: each for each in self.estimates}
         return by_arrangement[self.governing.arrangement]
 
 
@@ -93,12 +88,16 @@ def long_load_factor(seconds: float) -> float:
 def to_predict(specimen: Specimen, use: Use, given: Mapping[str, float]) -> tuple[Specimen, ...]:
     """The same specimen in each load arrangement that the cases of a use need; ``given`` as in ``serve``."""
     cases = use.cases(given, stiffness_ratio(specimen))
-    needed = {arrangement for case in cases for arrangement in PREDICTED_IN[case.sense]}
     return tuple(
         replace(specimen, arrangement=arrangement)
-        for arrangement in (CLOSING, OPENING)
-        if arrangement in needed
+        for arrangement in PREDICTED_IN
+        if any(loads_alike(arrangement, case.sense) for case in cases)
     )
+
+
+def loads_alike(arrangement: LoadArrangement, sense: Sense) -> bool:
+    """Whether an arrangement turns the corner in a sense in which a load case may turn it."""
+    return sense in (arrangement.sense, "either")
 
 
 def serve(
@@ -116,9 +115,8 @@ def serve(
     """
     share = min(specimen.boards.across_a, specimen.boards.across_b) / given["joint_width"]
     factor = use.safety_factor if safety_factor is None else safety_factor
-    by_arrangement = {each.specimen.arrangement: each for each in estimates}
     results = [
-        _case_result(case, [by_arrangement[name] for name in PREDICTED_IN[case.sense]], share, factor)
+        _case_result(case, _alike(estimates, case.sense), share, factor)
         for case in use.cases(given, stiffness_ratio(specimen))
     ]
     results.sort(key=lambda result: result.margin)
@@ -128,20 +126,24 @@ def serve(
     return replace(service, cautions=_cautions(service))
 
 
+def _alike(estimates: Sequence[Expected], sense: Sense) -> list[Expected]:
+    return [each for each in estimates if loads_alike(each.specimen.arrangement, sense)]
+
+
 def _case_result(case: LoadCase, estimates: Sequence[Expected], share: float, factor: float) -> CaseResult:
     """A case beside the one of ``estimates`` that leaves the smallest margin."""
     lasting = long_load_factor(case.seconds)
     moment = case.moment * share
     results = []
     for each in estimates:
-        demand = moment / _moment_per_load(each.specimen)
+        demand = moment / each.specimen.moment_per_load
         capacity = each.band[0] * lasting / factor
         results.append(
             CaseResult(
                 name=case.name,
                 seconds=case.seconds,
                 sense=case.sense,
-                arrangement=each.specimen.arrangement,
+                arrangement=each.specimen.arrangement.name,
                 low_value=each.band[0],
                 model=case.model,
                 joint_moment=case.moment / 1000,
@@ -153,11 +155,6 @@ def _case_result(case: LoadCase, estimates: Sequence[Expected], share: float, fa
             )
         )
     return min(results, key=lambda result: result.margin)
-
-
-def _moment_per_load(specimen: Specimen) -> float:
-    layout = specimen.layout
-    return corner_moment_per_load(layout, specimen.arrangement, specimen.load_off_line)
 
 
 def usual_joint_width(specimen: Specimen, use: Use) -> float:
@@ -184,10 +181,10 @@ def _cautions(service: Service) -> tuple[str, ...]:
         "use and the test.",
     ]
     own = service.specimen.arrangement
-    if own not in (CLOSING, OPENING):
+    if own not in PREDICTED_IN:
         cautions.append(
             f"The specimen's own arrangement, {own}, is set aside: the corner is predicted in "
-            f"{all_of([each.specimen.arrangement for each in service.estimates])}, as the cases load it."
+            f"{all_of([each.specimen.arrangement.name for each in service.estimates])}, as the cases load it."
         )
     if any(result.seconds > LASTING for result in service.results):
         cautions.append(

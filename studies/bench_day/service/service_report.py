@@ -73,10 +73,10 @@ def written_service(service: Service) -> WrittenService:
         safety_factor=service.safety_factor,
         joint_width=service.joint_width,
         share_of_joint=service.joint_share,
-        arrangement_of_file=service.specimen.arrangement,
+        arrangement_of_file=service.specimen.arrangement.name,
         predicted=tuple(
             WrittenPrediction(
-                each.specimen.arrangement, each.load, each.band[0], each.band_from, each.breaks_in
+                each.specimen.arrangement.name, each.load, each.band[0], each.band_from, each.breaks_in
             )
             for each in service.estimates
         ),

@@ -9,10 +9,11 @@ from typing import ClassVar, Self
 
 import numpy as np
 
-from glueline.fem.bond import BondedSurface, area_surface
+from glueline.fem.bond import BondedSurface
 from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
-from glueline.fem.model import BondArea, Model
+from glueline.fem.model import Model
 from glueline.fem.softening import share_before_kink
+from glueline.fem.ties import BondArea
 from glueline.geometries import Cheek
 from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import CheekBond, CheekSide, Glue, Provenance, Workmanship, cheek_bond, mode_moduli
@@ -60,7 +61,7 @@ class GluedCheek(Connection):
         stiffness = cheek_stiffness(joining, sides, made.shear_stiffness)
         each = np.broadcast_to(stiffness, (len(cells), 2, 2)).copy()
         tie = BondArea(joining.name, minus.name, plus.name, cells, each, len(joining.faces))
-        return cls(sides, area_surface(model, tie), np.empty((0, 3), dtype=np.int64), cells, joining, made)
+        return cls(sides, tie.surface(model), np.empty((0, 3), dtype=np.int64), cells, joining, made)
 
     @property
     def legend(self) -> str:
@@ -98,7 +99,7 @@ class GluedCheek(Connection):
             )
             for side in self.side_laws
         )
-        return CheekLaw(self.surface.stiffness, (first, second), softening=self.bond.softening)
+        return CheekLaw.of(self.surface.stiffness, (first, second), self.bond.softening)
 
     @cached_property
     def excess(self) -> float:
@@ -106,15 +107,9 @@ class GluedCheek(Connection):
         turns = np.linspace(0.0, np.pi, DIRECTIONS, endpoint=False)
         jump = np.stack([np.cos(turns), np.sin(turns)], axis=1)
         pull = jump @ self.surface.stiffness[0].T
-        squares = self._squares(pull)
-        index = squares.sum(axis=2)
-        toughness = np.stack(
-            [
-                side.shear_toughness
-                + (side.rolling_toughness - side.shear_toughness) * own[:, 1] / own.sum(axis=1)
-                for side, own in zip(self.side_laws, squares, strict=True)
-            ]
-        )
+        shares = [side.shares(pull) for side in self.side_laws]
+        index = np.square(shares).sum(axis=2)
+        toughness = np.stack([side.toughness(own) for side, own in zip(self.side_laws, shares, strict=True)])
         stored = 0.5 * (pull * jump).sum(axis=1) / index.max(axis=0)
         worst = float((stored / toughness.min(axis=0)).max())
         return max(1.0, BRITTLE * worst / share_before_kink(self.bond.softening))

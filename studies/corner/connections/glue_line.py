@@ -10,11 +10,12 @@ from typing import ClassVar, Self
 
 import numpy as np
 
-from glueline.fem.bond import line_surface
-from glueline.fem.model import BondLine, Model
+from glueline.fem.line_law import LineLaw
+from glueline.fem.model import Model
 from glueline.fem.softening import share_before_kink
-from glueline.fem.traction_law import LineLaw
+from glueline.fem.ties import BondLine
 from glueline.geometries import GlueLine
+from glueline.geometries.layout import distance_to_segment
 from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import Bond, Glue, Provenance, Workmanship, bond
 from glueline.studies.corner.connections.connection import (
@@ -85,7 +86,7 @@ class GluedLine(Connection):
         width = np.array([joining.width_at(float(distance)) for distance in middles])
         stiffness = made.opening_stiffness, made.shear_stiffness
         tie = BondLine(joining.name, minus.name, plus.name, edges, width, *stiffness)
-        return cls(sides, line_surface(model, tie), edges, np.empty(0, dtype=np.int64), joining, made, glue)
+        return cls(sides, tie.surface(model), edges, np.empty(0, dtype=np.int64), joining, made, glue)
 
     @cached_property
     def distance(self) -> Array:
@@ -115,8 +116,7 @@ class GluedLine(Connection):
     def law(self, crushing: bool = False) -> LineLaw:
         bond = self.bond
         return LineLaw(
-            np.array([bond.opening_stiffness]),
-            np.array([bond.shear_stiffness]),
+            self.surface.stiffness,
             np.array([bond.opening_strength]),
             np.array([bond.shear_strength]),
             np.array([bond.opening_toughness * self.excess]),
@@ -124,7 +124,7 @@ class GluedLine(Connection):
             softening=bond.softening,
             mixing="linear" if bond.mixing_exponent is None else "benzeggagh-kenane",
             exponent=bond.mixing_exponent or 1.0,
-            crushing_strength=bond.crushing_strength if crushing else np.inf,
+            crushing_strength=np.array([bond.crushing_strength if crushing else np.inf]),
         )
 
     @cached_property
@@ -279,13 +279,6 @@ def grain_to_face(joining: GlueLine, piece: PieceWood) -> float:
     along = atan2(joining.end[1] - joining.start[1], joining.end[0] - joining.start[0])
     angle = abs(along - piece.grain_angle) % pi
     return min(angle, pi - angle)
-
-
-def distance_to_segment(points: Array, start: tuple[float, float], end: tuple[float, float]) -> Array:
-    """Distance (p,) in mm of points (p, 2) from a straight segment."""
-    origin, along = np.array(start), np.array(end) - np.array(start)
-    share = np.clip((points - origin) @ along / (along @ along), 0.0, 1.0)
-    return np.asarray(np.linalg.norm(points - origin - share[:, None] * along, axis=1))
 
 
 def _sliding_mean(

@@ -16,8 +16,8 @@ from glueline.materials import glue_names, wood_names
 from glueline.studies.commands import arguments
 from glueline.studies.commands.joint_words import fitting_range
 from glueline.studies.commands.list_tables import LETTERS, columns
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
-from glueline.studies.corner.specimen import ARRANGEMENTS
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.predict.wood_modes import WOOD_MODES
 

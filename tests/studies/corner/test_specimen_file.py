@@ -51,7 +51,7 @@ def test_defaults(tmp_path: Path) -> None:
     found = read(tmp_path, FINGER)
     assert found.joint == FingerJoint(fingers=9)
     assert (found.boards.lay, found.sawn, found.moisture) == ("box", "flat", 12.0)
-    assert (found.glue.name, found.arrangement) == ("pva", "diagonal compression")
+    assert (found.glue.name, found.arrangement.name) == ("pva", "diagonal compression")
     assert (found.workmanship.quality, found.workmanship.gap, found.workmanship.coverage) == (1.0, 0.0, 1.0)
     assert found.woods[BOARD_B] is found.woods[BOARD_A]
     assert found.warnings == ()
@@ -63,7 +63,7 @@ def test_names_forgive_case_space_and_hyphen(tmp_path: Path, kind: str) -> None:
     text = MITRE.replace('"mitre"', f'"{kind}"\n{measures}')
     found = read(tmp_path, text + '[load]\narrangement = "Diagonal-Tension"\n')
     assert found.kind == "splined mitre"
-    assert found.arrangement == "diagonal tension"
+    assert found.arrangement.name == "diagonal tension"
     assert found.woods["splines"] == found.woods[BOARD_A]
 
 

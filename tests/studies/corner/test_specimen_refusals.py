@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Butt, FingerJoint, Mitre, SplinedMitre
-from glueline.studies.corner.specimen import ARRANGEMENTS
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.failures import InputError
@@ -48,14 +48,14 @@ def test_the_contracts_own_specimen(bench: Bench) -> None:
     assert corner.glue.name == "pva"
     assert (corner.workmanship.quality, corner.workmanship.gap) == (0.8, 0.1)
     assert (corner.workmanship.coverage, corner.workmanship.end_grain) == (0.9, "sized")
-    assert corner.arrangement == "apex press"
+    assert corner.arrangement.name == "apex press"
 
 
 def test_defaults(bench: Bench) -> None:
     """Lay box, sawn flat, 12 %, pva, sound gluing, diagonal compression."""
     corner = bench.read(BUTT)
     assert (corner.boards.lay, corner.sawn, corner.moisture) == ("box", "flat", 12.0)
-    assert (corner.glue.name, corner.arrangement) == ("pva", "diagonal compression")
+    assert (corner.glue.name, corner.arrangement.name) == ("pva", "diagonal compression")
     sound = corner.workmanship
     assert (sound.quality, sound.gap, sound.coverage, sound.end_grain) == (1.0, 0.0, 1.0, "plain")
     assert corner.boards.thickness_b is None
@@ -99,8 +99,8 @@ def test_joint_names_are_forgiving(typed: str, kind: str, bench: Bench) -> None:
 @pytest.mark.parametrize("arrangement", ARRANGEMENTS)
 def test_every_arrangement(arrangement: str, bench: Bench) -> None:
     """As named and in capitals."""
-    assert bench.read(changed(BUTT, load__arrangement=arrangement)).arrangement == arrangement
-    assert bench.read(changed(BUTT, load__arrangement=arrangement.upper())).arrangement == arrangement
+    assert bench.read(changed(BUTT, load__arrangement=arrangement)).arrangement.name == arrangement
+    assert bench.read(changed(BUTT, load__arrangement=arrangement.upper())).arrangement.name == arrangement
 
 
 @pytest.mark.parametrize(

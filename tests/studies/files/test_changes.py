@@ -82,7 +82,7 @@ def test_the_last_change_of_a_key_counts(bench: Bench) -> None:
 
 def test_a_table_that_the_file_has_not(bench: Bench) -> None:
     """Is made."""
-    assert bench.read(FINGER, [("load.arrangement", "apex press")]).arrangement == "apex press"
+    assert bench.read(FINGER, [("load.arrangement", "apex press")]).arrangement.name == "apex press"
 
 
 @pytest.mark.parametrize("key", known_keys())

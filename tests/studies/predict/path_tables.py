@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from glueline.fem.follower import PathControl
-from glueline.studies.corner.specimen import ARRANGEMENTS
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.predict.break_path import BreakPath, follow_break
 from tests.studies.corners import JOINTS, specimen
 

@@ -18,14 +18,14 @@ from math import atan, cos, hypot, pi, sin
 
 import numpy as np
 
-from glueline.fem.bond import bonded_surfaces
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.follower import PathControl
+from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load, pinned_unknowns
-from glueline.fem.model import BondLine, Model
+from glueline.fem.model import Model
 from glueline.fem.orthotropy import plane_stiffness
 from glueline.fem.path import PathFailure, PathResult, follow_path
-from glueline.fem.traction_law import LineLaw
+from glueline.fem.ties import BondLine, bonded_surfaces
 from glueline.materials import Bond, Glue, Wood, bond, find_glue, find_wood
 from glueline.studies.corner.piece import piece_constants
 from tests.fem import meshes
@@ -93,11 +93,10 @@ def scarf_path(slope: float, wood: Wood, made: Bond, tip: float = 0.0, count: in
     away = np.hypot(surface.points[:, 0] + slope * DEPTH / 2, surface.points[:, 1])
     bare = ((away < tip) | (away > length - tip)).astype(float)
     law = LineLaw(
+        surface.stiffness,
         *(
             np.array([value])
             for value in (
-                made.opening_stiffness,
-                made.shear_stiffness,
                 made.opening_strength,
                 made.shear_strength,
                 made.opening_toughness,

@@ -28,7 +28,8 @@ from glueline.fem.solve import ElasticSystem, factor_definite
 from glueline.geometries import BOARD_A, BOARD_B, Boards, FingerJoint
 from glueline.geometries.finger import finger_widths
 from glueline.materials import Bond, bond
-from glueline.studies.corner.model import Constants, build_corner, out_of_plane_constraint
+from glueline.studies.corner.model import build_corner, out_of_plane_constraint
+from glueline.studies.corner.piece import Constants
 from glueline.studies.corner.specimen import Specimen
 from tests.studies.corners import BOX, FRAME, specimen
 
@@ -281,7 +282,7 @@ def plane_compliance_of(own: Specimen, held: float | None = None, element_size: 
     for surface in corner.surfaces:
         stiffness = stiffness + surface.stiffness_matrix()
     system = ElasticSystem(corner.model, stiffness)
-    return system.solve(corner.arrangements["diagonal compression"]).compliance
+    return system.solve(corner.loading).compliance
 
 
 def box(width: float) -> Boards:

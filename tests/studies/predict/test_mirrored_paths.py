@@ -18,6 +18,7 @@ from glueline.fem.path import PathResult, follow_tied
 from glueline.fem.traction_law import TractionLaw
 from glueline.geometries import BOARD_B, FingerJoint
 from glueline.materials import find_wood
+from glueline.studies.corner.arrangements import APEX_PRESS
 from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.specimen import Specimen
@@ -33,13 +34,13 @@ def fits(corner: CornerModel, laws: dict[str, TractionLaw] | None = None) -> boo
     if mirror is None:
         return False
     laws = laws or dict(laws_of(corner.connections))
-    load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
+    load = equilibrated(corner.model, corner.loading)
     return mirror.fits([laws[surface.name] for surface in corner.surfaces], load)
 
 
 def whole_path(corner: CornerModel, crushing: bool = False) -> PathResult:
     tied = TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
-    load = equilibrated(corner.model, corner.arrangements[corner.specimen.arrangement])
+    load = equilibrated(corner.model, corner.loading)
     laws = laws_of(corner.connections, crushing=crushing)
     return follow_tied(tied, [laws[surface.name] for surface in corner.surfaces], load)
 
@@ -62,7 +63,7 @@ def test_half_is_as_good_as_the_whole(kind: str, arrangement: str) -> None:
     assert half.displacement[half.highest] == pytest.approx(whole.displacement[whole.highest], rel=1e-3)
     assert half.spent[half.highest] == pytest.approx(whole.spent[whole.highest], rel=1e-2)
     assert half.audit < 0.005
-    own = corner.arrangements[arrangement]
+    own = corner.loading
     moved, other = (settle(corner.model, own, path.displacements(1)) for path in (half, whole))
     assert np.abs(moved - other).max() < 1e-7 * np.abs(other).max()
     assert list(half.damage) == list(whole.damage)
@@ -91,7 +92,7 @@ def _with(**changes: object) -> Specimen:
             lambda: _with(woods={**specimen("splined mitre").woods, BOARD_B: find_wood("hard maple")}),
             id="two woods",
         ),
-        pytest.param(lambda: _with(arrangement="apex press", load_off_line=1.0), id="load off its line"),
+        pytest.param(lambda: _with(arrangement=APEX_PRESS, load_off_line=1.0), id="load off its line"),
         pytest.param(lambda: specimen("finger"), id="nine fingers"),
         pytest.param(lambda: specimen("butt"), id="butt"),
     ],

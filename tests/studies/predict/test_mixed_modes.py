@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glueline.fem.traction_law import LineLaw
+from glueline.fem.line_law import LineLaw
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.break_path import follow_break

@@ -68,7 +68,7 @@ def test_tractions_at_the_break_balance_the_load(kind: str) -> None:
         force = force if surface.minus == "board A" else -force
         arm = surface.points
         acting += [*force.sum(axis=0), (arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum()]
-    load = corner.arrangements[found.specimen.arrangement].load.reshape(-1, 2) * found.break_load
+    load = corner.loading.load.reshape(-1, 2) * found.break_load
     own = model.numbers["board A"]
     own = own[own >= 0]
     at = model.positions[own]

@@ -14,7 +14,8 @@ from glueline.fem.path import PathResult
 from glueline.geometries import BOARD_A, JOINTS, Boards, Butt, FingerJoint, Mitre, SplinedMitre
 from glueline.materials import Workmanship, find_glue, find_wood, wood_names
 from glueline.materials.glue import SOFTENINGS
-from glueline.studies.corner.specimen import ARRANGEMENTS, Specimen
+from glueline.studies.corner.arrangements import ARRANGEMENTS
+from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.break_path import BreakPath, follow_break
 from tests.studies.corners import JOINTS as PLAIN
 from tests.studies.corners import woods_of
@@ -49,7 +50,7 @@ def random_corners(draw: st.DrawFn) -> Specimen:
         moisture=12.0,
         glue=replace(glue, softening=draw(st.sampled_from(SOFTENINGS))),
         workmanship=Workmanship(quality=draw(numbers(0.5, 1.5))),
-        arrangement=draw(st.sampled_from(ARRANGEMENTS)),
+        arrangement=draw(st.sampled_from(list(ARRANGEMENTS.values()))),
     )
 
 

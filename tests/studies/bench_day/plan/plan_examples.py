@@ -7,6 +7,7 @@ import math
 from glueline.studies.bench_day.expected import Expected, expected
 from glueline.studies.bench_day.plan.power import replicates_for_pair
 from glueline.studies.bench_day.rig.rig import Rig, direct_line
+from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.predict.scatter.lognormal import LognormalLoad
@@ -14,7 +15,7 @@ from glueline.studies.predict.scatter.lognormal import LognormalLoad
 
 def rig(preload: float = 0.0, weight_error: float = 0.0) -> Rig:
     line = direct_line(preload, weight_error)
-    return Rig("hung weight", "diagonal compression", line, line)
+    return Rig("hung weight", DIAGONAL_COMPRESSION, line, line)
 
 
 def of(label: str, load: float, cov: float, joint: str = "butt") -> Expected:

@@ -31,6 +31,7 @@ from glueline.studies.bench_day.rig.rig import (
 from glueline.studies.bench_day.rig.rig_file import read_rig
 from glueline.studies.bench_day.rig.rig_report import rig_text, stacked_table, written_rig
 from glueline.studies.commands import main
+from glueline.studies.corner.arrangements import APEX_PRESS, ARRANGEMENTS
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import toml_value
 
@@ -134,11 +135,11 @@ def corner_moment_of_own_weight(arrangement: str, points: int = 4000) -> tuple[f
     return own, reach
 
 
-@pytest.mark.parametrize("arrangement", ["diagonal compression", "apex press", "cantilever in"])
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
 def test_share_of_the_specimens_weight(arrangement: str) -> None:
     """The share by equal corner moment, from statics summed over the legs."""
     own, unit_load = corner_moment_of_own_weight(arrangement)
-    load, variance = specimen_preload(arrangement, 1.0, weight_error=0.0)
+    load, variance = specimen_preload(ARRANGEMENTS[arrangement], 1.0, weight_error=0.0)
     assert load == pytest.approx(own / unit_load, rel=1e-3)
     assert variance == 0.0
 
@@ -311,7 +312,7 @@ def test_stacked_weight_undoes_the_force(
     at: float, far: float, centre: float, own: float, stacked: float
 ) -> None:
     line = lever_line(Lever(at, far, centre), own, 2.0, 0.02)
-    rig = Rig("press", "apex press", direct_line(0, 0), line)
+    rig = Rig("press", APEX_PRESS, direct_line(0, 0), line)
     assert float(stacked_weight(rig, joint_force(rig, stacked))) == pytest.approx(stacked, rel=1e-9, abs=1e-9)
     assert float(joint_force_uncertainty(rig, stacked)) >= 0
 

@@ -13,7 +13,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from glueline.geometries import JOINTS
 from glueline.studies.bench_day.expected import Expected, expected
 from glueline.studies.bench_day.service.frame_statics import (
     box_share,
@@ -26,10 +25,8 @@ from glueline.studies.bench_day.service.frame_statics import (
     tipped_portal_moment,
 )
 from glueline.studies.bench_day.service.service import (
-    CLOSING,
-    OPENING,
-    PREDICTED_IN,
     Service,
+    loads_alike,
     long_load_factor,
     serve,
     stiffness_ratio,
@@ -40,12 +37,13 @@ from glueline.studies.bench_day.service.service_report import lasts, service_tex
 from glueline.studies.bench_day.service.service_uses import USES
 from glueline.studies.commands import main
 from glueline.studies.commands.service import NAMES
-from glueline.studies.corner.model import build_corner, corner_moment_per_load
-from glueline.studies.corner.specimen import ARRANGEMENTS, Specimen
+from glueline.studies.corner.arrangements import ARRANGEMENTS
+from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION as CLOSING
+from glueline.studies.corner.arrangements import DIAGONAL_TENSION as OPENING
+from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.units import parse
-from glueline.studies.predict.predictor import corner_rotation, predict
 
 MINUTE, DAY, YEAR = 60.0, 86400.0, 365.25 * 86400.0
 
@@ -252,7 +250,7 @@ def test_every_case_is_held_against_its_own_sense() -> None:
     turned = service_of("stool", specimen_of(), closing=300.0, opening=900.0)
     assert [result.capacity for result in turned.results] == pytest.approx([100.0] * 3)
     for service in (found, turned):
-        assert all(result.arrangement in PREDICTED_IN[result.sense] for result in service.results)
+        assert all(loads_alike(ARRANGEMENTS[result.arrangement], result.sense) for result in service.results)
 
 
 def test_the_case_with_the_least_margin_governs_not_the_largest_demand() -> None:
@@ -277,8 +275,8 @@ def test_the_case_with_the_least_margin_governs_not_the_largest_demand() -> None
     for case in written.cases:
         assert case.margin == pytest.approx(case.capacity / case.demand)
     assert [(each.arrangement, each.low_value) for each in written.predicted] == [
-        (CLOSING, 4500.0),
-        (OPENING, 500.0),
+        (CLOSING.name, 4500.0),
+        (OPENING.name, 500.0),
     ]
 
 
@@ -287,18 +285,17 @@ def test_the_case_with_the_least_margin_governs_not_the_largest_demand() -> None
 def test_demand_has_the_cases_moment_at_the_corner(name: str, arrangement: str) -> None:
     """The file's own arrangement changes nothing but, where it is no diagonal, one sentence."""
     specimen = specimen_of("butt", ("load.arrangement", arrangement))
-    layout = JOINTS["butt"].layout(specimen.joint, specimen.boards)
     found = service_of(name, specimen, closing=480.0)
     usual = service_of(name, specimen_of(), closing=480.0)
     assert [(each.demand, each.capacity) for each in found.results] == [
         (each.demand, each.capacity) for each in usual.results
     ]
     for result in found.results:
-        per_load = corner_moment_per_load(layout, result.arrangement)
+        per_load = ARRANGEMENTS[result.arrangement].moment_per_load(specimen.boards)
         assert result.demand * per_load == pytest.approx(1000 * result.joint_moment * 90 / found.joint_width)
         assert 0 < result.capacity <= 500 / USES[name].safety_factor
     set_aside = [caution for caution in found.cautions if "set aside" in caution]
-    assert len(set_aside) == (arrangement not in (CLOSING, OPENING))
+    assert len(set_aside) == (specimen.arrangement not in (CLOSING, OPENING))
     assert all(arrangement in caution for caution in set_aside)
 
 
@@ -309,16 +306,6 @@ def test_only_what_the_cases_need_is_predicted() -> None:
     }
     both = [CLOSING, OPENING]
     assert needed == {"drawer": [OPENING], "box": [OPENING], "stool": both, "shelf": both}
-
-
-def test_what_each_arrangement_does_to_the_corner() -> None:
-    """By the elastic model: what a leg pushed inward does is to close it; the diagonals do either."""
-    turns = {}
-    for arrangement in (CLOSING, OPENING, "cantilever in"):
-        answer = predict(specimen_of("butt", ("load.arrangement", arrangement)), method="elastic")
-        turns[arrangement] = corner_rotation(build_corner(answer.specimen), answer.u)
-    assert turns[CLOSING] * turns["cantilever in"] > 0
-    assert turns[CLOSING] * turns[OPENING] < 0
 
 
 def test_a_frame_stands_for_one_of_two(tmp_path: Path) -> None:

@@ -1,0 +1,133 @@
+"""Ties of two bodies and how their points are laid: glue lines along edges, cheeks over cells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import scipy.sparse as sparse
+
+from glueline.fem.bond import BondedSurface
+from glueline.fem.model import Array, Integers, Model, element_unknowns
+from glueline.fem.triangle import (
+    AREA_POINTS,
+    AREA_WEIGHTS,
+    EDGE_POINTS,
+    EDGE_WEIGHTS,
+    edge_shape_functions,
+    edge_shape_slopes,
+    shape_functions,
+    shape_gradients,
+)
+
+
+@dataclass(frozen=True)
+class BondLine:
+    """Element edges on which bodies ``minus`` and ``plus`` are glued: a glue line without thickness.
+
+    ``edges`` (e, 3) nodes as (start, end, middle), so directed that the left-hand normal points from minus
+    to plus; ``width`` (e,) glued width across the plane in mm; stiffnesses in N/mm3.
+    """
+
+    name: str
+    minus: str
+    plus: str
+    edges: Integers
+    width: Array
+    opening_stiffness: float
+    shear_stiffness: float
+
+    def surface(self, model: Model) -> BondedSurface:
+        """Three Gauss points on every edge; local jump (slip, opening)."""
+        shape, slope = edge_shape_functions(EDGE_POINTS), edge_shape_slopes(EDGE_POINTS)
+        corners = model.mesh.nodes[self.edges]
+        tangent = np.einsum("qa,caj->cqj", slope, corners)
+        length = np.linalg.norm(tangent, axis=2)
+        along = tangent / length[..., None]
+        normal = np.stack([-along[..., 1], along[..., 0]], axis=2)
+        axes = np.stack([along, normal], axis=2)
+        weight = length * EDGE_WEIGHTS * self.width[:, None]
+        points = np.einsum("qa,caj->cqj", shape, corners)
+        count = points.shape[0] * points.shape[1]
+        local = np.diag([self.shear_stiffness, self.opening_stiffness])
+        return BondedSurface(
+            name=self.name,
+            minus=self.minus,
+            plus=self.plus,
+            points=points.reshape(count, 2),
+            weight=weight.ravel(),
+            axes=axes.reshape(count, 2, 2),
+            jump=_jump_matrix(model, self.minus, self.plus, self.edges, shape, axes),
+            stiffness=np.broadcast_to(local, (count, 2, 2)).copy(),
+            distance=_distance_along(corners, length * EDGE_WEIGHTS, points),
+        )
+
+
+@dataclass(frozen=True)
+class BondArea:
+    """Cells over which bodies ``minus`` and ``plus`` overlap and are glued face to face: a cheek.
+
+    ``cells`` (m,) indices of triangles; ``stiffness`` (m, 2, 2) traction on one face in x, y per jump, the
+    mean of the ``faces``, in N/mm3.
+    """
+
+    name: str
+    minus: str
+    plus: str
+    cells: Integers
+    stiffness: Array
+    faces: int = 1
+
+    def surface(self, model: Model) -> BondedSurface:
+        """Six points on every cell; local jump in x and y."""
+        shape = shape_functions(AREA_POINTS)
+        nodes = model.mesh.triangles[self.cells]
+        corners = model.mesh.nodes[nodes]
+        jacobian = np.einsum("caj,qak->cqjk", corners, shape_gradients(AREA_POINTS))
+        determinant = jacobian[..., 0, 0] * jacobian[..., 1, 1] - jacobian[..., 0, 1] * jacobian[..., 1, 0]
+        points = np.einsum("qa,caj->cqj", shape, corners)
+        cells, count = points.shape[:2]
+        axes = np.broadcast_to(np.eye(2), (cells, count, 2, 2))
+        return BondedSurface(
+            name=self.name,
+            minus=self.minus,
+            plus=self.plus,
+            points=points.reshape(-1, 2),
+            weight=self.faces * (determinant * AREA_WEIGHTS).ravel(),
+            axes=np.ascontiguousarray(axes.reshape(-1, 2, 2)),
+            jump=_jump_matrix(model, self.minus, self.plus, nodes, shape, axes),
+            stiffness=np.repeat(self.stiffness, count, axis=0),
+            distance=np.full(cells * count, np.nan),
+        )
+
+
+def bonded_surfaces(model: Model) -> tuple[BondedSurface, ...]:
+    """The surfaces of all ties of ``model``, in its order."""
+    return tuple(tie.surface(model) for tie in model.ties)
+
+
+def _jump_matrix(
+    model: Model, minus: str, plus: str, nodes: Integers, shape: Array, axes: Array
+) -> sparse.csr_matrix:
+    """Local jump at every (element, point) from the unknowns; ``axes`` (c, q, 2, 2), ``shape`` (q, a)."""
+    cells, points, width = len(nodes), shape.shape[0], shape.shape[1]
+    values = np.einsum("qa,cqij->cqiaj", shape, axes).reshape(cells * points * 2, 2 * width)
+    rows = np.repeat(np.arange(cells * points * 2), 2 * width)
+    shape_of = (cells * points * 2, model.unknowns)
+
+    def side(name: str) -> sparse.csr_matrix:
+        unknowns = element_unknowns(model.numbers[name], nodes)
+        columns = np.repeat(unknowns, 2 * points, axis=0).ravel()
+        return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=shape_of)
+
+    return (side(plus) - side(minus)).tocsr()
+
+
+def _distance_along(corners: Array, steps: Array, points: Array) -> Array:
+    """Distance of every point from the start of a straight or gently curved chain of edges."""
+    start = corners[0, 0]
+    direction = corners[-1, 1] - start
+    span = np.linalg.norm(direction)
+    if span == 0:
+        return np.cumsum(steps.ravel()) - 0.5 * steps.ravel()
+    return np.asarray((points.reshape(-1, 2) - start) @ (direction / span))

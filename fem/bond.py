@@ -18,13 +18,12 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class BondedSurface:
-    """Integration points of one glue line or cheek.
+    """Integration points of one tie.
 
     ``points`` (p, 2) in mm; ``weight`` (p,) glued area in mm2 that belongs to a point; ``axes`` (p, 2, 2)
     rows are the local directions in x, y: for a line the tangent and the normal from minus to plus (so the
     local components are slip and opening), for a cheek x and y; ``jump`` (2 p, unknowns) gives the local
-    jump from the displacements; ``stiffness`` (p, 2, 2) local traction per jump in N/mm3; ``distance`` (p,)
-    mm along the line from its start, NaN for a cheek.
+    jump from the displacements; ``stiffness`` (p, 2, 2) local traction per jump in N/mm3.
     """
 
     name: str
@@ -35,12 +34,6 @@ class BondedSurface:
     axes: Array
     jump: sparse.csr_matrix
     stiffness: Array
-    distance: Array
-
-    @property
-    def is_line(self) -> bool:
-        """True for a glue line, False for a cheek."""
-        return not bool(np.isnan(self.distance).any())
 
     def jumps(self, u: Array) -> Array:
         """Local jump (p, 2) in mm under the displacements ``u``."""

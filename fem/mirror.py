@@ -56,7 +56,6 @@ class Twin:
             axes=surface.axes[kept],
             jump=(surface.jump[_rows(kept)] @ basis).tocsr(),
             stiffness=surface.stiffness[kept],
-            distance=surface.distance[kept],
         )
 
 

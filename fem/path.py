@@ -96,7 +96,6 @@ def follow_path(
     ...     axes=np.array([np.eye(2)]),
     ...     jump=sparse.csr_matrix(np.eye(2)),
     ...     stiffness=np.array([np.diag([2200.0, 8000.0])]),
-    ...     distance=np.zeros(1),
     ... )
     >>> law = LineLaw(glue.stiffness, *(np.array([number]) for number in (5.0, 9.0, 0.3, 0.8)))
     >>> pull, pinned = np.array([0.0, 1.0]), np.array([0])

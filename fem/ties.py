@@ -59,7 +59,6 @@ class BondLine:
             axes=axes.reshape(count, 2, 2),
             jump=_jump_matrix(model, self.minus, self.plus, self.edges, shape, axes),
             stiffness=np.broadcast_to(local, (count, 2, 2)).copy(),
-            distance=_distance_along(corners, length * EDGE_WEIGHTS, points),
         )
 
 
@@ -97,7 +96,6 @@ class BondArea:
             axes=np.ascontiguousarray(axes.reshape(-1, 2, 2)),
             jump=_jump_matrix(model, self.minus, self.plus, nodes, shape, axes),
             stiffness=np.repeat(self.stiffness, count, axis=0),
-            distance=np.full(cells * count, np.nan),
         )
 
 
@@ -121,13 +119,3 @@ def _jump_matrix(
         return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=shape_of)
 
     return (side(plus) - side(minus)).tocsr()
-
-
-def _distance_along(corners: Array, steps: Array, points: Array) -> Array:
-    """Distance of every point from the start of a straight or gently curved chain of edges."""
-    start = corners[0, 0]
-    direction = corners[-1, 1] - start
-    span = np.linalg.norm(direction)
-    if span == 0:
-        return np.cumsum(steps.ravel()) - 0.5 * steps.ravel()
-    return np.asarray((points.reshape(-1, 2) - start) @ (direction / span))

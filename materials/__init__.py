@@ -7,22 +7,14 @@ from glueline.materials.bond import Bond, CheekBond, CheekSide, bond, cheek_bond
 from glueline.materials.criteria import (
     CRITERIA,
     DEFAULT_CRITERION,
-    Criterion,
-    PlaneStrengths,
-    by_sign,
     find_criterion,
-    hankinson,
-    hoffman,
-    norris_interaction,
-    off_axis_tension,
     plane_strengths,
-    quadratic,
-    separate_modes,
 )
 from glueline.materials.crushing import crushing_strength
 from glueline.materials.fracture import critical_length, mode_moduli
-from glueline.materials.glue import NO_GLUE, BondRow, Crossed, Glue, GlueProblems, GlueTableError
+from glueline.materials.glue import NO_GLUE, Glue, GlueTableError
 from glueline.materials.glue_keys import glue_to_tables
+from glueline.materials.glue_sources import glue_source
 from glueline.materials.glue_table import find_glue, glue_from_tables, glue_names
 from glueline.materials.moisture import at_moisture
 from glueline.materials.names import UnknownName
@@ -38,15 +30,10 @@ __all__ = [
     "MARKS",
     "NO_GLUE",
     "Bond",
-    "BondRow",
     "CheekBond",
     "CheekSide",
-    "Criterion",
-    "Crossed",
     "Glue",
-    "GlueProblems",
     "GlueTableError",
-    "PlaneStrengths",
     "Provenance",
     "Sag",
     "UnknownName",
@@ -55,7 +42,6 @@ __all__ = [
     "also_called",
     "at_moisture",
     "bond",
-    "by_sign",
     "cheek_bond",
     "compliance",
     "critical_length",
@@ -65,15 +51,10 @@ __all__ = [
     "find_wood",
     "glue_from_tables",
     "glue_names",
+    "glue_source",
     "glue_to_tables",
-    "hankinson",
-    "hoffman",
     "like_wood",
     "mode_moduli",
-    "norris_interaction",
-    "off_axis_tension",
     "plane_strengths",
-    "quadratic",
-    "separate_modes",
     "wood_names",
 ]

@@ -36,10 +36,6 @@ class GlueTableError(ValueError):
         return GlueTableError, (self.problems,)
 
 
-GlueProblems = GlueTableError
-"""The same error by the name that speaks of its contents."""
-
-
 @dataclass(frozen=True)
 class BondRow:
     """What a bond holds at one angle between grain and glued face: strengths in MPa, toughnesses in N/mm.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Iterable, Mapping
@@ -11,6 +10,7 @@ from typing import Any
 
 from glueline.materials.glue import BOND_NUMBERS, NO_GLUE, SOFTENINGS, BondRow, Crossed, Glue, Problem
 from glueline.materials.grain_angle import hankinson_exponent
+from glueline.materials.names import nearest
 from glueline.materials.provenance import MARKS, Provenance
 
 
@@ -146,8 +146,9 @@ def _unknown_keys(
     known = list(known)
     for key in table:
         if key not in known:
-            nearest = difflib.get_close_matches(key, known, n=1, cutoff=0.0)[0]
-            problems.append((prefix + key, table[key], f"no such key; the nearest is {prefix}{nearest}"))
+            near = nearest(key, known)
+            hint = f"the nearest is {prefix}{near}" if near else f"there are {', '.join(known)}"
+            problems.append((prefix + key, table[key], f"no such key; {hint}"))
 
 
 def _numbers(

@@ -39,6 +39,18 @@ def plain(name: str) -> str:
     return re.sub(r"[\s_-]+", " ", name.casefold()).strip()
 
 
+def near_names(name: str, known: Iterable[str], most: int, likeness: float) -> list[str]:
+    """The known names most like ``name``, best first, of a ``likeness`` from 0 (none) to 1 (the same)."""
+    by_plain = {plain(each): each for each in known}
+    close = difflib.get_close_matches(plain(name)[:100], list(by_plain), n=most, cutoff=likeness)
+    return [by_plain[each] for each in close]
+
+
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """The known name that ``name`` was most likely meant to be, if any is near."""
+    return next(iter(near_names(name, known, most=1, likeness=0.5)), None)
+
+
 def spellings(name: str) -> set[str]:
     """Every plain spelling of a table name that holds brackets.
 
@@ -88,10 +100,10 @@ class NameIndex:
         raise UnknownName(self.kind, name, self._nearest(key))
 
     def _nearest(self, key: str) -> list[str]:
-        close = difflib.get_close_matches(key, list(self._owners), n=6, cutoff=0.6)
+        close = near_names(key, self._owners, most=6, likeness=0.6)
         words = set(key.split())
         close += sorted(other for other in self._owners if words & set(other.split()))
-        close = close or difflib.get_close_matches(key, list(self._owners), n=3, cutoff=0.0)
+        close = close or near_names(key, self._owners, most=3, likeness=0.0)
         nearest: list[str] = []
         for other in close:
             nearest += [name for name in sorted(self._owners[other]) if name not in nearest]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import Any
 
-from glueline.geometries import JOINTS, Boards
+from glueline.geometries import JOINTS
 from glueline.geometries.layout import JointKind
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
+from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.changes import joint_fields
@@ -63,9 +64,9 @@ def joints_text(units: Units) -> str:
         parts.append("  where:")
         parts += [f"    {place}" for place in kind.places]
         parts.append("")
-    example = _example("butt")
+    example = read_specimen(example_path("butt")).boards
     boards = ", ".join(
-        f"{name} {format_length(getattr(example[1], name), units)}" for name in ("thickness", "width", "leg")
+        f"{name} {format_length(getattr(example, name), units)}" for name in ("thickness", "width", "leg")
     )
     parts += [
         f"Ranges are what fits on the boards of the examples: {boards}.",
@@ -91,15 +92,13 @@ def fitting_range(kind: JointKind, name: str, quantity: str) -> list[float] | No
     """
     if quantity == "wood name" or kind.kind.replace(" ", "_") not in EXAMPLES:
         return None
-    joint, boards = _example(kind.kind)
+    example = read_specimen(example_path(kind.kind.replace(" ", "_")))
+    joint, boards = example.joint, example.boards
     other = joint_fields(kind)[name].get("exclusive_with")
     if other is not None:
         joint = replace(joint, **{name: 1, other: None})
-    steps: list[float]
-    if quantity == "count":
-        steps = list(range(1, MOST_COUNT + 1))
-    else:
-        steps = [tenth / 10 for tenth in range(1, MOST_TENTHS + 1)]
+    counted = quantity == "count"
+    steps = range(1, MOST_COUNT + 1) if counted else [tenth / 10 for tenth in range(1, MOST_TENTHS + 1)]
     fits = [step for step in steps if not kind.problems(replace(joint, **{name: step}), boards)]
     return [fits[0], fits[-1]] if fits else None
 
@@ -116,23 +115,3 @@ def _rule(kind: JointKind, name: str, units: Units) -> str:
         return f"{words}; {limits[0]:g} to {limits[1]:g}"
     least, most = format_limit(limits[0], units, "least"), format_limit(limits[1], units, "most")
     return f"{words}; {least} to {most}"
-
-
-def _example(kind: str) -> tuple[Any, Boards]:
-    """Measures and boards of the example of a joint."""
-    from glueline.studies.files.toml_tables import Problems, Table, read_toml
-    from glueline.studies.files.units import LENGTH
-
-    tables = read_toml(example_path(kind.replace(" ", "_")))
-    table = Table("joint", tables["joint"], Problems(kind))
-    about = joint_fields(JOINTS[kind])
-    measures = {
-        field.name: table.quantity(field.name, LENGTH)
-        if about[field.name]["quantity"] == "length"
-        else table.values[field.name]
-        for field in fields(JOINTS[kind].parameters)
-        if field.name in table.values
-    }
-    board = Table("boards", tables["boards"], Problems(kind))
-    thickness, width, leg = (board.quantity(name, LENGTH) or 0.0 for name in ("thickness", "width", "leg"))
-    return JOINTS[kind].parameters(**measures), Boards(thickness, width, leg)

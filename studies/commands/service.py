@@ -15,7 +15,6 @@ from glueline.studies.commands.arguments import (
 )
 from glueline.studies.commands.bench_specimens import expected_loads
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import nearest, printable
 from glueline.studies.files.units import LENGTH, UnitError, parse
 from glueline.studies.files.words import one_of
 
@@ -79,7 +78,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _use(name: str) -> Use:
+    from glueline.materials.names import nearest
     from glueline.studies.bench_day.service.service_uses import USES
+    from glueline.studies.files.toml_tables import printable
 
     if name.strip().casefold() in USES:
         return USES[name.strip().casefold()]
@@ -93,8 +94,10 @@ def _assumed(
     use: Use, specimen: Specimen, texts: list[str]
 ) -> tuple[dict[str, float], tuple[Assumption, ...]]:
     """Every assumption in N and mm, with those typed, and the list of them. Raises InputError."""
+    from glueline.materials.names import nearest
     from glueline.studies.bench_day.service.service import usual_joint_width
     from glueline.studies.bench_day.service.service_uses import Assumption
+    from glueline.studies.files.toml_tables import printable
 
     known = {each.key: each for each in use.assumptions}
     known[JOINT_WIDTH] = Assumption(JOINT_WIDTH, "", LENGTH, "of the piece's joint")
@@ -128,6 +131,8 @@ def _assumed(
 
 def _factor(text: str) -> float:
     """A safety factor of at least 1. Raises InputError."""
+    from glueline.studies.files.toml_tables import printable
+
     try:
         factor = float(text)
     except ValueError:

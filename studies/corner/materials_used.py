@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from glueline.materials import MARKS, Glue, Provenance, Wood, glue_to_tables
+from glueline.materials import Glue, Provenance, Wood, glue_source, glue_to_tables
 from glueline.materials.wood import FOLLOWS_MOISTURE, PROPERTIES, STANDARD_MOISTURE
 from glueline.materials.workmanship import DAMP, SIZED_45, SIZED_END, Workmanship
 from glueline.studies.corner.connections import Connection
@@ -22,20 +22,6 @@ SIZED_SOURCE = Provenance(
     "bonds (Follrich et al., part 2); 45 degrees by judgement",
     "judgement",
 )
-WHOLE = Provenance("100 %: the rows as they stand, nothing taken off", "derived")
-FILM_STRENGTHS = ("film_opening_strength", "film_shear_strength")
-
-# Where a number of a glue has no source of its own, the sources it may rest on, tried in turn; all of a group
-# must speak for it together.
-GLUE_SOURCES: Mapping[str, tuple[tuple[str, ...], ...]] = {
-    "film_thickness": (("film_thickness",), ("thickness",)),
-    "opening_stiffness": (("stiffness",), ("modulus", "poisson", "thickness")),
-    "shear_stiffness": (("stiffness",), ("modulus", "poisson", "thickness")),
-    "film_opening_strength": (("film_limits",),),
-    "film_shear_strength": (("film_limits",),),
-    "film_opening_toughness": (("opening_toughness",), ("film_limits",)),
-    "film_shear_toughness": (("shear_toughness",), ("film_limits",)),
-}
 
 
 def materials_used(corner: CornerModel, label: str = "") -> tuple[Entry, ...]:
@@ -154,40 +140,6 @@ def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> 
         "notes": notes,
         "values": values,
     }
-
-
-def glue_source(glue: Glue, key: str) -> Provenance | None:
-    """The source of one number of a glue, dotted inside a row; None where none is stated.
-
-    Its own, else that of its row, else those it is worked out from, marked as the least known of them. A
-    toughness of a row that the film caps rests on the film's.
-    """
-    sources = glue.sources
-    if key in sources:
-        return sources[key]
-    row, dot, number = key.partition(".")
-    if dot:
-        capped = number.endswith("toughness") and getattr(glue, f"film_{number}") == getattr(
-            getattr(glue, row), number
-        )
-        if capped and number in sources:
-            return sources[number]
-        return sources.get(row, sources.get("rows"))
-    for group in GLUE_SOURCES.get(key, ()):
-        if all(name in sources for name in group):
-            parts = [sources[name] for name in group]
-            if len(parts) == 1:
-                return parts[0]
-            words = "; ".join(f"{name}: {part.source}" for name, part in zip(group, parts, strict=True))
-            least = max((part.mark for part in parts), key=MARKS.index)
-            return Provenance(f"worked out from {words}", least)
-    if key == "quality" and glue.quality == 1.0:
-        return WHOLE
-    if key in FILM_STRENGTHS and "modulus" in sources:
-        shear = sources.get("block_shear")
-        ratio = "no block shear was found: as PVA" if shear is None else f"block shear: {shear.source}"
-        return Provenance(f"that of PVA's film in the ratio of block shear (film.py); {ratio}", "judgement")
-    return None
 
 
 def _bond(connection: Connection, label: str) -> Entry:

@@ -10,6 +10,7 @@ from typing import Any, Literal, cast
 from glueline.geometries import BOARD_B, JOINTS, Boards
 from glueline.geometries.layout import JointKind, Problem, board_problems
 from glueline.materials import Glue, Wood, Workmanship, at_moisture, find_glue, find_wood, wood_names
+from glueline.materials.names import nearest
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.changes import (
@@ -25,7 +26,6 @@ from glueline.studies.files.own_files import by_name, is_path, read_glue_file, r
 from glueline.studies.files.toml_tables import (
     Problems,
     Table,
-    nearest,
     printable,
     read_toml,
     toml_text,

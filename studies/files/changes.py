@@ -10,8 +10,9 @@ from typing import Any
 
 from glueline.geometries import JOINTS
 from glueline.geometries.layout import JointKind
+from glueline.materials.names import nearest, plain
 from glueline.studies.files.failures import InputProblem
-from glueline.studies.files.toml_tables import nearest, plain, printable
+from glueline.studies.files.toml_tables import printable
 
 TABLE_KEYS: Mapping[str, tuple[str, ...]] = {
     "joint": (),  # kind, and what the joints in the table of joints name
@@ -89,10 +90,15 @@ def apply_changes(
     return changed, typed, problems
 
 
-def _unknown(key: str, text: str) -> InputProblem:
+def nearest_key(key: str) -> str | None:
+    """The dotted key that ``key``, perhaps without its table, was most likely meant to be."""
     keys = known_keys()
     ends = [known for known in keys if known.partition(".")[2] == key.strip()]
-    near = ends[0] if ends else nearest(key, keys)
+    return ends[0] if ends else nearest(key, keys)
+
+
+def _unknown(key: str, text: str) -> InputProblem:
+    near = nearest_key(key)
     hint = f"did you mean {near}? " if near else ""
     message = f"is not a key known here: {hint}Keys are written TABLE.KEY, such as joint.kind or boards.wood"
     return InputProblem("command line", f"--set {printable(key, 60)}", printable(text, 60), message)

@@ -106,9 +106,14 @@ def property_unit(key: str) -> str:
     return "1"
 
 
+def shown_unit(unit: str, units: Units) -> tuple[str, float]:
+    """The unit in which a number in a unit of the code is shown, and how many of the code's go into it."""
+    return (unit, 1.0) if units == "metric" else IMPERIAL_UNITS.get(unit, (unit, 1.0))
+
+
 def format_property(value: float, unit: str, units: Units) -> str:
     """A material's number given in a unit of the code, as text with its unit."""
-    shown, factor = (unit, 1.0) if units == "metric" else IMPERIAL_UNITS.get(unit, (unit, 1.0))
+    shown, factor = shown_unit(unit, units)
     text = significant(value / factor, 4)
     return text if shown == "1" else f"{text} {UNIT_WORDS.get(shown, shown)}"
 
@@ -157,6 +162,7 @@ __all__ = [
     "length_unit",
     "percent",
     "property_unit",
+    "shown_unit",
     "stress_factor",
     "stress_unit",
     "weight_size",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import difflib
 import os
 import re
 import stat
@@ -12,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from glueline.materials.names import nearest, plain
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import Quantity, UnitError, read
 from glueline.studies.files.words import one_of
@@ -137,18 +137,6 @@ def toml_text(tables: Mapping[str, Any]) -> str:
 
 def _is_table(item: Any) -> bool:
     return isinstance(item, Mapping)
-
-
-def plain(name: str) -> str:
-    """A name in lower case with hyphens, underscores and runs of space as one space."""
-    return " ".join(re.sub(r"[_\-\s]+", " ", name).split()).casefold()
-
-
-def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name that ``name`` was most likely meant to be, if any is near."""
-    by_plain = {plain(item): item for item in known}
-    close = difflib.get_close_matches(plain(name)[:100], list(by_plain), n=1, cutoff=0.5)
-    return by_plain[close[0]] if close else None
 
 
 @dataclass

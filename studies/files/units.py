@@ -5,7 +5,6 @@ Inside the code lengths are mm, forces N, masses kg, angles rad, stresses MPa, m
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Mapping
@@ -20,10 +19,14 @@ WORKSHOP_STEP = 64  # inches are written in sixty-fourths where they fit
 WORKSHOP_FIT = 0.05  # mm
 CUT_STEP = 32  # inches to saw to are written in thirty-seconds
 AS_TYPED = Fraction(1, 10**6)  # mm: what rounding leaves of a length typed in inches
-MM_PER_INCH = 25.4
-N_PER_LBF = 4.4482216152605
-MPA_PER_PSI = N_PER_LBF / MM_PER_INCH**2
+
+# By definition, in mm, kg, m/s2 and N.
+INCH = Fraction("25.4")
+POUND = Fraction("0.45359237")
 STANDARD_GRAVITY = Fraction("9.80665")
+NEWTON_PER_POUND = POUND * STANDARD_GRAVITY
+MM_PER_INCH, N_PER_LBF = float(INCH), float(NEWTON_PER_POUND)
+MPA_PER_PSI = N_PER_LBF / MM_PER_INCH**2
 
 NUMBER = re.compile(
     r"(?P<sign>[+-]?)"
@@ -51,10 +54,6 @@ class Quantity:
         """What would be right, in words."""
         return f"write {self.name} with its unit, such as {self.example} (units: {', '.join(self.units)})"
 
-
-INCH = Fraction("25.4")
-POUND = Fraction("0.45359237")
-NEWTON_PER_POUND = POUND * STANDARD_GRAVITY
 
 LENGTH = Quantity(
     "a length",
@@ -109,11 +108,6 @@ def parse_length(text: str) -> float:
     return parse(text, LENGTH)
 
 
-def parse_force(text: str) -> float:
-    """A force in N. Raises UnitError."""
-    return parse(text, FORCE)
-
-
 def parse_mass(text: str) -> float:
     """A mass in kg. Raises UnitError."""
     return parse(text, MASS)
@@ -122,11 +116,6 @@ def parse_mass(text: str) -> float:
 def parse_weight(text: str) -> float:
     """The force in N of a weight given in kg, lb or as a force. Raises UnitError."""
     return parse(text, WEIGHT)
-
-
-def parse_angle(text: str) -> float:
-    """An angle in rad. Raises UnitError."""
-    return parse(text, ANGLE)
 
 
 def parse_share(text: str) -> float:
@@ -199,8 +188,10 @@ def _unit(plain: str, rest: str, quantity: Quantity) -> str:
         raise UnitError(f"has a comma; write decimals with a point; {quantity.right}")
     if typed[0] in "0123456789./+-*eE" and any(sign.isdigit() for sign in typed):
         raise UnitError(f"is not a plain number or a workshop fraction; {quantity.right}")
-    near = difflib.get_close_matches(typed.casefold(), list(folded), n=1, cutoff=0.5)
-    hint = f" (did you mean {folded[near[0]]}?)" if near else ""
+    from glueline.materials.names import nearest  # slow to load, and only a slip needs it
+
+    near = nearest(typed, quantity.units)
+    hint = f" (did you mean {near}?)" if near else ""
     raise UnitError(f"has {typed!r} where its unit should be{hint}; {quantity.right}")
 
 
@@ -280,11 +271,6 @@ def format_moment(newton_mm: float, units: Units) -> str:
     if units == "metric":
         return f"{significant(newton_mm / 1000, 4)} N·m"
     return f"{significant(newton_mm / (N_PER_LBF * 12 * MM_PER_INCH), 4)} lbf·ft"
-
-
-def format_stiffness(newton_mm_per_rad: float, units: Units) -> str:
-    """A stiffness of a corner given in N mm/rad: ``5421 N·m/rad`` or ``3998 lbf·ft/rad``."""
-    return f"{format_moment(newton_mm_per_rad, units)}/rad"
 
 
 def format_share(share: float) -> str:

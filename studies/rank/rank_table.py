@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import (
     format_area,
     format_force,
@@ -12,7 +13,7 @@ from glueline.studies.files.display import (
 )
 from glueline.studies.files.units import Units
 from glueline.studies.rank.ranking import RankedCorner, arms_differ, strongest_first
-from glueline.studies.show.tables import NOT_FOUND, aligned, band_words
+from glueline.studies.show.tables import NOT_FOUND, band_words
 
 
 def rank_table(corners: Sequence[RankedCorner], units: Units) -> str:

@@ -121,16 +121,17 @@ def _name_pieces(axes: Any, layout: Layout, names: list[str]) -> None:
         BOARD_A: (boards.depth_b + 0.55 * (reach - boards.depth_b), boards.depth_a / 2, 0),
         BOARD_B: (boards.depth_b / 2, boards.depth_a + 0.55 * (reach - boards.depth_a), 90),
     }
+    others = [name for name in names if name not in places]
     for name in names:
         style = {"ha": "center", "va": "center", "fontsize": 13, "color": INK}
         box = {"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": "none", "alpha": 0.85}
-        if name not in places:
+        if name in others:
             corners = np.concatenate([np.array(c.polygon) for c in layout.cells if name in c.parts])
             middle = corners.mean(axis=0)
             axes.annotate(
                 name,
                 middle,
-                xytext=(1.5 * depth, 1.8 * depth),
+                xytext=(1.5 * depth, (1.8 - 0.3 * others.index(name)) * depth),
                 bbox=box,
                 arrowprops={"arrowstyle": "-"},
                 **style,

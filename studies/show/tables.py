@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import (
     format_area,
     format_compliance,
@@ -19,17 +18,6 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 
 NOT_FOUND = "—"  # what an elastic answer does not know
-
-
-def aligned(rows: Sequence[Sequence[str]], header: bool = True) -> str:
-    """Rows as text in columns, a rule under the first row if it is a header."""
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    lines = [
-        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows
-    ]
-    if header:
-        lines.insert(1, "  ".join("-" * width for width in widths))
-    return "\n".join(lines)
 
 
 def prediction_table(prediction: Prediction, units: Units) -> str:
@@ -69,7 +57,7 @@ def prediction_table(prediction: Prediction, units: Units) -> str:
     heading = (
         f"{prediction.specimen.kind} corner, {prediction.specimen.arrangement}, {prediction.method} answer"
     )
-    parts = [heading, aligned(rows, header=False), prediction.why]
+    parts = [heading, aligned(rows, head=0), prediction.why]
     scatter = () if prediction.band is None else (f"Scatter. {prediction.band.note}",)
     notes = (*prediction.corner.layout.notes, *prediction.warnings, *scatter)
     parts += [f"note: {note}" for note in notes]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.units import Units, format_force
-from glueline.studies.show.tables import aligned
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.influence import Ranking
 from glueline.studies.sweeps.ranges import written

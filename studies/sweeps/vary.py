@@ -5,13 +5,12 @@ Values stay texts, as --set takes them. Ranges are stepped in exact fractions, s
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from glueline.studies.files.changes import known_keys
+from glueline.studies.files.changes import known_keys, nearest_key
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
@@ -53,7 +52,7 @@ def parse_varied(texts: Sequence[str]) -> tuple[Varied, ...]:
             continue
         shown = f"--vary {printable(key, SHOWN)}"
         if key not in keys:
-            near = _nearest_key(key, keys)
+            near = nearest_key(key)
             hint = f"did you mean {near}? " if near else ""
             message = f"is not a key known here: {hint}Keys are written TABLE.KEY, such as joint.fingers"
             problems.append(InputProblem("command line", shown, printable(values, SHOWN), message))
@@ -87,12 +86,6 @@ def parse_values(text: str) -> tuple[str, ...]:
         if len(values) > MOST_VALUES:
             raise _Wrong(f"stands for more than {MOST_VALUES} values: take a wider step")
     return tuple(values)
-
-
-def _nearest_key(key: str, keys: Sequence[str]) -> str | None:
-    ends = [known for known in keys if known.partition(".")[2] == key]
-    close = difflib.get_close_matches(key, keys, n=1, cutoff=0.5)
-    return ends[0] if ends else close[0] if close else None
 
 
 def _items(text: str) -> Iterator[str]:

@@ -138,7 +138,6 @@ def test_a_law_of_another_making_is_followed_beside_glue() -> None:
             axes=np.eye(2)[None],
             jump=csr_matrix(rows),
             stiffness=np.diag([2200.0, 8000.0])[None],
-            distance=np.zeros(1),
         )
         for name, area, rows in (
             ("glue", 20.0, [[0.0, 0.0], [1.0, 0.0]]),

@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-import functools
 import math
+from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from glueline.materials import (
-    find_wood,
-    hankinson,
-    hoffman,
-    norris_interaction,
-    off_axis_tension,
-    quadratic,
-    wood_names,
-)
-from glueline.materials.grain_angle import hankinson_exponent, through_three
+from glueline.materials import find_wood, plane_strengths, wood_names
+from glueline.materials.criteria import PlaneStrengths, hoffman, norris_interaction, quadratic
+from glueline.materials.grain_angle import hankinson, hankinson_exponent, through_three
 
 ANGLES = np.radians(np.linspace(10.0, 75.0, 131))
 stresses = st.floats(-50.0, 50.0)
@@ -33,18 +27,19 @@ def within_hankinson(strength: np.ndarray, along: float, across: float) -> bool:
     return bool(np.all((low <= strength) & (strength <= high)))
 
 
+def off_axis_tension(criterion: Callable[..., np.ndarray], strengths: PlaneStrengths) -> np.ndarray:
+    """Strength of a bar pulled at ANGLES to its grain, MPa."""
+    cosine, sine = np.cos(ANGLES), np.sin(ANGLES)
+    return 1.0 / criterion(cosine**2, sine**2, cosine * sine, strengths)
+
+
 @pytest.mark.parametrize("name", wood_names())
 def test_off_axis_tension_by_the_quadratic_is_hankinsons(name: str) -> None:
     """Pulled at 10 to 75 degrees to the grain, every wood of the table, ends at bending strength and
     tension across."""
     wood = find_wood(name)
-    limit = functools.partial(
-        quadratic,
-        strength_along=wood.bending_strength,
-        strength_across=wood.tension_across,
-        strength_shear=wood.shear_strength,
-    )
-    assert within_hankinson(off_axis_tension(ANGLES, limit), wood.bending_strength, wood.tension_across)
+    strength = off_axis_tension(quadratic, plane_strengths(wood))
+    assert within_hankinson(strength, wood.bending_strength, wood.tension_across)
 
 
 # Where shear is strong beside tension across the grain, the criteria with a product of the two direct
@@ -63,62 +58,36 @@ HOFFMAN_TOO_STRONG = {"Western redcedar"}
 @pytest.mark.parametrize("name", wood_names())
 def test_where_the_other_criteria_leave_the_band(name: str) -> None:
     wood = find_wood(name)
-    norris = functools.partial(
-        norris_interaction,
-        strength_along=wood.bending_strength,
-        strength_across=wood.tension_across,
-        strength_shear=wood.shear_strength,
-    )
-    hoffmans = functools.partial(
-        hoffman,
-        tension_along=wood.bending_strength,
-        compression_along=wood.compression_along,
-        tension_across=wood.tension_across,
-        compression_across=wood.compression_across,
-        strength_shear=wood.shear_strength,
-    )
     ends = (wood.bending_strength, wood.tension_across)
-    assert within_hankinson(off_axis_tension(ANGLES, norris), *ends) == (name not in NORRIS_TOO_STRONG)
-    assert within_hankinson(off_axis_tension(ANGLES, hoffmans), *ends) == (name not in HOFFMAN_TOO_STRONG)
+    strengths = replace(plane_strengths(wood), compression_along=wood.compression_along)
+    norris, hoffmans = (off_axis_tension(each, strengths) for each in (norris_interaction, hoffman))
+    assert within_hankinson(norris, *ends) == (name not in NORRIS_TOO_STRONG)
+    assert within_hankinson(hoffmans, *ends) == (name not in HOFFMAN_TOO_STRONG)
 
 
-HOFFMAN_OAK = functools.partial(
-    hoffman,
-    tension_along=105.0,
-    compression_along=51.3,
-    tension_across=5.5,
-    compression_across=7.4,
-    strength_shear=13.8,
-)
-OAK = {"strength_along": 105.0, "strength_across": 5.5, "strength_shear": 13.8}
+OAK = PlaneStrengths(105.0, 51.3, 5.5, 7.4, 13.8)
+COMBINED = (quadratic, norris_interaction, hoffman)
 
 
-def test_each_strength_alone_is_met() -> None:
-    for limit in (quadratic, norris_interaction):
-        for stress in ((105.0, 0.0, 0.0), (0.0, 5.5, 0.0), (0.0, 0.0, -13.8)):
-            assert float(limit(*stress, **OAK)) == pytest.approx(1.0)
+@pytest.mark.parametrize("limit", COMBINED)
+def test_each_strength_alone_is_met(limit: Callable[..., np.ndarray]) -> None:
     for stress in ((105.0, 0, 0), (-51.3, 0, 0), (0, 5.5, 0), (0, -7.4, 0), (0, 0, 13.8), (0, 0, -13.8)):
-        assert float(HOFFMAN_OAK(*stress)) == pytest.approx(1.0)
+        assert float(limit(*stress, OAK)) == pytest.approx(1.0)
 
 
 @given(stresses, stresses, stresses, st.floats(0.1, 10.0))
-def test_utilisation_grows_with_the_load(along: float, across: float, shear: float, load: float) -> None:
-    for limit in (
-        functools.partial(quadratic, **OAK),
-        functools.partial(norris_interaction, **OAK),
-        HOFFMAN_OAK,
-    ):
-        once = float(limit(along, across, shear))
+def test_share_grows_with_the_load(along: float, across: float, shear: float, load: float) -> None:
+    for limit in COMBINED:
+        once = float(limit(along, across, shear, OAK))
         assert once >= 0.0
-        assert float(limit(load * along, load * across, load * shear)) == pytest.approx(
-            load * once, rel=1e-6, abs=1e-9
-        )
+        more = float(limit(load * along, load * across, load * shear, OAK))
+        assert more == pytest.approx(load * once, rel=1e-6, abs=1e-9)
 
 
 @given(stresses, stresses, stresses)
 def test_hoffman_holds_at_the_limit(along: float, across: float, shear: float) -> None:
     """At the load it names, the polynomial of Hoffman 1967 itself is 1."""
-    share = float(HOFFMAN_OAK(along, across, shear))
+    share = float(hoffman(along, across, shear, OAK))
     assume(share > 1e-3)
     one, two, three = along / share, across / share, shear / share
     value = (
@@ -133,16 +102,12 @@ def test_hoffman_holds_at_the_limit(along: float, across: float, shear: float) -
 
 def test_criteria_take_arrays() -> None:
     grid = np.linspace(-3.0, 3.0, 12).reshape(3, 4)
-    assert quadratic(grid, grid, grid, **OAK).shape == (3, 4)
-    assert HOFFMAN_OAK(grid, grid, grid).shape == (3, 4)
+    assert all(limit(grid, grid, grid, OAK).shape == (3, 4) for limit in COMBINED)
 
 
 def test_hoffman_refuses_strengths_that_leave_it_open() -> None:
     with pytest.raises(ValueError):
-        hoffman(
-            1.0, 1.0, 1.0, tension_along=5.0, compression_along=5.0,
-            tension_across=50.0, compression_across=50.0, strength_shear=5.0,
-        )  # fmt: skip
+        hoffman(1.0, 1.0, 1.0, PlaneStrengths(5.0, 5.0, 50.0, 50.0, 5.0))
 
 
 positive = st.floats(0.5, 50.0)

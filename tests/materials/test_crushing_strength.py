@@ -20,9 +20,9 @@ from glueline.materials import (
     crushing_strength,
     find_glue,
     find_wood,
-    hankinson,
     wood_names,
 )
+from glueline.materials.grain_angle import hankinson
 
 PVA, OAK, MAPLE = find_glue("pva"), find_wood("white oak"), find_wood("hard maple")
 SIDE, MITRE, END = 0.0, math.pi / 4, math.pi / 2

@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glueline.materials import MARKS, GlueProblems, find_glue, glue_from_tables, glue_names, glue_to_tables
-from glueline.materials.film_table import film_names, find_film, glue_from_film
+from glueline.materials import MARKS, GlueTableError, find_glue, glue_from_tables, glue_names, glue_to_tables
 from glueline.materials.grain_angle import hankinson_exponent
+from tests.materials.make_glue_rows import films, glue_from_film
 
 GLUED = [name for name in glue_names() if name != "none"]
 NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
@@ -38,16 +38,15 @@ def test_pva_is_the_recommended_set() -> None:
 def test_the_film_rule_gives_the_recommended_stiffnesses() -> None:
     """0.1 mm of 600 MPa: E/t = 6000 free, 9600 held sideways, so about 8000 in opening; G/t = 2200 in
     shear."""
-    film = find_film("pva")
-    assert film.opening_stiffness() == pytest.approx(8000, rel=0.03)
-    assert film.shear_stiffness() == pytest.approx(2200, rel=0.02)
+    film = films()["pva"]
+    assert film.opening_stiffness == pytest.approx(8000, rel=0.03)
+    assert film.shear_stiffness == pytest.approx(2200, rel=0.02)
     assert film.modulus / film.thickness == pytest.approx(6000)
 
 
 @pytest.mark.parametrize("name", [name for name in GLUED if name != "pva"])
 def test_every_other_glue_follows_from_its_film_by_the_one_rule(name: str) -> None:
-    assert name in film_names()
-    tabled, ruled = find_glue(name), glue_from_film(name, find_film(name), PVA)
+    tabled, ruled = find_glue(name), glue_from_film(name, films()[name], PVA)
     for key in (
         "film_thickness",
         "opening_stiffness",
@@ -141,10 +140,10 @@ def test_modes_mix_linearly_unless_a_file_has_an_exponent() -> None:
     ]
 
 
-def changed(change: Callable[[dict[str, Any]], object]) -> GlueProblems:
+def changed(change: Callable[[dict[str, Any]], object]) -> GlueTableError:
     tables = own_glue()
     change(tables)
-    with pytest.raises(GlueProblems) as caught:
+    with pytest.raises(GlueTableError) as caught:
         glue_from_tables(tables)
     assert isinstance(caught.value, ValueError)
     return caught.value
@@ -211,7 +210,7 @@ def test_any_slip_is_a_list_of_problems_or_a_glue_of_finite_numbers(
     table[path[-1]] = value
     try:
         glue = glue_from_tables(tables)
-    except GlueProblems as error:
+    except GlueTableError as error:
         listed = error.problems
     else:
         listed = []

@@ -10,13 +10,13 @@ import pytest
 
 from glueline.studies.commands import main
 from glueline.studies.examples import example_path
-from tests.studies.makers_folder import Bench
+from tests.studies.makers_folder import MakersFolder
 
 
 @pytest.fixture
-def bench(tmp_path: Path) -> Bench:
-    """A directory with a specimen file of its own."""
-    return Bench(tmp_path)
+def makers_folder(tmp_path: Path) -> MakersFolder:
+    """A folder of a maker: a specimen file that a test writes, and what else it puts beside it."""
+    return MakersFolder(tmp_path)
 
 
 @pytest.fixture(scope="module")

@@ -32,8 +32,8 @@ SPLINED: dict[str, dict[str, Any]] = {
 }
 
 
-class Bench:
-    """A directory with one specimen file in it."""
+class MakersFolder:
+    """A maker's folder: one specimen file, and the wood and glue files that a test puts beside it."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder

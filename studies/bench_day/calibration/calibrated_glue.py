@@ -12,13 +12,14 @@ from typing import Any
 import numpy as np
 
 from glueline.materials import Glue, UnknownName, find_glue, glue_to_tables
+from glueline.materials.names import nearest, plain
 from glueline.studies.bench_day.calibration.calibration import QUALITIES, Calibration, Intervals, calibrate
 from glueline.studies.bench_day.log.log_file import BenchLog, Break
 from glueline.studies.bench_day.rig.rig import common_error
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
-from glueline.studies.files.toml_tables import nearest, plain, printable, read_toml, toml_text
+from glueline.studies.files.toml_tables import printable, read_toml, toml_text
 from glueline.studies.files.words import counted, one_of
 from glueline.studies.sweeps.worker import Request
 

@@ -23,13 +23,13 @@ from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Pair
 from glueline.studies.bench_day.rig.rig_report import RIG_CAUTIONS
 from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.csv_text import csv_bytes
 from glueline.studies.files.display import percent
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.output import remove_others, write_whole
 from glueline.studies.files.units import Units
 from glueline.studies.files.words import counted, one_of
-from glueline.studies.show.tables import aligned
 
 BENCH_FILE, JOINTS_FILE, BREAKS_FILE = "bench.json", "joints.csv", "breaks.csv"
 PARITY_PICTURE, RANKING_PICTURE = "parity.png", "bench_ranking.png"

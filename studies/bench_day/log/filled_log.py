@@ -9,10 +9,11 @@ from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
+from glueline.materials.names import plain
 from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS
 from glueline.studies.files.csv_text import without_mark
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import plain, printable
+from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.words import counted
 
 PLANNED = ("specimen", "label", "unit")

@@ -14,10 +14,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from glueline.materials.names import nearest, plain
 from glueline.studies.bench_day.rig.rig import Rig
 from glueline.studies.files.csv_text import FORMULA_SIGNS, without_mark
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import nearest, plain, printable, read_text
+from glueline.studies.files.toml_tables import printable, read_text
 from glueline.studies.files.units import WEIGHT, UnitError, read
 from glueline.studies.files.words import one_of
 

@@ -27,12 +27,12 @@ from glueline.studies.bench_day.plan.plan_tables import (
     log_csv,
 )
 from glueline.studies.corner.specimen_file import specimen_toml
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import format_weight
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.output import write_whole
 from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
 from glueline.studies.files.words import counted
-from glueline.studies.show.tables import aligned
 
 SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
 SPECIMEN_FOLDER = "specimens"

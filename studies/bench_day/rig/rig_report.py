@@ -16,9 +16,9 @@ from glueline.studies.bench_day.rig.rig import (
     joint_force,
     joint_force_uncertainty,
 )
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import force_factor, force_unit, format_weight, weight_size, weight_unit
 from glueline.studies.files.units import Units, format_force, significant
-from glueline.studies.show.tables import aligned
 
 LINES = 10
 RIG_CAUTIONS = (
@@ -153,7 +153,7 @@ def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
         ]
     parts = [
         f"{rig.kind}, {rig.arrangement}",
-        aligned(rows, header=False),
+        aligned(rows, head=0),
         force_table(rig, stacked_kg, units),
     ]
     if rig.checks:

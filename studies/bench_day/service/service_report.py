@@ -6,8 +6,8 @@ import msgspec
 from msgspec import field
 
 from glueline.studies.bench_day.service.service import CaseResult, Service
+from glueline.studies.files.columns import aligned
 from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
-from glueline.studies.show.tables import aligned
 
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 

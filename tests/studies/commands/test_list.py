@@ -15,7 +15,7 @@ from glueline.geometries import JOINTS
 from glueline.materials import glue_names, wood_names
 from glueline.studies.commands import arguments
 from glueline.studies.commands.joint_words import fitting_range
-from glueline.studies.commands.list_tables import LETTERS, columns
+from glueline.studies.commands.list_tables import LETTERS
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
@@ -142,16 +142,3 @@ def test_cautions_promise_nothing() -> None:
     for words in ("energy", "eye protection", "catch blocks", "keep clear"):
         assert words in CAUTIONS
     assert "not as a break" in YIELD
-
-
-def test_columns_line_up() -> None:
-    shown = columns([["a", "b"], ["", "mm"]], [["first", "1"], ["x", "100"]])
-    assert shown == "a        b\n        mm\n-----  ---\nfirst    1\nx      100"
-
-
-@pytest.mark.parametrize("request_", [(), ("wood",), ("woods", "--units", "furlongs"), ("woods", "--what")])
-def test_a_wrong_request_is_status_2_and_one_line(request_: tuple[str, ...]) -> None:
-    done = run(*request_)
-    assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr.count("\n") == 1
-    assert "--help" in done.stderr

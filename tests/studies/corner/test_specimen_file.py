@@ -1,367 +1,173 @@
-"""Specimen files: what is read, and what is said about everything that is wrong."""
+"""Specimen files: what is read from them."""
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
+import dataclasses
 import tomllib
-from pathlib import Path
 
 import pytest
 
-from glueline.geometries import BOARD_A, BOARD_B, FingerJoint, SplinedMitre
-from glueline.studies.corner.specimen import Specimen
+from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Butt, FingerJoint, Mitre, SplinedMitre
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
-from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import toml_text
+from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one
 
-ROOT = Path(__file__).parents[3]
-BOARDS = 'thickness = "19 mm"\nwidth = "90 mm"\nleg = "150 mm"\nwood = "hard maple"\n'
-FINGER = f'[joint]\nkind = "finger"\nfingers = 9\n[boards]\n{BOARDS}'
-MITRE = f'[joint]\nkind = "mitre"\n[boards]\n{BOARDS}'
+BUTT = changed(FINGER, joint__kind="butt", joint__fingers=None)
 
 
-def read(folder: Path, text: str | bytes, *changes: str) -> Specimen:
-    """The specimen in ``text``, with changes as KEY=VALUE."""
-    path = folder / "corner.toml"
-    path.write_bytes(text.encode() if isinstance(text, str) else text)
-    pairs = [change.partition("=") for change in changes]
-    return read_specimen(path, [(key, value) for key, _, value in pairs])
-
-
-def refused(folder: Path, text: str | bytes, *changes: str) -> str:
-    """What is said about a text that must be refused."""
-    with pytest.raises(InputError) as caught:
-        read(folder, text, *changes)
-    return str(caught.value)
-
-
-def test_the_examples_are_read() -> None:
-    kinds = [read_specimen(example_path(name)).kind for name in EXAMPLES]
-    assert kinds == ["butt", "mitre", "finger", "splined mitre"]
-    splined = read_specimen(example_path("splined_mitre"))
-    assert splined.joint == SplinedMitre(3, 3.2, 21.0, "black cherry")
-    assert splined.woods["splines"].name == "Black cherry"
-    assert splined.boards.leg == 150.0
-
-
-def test_defaults(tmp_path: Path) -> None:
-    found = read(tmp_path, FINGER)
-    assert found.joint == FingerJoint(fingers=9)
-    assert (found.boards.lay, found.sawn, found.moisture) == ("box", "flat", 12.0)
-    assert (found.glue.name, found.arrangement.name) == ("pva", "diagonal compression")
-    assert (found.workmanship.quality, found.workmanship.gap, found.workmanship.coverage) == (1.0, 0.0, 1.0)
-    assert found.woods[BOARD_B] is found.woods[BOARD_A]
-    assert found.warnings == ()
-
-
-@pytest.mark.parametrize("kind", ["Splined-Mitre", "keyed mitre", " KEYED_mitre "])
-def test_names_forgive_case_space_and_hyphen(tmp_path: Path, kind: str) -> None:
-    measures = 'splines = 2\nspline_thickness = "1/8 in"\nspline_depth = "20 mm"'
-    text = MITRE.replace('"mitre"', f'"{kind}"\n{measures}')
-    found = read(tmp_path, text + '[load]\narrangement = "Diagonal-Tension"\n')
-    assert found.kind == "splined mitre"
-    assert found.arrangement.name == "diagonal tension"
-    assert found.woods["splines"] == found.woods[BOARD_A]
-
-
-def test_everything_wrong_is_said_at_once(tmp_path: Path) -> None:
-    said = refused(
-        tmp_path,
-        """
-[joint]
-kind = "finger"
-fingers = true
-finger = 3
-[boards]
-thickness = 19
-width = "-90 mm"
-leg = "nan mm"
-wood = "hard mapel"
-lay = "bix"
-moisture = "999 %"
-[glue]
-kind = "pvb"
-gap = "3 mm"
-coverage = "0 %"
-[lode]
-arrangement = "sideways"
-""",
+def test_the_contracts_own_specimen(makers_folder: MakersFolder) -> None:
+    """The file of section 8 of the contract, read key by key."""
+    tables = changed(
+        FINGER,
+        boards__thickness_b="12 mm",
+        boards__lay="box",
+        boards__wood_b="white oak",
+        boards__sawn="quarter",
+        boards__moisture="10 %",
+        glue__kind="pva",
+        glue__quality="80 %",
+        glue__gap="0.1 mm",
+        glue__coverage="90 %",
+        glue__end_grain="sized",
+        load__arrangement="apex press",
     )
-    for expected in (
-        "joint.fingers = true: must be a whole number",
-        "joint.finger = 3: is not a key known here: did you mean fingers?",
-        'boards.thickness = 19: has no unit: write it in quotes with its unit, such as "19 mm"',
-        'boards.width = "-90 mm": must be above zero',
-        'boards.leg = "nan mm": is not a number that can be measured',
-        'boards.wood = "hard mapel": is not a wood known here: did you mean "Sugar (hard) maple"',
-        'boards.lay = "bix": is not known here: did you mean "box"?',
-        'boards.moisture = "999 %": cannot be used',
-        'glue.kind = "pvb": is not a glue known here: did you mean "pva"',
-        'glue.gap = "3 mm": should be 0 to 0.5 mm',
-        'glue.coverage = "0 %": must be above zero',
-        "lode = {...}: is not a key known here: did you mean load?",
-    ):
-        assert expected in said, said
-    assert all(line.startswith(str(tmp_path / "corner.toml")) for line in said.splitlines())
+    corner = makers_folder.read(tables)
+    assert corner.kind == "finger"
+    assert corner.joint == FingerJoint(9)
+    assert (corner.boards.thickness, corner.boards.thickness_b) == (19.0, 12.0)
+    assert (corner.boards.width, corner.boards.leg, corner.boards.lay) == (90.0, 150.0, "box")
+    assert (corner.woods[BOARD_A].name, corner.woods[BOARD_B].name) == ("Sugar (hard) maple", "White oak")
+    assert corner.woods[BOARD_A].moisture == corner.woods[BOARD_B].moisture == corner.moisture == 10.0
+    assert corner.sawn == "quarter"
+    assert corner.glue.name == "pva"
+    assert (corner.workmanship.quality, corner.workmanship.gap) == (0.8, 0.1)
+    assert (corner.workmanship.coverage, corner.workmanship.end_grain) == (0.9, "sized")
+    assert corner.arrangement.name == "apex press"
 
 
-def test_missing_keys_say_what_would_be_right(tmp_path: Path) -> None:
-    said = refused(tmp_path, "[joint]\n")
-    for key in ("joint.kind", "boards.thickness", "boards.width", "boards.leg", "boards.wood"):
-        assert f"{key}: is missing" in said
-    said = refused(tmp_path, FINGER.replace("fingers = 9\n", ""))
-    assert "a finger corner needs joint.fingers or joint.finger_width" in said
-    said = refused(tmp_path, MITRE.replace('"mitre"', '"splined mitre"'))
-    for key in ("joint.splines", "joint.spline_thickness", "joint.spline_depth"):
-        assert f"{key}: is missing" in said
+def test_defaults(makers_folder: MakersFolder) -> None:
+    """Lay box, sawn flat, 12 %, pva, sound gluing, diagonal compression."""
+    corner = makers_folder.read(BUTT)
+    assert (corner.boards.lay, corner.sawn, corner.moisture) == ("box", "flat", 12.0)
+    assert (corner.glue.name, corner.arrangement.name) == ("pva", "diagonal compression")
+    sound = corner.workmanship
+    assert (sound.quality, sound.gap, sound.coverage, sound.end_grain) == (1.0, 0.0, 1.0, "plain")
+    assert corner.boards.thickness_b is None
+    assert corner.woods[BOARD_B] == corner.woods[BOARD_A]
+    assert corner.warnings == ()
 
 
-@pytest.mark.parametrize(
-    ("content", "expected"),
-    [
-        (b"", "is empty"),
-        (b"  \n\n", "is empty"),
-        (b"\xef\xbb\xbf", "is empty"),
-        (b"kind = \n", "line 1"),
-        (b"[joint]\nkind 'a'\n", "line 2, column"),
-        (b"a = 1\na = 2\n", "is not valid TOML"),
-        (b"\xff\xfe", "is not UTF-8"),
-        (b"a = " + b"[" * 50_000, "is not valid TOML"),
-        (b"a = " + b"9" * 5000, "is not valid TOML"),
-        (b"#" * 1_000_001, "is larger than"),
-        (b"joint = 3\n", "joint = 3: must be a table"),
-        (b"[[joint]]\n", "joint = [...]: must be a table"),
-    ],
-)
-def test_files_that_are_not_what_they_should_be(tmp_path: Path, content: bytes, expected: str) -> None:
-    assert expected in refused(tmp_path, content)
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_examples(name: str) -> None:
+    """The packaged corners read without a warning and say that they are invented."""
+    corner = read_specimen(example_path(name))
+    assert corner.warnings == ()
+    assert "nvented" in example_path(name).read_text(encoding="utf-8").splitlines()[0]
+    kinds = {"butt": Butt, "mitre": Mitre, "finger": FingerJoint, "splined_mitre": SplinedMitre}
+    assert isinstance(corner.joint, kinds[name])
 
 
-def test_paths_that_lead_to_no_file(tmp_path: Path) -> None:
-    for path, expected in (
-        (tmp_path / "nothing.toml", "no such file"),
-        (tmp_path, "is a directory"),
-        ("a\0b", "cannot be read"),
-        (tmp_path / ("x" * 5000), "cannot be read"),
-    ):
-        with pytest.raises(InputError, match=expected):
-            read_specimen(path)
-    pipe = tmp_path / "pipe"
-    os.mkfifo(pipe)
-    with pytest.raises(InputError, match="is not a plain file"):
-        read_specimen(pipe)
-
-
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
-def test_a_file_without_permission(tmp_path: Path) -> None:
-    path = tmp_path / "corner.toml"
-    path.write_text(FINGER)
-    path.chmod(0)
-    with pytest.raises(InputError, match="no permission"):
-        read_specimen(path)
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_a_specimen_is_written_out_and_read_back(name: str, makers_folder: MakersFolder) -> None:
+    """What --out writes as the specimen gives the same specimen."""
+    first = read_specimen(example_path(name), [("boards.wood", "red oak"), ("glue.quality", "90 %")])
+    second = read_specimen(makers_folder.write_text(specimen_toml(first)))
+    assert dataclasses.replace(second, path=first.path) == first
 
 
 @pytest.mark.parametrize(
-    ("change", "expected"),
+    ("typed", "kind"),
     [
-        ("joint.fingers=0", "at least 2"),
-        ("joint.fingers=-3", "at least 2"),
-        ("joint.fingers=9.0", "whole number"),
-        ('joint.fingers="9"', "write 9, without quotes"),
-        ("joint.fingers=" + "9" * 400, "at most 10000"),
-        ("joint.fingers=1", "at least 2"),
-        ("joint.fingers=60", "at most 45"),
-        ("joint.finger_width=0 mm", "above zero"),
-        ("joint.finger_width=inf", "has no unit"),
-        ("boards.thickness=", "is empty"),
-        ("boards.thickness=true", "must be a length"),
-        ("boards.thickness=[1]", "must be a length"),
-        ("boards.thickness=9999999999 mm", "too large"),
-        ("boards.thickness=2.9 mm", "between 3 mm and 300 mm"),
-        ("boards.leg=40 mm", "is too short"),
-        ("boards.wood=3", "must be a text in quotes"),
-        ("boards.wood=mahogany", "could be more than one wood"),
-        ("boards.wood=" + "o" * 500, "too long"),
-        ("boards.wood=nowhere/oak.toml", "no such file"),
-        ("boards.moisture=12", "has no unit"),
-        ("boards.moisture=0 %", "cannot be used"),
-        ("boards.moisture=0.12", "has no unit"),
-        ("glue.kind=none", "needs a glue"),
-        ("glue.quality=0 %", "above zero"),
-        ("glue.quality=900 %", "should be"),
-        ("glue.end_grain=wet", "plain or sized"),
-        ("load.arrangement=apex", 'did you mean "apex press"?'),
-        ("fingers=9", "did you mean joint.fingers?"),
-        ("board.wood=oak", "did you mean boards.wood"),
-        ("=3", "is not a key known here"),
+        ("Keyed Mitre", "splined mitre"),
+        ("  splined   mitre ", "splined mitre"),
+        ("splined-mitre", "splined mitre"),
+        ("splined_mitre", "splined mitre"),
+        ("SPLINED MITRE", "splined mitre"),
     ],
 )
-def test_changes_that_are_wrong_name_the_change(tmp_path: Path, change: str, expected: str) -> None:
-    said = refused(tmp_path, FINGER, change)
-    assert expected in said
-    assert said.startswith(f"command line: --set {change.partition('=')[0]} = ")
-    assert len(said.splitlines()) == 1
+def test_joint_names_are_forgiving(typed: str, kind: str, makers_folder: MakersFolder) -> None:
+    """Aliases, case, spaces, hyphens."""
+    assert makers_folder.read(changed(SPLINED, joint__kind=typed)).kind == kind
 
 
-def test_values_of_changes_bare_or_quoted(tmp_path: Path) -> None:
-    for value in ("red oak", '"red oak"', "'Northern red oak'"):
-        assert read(tmp_path, FINGER, f"boards.wood={value}").woods[BOARD_A].name == "Northern red oak"
-    assert read(tmp_path, FINGER, "boards.thickness=3/4 in").boards.thickness == 19.05
-    assert read(tmp_path, FINGER, 'boards.thickness=3/4"').boards.thickness == 19.05
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_every_arrangement(arrangement: str, makers_folder: MakersFolder) -> None:
+    """As named, in capitals and with hyphens."""
+    assert makers_folder.read(changed(BUTT, load__arrangement=arrangement)).arrangement.name == arrangement
+    loud = arrangement.upper().replace(" ", "-")
+    assert makers_folder.read(changed(BUTT, load__arrangement=loud)).arrangement.name == arrangement
 
 
-def test_fingers_or_finger_width(tmp_path: Path) -> None:
-    both = FINGER.replace("fingers = 9", 'fingers = 9\nfinger_width = "10 mm"')
-    assert "cannot stand beside joint.fingers" in refused(tmp_path, both)
-    assert read(tmp_path, FINGER, "joint.finger_width=10 mm").joint == FingerJoint(finger_width=10.0)
-    width = FINGER.replace("fingers = 9", 'finger_width = "10 mm"')
-    assert read(tmp_path, width, "joint.fingers=5").joint == FingerJoint(fingers=5)
-    said = refused(tmp_path, FINGER, "joint.fingers=5", "joint.finger_width=10 mm")
-    assert "cannot stand beside" in said
+def test_splines(makers_folder: MakersFolder) -> None:
+    """Their wood is board A's where none is named."""
+    corner = makers_folder.read(SPLINED)
+    assert corner.joint == SplinedMitre(3, 3.2, 21.0, "black cherry")
+    assert corner.woods["splines"].name == "Black cherry"
+    unnamed = makers_folder.read(changed(SPLINED, joint__spline_wood=None))
+    assert unnamed.woods["splines"] == unnamed.woods[BOARD_A]
 
 
-def test_another_kind_of_joint_drops_what_it_has_no_use_for(tmp_path: Path) -> None:
-    assert read(tmp_path, FINGER, "joint.kind=mitre").kind == "mitre"
-    found = read_specimen(example_path("splined_mitre"), [("joint.kind", "finger"), ("joint.fingers", "7")])
-    assert found.joint == FingerJoint(fingers=7)
-    assert list(found.woods) == [BOARD_A, BOARD_B]
-    said = refused(tmp_path, FINGER.replace("fingers", "fingerz"), "joint.kind=mitre")
-    assert "joint.fingerz" in said
+@pytest.mark.parametrize("kind", list(JOINTS))
+def test_thickness_b_only_where_it_has_a_place(kind: str, makers_folder: MakersFolder) -> None:
+    """Refused plainly elsewhere."""
+    base = {"butt": BUTT, "finger": FINGER, "splined mitre": SPLINED}.get(
+        kind, changed(BUTT, joint__kind=kind)
+    )
+    tables = changed(base, boards__thickness_b="12 mm")
+    if JOINTS[kind].allows_thickness_b:
+        assert makers_folder.read(tables).boards.thickness_b == 12.0
+    else:
+        problem = one(makers_folder.wrong(tables))
+        assert problem.key == "boards.thickness_b"
+        assert "equally thick" in problem.message
+        assert "butt or finger" in problem.message
 
 
-def test_thickness_b_only_where_the_boards_may_differ(tmp_path: Path) -> None:
-    assert read(tmp_path, FINGER, "boards.thickness_b=12 mm").boards.thickness_b == 12.0
-    said = refused(tmp_path, MITRE, "boards.thickness_b=12 mm")
-    assert "equally thick" in said
-    assert "butt or finger" in said
+def test_a_byte_order_mark_is_forgiven(makers_folder: MakersFolder) -> None:
+    """Some editors write one; others end lines by carriage returns."""
+    text = makers_folder.write(BUTT).read_text(encoding="utf-8")
+    makers_folder.file.write_bytes(b"\xef\xbb\xbf" + text.replace("\n", "\r\n").encode())
+    assert read_specimen(makers_folder.file).kind == "butt"
 
 
-def test_geometry_is_told_in_the_units_of_the_file(tmp_path: Path) -> None:
-    inches = FINGER.replace("19 mm", "3/4 in").replace("90 mm", "3 1/2 in").replace("150 mm", "2 in")
-    said = refused(tmp_path, inches)
-    assert 'boards.leg = "2 in": is too short for boards 3/4 in deep' in said
-    assert "at least 2 1/4 in" in said
-    assert "19 mm deep" in refused(tmp_path, FINGER, "boards.leg=2 in")
-
-
-def test_limits_can_be_typed_as_they_are_shown(tmp_path: Path) -> None:
-    splined = read_specimen(example_path("splined_mitre")).as_read
-    text = toml_text(splined).replace("19 mm", "21 mm")
-    assert "at most 28.6 mm" in refused(tmp_path, text, "joint.spline_depth=28.7 mm")
-    assert read(tmp_path, text, "joint.spline_depth=28.6 mm").joint.spline_depth == 28.6
-    inches = text.replace("21 mm", "3/4 in").replace("90 mm", "4 in").replace("150 mm", "6 in")
-    assert "at least 1/8 in" in refused(tmp_path, inches, "joint.spline_depth=1/16 in")
-    assert "at most 1 1/64 in" in refused(tmp_path, inches, "joint.spline_depth=1 1/16 in")
-    assert read(tmp_path, inches, "joint.spline_depth=1 1/64 in").joint.spline_depth > 25
-
-
-def test_boards_are_checked_even_if_the_joint_is_not_known(tmp_path: Path) -> None:
-    said = refused(tmp_path, FINGER.replace('"finger"', '"fingre"').replace("150 mm", "20 mm"))
-    assert 'did you mean "finger"?' in said
-    assert "is too short" in said
-    assert len(said.splitlines()) == 2
-
-
-def test_moisture_moves_the_wood_and_warns(tmp_path: Path) -> None:
-    usual = read(tmp_path, FINGER)
-    damp, dry = read(tmp_path, FINGER, "boards.moisture=18 %"), read(tmp_path, FINGER, "boards.moisture=4 %")
+def test_moisture_moves_the_wood_and_warns(makers_folder: MakersFolder) -> None:
+    """Damp and very dry wood are read, with a word about it."""
+    damp, limit, dry = (
+        makers_folder.read(changed(BUTT, boards__moisture=moisture)) for moisture in ("18 %", "16 %", "3 %")
+    )
+    assert damp.moisture == damp.woods[BOARD_A].moisture == damp.woods[BOARD_B].moisture == 18.0
     assert (
         damp.woods[BOARD_A].bending_strength
-        < usual.woods[BOARD_A].bending_strength
+        < limit.woods[BOARD_A].bending_strength
         < dry.woods[BOARD_A].bending_strength
     )
-    assert damp.woods[BOARD_B].moisture == 18.0
-    assert ["damp" in damp.warnings[0], "dry" in dry.warnings[0]] == [True, True]
+    assert (len(damp.warnings), len(limit.warnings), len(dry.warnings)) == (1, 0, 1)
+    assert "damp" in damp.warnings[0]
+    assert "dry" in dry.warnings[0]
 
 
-def test_a_specimen_written_out_reads_back_the_same(tmp_path: Path) -> None:
-    (tmp_path / "oak.toml").write_text('like = "white oak"\ndensity = "700 kg/m3"\n')
-    changes = ("boards.thickness=3/4 in", "glue.quality=80 %", f"boards.wood={tmp_path}/oak.toml")
-    found = read(tmp_path, FINGER, *changes)
-    elsewhere = tmp_path / "elsewhere"
-    elsewhere.mkdir()
-    (elsewhere / "copy.toml").write_text(specimen_toml(found))
-    again = read_specimen(elsewhere / "copy.toml")
-    assert (again.joint, again.boards, again.workmanship) == (found.joint, found.boards, found.workmanship)
-    assert again.woods[BOARD_A] == found.woods[BOARD_A]
+def test_as_read_holds_what_was_typed(makers_folder: MakersFolder) -> None:
+    """Not what it became."""
+    corner = makers_folder.read(changed(BUTT, boards__thickness="3/4 in"))
+    assert corner.as_read["boards"]["thickness"] == "3/4 in"
+    assert tomllib.loads(specimen_toml(corner)) == corner.as_read
+
+
+def test_limits_can_be_typed_as_they_are_shown(makers_folder: MakersFolder) -> None:
+    """In both units, rounded to their allowed side."""
+    boards = changed(SPLINED, boards__thickness="21 mm")
+    inches = changed(SPLINED, boards__thickness="3/4 in", boards__width="4 in", boards__leg="6 in")
+    for tables, wrong, limit in (
+        (boards, "28.7 mm", "at most 28.6 mm"),
+        (inches, "1/16 in", "at least 1/8 in"),
+        (inches, "1 1/16 in", "at most 1 1/64 in"),
+    ):
+        assert limit in one(makers_folder.wrong(tables, [("joint.spline_depth", wrong)])).message
+        makers_folder.read(tables, [("joint.spline_depth", limit.split(maxsplit=2)[2])])
 
 
 def test_awkward_values_survive_being_written() -> None:
     tables = {"a b": {"x": 'q"\\\n\t\x7f\u2028é', "y": [1, 2.5, True], "z": {"k": "v"}}, "n": -3}
     assert tomllib.loads(toml_text(tables)) == tables
-
-
-def test_an_own_wood(tmp_path: Path) -> None:
-    (tmp_path / "mine").mkdir()
-    wood = tmp_path / "mine" / "oak.toml"
-    text = FINGER.replace("hard maple", "mine/oak.toml")
-    wood.write_text('like = "white oak"\nname = "my oak"\ndensity = "700 kg/m3"\nstiffness = "11 GPa"\n')
-    found = read(tmp_path, text)
-    assert (found.woods[BOARD_A].name, found.woods[BOARD_A].density) == ("my oak", pytest.approx(700))
-    assert found.woods[BOARD_A].modulus_along == pytest.approx(1.1 * 11_000)
-    wood.write_text(
-        'like = "white oak"\n[sag]\nspan = "36 in"\nweight = "10 kg"\nsag = "2.5 mm"\nthickness = "3/4 in"\n'
-        'width = "90 mm"\n'
-    )
-    assert 8_000 < read(tmp_path, text).woods[BOARD_A].modulus_along < 20_000
-    wood.write_text('like = "wite oak"\ndensty = "700 kg/m3"\nstiffness = 11\n[sag]\nspan = "1 mm"\n')
-    said = refused(tmp_path, text)
-    for expected in (
-        f'{wood}: like = "wite oak": is not a wood known here: did you mean "White oak"',
-        "densty",
-        "did you mean density?",
-        "stiffness = 11: has no unit",
-        "sag.weight: is missing",
-    ):
-        assert expected in said, said
-    wood.write_text('like = "white oak"\ndensity = "70 kg/m3"\n')
-    assert "should lie between" in refused(tmp_path, text)
-    wood.write_text("oak")
-    assert f"{wood}: is not valid TOML" in refused(tmp_path, text)
-
-
-def test_paths_on_the_command_line_are_relative_to_where_one_stands(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    here = tmp_path / "here"
-    here.mkdir()
-    (here / "oak.toml").write_text('like = "white oak"\n')
-    monkeypatch.chdir(here)
-    assert read(tmp_path, FINGER, "boards.wood=oak.toml").woods[BOARD_A].name == "oak"
-    assert "no such file" in refused(tmp_path, FINGER.replace("hard maple", "oak.toml"))
-
-
-def test_an_own_glue(tmp_path: Path) -> None:
-    glue = tmp_path / "glue.toml"
-    text = FINGER + '[glue]\nkind = "glue.toml"\n'
-    glue.write_text('like = "pva"\nquality = "80 %"\n[side_grain]\nopening_strength = 6.5\n')
-    found = read(tmp_path, text).glue
-    usual = read(tmp_path, FINGER).glue
-    assert (found.name, found.quality, found.side_grain.opening_strength) == ("glue", 0.8, 6.5)
-    assert found.side_grain.shear_strength == usual.side_grain.shear_strength
-    assert "own glue file" in found.sources["side_grain.opening_strength"].source
-    glue.write_text('name = "x"\nsofening = "linear"\nfilm_thickness = "much"\n')
-    said = refused(tmp_path, text)
-    for expected in (f"{glue}: sofening", "film_thickness = ", "side_grain", "opening_stiffness: missing"):
-        assert expected in said, said
-    glue.write_text('like = "none"\n')
-    assert "dry joint" in refused(tmp_path, text)
-
-
-def test_errors_reach_the_shell_as_one_message_and_status_2(tmp_path: Path) -> None:
-    path = tmp_path / "corner.toml"
-    path.write_text(FINGER)
-    command = [sys.executable, "-m", "glueline.studies.commands", "predict", str(path), "--json"]
-    done = subprocess.run(
-        [*command, "--set", "joint.fingers=1"],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr.startswith("command line: --set joint.fingers = 1: must be at least 2")
-    assert done.stderr.count("\n") == 1

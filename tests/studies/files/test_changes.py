@@ -10,7 +10,7 @@ import pytest
 from glueline.geometries import BOARD_A, BOARD_B, Butt, FingerJoint
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.files.changes import changed_value, known_keys
-from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed, one
+from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one
 
 
 @pytest.mark.parametrize(
@@ -36,59 +36,63 @@ def test_values_bare_or_quoted(text: str, value: object) -> None:
 
 
 @pytest.mark.parametrize("typed", ["red oak", '"red oak"'])
-def test_another_wood(typed: str, bench: Bench) -> None:
+def test_another_wood(typed: str, makers_folder: MakersFolder) -> None:
     """The contract's own example; the file is left as it was."""
-    before = bench.write(FINGER).read_bytes()
-    corner = read_specimen(bench.file, [("boards.wood", typed)])
+    before = makers_folder.write(FINGER).read_bytes()
+    corner = read_specimen(makers_folder.file, [("boards.wood", typed)])
     assert corner.woods[BOARD_A].name == corner.woods[BOARD_B].name == "Northern red oak"
     assert corner.as_read["boards"]["wood"] == "red oak"
-    assert bench.file.read_bytes() == before
+    assert makers_folder.file.read_bytes() == before
 
 
-def test_one_of_two_drops_the_other(bench: Bench) -> None:
+def test_one_of_two_drops_the_other(makers_folder: MakersFolder) -> None:
     """Fingers and finger_width, both ways."""
-    by_width = bench.read(FINGER, [("joint.finger_width", "10 mm")])
+    by_width = makers_folder.read(FINGER, [("joint.finger_width", "10 mm")])
     assert by_width.joint == FingerJoint(finger_width=10.0)
     assert "fingers" not in by_width.as_read["joint"]
     widths = changed(FINGER, joint__fingers=None, joint__finger_width="10 mm")
-    assert bench.read(widths, [("joint.fingers", "5")]).joint == FingerJoint(5)
+    assert makers_folder.read(widths, [("joint.fingers", "5")]).joint == FingerJoint(5)
 
 
-def test_one_of_two_mends_a_file_with_both(bench: Bench) -> None:
-    """Both in the file is an error, but a change says which was meant."""
+def test_one_of_two_mends_a_file_with_both(makers_folder: MakersFolder) -> None:
+    """Both in the file is an error, and both as changes, but one change says which was meant."""
     both = changed(FINGER, joint__finger_width="10 mm")
-    assert one(bench.wrong(both)).key == "joint.finger_width"
-    assert bench.read(both, [("joint.fingers", "5")]).joint == FingerJoint(5)
+    assert one(makers_folder.wrong(both)).key == "joint.finger_width"
+    assert makers_folder.read(both, [("joint.fingers", "5")]).joint == FingerJoint(5)
+    problem = one(makers_folder.wrong(FINGER, [("joint.fingers", "5"), ("joint.finger_width", "10 mm")]))
+    assert "cannot stand beside" in problem.message
 
 
-def test_another_joint_drops_what_it_does_not_know(bench: Bench) -> None:
+def test_another_joint_drops_what_it_does_not_know(makers_folder: MakersFolder) -> None:
     """Only measures from the file, and only those of other joints."""
-    assert bench.read(FINGER, [("joint.kind", "butt")]).joint == Butt()
-    assert bench.read(SPLINED, [("joint.kind", "mitre")]).as_read["joint"] == {"kind": "mitre"}
+    assert makers_folder.read(FINGER, [("joint.kind", "butt")]).joint == Butt()
+    assert makers_folder.read(SPLINED, [("joint.kind", "mitre")]).as_read["joint"] == {"kind": "mitre"}
     changes = [("joint.kind", "finger"), ("joint.fingers", "7")]
-    assert bench.read(SPLINED, changes).joint == FingerJoint(7)
+    assert makers_folder.read(SPLINED, changes).joint == FingerJoint(7)
     changes = [("joint.fingers", "7"), ("joint.kind", "finger")]
-    assert bench.read(SPLINED, changes).joint == FingerJoint(7)
+    assert makers_folder.read(SPLINED, changes).joint == FingerJoint(7)
     typo = changed(FINGER, joint__figners=3)
-    assert one(bench.wrong(typo, [("joint.kind", "butt")])).key == "joint.figners"
-    problem = one(bench.wrong(FINGER, [("joint.kind", "butt"), ("joint.fingers", "7")]))
+    assert one(makers_folder.wrong(typo, [("joint.kind", "butt")])).key == "joint.figners"
+    problem = one(makers_folder.wrong(FINGER, [("joint.kind", "butt"), ("joint.fingers", "7")]))
     assert problem.key == "--set joint.fingers"
 
 
-def test_the_last_change_of_a_key_counts(bench: Bench) -> None:
+def test_the_last_change_of_a_key_counts(makers_folder: MakersFolder) -> None:
     """As on any command line."""
-    assert bench.read(FINGER, [("joint.fingers", "5"), ("joint.fingers", "7")]).joint == FingerJoint(7)
+    assert makers_folder.read(FINGER, [("joint.fingers", "5"), ("joint.fingers", "7")]).joint == FingerJoint(
+        7
+    )
 
 
-def test_a_table_that_the_file_has_not(bench: Bench) -> None:
+def test_a_table_that_the_file_has_not(makers_folder: MakersFolder) -> None:
     """Is made."""
-    assert bench.read(FINGER, [("load.arrangement", "apex press")]).arrangement.name == "apex press"
+    assert makers_folder.read(FINGER, [("load.arrangement", "apex press")]).arrangement.name == "apex press"
 
 
 @pytest.mark.parametrize("key", known_keys())
-def test_every_key_of_the_contract_can_be_changed(key: str, bench: Bench) -> None:
+def test_every_key_of_the_contract_can_be_changed(key: str, makers_folder: MakersFolder) -> None:
     """Known, so complained of for its value only."""
-    for problem in bench.wrong(FINGER, [(key, "[]")]):
+    for problem in makers_folder.wrong(FINGER, [(key, "[]")]):
         assert "not a key" not in problem.message or key.startswith("joint.spline")
 
 
@@ -105,32 +109,34 @@ def test_every_key_of_the_contract_can_be_changed(key: str, bench: Bench) -> Non
         ("joint.kind.x", "did you mean kind"),
     ],
 )
-def test_keys_nobody_knows(key: str, said: str, bench: Bench) -> None:
+def test_keys_nobody_knows(key: str, said: str, makers_folder: MakersFolder) -> None:
     """The nearest one is named."""
-    problem = one(bench.wrong(FINGER, [(key, "5")]))
+    problem = one(makers_folder.wrong(FINGER, [(key, "5")]))
     assert problem.file == "command line"
     assert said in problem.message
 
 
-def test_what_was_typed_is_shown_as_typed(bench: Bench) -> None:
+def test_what_was_typed_is_shown_as_typed(makers_folder: MakersFolder) -> None:
     """And the command line is named, not the file."""
-    problem = one(bench.wrong(FINGER, [("boards.thickness", "19")]))
+    problem = one(makers_folder.wrong(FINGER, [("boards.thickness", "19")]))
     assert (problem.file, problem.key, problem.value) == ("command line", "--set boards.thickness", "19")
     assert '"19 mm"' in problem.message
 
 
-def test_mistakes_of_file_and_changes_together(bench: Bench) -> None:
+def test_mistakes_of_file_and_changes_together(makers_folder: MakersFolder) -> None:
     """All at once."""
-    problems = bench.wrong(changed(FINGER, boards__leg="150"), [("boards.width", "wide"), ("joint.x", "1")])
+    problems = makers_folder.wrong(
+        changed(FINGER, boards__leg="150"), [("boards.width", "wide"), ("joint.x", "1")]
+    )
     assert {(problem.file, problem.key) for problem in problems} == {
-        (str(bench.file), "boards.leg"),
+        (str(makers_folder.file), "boards.leg"),
         ("command line", "--set boards.width"),
         ("command line", "--set joint.x"),
     }
 
 
 def test_a_changed_path_is_relative_to_here(
-    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    makers_folder: MakersFolder, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whoever types a path means the directory they are in; whoever writes a file means the file's."""
     here, there = tmp_path / "here", tmp_path / "there"
@@ -138,7 +144,7 @@ def test_a_changed_path_is_relative_to_here(
     there.mkdir()
     (here / "mine.toml").write_text('like = "ash"\nname = "ash here"\n', encoding="utf-8")
     (there / "mine.toml").write_text('like = "ash"\nname = "ash there"\n', encoding="utf-8")
-    inside = Bench(there)
+    inside = MakersFolder(there)
     monkeypatch.chdir(here)
     written = changed(FINGER, boards__wood="mine.toml")
     assert inside.read(written).woods[BOARD_A].name == "ash there"

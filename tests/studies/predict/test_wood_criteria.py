@@ -20,10 +20,10 @@ from glueline.materials import (
     Wood,
     find_criterion,
     find_wood,
-    hankinson,
     plane_strengths,
     wood_names,
 )
+from glueline.materials.grain_angle import hankinson
 from glueline.studies.corner.critical_length import CriticalLengths
 from glueline.studies.predict.break_path import follow_break
 from glueline.studies.predict.wood_limits import WoodSample, utilisation, wood_limits

@@ -12,19 +12,19 @@ import pytest
 import scipy
 
 from glueline import predict, read_specimen
-from glueline.materials import MARKS, find_glue, find_wood, glue_names
+from glueline.materials import MARKS, find_glue, find_wood, glue_names, glue_source
 from glueline.materials.wood import PROPERTIES
 from glueline.studies.commands import main
 from glueline.studies.corner.connections.cheek import GluedCheek
 from glueline.studies.corner.connections.glue_line import GluedLine
 from glueline.studies.corner.material_values import NOT_STATED
-from glueline.studies.corner.materials_used import glue_source, materials_used, merged
+from glueline.studies.corner.materials_used import materials_used, merged
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.own_files import read_glue_file
 from glueline.studies.show.record import LIBRARIES, record_text, recorded_corner, versions
 from glueline.studies.show.write_results import provenance_text
-from tests.studies.makers_folder import Bench
+from tests.studies.makers_folder import MakersFolder
 
 
 def used(name: str, *changes: tuple[str, str]) -> list[dict[str, Any]]:
@@ -175,10 +175,10 @@ def test_the_record_is_plain_json_and_the_same_every_time() -> None:
 
 
 def test_predict_writes_the_record_and_leaves_the_contract_alone(
-    bench: Bench, capsys: pytest.CaptureFixture[str]
+    makers_folder: MakersFolder, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    out = bench.folder / "out"
-    file = str(bench.copy_example("butt"))
+    out = makers_folder.folder / "out"
+    file = str(makers_folder.copy_example("butt"))
     assert main(["predict", file, "--method", "elastic", "--json", "--out", str(out), "--seed", "7"]) == 0
     answer = json.loads(capsys.readouterr().out)
     assert not {"versions", "materials", "provenance"} & set(answer)
@@ -188,13 +188,15 @@ def test_predict_writes_the_record_and_leaves_the_contract_alone(
     assert record["corners"][0]["file"] == file
 
 
-def test_a_name_in_another_encoding_can_be_recorded(bench: Bench, capsys: pytest.CaptureFixture[str]) -> None:
-    name = os.fsdecode(os.fsencode(bench.folder) + b"/corner_\xff.toml")
+def test_a_name_in_another_encoding_can_be_recorded(
+    makers_folder: MakersFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    name = os.fsdecode(os.fsencode(makers_folder.folder) + b"/corner_\xff.toml")
     try:
         Path(name).write_bytes(example_path("butt").read_bytes())
     except OSError:
         pytest.skip("the file system takes UTF-8 names only")
-    out = bench.folder / "out"
+    out = makers_folder.folder / "out"
     assert main(["rank", name, "--method", "elastic", "--json", "--out", str(out)]) == 0
     (corner,) = json.loads(capsys.readouterr().out)["corners"]
     assert corner["file"].endswith("corner_\\udcff.toml")

@@ -27,7 +27,7 @@ from glueline.studies.sweeps.ranges import OFF_LINE, Range, ranges_of, scaled
 from glueline.studies.sweeps.tables import influence_table
 from glueline.studies.sweeps.worker import Computed, Request
 from tests.studies.commands.test_command_line import run
-from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed
+from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
 
 KEYS = {
@@ -56,8 +56,8 @@ def differing(one: Specimen, other: Specimen) -> set[str]:
     return {name for name in fields if getattr(one, name) != getattr(other, name)}
 
 
-def test_every_range_moves_one_thing_and_says_what_it_rests_on(bench: Bench) -> None:
-    specimen = bench.read(SPLINED)
+def test_every_range_moves_one_thing_and_says_what_it_rests_on(makers_folder: MakersFolder) -> None:
+    specimen = makers_folder.read(SPLINED)
     ranges = by_key(specimen)
     assert set(ranges) == KEYS
     moved = {
@@ -80,9 +80,9 @@ def test_every_range_moves_one_thing_and_says_what_it_rests_on(bench: Bench) -> 
         )
 
 
-def test_wood_moves_to_the_boards_that_five_percent_undercut_and_exceed(bench: Bench) -> None:
+def test_wood_moves_to_the_boards_that_five_percent_undercut_and_exceed(makers_folder: MakersFolder) -> None:
     """A lognormal of cov v has 5 and 95 % at exp(-+1.645 sqrt(ln(1 + v^2))) of its median (textbook)."""
-    specimen = bench.read(FINGER)
+    specimen = makers_folder.read(FINGER)
     stiffness = by_key(specimen)["wood.stiffness"]
     cov = specimen.woods[BOARD_A].cov["modulus_along"]
     factor = exp(1.6448536 * sqrt(log(1 + cov**2)))
@@ -100,8 +100,8 @@ def test_wood_moves_to_the_boards_that_five_percent_undercut_and_exceed(bench: B
     assert stiffness.at_high.woods[BOARD_A].bending_strength == specimen.woods[BOARD_A].bending_strength
 
 
-def test_a_quantity_is_moved_by_its_own_scatter(bench: Bench) -> None:
-    wood = bench.read(FINGER).woods[BOARD_A]
+def test_a_quantity_is_moved_by_its_own_scatter(makers_folder: MakersFolder) -> None:
+    wood = makers_folder.read(FINGER).woods[BOARD_A]
     moved = scaled(wood, ("shear_strength", "rolling_shear_strength"), 1.0)
     for name in ("shear_strength", "rolling_shear_strength"):
         assert log(getattr(moved, name) / getattr(wood, name)) == pytest.approx(
@@ -109,7 +109,7 @@ def test_a_quantity_is_moved_by_its_own_scatter(bench: Bench) -> None:
         )
 
 
-def test_ranges_stay_within_what_can_be(bench: Bench) -> None:
+def test_ranges_stay_within_what_can_be(makers_folder: MakersFolder) -> None:
     poor = changed(
         FINGER,
         glue__quality="195 %",
@@ -118,7 +118,7 @@ def test_ranges_stay_within_what_can_be(bench: Bench) -> None:
         boards__moisture="4 %",
         load__arrangement="apex press",
     )
-    ranges = by_key(bench.read(poor))
+    ranges = by_key(makers_folder.read(poor))
     assert (ranges["glue.quality"].low, ranges["glue.quality"].high) == ("136.5 %", "200 %")
     assert (ranges["glue.gap"].low, ranges["glue.gap"].high) == ("0.2 mm", "0.5 mm")
     assert (ranges["glue.coverage"].low, ranges["glue.coverage"].high) == ("5 %", "35 %")
@@ -129,8 +129,8 @@ def test_ranges_stay_within_what_can_be(bench: Bench) -> None:
     assert damp.woods[BOARD_A] == at_moisture(damp.woods[BOARD_A], 8.0)
 
 
-def test_a_thickness_that_makes_no_corner_says_why(bench: Bench) -> None:
-    specimen = bench.read(changed(SPLINED, joint__spline_depth="25.8 mm"))
+def test_a_thickness_that_makes_no_corner_says_why(makers_folder: MakersFolder) -> None:
+    specimen = makers_folder.read(changed(SPLINED, joint__spline_depth="25.8 mm"))
     thickness = by_key(specimen)["boards.thickness"]
     assert thickness.at_low is None
     assert thickness.at_high is not None
@@ -149,8 +149,8 @@ def made_up(specimen: Specimen) -> Computed:
 
 
 @pytest.fixture
-def ranking(bench: Bench) -> Ranking:
-    return influences(bench.read(FINGER), Request(), [FakeLane(made_up), FakeLane(made_up)])
+def ranking(makers_folder: MakersFolder) -> Ranking:
+    return influences(makers_folder.read(FINGER), Request(), [FakeLane(made_up), FakeLane(made_up)])
 
 
 def test_what_moves_most_comes_first(ranking: Ranking) -> None:
@@ -185,8 +185,8 @@ def test_the_table_and_the_bars_show_them(ranking: Ranking) -> None:
     assert {"70 %", "110 %", "quarter", "0.2 mm"} <= {each.get_text() for each in axes.texts}
 
 
-def test_without_an_answer_for_the_corner_itself_it_fails(bench: Bench) -> None:
-    specimen = bench.read(FINGER)
+def test_without_an_answer_for_the_corner_itself_it_fails(makers_folder: MakersFolder) -> None:
+    specimen = makers_folder.read(FINGER)
     with pytest.raises(ComputationError, match="no luck"):
         influences(specimen, Request(), [FakeLane(lambda _: Computed(None, "no luck"))])
 

@@ -18,17 +18,19 @@ from glueline.studies.sweeps.tables import sought_text
 from glueline.studies.sweeps.vary import parse_varied
 from glueline.studies.sweeps.worker import Computed, Request
 from tests.studies.commands.test_command_line import run
-from tests.studies.makers_folder import FINGER, SPLINED, Bench, changed
+from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
 
 Answering = Callable[[Specimen], Computed]
 
 
-def sought(bench: Bench, texts: Sequence[str], goal: Goal, answering: Answering, lanes: int = 1) -> Sought:
+def sought(
+    makers_folder: MakersFolder, texts: Sequence[str], goal: Goal, answering: Answering, lanes: int = 1
+) -> Sought:
     """What seek finds for answers by formula; the number of lanes must not show."""
     varied = parse_varied(texts)
-    points = cross(str(bench.file), (), varied)
-    distances = changes_of(str(bench.file), (), varied[0], points)
+    points = cross(str(makers_folder.file), (), varied)
+    distances = changes_of(str(makers_folder.file), (), varied[0], points)
     return seek(points, distances, goal, Request(), [FakeLane(answering) for _ in range(lanes)])
 
 
@@ -51,10 +53,10 @@ def by_splines(specimen: Specimen) -> Computed:
 
 
 @pytest.mark.parametrize("lanes", [1, 2, 5])
-def test_a_monotone_case_by_hand(bench: Bench, lanes: int) -> None:
+def test_a_monotone_case_by_hand(makers_folder: MakersFolder, lanes: int) -> None:
     """From three splines on, the sixth is the first whose 2400 N of glue outdo 2000 N of wood."""
-    bench.write(SPLINED)
-    found = sought(bench, ["joint.splines=1:9"], WoodFirst(), by_splines, lanes)
+    makers_folder.write(SPLINED)
+    found = sought(makers_folder, ["joint.splines=1:9"], WoodFirst(), by_splines, lanes)
     assert found.found
     assert dict(found.best.point.values) == {"joint.splines": "6"}
     assert tried(found) == ["3", "2", "4", "1", "5", "6"]
@@ -64,18 +66,20 @@ def test_a_monotone_case_by_hand(bench: Bench, lanes: int) -> None:
 
 
 @pytest.mark.parametrize(("load", "splines"), [(1000.0, "3"), (1080.0, "3"), (1081.0, "4"), (1700.0, "5")])
-def test_a_load_is_reached_by_the_low_end_of_the_band(bench: Bench, load: float, splines: str) -> None:
-    bench.write(SPLINED)
-    found = sought(bench, ["joint.splines=1:9"], Reach(load), by_splines)
+def test_a_load_is_reached_by_the_low_end_of_the_band(
+    makers_folder: MakersFolder, load: float, splines: str
+) -> None:
+    makers_folder.write(SPLINED)
+    found = sought(makers_folder, ["joint.splines=1:9"], Reach(load), by_splines)
     assert found.found
     assert found.best.point.values["joint.splines"] == splines
 
 
-def test_the_least_change_may_go_down(bench: Bench) -> None:
+def test_the_least_change_may_go_down(makers_folder: MakersFolder) -> None:
     """Made up: fewer splines are better, so the nearest below is found before any above."""
-    bench.write(changed(SPLINED, joint__splines=5))
+    makers_folder.write(changed(SPLINED, joint__splines=5))
     found = sought(
-        bench,
+        makers_folder,
         ["joint.splines=1:9"],
         WoodFirst(),
         lambda specimen: answer_of(100.0, "wood" if specimen.joint.splines in (2, 9) else "glue"),
@@ -84,14 +88,16 @@ def test_the_least_change_may_go_down(bench: Bench) -> None:
     assert tried(found) == ["5", "4", "6", "3", "7", "2", "8"]
 
 
-def test_ties_go_to_the_least_glue_then_the_least_wood_then_the_first(bench: Bench) -> None:
-    bench.write(SPLINED)
+def test_ties_go_to_the_least_glue_then_the_least_wood_then_the_first(makers_folder: MakersFolder) -> None:
+    makers_folder.write(SPLINED)
     texts = ["joint.splines=2,4", "boards.width=80 mm,70 mm", "glue.quality=90 %,100 %"]
 
     def area(specimen: Specimen) -> float:
         return 500.0 if specimen.joint.splines == 4 else 600.0
 
-    found = sought(bench, texts, WoodFirst(), lambda specimen: answer_of(100.0, "wood", area=area(specimen)))
+    found = sought(
+        makers_folder, texts, WoodFirst(), lambda specimen: answer_of(100.0, "wood", area=area(specimen))
+    )
     assert dict(found.best.point.values) == {
         "joint.splines": "4",
         "boards.width": "70 mm",
@@ -100,9 +106,9 @@ def test_ties_go_to_the_least_glue_then_the_least_wood_then_the_first(bench: Ben
     assert len(found.tried) == 8
 
 
-def test_where_none_does_the_nearest_is_named(bench: Bench) -> None:
-    bench.write(SPLINED)
-    found = sought(bench, ["joint.splines=1:4,99"], WoodFirst(), by_splines, lanes=3)
+def test_where_none_does_the_nearest_is_named(makers_folder: MakersFolder) -> None:
+    makers_folder.write(SPLINED)
+    found = sought(makers_folder, ["joint.splines=1:4,99"], WoodFirst(), by_splines, lanes=3)
     assert not found.found
     assert found.best.point.values["joint.splines"] == "4"
     assert found.to_json()["found"] is False
@@ -113,29 +119,29 @@ def test_where_none_does_the_nearest_is_named(bench: Bench) -> None:
     assert "The nearest: joint.splines = 4" in text
     assert "80 %" in text
     assert "local codes" in text
-    found = sought(bench, ["joint.splines=1:4"], Reach(2000.0), by_splines)
+    found = sought(makers_folder, ["joint.splines=1:4"], Reach(2000.0), by_splines)
     assert found.best.point.values["joint.splines"] == "4"
     text = sought_text(found, Reach(2000.0), ["joint.splines"], "imperial")
     assert "95 % of such corners hold 449.6 lbf" in text
 
 
-def test_without_any_answer_it_fails(bench: Bench) -> None:
-    bench.write(SPLINED)
+def test_without_any_answer_it_fails(makers_folder: MakersFolder) -> None:
+    makers_folder.write(SPLINED)
     with pytest.raises(ComputationError, match="not one of 2 points"):
-        sought(bench, ["joint.splines=1,2"], WoodFirst(), lambda _: Computed(None, "the path ends"))
+        sought(makers_folder, ["joint.splines=1,2"], WoodFirst(), lambda _: Computed(None, "the path ends"))
 
 
-def test_an_answer_whose_scatter_could_not_be_found_does_not_reach(bench: Bench) -> None:
+def test_an_answer_whose_scatter_could_not_be_found_does_not_reach(makers_folder: MakersFolder) -> None:
     """The others are still looked at; where none has any, that is said."""
-    bench.write(SPLINED)
+    makers_folder.write(SPLINED)
 
     def only_five(specimen: Specimen) -> Computed:
         return by_splines(specimen) if specimen.joint.splines == 5 else answer_of(5000.0)
 
     goal = Reach(1800.0)
-    found = sought(bench, ["joint.splines=4,5"], goal, only_five)
+    found = sought(makers_folder, ["joint.splines=4,5"], goal, only_five)
     assert (found.found, dict(found.best.point.values)) == (True, {"joint.splines": "5"})
-    none = sought(bench, ["joint.splines=4,5"], goal, lambda _: answer_of(5000.0))
+    none = sought(makers_folder, ["joint.splines=4,5"], goal, lambda _: answer_of(5000.0))
     assert not none.found
     assert "its scatter could not be found" in sought_text(none, goal, ["joint.splines"], "metric")
 
@@ -191,27 +197,27 @@ def test_other_shares_follow_the_lognormal_with_both_ends() -> None:
     ],
 )
 def test_a_change_is_counted_from_the_file(
-    bench: Bench, text: str, own: object, changes: list[float]
+    makers_folder: MakersFolder, text: str, own: object, changes: list[float]
 ) -> None:
     key = text.partition("=")[0].replace(".", "__")
     tables = changed(SPLINED, **{key: own})
-    bench.write(tables)
-    points = cross(str(bench.file), (), parse_varied([text]))
-    found = changes_of(str(bench.file), (), parse_varied([text])[0], points)
+    makers_folder.write(tables)
+    points = cross(str(makers_folder.file), (), parse_varied([text]))
+    found = changes_of(str(makers_folder.file), (), parse_varied([text])[0], points)
     assert list(found.values()) == pytest.approx(changes)
 
 
-def test_set_moves_where_the_change_is_counted_from(bench: Bench) -> None:
-    bench.write(SPLINED)
+def test_set_moves_where_the_change_is_counted_from(makers_folder: MakersFolder) -> None:
+    makers_folder.write(SPLINED)
     (varied,) = parse_varied(["joint.splines=1,6"])
-    points = cross(str(bench.file), [("joint.splines", "5")], [varied])
-    assert changes_of(str(bench.file), [("joint.splines", "5")], varied, points) == {0: 4.0, 1: 1.0}
+    points = cross(str(makers_folder.file), [("joint.splines", "5")], [varied])
+    assert changes_of(str(makers_folder.file), [("joint.splines", "5")], varied, points) == {0: 4.0, 1: 1.0}
 
 
-def test_wood_is_what_fills_the_corner(bench: Bench) -> None:
+def test_wood_is_what_fills_the_corner(makers_folder: MakersFolder) -> None:
     """By hand: two boards less the corner square that only one fills, which fingers and splines fill too."""
     for tables in (FINGER, SPLINED, changed(FINGER, joint__fingers=None, joint__kind="butt")):
-        specimen = bench.read(tables)
+        specimen = makers_folder.read(tables)
         assert wood_volume(specimen) == pytest.approx(90.0 * 19.0 * (2 * 150.0 - 19.0), rel=1e-6)
 
 

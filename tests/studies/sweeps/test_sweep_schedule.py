@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.sweeps.schedule import Turns, computed, groups_of
 from glueline.studies.sweeps.worker import Computed, Request
-from tests.studies.makers_folder import FINGER, Bench, changed
+from tests.studies.makers_folder import FINGER, MakersFolder, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of
 
 
@@ -72,25 +72,25 @@ class FailingLane(FakeLane):
         return broken
 
 
-def specimens(bench: Bench) -> dict[int, Specimen]:
-    return {number: bench.read(changed(FINGER, joint__fingers=number)) for number in (3, 5, 7)}
+def specimens(makers_folder: MakersFolder) -> dict[int, Specimen]:
+    return {number: makers_folder.read(changed(FINGER, joint__fingers=number)) for number in (3, 5, 7)}
 
 
-def results(bench: Bench, lane: FakeLane) -> dict[int, Computed]:
-    points = specimens(bench)
+def results(makers_folder: MakersFolder, lane: FakeLane) -> dict[int, Computed]:
+    points = specimens(makers_folder)
     return dict(computed(points, dict.fromkeys(points, 0), Request(), [lane]))
 
 
-def test_a_lost_worker_is_started_again_and_its_point_tried_again(bench: Bench) -> None:
+def test_a_lost_worker_is_started_again_and_its_point_tried_again(makers_folder: MakersFolder) -> None:
     lane = FailingLane(lambda specimen, tries: specimen.joint.fingers == 5 and tries == 1)
-    found = results(bench, lane)
+    found = results(makers_folder, lane)
     assert {number: each.error for number, each in found.items()} == {3: "", 5: "", 7: ""}
     assert lane.restarts == 1
 
 
-def test_a_point_that_loses_every_worker_fails_with_its_reason(bench: Bench) -> None:
+def test_a_point_that_loses_every_worker_fails_with_its_reason(makers_folder: MakersFolder) -> None:
     lane = FailingLane(lambda specimen, _: specimen.joint.fingers == 5)
-    found = results(bench, lane)
+    found = results(makers_folder, lane)
     assert found[3].answer is not None
     assert found[7].answer is not None
     assert found[5].answer is None
@@ -99,7 +99,7 @@ def test_a_point_that_loses_every_worker_fails_with_its_reason(bench: Bench) -> 
     assert lane.restarts == 2
 
 
-def test_points_of_a_lane_that_stays_lost_go_to_the_others(bench: Bench) -> None:
+def test_points_of_a_lane_that_stays_lost_go_to_the_others(makers_folder: MakersFolder) -> None:
     class Gone(FailingLane):
         def restart(self) -> bool:
             return False
@@ -107,7 +107,7 @@ def test_points_of_a_lane_that_stays_lost_go_to_the_others(bench: Bench) -> None
         def lost(self) -> bool:
             return bool(self.given)
 
-    points = specimens(bench)
+    points = specimens(makers_folder)
     gone = Gone(lambda _, __: True)
     whole = FakeLane(lambda specimen: answer_of(float(specimen.joint.fingers)))
     found = dict(computed(points, {number: number for number in points}, Request(), [gone, whole]))
@@ -116,10 +116,10 @@ def test_points_of_a_lane_that_stays_lost_go_to_the_others(bench: Bench) -> None
     assert len(whole.given) == 3
 
 
-def test_a_lane_that_cannot_be_used_again_stops_everything(bench: Bench) -> None:
+def test_a_lane_that_cannot_be_used_again_stops_everything(makers_folder: MakersFolder) -> None:
     class Gone(FailingLane):
         def restart(self) -> bool:
             raise ConnectionError("gone")
 
     with pytest.raises(ConnectionError, match="gone"):
-        results(bench, Gone(lambda _, __: True))
+        results(makers_folder, Gone(lambda _, __: True))

@@ -19,7 +19,7 @@ from glueline.studies.sweeps.store import open_store
 from glueline.studies.sweeps.sweep import described, sweep
 from glueline.studies.sweeps.vary import parse_varied
 from glueline.studies.sweeps.worker import Computed, Request
-from tests.studies.makers_folder import FINGER, Bench, check_words, one
+from tests.studies.makers_folder import FINGER, MakersFolder, check_words, one
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, opened, rows_in
 
 FINGERS, QUALITIES = "joint.fingers=2:7,77", "glue.quality=60 %:100 %:10 %"
@@ -32,13 +32,13 @@ def by_formula(specimen: Specimen) -> Computed:
     return answer_of(specimen.joint.fingers / 3 * specimen.workmanship.quality)
 
 
-def points_of(bench: Bench, *texts: str) -> tuple[Point, ...]:
-    bench.write(FINGER)
-    return cross(str(bench.file), (), parse_varied(texts))
+def points_of(makers_folder: MakersFolder, *texts: str) -> tuple[Point, ...]:
+    makers_folder.write(FINGER)
+    return cross(str(makers_folder.file), (), parse_varied(texts))
 
 
 def run(
-    bench: Bench,
+    makers_folder: MakersFolder,
     out: Path,
     texts: Sequence[str] = (FINGERS, QUALITIES),
     lanes: int = 2,
@@ -46,7 +46,7 @@ def run(
     log: Path | None = None,
 ) -> dict[int, Outcome]:
     """A whole sweep with answers by formula; every finished point."""
-    points = points_of(bench, *texts)
+    points = points_of(makers_folder, *texts)
     varied = parse_varied(texts)
     asked = described(points, varied, Request())
     keys, values = [each.key for each in varied], [point.values for point in points]
@@ -57,10 +57,10 @@ def run(
 
 
 @pytest.fixture
-def whole(bench: Bench) -> bytes:
+def whole(makers_folder: MakersFolder) -> bytes:
     """results.csv of the same sweep undisturbed."""
-    out = bench.folder / "undisturbed"
-    run(bench, out)
+    out = makers_folder.folder / "undisturbed"
+    run(makers_folder, out)
     return (out / "results.csv").read_bytes()
 
 
@@ -76,7 +76,7 @@ def finished_in(out: Path) -> list[int]:
     return numbers
 
 
-def test_rows_are_tidy_and_in_order(bench: Bench, whole: bytes) -> None:
+def test_rows_are_tidy_and_in_order(makers_folder: MakersFolder, whole: bytes) -> None:
     rows = rows_in(whole.decode())
     assert [(row["joint.fingers"], row["glue.quality"]) for row in rows] == [
         (fingers, quality)
@@ -99,28 +99,30 @@ def test_rows_are_tidy_and_in_order(bench: Bench, whole: bytes) -> None:
     assert not any("seconds" in column for column in rows[0])
 
 
-def test_a_band_fills_two_columns(bench: Bench) -> None:
-    points = points_of(bench, "joint.fingers=3")
+def test_a_band_fills_two_columns(makers_folder: MakersFolder) -> None:
+    points = points_of(makers_folder, "joint.fingers=3")
     with open_store(
-        str(bench.folder / "out"), {"a": 1}, ["joint.fingers"], [{"joint.fingers": "3"}]
+        str(makers_folder.folder / "out"), {"a": 1}, ["joint.fingers"], [{"joint.fingers": "3"}]
     ) as store:
         fake = FakeLane(lambda _: answer_of(100.0, band=(80.0, 1 / 3)))
         sweep(points, Request(), store, opened([fake]))
-    (row,) = rows_in((bench.folder / "out" / "results.csv").read_text())
+    (row,) = rows_in((makers_folder.folder / "out" / "results.csv").read_text())
     assert (row["band_05_N"], row["band_95_N"]) == ("80.0", repr(1 / 3))
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_killed_at_random_and_carried_on_equals_undisturbed(bench: Bench, whole: bytes, seed: int) -> None:
+def test_killed_at_random_and_carried_on_equals_undisturbed(
+    makers_folder: MakersFolder, whole: bytes, seed: int
+) -> None:
     """No finished point is computed again, none is lost or doubled, the table is the same to the byte."""
-    out, log = bench.folder / "out", bench.folder / "log"
+    out, log = makers_folder.folder / "out", makers_folder.folder / "log"
     context = multiprocessing.get_context("fork")
     moments = random.Random(seed)
     expected = rows_in(whole.decode())
     kills = 0
     while len(before := finished_in(out)) < 35:
         log.write_text("")
-        child = context.Process(target=run, args=(bench, out), kwargs={"pause": 0.004, "log": log})
+        child = context.Process(target=run, args=(makers_folder, out), kwargs={"pause": 0.004, "log": log})
         child.start()
         child.join(moments.uniform(0.002, 0.03 + 0.001 * kills))  # growing, for slow machines
         kills += child.is_alive()
@@ -135,7 +137,7 @@ def test_killed_at_random_and_carried_on_equals_undisturbed(bench: Bench, whole:
             for row in rows_in((out / "results.csv").read_text()):
                 assert row in [{key: each[key] for key in row} for each in expected]
     assert kills >= 8
-    run(bench, out)
+    run(makers_folder, out)
     assert (out / "results.csv").read_bytes() == whole
     assert sorted(finished_in(out)) == list(range(35))
     assert not list(out.glob(".*"))
@@ -147,19 +149,19 @@ def number_key(number: int) -> tuple[str, str]:
     return fingers, f"{(60 + 10 * (number % 5)) / 100:g}"
 
 
-def test_a_journal_cut_at_any_byte_is_carried_on(bench: Bench, whole: bytes) -> None:
-    source = bench.folder / "undisturbed"
+def test_a_journal_cut_at_any_byte_is_carried_on(makers_folder: MakersFolder, whole: bytes) -> None:
+    source = makers_folder.folder / "undisturbed"
     journal = (source / "points.jsonl").read_bytes()
     line_ends = [place + 1 for place, byte in enumerate(journal) if byte == 10]
     near_ends = {end + shift for end in line_ends[5:12] for shift in (-2, -1, 0, 1)}
     for cut in sorted({*range(0, len(journal), 997), *near_ends}):
-        out = bench.folder / f"cut{cut}"
+        out = makers_folder.folder / f"cut{cut}"
         out.mkdir()
         (out / "sweep.json").write_bytes((source / "sweep.json").read_bytes())
         (out / "points.jsonl").write_bytes(journal[:cut])
         complete = finished_in(out)
-        log = bench.folder / f"log{cut}"
-        run(bench, out, log=log)
+        log = makers_folder.folder / f"log{cut}"
+        run(makers_folder, out, log=log)
         assert (out / "results.csv").read_bytes() == whole
         assert sorted(finished_in(out)) == list(range(35))
         expected = {number_key(number) for number in range(30) if number not in complete}
@@ -168,9 +170,9 @@ def test_a_journal_cut_at_any_byte_is_carried_on(bench: Bench, whole: bytes) -> 
         assert set(computed) == expected
 
 
-def test_damaged_lines_are_computed_again(bench: Bench, whole: bytes) -> None:
-    out = bench.folder / "out"
-    run(bench, out)
+def test_damaged_lines_are_computed_again(makers_folder: MakersFolder, whole: bytes) -> None:
+    out = makers_folder.folder / "out"
+    run(makers_folder, out)
     lines = (out / "points.jsonl").read_bytes().split(b"\n")
     lines[3] = b"\x00" * 40
     lines[7] = b'{"point": 3}'
@@ -178,29 +180,31 @@ def test_damaged_lines_are_computed_again(bench: Bench, whole: bytes) -> None:
     lines[11] = b"[]"
     lines.insert(13, lines[14])
     (out / "points.jsonl").write_bytes(b"\n".join(lines))
-    run(bench, out)
+    run(makers_folder, out)
     assert (out / "results.csv").read_bytes() == whole
 
 
-def test_a_finished_sweep_run_again_changes_no_byte_and_computes_nothing(bench: Bench, whole: bytes) -> None:
-    out, log = bench.folder / "undisturbed", bench.folder / "log"
+def test_a_finished_sweep_run_again_changes_no_byte_and_computes_nothing(
+    makers_folder: MakersFolder, whole: bytes
+) -> None:
+    out, log = makers_folder.folder / "undisturbed", makers_folder.folder / "log"
     before = {path.name: (path.read_bytes(), path.stat().st_mtime_ns) for path in out.iterdir()}
     time.sleep(0.02)
-    run(bench, out, log=log)
+    run(makers_folder, out, log=log)
     assert {path.name: (path.read_bytes(), path.stat().st_mtime_ns) for path in out.iterdir()} == before
     assert not log.exists()
 
 
-def test_the_number_of_lanes_does_not_show(bench: Bench, whole: bytes) -> None:
+def test_the_number_of_lanes_does_not_show(makers_folder: MakersFolder, whole: bytes) -> None:
     for lanes in (1, 3, 40):
-        run(bench, bench.folder / f"lanes{lanes}", lanes=lanes, pause=0.001)
-        assert (bench.folder / f"lanes{lanes}" / "results.csv").read_bytes() == whole
+        run(makers_folder, makers_folder.folder / f"lanes{lanes}", lanes=lanes, pause=0.001)
+        assert (makers_folder.folder / f"lanes{lanes}" / "results.csv").read_bytes() == whole
 
 
-def refused(bench: Bench, out: Path, *texts: str) -> str:
+def refused(makers_folder: MakersFolder, out: Path, *texts: str) -> str:
     before = {path.name: path.read_bytes() for path in out.iterdir()} if out.is_dir() else None
     with pytest.raises(InputError) as caught:
-        run(bench, out, texts or (FINGERS, QUALITIES))
+        run(makers_folder, out, texts or (FINGERS, QUALITIES))
     check_words(caught.value)
     if before is not None:
         assert {path.name: path.read_bytes() for path in out.iterdir()} == before
@@ -209,46 +213,46 @@ def refused(bench: Bench, out: Path, *texts: str) -> str:
     return problem.message
 
 
-def test_a_directory_of_another_sweep_is_refused(bench: Bench, whole: bytes) -> None:
-    out = bench.folder / "undisturbed"
-    assert "differs in vary" in refused(bench, out, FINGERS, "glue.quality=60 %:90 %:10 %")
-    assert "differs in specimen, vary" in refused(bench, out, FINGERS)
+def test_a_directory_of_another_sweep_is_refused(makers_folder: MakersFolder, whole: bytes) -> None:
+    out = makers_folder.folder / "undisturbed"
+    assert "differs in vary" in refused(makers_folder, out, FINGERS, "glue.quality=60 %:90 %:10 %")
+    assert "differs in specimen, vary" in refused(makers_folder, out, FINGERS)
     (out / "sweep.json").write_text("{")
-    assert "cannot be read" in refused(bench, out)
+    assert "cannot be read" in refused(makers_folder, out)
     (out / "sweep.json").unlink()
-    assert "no sweep.json" in refused(bench, out)
+    assert "no sweep.json" in refused(makers_folder, out)
 
 
-def test_results_of_something_else_are_not_written_over(bench: Bench) -> None:
-    out = bench.folder / "out"
+def test_results_of_something_else_are_not_written_over(makers_folder: MakersFolder) -> None:
+    out = makers_folder.folder / "out"
     out.mkdir()
     (out / "results.csv").write_text("mine")
-    assert "holds a results.csv" in refused(bench, out)
+    assert "holds a results.csv" in refused(makers_folder, out)
     (out / "results.csv").unlink()
     (out / "letter.txt").write_text("mine")
-    run(bench, out)
+    run(makers_folder, out)
     assert (out / "letter.txt").read_text() == "mine"
 
 
-def test_a_file_in_the_place_of_the_directory_is_refused(bench: Bench) -> None:
-    (bench.folder / "taken").write_text("mine")
-    assert "is a file" in refused(bench, bench.folder / "taken")
+def test_a_file_in_the_place_of_the_directory_is_refused(makers_folder: MakersFolder) -> None:
+    (makers_folder.folder / "taken").write_text("mine")
+    assert "is a file" in refused(makers_folder, makers_folder.folder / "taken")
 
 
-def test_two_sweeps_do_not_write_into_one_directory(bench: Bench) -> None:
-    points = points_of(bench, FINGERS)
+def test_two_sweeps_do_not_write_into_one_directory(makers_folder: MakersFolder) -> None:
+    points = points_of(makers_folder, FINGERS)
     asked = described(points, parse_varied([FINGERS]), Request())
     values = [point.values for point in points]
-    with open_store(str(bench.folder / "out"), asked, ["joint.fingers"], values) as store:
+    with open_store(str(makers_folder.folder / "out"), asked, ["joint.fingers"], values) as store:
         store.add(0, Outcome(None, "a reason"))
         with pytest.raises(InputError, match="sweep that is running"):
-            run(bench, bench.folder / "out", [FINGERS])
-    run(bench, bench.folder / "out", [FINGERS])
+            run(makers_folder, makers_folder.folder / "out", [FINGERS])
+    run(makers_folder, makers_folder.folder / "out", [FINGERS])
 
 
-def test_a_sweep_that_never_began_leaves_nothing(bench: Bench) -> None:
-    points = points_of(bench, "joint.fingers=3,5")
-    out = bench.folder / "out"
+def test_a_sweep_that_never_began_leaves_nothing(makers_folder: MakersFolder) -> None:
+    points = points_of(makers_folder, "joint.fingers=3,5")
+    out = makers_folder.folder / "out"
     values = [point.values for point in points]
     with pytest.raises(KeyboardInterrupt), open_store(str(out), {"a": 1}, ["joint.fingers"], values):
         raise KeyboardInterrupt

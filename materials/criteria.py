@@ -3,9 +3,9 @@
 Every function takes stresses along the grain, across it and in shear (arrays of one shape, MPa) and returns
 the utilisation: the share of the load at which the limit is met, so 1 at the limit and linear in the load.
 Strengths are positive numbers, MPa, and may be arrays too; where a wood differs in tension and compression
-the caller passes the strength that goes with the sign, see `by_sign`.
+the caller passes the strength that goes with the sign, see ``by_sign``.
 
-`CRITERIA` holds them under their names with one signature, (along, across, shear, PlaneStrengths).
+``CRITERIA`` holds them under their names with one signature, (along, across, shear, PlaneStrengths).
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ Array = NDArray[np.float64]
 
 
 def by_sign(stress: ArrayLike, tension: float, compression: float) -> Array:
-    """The strength that goes with each stress: `tension` where it pulls, `compression` where it presses."""
+    """The strength that goes with each stress: ``tension`` where it pulls, else ``compression``."""
     return np.where(np.asarray(stress) >= 0.0, tension, compression)
 
 
@@ -121,7 +121,7 @@ def hoffman(
 
 
 def off_axis_tension(angle: ArrayLike, utilisation: Callable[[Array, Array, Array], Array]) -> Array:
-    """Strength of a bar pulled at `angle` (rad) to its grain, MPa, by any criterion of stress alone."""
+    """Strength of a bar pulled at ``angle`` (rad) to its grain, MPa, by any criterion of stress alone."""
     cosine, sine = np.cos(np.asarray(angle, dtype=float)), np.sin(np.asarray(angle, dtype=float))
     return np.asarray(1.0 / utilisation(cosine**2, sine**2, cosine * sine), dtype=float)
 
@@ -138,7 +138,7 @@ class PlaneStrengths:
 
 
 def plane_strengths(wood: Wood) -> PlaneStrengths:
-    """The strengths of `wood` that belong to breaking in bending.
+    """The strengths of ``wood`` that belong to breaking in bending.
 
     Along the grain the modulus of rupture in both signs: the pressed side of a bent board yields long before
     the board breaks, and yielding is no break.
@@ -212,7 +212,7 @@ DEFAULT_CRITERION = "quadratic"
 
 
 def find_criterion(name: str) -> Criterion:
-    """The criterion called `name`. Raises ValueError, which lists the names, where there is none."""
+    """The criterion called ``name``. Raises ValueError, which lists the names, where there is none."""
     if name not in CRITERIA:
         raise ValueError(f"no wood criterion is called {name!r}: choose {', '.join(CRITERIA)}")
     return CRITERIA[name]

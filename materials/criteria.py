@@ -206,7 +206,7 @@ CRITERIA: Mapping[str, Criterion] = {
     ),
     "hoffman": Criterion(_hoffman, True, "Hoffman 1967 (recalled)"),
 }
-"""Every criterion by its name; DEVELOPERS.md compares them."""
+"""Every criterion by its name; README.md beside this file compares them."""
 
 DEFAULT_CRITERION = "quadratic"
 

@@ -30,7 +30,7 @@ class PlaneStrengths:
 
 
 def plane_strengths(wood: Wood) -> PlaneStrengths:
-    """The strengths of `wood` that belong to breaking in bending.
+    """The strengths of ``wood`` that belong to breaking in bending.
 
     Along the grain the modulus of rupture in both signs: the pressed side of a bent board yields long before
     the board breaks, and yielding is no break.
@@ -127,13 +127,13 @@ CRITERIA: Mapping[str, Criterion] = {
     "norris interaction": Criterion(norris_interaction, True),
     "hoffman": Criterion(hoffman, True),
 }
-"""Every criterion by its name; DEVELOPERS.md compares them."""
+"""Every criterion by its name; README.md beside this file compares them."""
 
 DEFAULT_CRITERION = "quadratic"
 
 
 def find_criterion(name: str) -> Criterion:
-    """The criterion called `name`. Raises ValueError, which lists the names, where there is none."""
+    """The criterion called ``name``. Raises ValueError, which lists the names, where there is none."""
     if name not in CRITERIA:
         raise ValueError(f"no wood criterion is called {name!r}: choose {', '.join(CRITERIA)}")
     return CRITERIA[name]

@@ -15,7 +15,7 @@ The Wood Handbook's range for compression is 2 to 2.5 (FPL-GTR-190, ch. 5, recal
 
 
 def crushing_strength(wood: Wood, angle_to_face: float) -> float:
-    """Pressure in MPa at which `wood` crushes under a face; angle in rad between grain and face, 0 to pi/2.
+    """Pressure in MPa at which ``wood`` crushes under a face; angle in rad between grain and face, 0 to pi/2.
 
     Pressure acts square to the face, so side grain (0) crushes across the grain and end grain (pi/2) along
     it, with Hankinson's formula between. The two ends do not mean the same: along the grain the handbook

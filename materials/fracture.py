@@ -29,8 +29,8 @@ def critical_length(mode_modulus: float, toughness: float, strength: float) -> f
     """Length in mm ahead of a sharp corner over which stress is averaged before it is held against strength.
 
     (2/pi) E* G / f^2 (Landelius 1989, Gustafsson: mean stress equal to strength at the load where a crack of
-    toughness G would run). E* in MPa from `mode_moduli`, G in N/mm, f in MPa. Raises ValueError where one is
-    not above zero.
+    toughness G would run). E* in MPa from ``mode_moduli``, G in N/mm, f in MPa. Raises ValueError where one
+    is not above zero.
     """
     if not (mode_modulus > 0 and toughness > 0 and strength > 0):
         raise ValueError("modulus, toughness and strength must be above zero")

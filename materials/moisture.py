@@ -16,7 +16,7 @@ WETTEST = 200.0
 
 
 def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
-    """`wood` with its properties at `moisture_percent`.
+    """``wood`` with its properties at ``moisture_percent``.
 
     P = P12 (P12 / Pg)^((12 - M) / (Mp - 12)) up to the intersection moisture Mp and Pg beyond it (Wood
     Handbook, FPL-GTR-190, eq. 5-3, recalled). All six moduli move in the ratio of the bending modulus,
@@ -47,7 +47,7 @@ def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
 def moisture_formula(
     at_12: float, green: float, intersection_moisture: float, moisture_percent: float
 ) -> float:
-    """A property at `moisture_percent` from its values at 12 % and green (Wood Handbook, eq. 5-3)."""
+    """A property at ``moisture_percent`` from its values at 12 % and green (Wood Handbook, eq. 5-3)."""
     if moisture_percent >= intersection_moisture:
         return green
     exponent = (STANDARD_MOISTURE - moisture_percent) / (intersection_moisture - STANDARD_MOISTURE)

@@ -45,10 +45,10 @@ def also_called(name: str) -> tuple[str, ...]:
 
 
 def find_wood(name: str) -> Wood:
-    """The tabled wood that goes by `name`, at 12 % moisture.
+    """The tabled wood that goes by ``name``, at 12 % moisture.
 
     Any case; brackets may be left out where that leaves one wood; shop names answer too. Raises UnknownName,
-    whose `nearest` lists what may have been meant.
+    whose ``nearest`` lists what may have been meant.
     """
     return _wood(_index().find(name))
 
@@ -126,7 +126,7 @@ def _green_ratios(hardwood: bool) -> Mapping[str, float]:
 
 @cache
 def _wood(name: str) -> Wood:
-    """The row `name` with its gaps filled by the rules of wood_rules."""
+    """The row ``name`` with its gaps filled by the rules of wood_rules."""
     row = _rows()[name]
     hardwood, broad_rayed = _yes(row, "hardwood"), _yes(row, "broad_rayed")
     found: dict[str, Sourced] = {key: read_cell(row, key) for key in PROPERTIES if row.get(key)}

@@ -132,7 +132,7 @@ CRITERIA: Mapping[str, Criterion] = {
     "norris interaction": Criterion(norris_interaction, True),
     "hoffman": Criterion(hoffman, True),
 }
-"""Every criterion by its name; DEVELOPERS.md compares them."""
+"""Every criterion by its name; README.md beside this file compares them."""
 
 DEFAULT_CRITERION = "quadratic"
 

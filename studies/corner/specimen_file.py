@@ -26,7 +26,6 @@ from glueline.studies.files.own_files import by_name, is_path, read_glue_file, r
 from glueline.studies.files.toml_tables import (
     Problems,
     Table,
-    one_of,
     printable,
     read_toml,
     toml_text,
@@ -40,6 +39,7 @@ from glueline.studies.files.units import (
     format_length,
     format_limit,
 )
+from glueline.studies.files.words import one_of
 
 DEFAULT_GLUE = "pva"
 DEFAULT_MOISTURE = 12.0

@@ -8,12 +8,14 @@ import resource
 import shutil
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
 
 from glueline.studies.examples import EXAMPLES, example_path
 
+ROOT = Path(__file__).parents[3]
 PROGRAM = [sys.executable, "-m", "glueline.studies.commands"]
 
 
@@ -95,12 +97,24 @@ def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
     assert done.stdout.index("mitre") < done.stdout.index("butt")
 
 
+def test_every_folder_of_code_is_packaged() -> None:
+    packages = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
+    places = {Path(place): name for name, place in packages["package-dir"].items()}
+    folders = {
+        code.parent.relative_to(ROOT)
+        for top in ("fem", "geometries", "materials", "studies")
+        for code in (ROOT / top).rglob("__init__.py")
+    }
+    named = {places.get(folder) or ".".join(("glueline", *folder.parts)) for folder in folders}
+    assert named == set(packages["packages"])
+
+
 @pytest.fixture(scope="module")
 def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where a copy of the checkout is installed without what it depends on."""
     source, target = (tmp_path_factory.mktemp(name) for name in ("source", "site"))
     leave = shutil.ignore_patterns(".git", ".venv", "build", "*.egg-info", "tests", "__pycache__")
-    shutil.copytree(Path(__file__).parents[3], source, ignore=leave, dirs_exist_ok=True)
+    shutil.copytree(ROOT, source, ignore=leave, dirs_exist_ok=True)
     install = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--target", target, source]
     subprocess.run(install, check=True, capture_output=True, timeout=300)
     return target

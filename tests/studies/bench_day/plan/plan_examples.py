@@ -1,0 +1,28 @@
+"""Rigs and expected loads that tests of the plan use; nothing here is measured."""
+
+from __future__ import annotations
+
+import math
+
+from glueline.studies.bench_day.expected import Expected, expected
+from glueline.studies.bench_day.plan.power import replicates_for_pair
+from glueline.studies.bench_day.rig.rig import Rig, direct_line
+from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION
+from glueline.studies.corner.specimen_file import read_specimen
+from glueline.studies.examples import example_path
+from glueline.studies.predict.scatter.lognormal import LognormalLoad
+
+
+def rig(preload: float = 0.0, weight_error: float = 0.0) -> Rig:
+    line = direct_line(preload, weight_error)
+    return Rig("hung weight", DIAGONAL_COMPRESSION, line, line)
+
+
+def of(label: str, load: float, cov: float, joint: str = "butt") -> Expected:
+    answer = {"break_load_N": load, "material_cov": cov, "method": "elastic", "mode": "glue opening"}
+    return expected(label, read_specimen(str(example_path(joint))), {**answer, "breaks_in": "glue"})
+
+
+def needed(effect: float, significance: float, power: float) -> int | None:
+    first, second = LognormalLoad(math.exp(effect), 1.0), LognormalLoad(1.0, 1.0)
+    return replicates_for_pair(first, second, significance=significance, power=power, most=10_000)

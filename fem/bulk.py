@@ -116,8 +116,9 @@ def element_stiffness(mesh: Mesh, body: Body) -> Array:
 class BlockPattern:
     """Where 2 by 2 blocks of element matrices go in the assembled matrix: found once, used for many.
 
-    ``order`` sorts the element blocks by (row, column); ``starts`` marks the first block of each place and
-    ends with their count; ``columns`` and ``row_starts`` are the block rows' compressed storage.
+    ``order`` (blocks,) sorts the element blocks by (row, column); ``starts`` (places + 1,) marks the first
+    block of each place and ends with their count; ``columns`` (places,) and ``row_starts`` (size + 1,) are
+    the compressed storage of ``size`` block rows.
     """
 
     order: NDArray[np.int32]

@@ -62,7 +62,10 @@ class _RunsAway(SolveFailure):
 
 @dataclass(frozen=True)
 class Trial:
-    """What may be the next state: ``out`` (kept,) N is out of balance, ``error`` its size over the bonds'."""
+    """What may be the next state: ``v`` (kept,) in mm under ``load`` in N, ``jump`` (p, 2) in mm.
+
+    ``out`` (kept,) in N is out of balance, ``error`` its size over that of the bonds' forces.
+    """
 
     v: Array
     load: float
@@ -74,7 +77,7 @@ class Trial:
 
 @dataclass(frozen=True)
 class Plane:
-    """The plane that a step ends on: ``normal`` . dv + ``load_part`` dP = ``target`` from the last state."""
+    """Where a step ends: ``normal`` (kept,) . dv + ``load_part`` dP = ``target`` from the last state."""
 
     normal: Array
     load_part: float

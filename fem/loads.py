@@ -49,7 +49,7 @@ def even_moment(model: Model, body: str, edges: Integers, normal: Array) -> Arra
     face = length.sum()
     unit = np.asarray(normal, dtype=float) / np.linalg.norm(normal)
     across = np.array([-unit[1], unit[0]])
-    # A force along the normal at distance r along `across` has the moment -r about the middle.
+    # A force along the normal at distance r along ``across`` has the moment -r about the middle.
     return edge_load(
         model, body, edges, 1.0, lambda p: -(12 / face**3) * ((p - middle) @ across)[:, None] * unit
     )
@@ -57,7 +57,10 @@ def even_moment(model: Model, body: str, edges: Integers, normal: Array) -> Arra
 
 @dataclass(frozen=True)
 class Arrangement:
-    """A load arrangement: ``load`` (unknowns,) for P = 1 N and three ``supports`` (3, unknowns)."""
+    """A load arrangement: ``load`` (unknowns,) in N for P = 1 N and three ``supports`` (3, unknowns).
+
+    A support is the weights of a mean displacement, or of a mean turn in 1/mm.
+    """
 
     name: str
     load: Array

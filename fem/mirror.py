@@ -125,6 +125,20 @@ def find_mirror(
     """How a model is its own mirror image about the diagonal; None for a model that is not.
 
     ``stiffness`` (unknowns, unknowns) is that of the bodies without glue.
+
+    Two halves of a square, their grain along x and along y, glued on the diagonal:
+
+    >>> from glueline.fem.bulk import bulk_stiffness
+    >>> from glueline.fem.model import Body, Mesh
+    >>> from glueline.fem.ties import BondLine
+    >>> square = np.array([[0, 0], [2, 0], [2, 2], [0, 2], [1, 0], [2, 1], [1, 1], [1, 2], [0, 1]])
+    >>> mesh = Mesh(20.0 * square, np.array([[0, 1, 2, 4, 5, 6], [0, 2, 3, 6, 7, 8]]))  # mm
+    >>> a = Body("A", np.array([0]), np.array([19.0]), np.diag([12000.0, 900.0, 700.0])[None])
+    >>> b = Body("B", np.array([1]), np.array([19.0]), np.diag([900.0, 12000.0, 700.0])[None])
+    >>> mitre = BondLine("mitre", "A", "B", np.array([[0, 2, 6]]), np.array([19.0]), 8000.0, 2200.0)
+    >>> model = Model(mesh, (a, b))
+    >>> find_mirror(model, bulk_stiffness(model), [mitre.surface(model)]).basis.shape  # half of the unknowns
+    (24, 12)
     """
     partner = _partners(model)
     if partner is None or not _is_image(stiffness, stiffness[partner][:, partner]):

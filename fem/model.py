@@ -17,7 +17,13 @@ Integers = NDArray[np.int64]
 
 @dataclass(frozen=True)
 class Mesh:
-    """Six-node triangles: ``nodes`` (n, 2) in mm, ``triangles`` (c, 6) corners anticlockwise, middles."""
+    """Six-node triangles: ``nodes`` (n, 2) in mm, ``triangles`` (c, 6) corners anticlockwise, middles.
+
+    >>> from glueline.fem.triangle import REFERENCE_NODES
+    >>> mesh = Mesh(40.0 * REFERENCE_NODES, np.array([[0, 1, 2, 3, 4, 5]]))  # one, with legs of 40 mm
+    >>> mesh.nodes[1].tolist()  # mm
+    [40.0, 0.0]
+    """
 
     nodes: Array
     triangles: Integers
@@ -29,6 +35,11 @@ class Body:
 
     ``cells`` (m,) indices of triangles; ``thickness`` (m,) in mm across the plane; ``stiffness`` (m, 3, 3)
     plane stiffness in x, y in MPa; ``grain_angle`` in rad from x.
+
+    >>> plane = np.diag([12000.0, 900.0, 700.0])  # MPa, grain along x
+    >>> board = Body("board", np.array([0]), np.array([19.0]), plane[None])  # one cell, 19 mm across
+    >>> board.stiffness.shape
+    (1, 3, 3)
     """
 
     name: str
@@ -66,6 +77,13 @@ class Model:
     """Bodies on one mesh and what ties them.
 
     A degree of freedom belongs to (body, node): number 2 k and 2 k + 1 for x and y.
+
+    >>> from glueline.fem.triangle import REFERENCE_NODES
+    >>> mesh = Mesh(40.0 * REFERENCE_NODES, np.array([[0, 1, 2, 3, 4, 5]]))
+    >>> plane = np.diag([12000.0, 900.0, 700.0])[None]  # MPa
+    >>> fingers = [Body(name, np.array([0]), np.array([19.0]), plane) for name in ("A", "B")]
+    >>> Model(mesh, tuple(fingers)).unknowns  # x and y of six nodes of either body
+    24
     """
 
     mesh: Mesh

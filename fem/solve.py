@@ -39,7 +39,10 @@ def factor_definite(matrix: sparse.spmatrix) -> Callable[[Array], Array]:
 
 @dataclass(frozen=True)
 class Solution:
-    """Displacements ``u`` (unknowns,) in mm, three support ``reactions`` in N or N mm, and the load P."""
+    """What a load P in N does: ``u`` (unknowns,) in mm, ``reactions`` (3,) in N or N mm.
+
+    ``compliance`` in mm/N is the displacement of the load along itself for 1 N.
+    """
 
     arrangement: str
     load: float
@@ -64,6 +67,23 @@ class ElasticSystem:
         """Displacements under P = ``load``; the mean displacement of every support is zero.
 
         Raises SolveFailure when the pins that only stop rigid motion were found to carry load.
+
+        A three-cornered board held on one face and pulled on the opposite one:
+
+        >>> from glueline.fem.bulk import bulk_stiffness
+        >>> from glueline.fem.loads import even_load, even_moment
+        >>> from glueline.fem.model import Body, Mesh
+        >>> from glueline.fem.triangle import REFERENCE_NODES
+        >>> mesh = Mesh(40.0 * REFERENCE_NODES, np.array([[0, 1, 2, 3, 4, 5]]))  # mm
+        >>> board = Body("board", np.array([0]), np.array([19.0]), np.diag([12000.0, 900.0, 700.0])[None])
+        >>> model, (x, y) = Model(mesh, (board,)), np.eye(2)
+        >>> held, pulled = np.array([[2, 0, 5]]), np.array([[1, 2, 4]])
+        >>> supports = [even_load(model, "board", held, x), even_load(model, "board", held, y)]
+        >>> supports.append(even_moment(model, "board", held, x))
+        >>> pull = Arrangement("pull", even_load(model, "board", pulled, x), np.stack(supports))
+        >>> solution = ElasticSystem(model, bulk_stiffness(model)).solve(pull, load=1000.0)  # N
+        >>> round(float(solution.reactions[0]), 3)  # N
+        -1000.0
         """
         applied = arrangement.load * load
         reactions = support_reactions(self.model, applied, arrangement.supports)

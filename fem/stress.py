@@ -80,6 +80,14 @@ def grain_rows(model: Model, body: Body, spacing: float, also_at: Sequence[float
 
     ``also_at`` are distances across the grain from the origin, in mm and positive to the left of the grain,
     at which rows are laid besides.
+
+    >>> from glueline.fem.triangle import REFERENCE_NODES
+    >>> mesh = Mesh(40.0 * REFERENCE_NODES, np.array([[0, 1, 2, 3, 4, 5]]))  # mm
+    >>> board = Body("board", np.array([0]), np.array([19.0]), np.diag([12000.0, 900.0, 700.0])[None])
+    >>> rows = grain_rows(Model(mesh, (board,)), board, spacing=5.0)
+    >>> stretched = np.ravel(mesh.nodes * [0.001, 0.0])  # mm, by a thousandth along the grain
+    >>> round(float(rows.stresses(stretched)[:, 0].mean()), 3)  # MPa
+    12.0
     """
     nodes = model.mesh.nodes[model.mesh.triangles[body.cells][:, :3]]
     c, s = np.cos(body.grain_angle), np.sin(body.grain_angle)

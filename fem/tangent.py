@@ -28,7 +28,10 @@ ROUNDS = 6
 
 @dataclass(frozen=True)
 class State:
-    """One equilibrium of a path: kept displacements ``v``, load, jumps and what the bonds do."""
+    """One equilibrium of a path: ``v`` (kept,) and ``jump`` (p, 2) in mm under ``load`` in N.
+
+    ``displacement`` of the load in mm; ``stored``, ``spent`` and ``work`` in N mm.
+    """
 
     v: Array
     load: float
@@ -42,10 +45,10 @@ class State:
 
 @dataclass(frozen=True)
 class Direction:
-    """Displacements ``dv`` and jumps ``turn`` (p, 2) for 1 N more; ``sense`` 1 for more load, -1 for less.
+    """Displacements ``dv`` (kept,) and jumps ``turn`` (p, 2) in mm for 1 N more.
 
-    ``spending`` tells whether energy is spent along it, ``solve`` solves with the tangent stiffness,
-    ``solves`` counts the matrices that were tried.
+    ``sense`` is 1 for more load, -1 for less; ``spending`` tells whether energy is spent along it, ``solve``
+    solves with the tangent stiffness, ``solves`` counts the matrices that were tried.
     """
 
     dv: Array

@@ -26,7 +26,16 @@ class BondLine:
     """Element edges on which bodies ``minus`` and ``plus`` are glued: a glue line without thickness.
 
     ``edges`` (e, 3) nodes as (start, end, middle), so directed that the left-hand normal points from minus
-    to plus; ``width`` (e,) glued width across the plane in mm; stiffnesses in N/mm3.
+    to plus; ``width`` (e,) in mm glued across the plane; stiffnesses in N/mm3.
+
+    >>> from glueline.fem.model import Body, Mesh
+    >>> square = np.array([[0, 0], [2, 0], [2, 2], [0, 2], [1, 0], [2, 1], [1, 1], [1, 2], [0, 1]])
+    >>> mesh = Mesh(20.0 * square, np.array([[0, 1, 2, 4, 5, 6], [0, 2, 3, 6, 7, 8]]))  # mm
+    >>> plane = np.diag([12000.0, 900.0, 700.0])[None]  # MPa
+    >>> halves = [Body(name, np.array([cell]), np.array([19.0]), plane) for cell, name in enumerate("AB")]
+    >>> diagonal = BondLine("diagonal", "A", "B", np.array([[0, 2, 6]]), np.array([19.0]), 8000.0, 2200.0)
+    >>> round(float(diagonal.surface(Model(mesh, tuple(halves))).weight.sum()))  # mm2
+    1075
     """
 
     name: str
@@ -66,8 +75,17 @@ class BondLine:
 class BondArea:
     """Cells over which bodies ``minus`` and ``plus`` overlap and are glued face to face: a cheek.
 
-    ``cells`` (m,) indices of triangles; ``stiffness`` (m, 2, 2) traction on one face in x, y per jump, the
-    mean of the ``faces``, in N/mm3.
+    ``cells`` (m,) indices of triangles; ``stiffness`` (m, 2, 2) in N/mm3, traction on one face in x, y per
+    jump, the mean of the ``faces``.
+
+    >>> from glueline.fem.model import Body, Mesh
+    >>> from glueline.fem.triangle import REFERENCE_NODES
+    >>> mesh = Mesh(40.0 * REFERENCE_NODES, np.array([[0, 1, 2, 3, 4, 5]]))  # mm; 800 mm2
+    >>> plane = np.diag([12000.0, 900.0, 700.0])[None]  # MPa
+    >>> fingers = [Body(name, np.array([0]), np.array([45.0]), plane) for name in ("A", "B")]
+    >>> cheek = BondArea("cheeks", "A", "B", np.array([0]), np.diag([2200.0, 2200.0])[None], faces=8)
+    >>> round(float(cheek.surface(Model(mesh, tuple(fingers))).weight.sum()))  # mm2
+    6400
     """
 
     name: str

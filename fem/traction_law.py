@@ -7,12 +7,12 @@ stiffness. With K the stiffness that damage can reach,
     traction = (1 - D) K jump,    stretch = sqrt(jump . K jump),    D = max over the past of d(jump).
 
 On a path of fixed mixture the traction's work is the area under (1 - D) stretch against stretch, so d is
-chosen to make that area a given softening curve: it starts at `onset` and encloses the toughness of the
+chosen to make that area a given softening curve: it starts at ``onset`` and encloses the toughness of the
 mixture. The energy spent is the integral of stretch^2 / 2 dD, which no path can make fall. Under a changing
 mixture onset and toughness are those of the present jump, and the consistent tangent is unsymmetric.
 
-A law is a class that follows `TractionLaw`: it knows itself, and nothing here or in what follows a path asks
-what kind it is.
+A law is a class that follows ``TractionLaw``: it knows itself, and nothing here or in what follows a path
+asks what kind it is.
 """
 
 from __future__ import annotations

@@ -26,7 +26,13 @@ PIECE_A, PIECE_B = board_words()
 
 @dataclass(frozen=True)
 class Butt:
-    """A butt has no measures of its own."""
+    """A butt has no measures of its own.
+
+    >>> from glueline.geometries import JOINTS, Boards
+    >>> corner = JOINTS["butt"].layout(Butt(), Boards(thickness=19.0, width=90.0, leg=150.0))  # mm
+    >>> [line.name for line in corner.joinings]
+    ['butt face']
+    """
 
 
 def problems(_: Butt, boards: Boards) -> list[Problem]:

@@ -35,7 +35,15 @@ FEWEST = 2  # one finger for each board
 
 @dataclass(frozen=True)
 class FingerJoint:
-    """Either ``fingers``, both boards' together, or ``finger_width`` in mm, cut from one edge."""
+    """Either ``fingers``, both boards' together, or ``finger_width`` in mm, cut from one edge.
+
+    >>> from glueline.geometries import JOINTS, Boards
+    >>> corner = JOINTS["finger"].layout(FingerJoint(fingers=9), Boards(19.0, 90.0, 150.0))  # mm
+    >>> [joining.name for joining in corner.joinings]
+    ['notch floors of board B', 'notch floors of board A', 'finger cheeks']
+    >>> finger_widths(FingerJoint(finger_width=40.0), 90.0)  # mm; a narrower last one takes up the rest
+    (40.0, 40.0, 10.0)
+    """
 
     fingers: int | None = field(
         default=None,

@@ -56,7 +56,14 @@ class Leg:
 
 @dataclass(frozen=True)
 class Boards:
-    """The two boards as the maker names them; ``thickness_b`` only where board B differs."""
+    """The two boards as the maker names them, in mm; ``thickness_b`` only where board B differs.
+
+    ``leg`` is from the outside corner to the tip. "box": the width runs across the plane; "frame": in it.
+
+    >>> box, frame = Boards(19.0, 90.0, 150.0), Boards(19.0, 90.0, 300.0, lay="frame")
+    >>> (box.depth_a, box.across_a), (frame.depth_a, frame.across_a)  # mm, in the plane and across it
+    ((19.0, 90.0), (90.0, 19.0))
+    """
 
     thickness: float
     width: float
@@ -117,8 +124,11 @@ class Boards:
 
 @dataclass(frozen=True)
 class Part:
-    """What one piece is like in one cell: ``across`` its summed size along z, ``single`` that of one finger,
-    land or spline, ``depth`` its size in the plane; the last two settle the out-of-plane assumption."""
+    """What one piece is like in one cell, in mm.
+
+    ``across`` is its summed size along z, ``single`` that of one finger, land or spline, ``depth`` its size
+    in the plane; the last two settle the out-of-plane assumption.
+    """
 
     across: float
     single: float
@@ -127,7 +137,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Cell:
-    """A convex polygon (anticlockwise) of the layout and the pieces that fill it."""
+    """A convex ``polygon`` of the layout, corners x, y in mm anticlockwise; ``parts`` fill it, by piece."""
 
     polygon: tuple[Point, ...]
     parts: Mapping[str, Part]
@@ -135,7 +145,7 @@ class Cell:
 
 @dataclass(frozen=True)
 class Piece:
-    """A body of wood: what it is called and whose wood it is, and ``grain_angle`` from x."""
+    """A body of wood: what it is called and whose wood it is, and ``grain_angle`` in rad from x."""
 
     words: PieceWords
     grain_angle: float
@@ -155,7 +165,13 @@ class Piece:
 class GlueLine:
     """A straight edge on which ``minus`` and ``plus`` meet; the left of start to end looks at ``plus``.
 
-    ``widths`` lists (distance from the start, glued width along z from there on).
+    ``start`` and ``end`` are x, y in mm; ``widths`` lists (distance from the start, glued width along z from
+    there on), both in mm.
+
+    >>> from glueline.geometries import JOINTS, Butt
+    >>> face = JOINTS["butt"].layout(Butt(), Boards(19.0, 90.0, 150.0)).joinings[0]
+    >>> face.length, face.width_at(5.0), face.place_at((1.0, 19.0))  # mm, mm
+    (19.0, 90.0, 'outside end of the butt face')
     """
 
     words: SurfaceWords
@@ -198,7 +214,7 @@ class GlueLine:
 
 @dataclass(frozen=True)
 class Face:
-    """One glued face of a cheek: distance on either side to the plane across z that carries no shear."""
+    """One glued face of a cheek: mm on either side to the plane across z that carries no shear."""
 
     to_no_shear_minus: float
     to_no_shear_plus: float
@@ -208,7 +224,13 @@ class Face:
 class Cheek:
     """Cells over which two pieces overlap along z, glued on the listed faces.
 
-    Its places are named from the outer corner (the origin) to ``inner_corner``.
+    ``cells`` are places in ``Layout.cells``. Its places are named from the outer corner (the origin) to
+    ``inner_corner``, x, y in mm.
+
+    >>> from glueline.geometries import JOINTS, FingerJoint
+    >>> cheeks = JOINTS["finger"].layout(FingerJoint(9), Boards(19.0, 90.0, 150.0)).joinings[2]
+    >>> len(cheeks.faces), cheeks.place_at((17.0, 17.0))  # nine fingers meet on eight faces
+    (8, 'inner part of the finger cheeks')
     """
 
     words: SurfaceWords
@@ -240,7 +262,16 @@ Joining = GlueLine | Cheek
 
 @dataclass(frozen=True)
 class Layout:
-    """A joint in the plane. ``mirrored`` says that the outlines are symmetric about the diagonal."""
+    """A joint in the plane.
+
+    Elements are small at ``fine_points``, x, y in mm; ``mirrored`` says that the outlines are symmetric about
+    the diagonal.
+
+    >>> from glueline.geometries import JOINTS, Mitre
+    >>> corner = JOINTS["mitre"].layout(Mitre(), Boards(19.0, 90.0, 150.0))
+    >>> [piece.name for piece in corner.pieces], corner.place_in(corner.pieces[0], (100.0, 5.0))  # mm
+    (['board A', 'board B'], 'leg of board A')
+    """
 
     boards: Boards
     cells: tuple[Cell, ...]
@@ -279,7 +310,13 @@ class Layout:
 
 @dataclass(frozen=True)
 class Problem:
-    """What is wrong with a corner in a maker's words; ``text`` has placeholders for ``lengths`` in mm."""
+    """What is wrong with a corner in a maker's words; ``text`` has placeholders for ``lengths`` in mm.
+
+    >>> from glueline.geometries import JOINTS, Butt
+    >>> short = JOINTS["butt"].problems(Butt(), Boards(thickness=19.0, width=90.0, leg=40.0))[0]
+    >>> short.key, short.lengths
+    ('boards.leg', {'depth': 19.0, 'least': 57.0})
+    """
 
     key: str
     text: str
@@ -291,6 +328,10 @@ class JointKind:
     """A joint as the table of joints knows it: its parameters, its words, its check and its layout.
 
     ``surfaces`` and ``pieces`` are the words of all that its layouts may hold.
+
+    >>> from glueline.geometries import JOINTS
+    >>> JOINTS["mitre"].places[:2]
+    ('outside end of the mitre', 'middle of the mitre')
     """
 
     kind: str

@@ -33,8 +33,11 @@ class MeshFailure(RuntimeError):
 
 @dataclass(frozen=True)
 class LayoutMesh:
-    """``nodes`` (n, 2) mm; ``triangles`` (c, 6) corners anticlockwise then middles; ``cell_of`` (c,)
-    the layout cell of every triangle; ``element_size`` mm along glue lines."""
+    """Six-node triangles of a layout.
+
+    ``nodes`` (n, 2) in mm; ``triangles`` (c, 6) corners anticlockwise, then middles; ``cell_of`` (c,) the
+    layout cell of every triangle; ``element_size`` in mm along glue lines.
+    """
 
     nodes: Array
     triangles: Integers

@@ -24,7 +24,13 @@ PIECE_A, PIECE_B = board_words()
 
 @dataclass(frozen=True)
 class Mitre:
-    """A mitre has no measures of its own."""
+    """A mitre has no measures of its own.
+
+    >>> from glueline.geometries import JOINTS, Boards
+    >>> corner = JOINTS["mitre"].layout(Mitre(), Boards(thickness=19.0, width=90.0, leg=150.0))  # mm
+    >>> round(corner.joinings[0].length, 1)  # mm, 19 times the root of 2
+    26.9
+    """
 
 
 def problems(_: Mitre, boards: Boards) -> list[Problem]:

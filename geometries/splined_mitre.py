@@ -44,7 +44,14 @@ LEAST_LIGAMENT = 1.0
 
 @dataclass(frozen=True)
 class SplinedMitre:
-    """``splines`` in number; thickness and depth in mm, depth from the outer corner along the diagonal."""
+    """``splines`` in number; thickness and depth in mm, depth from the outer corner along the diagonal.
+
+    >>> from glueline.geometries import JOINTS, Boards
+    >>> joint = SplinedMitre(splines=3, spline_thickness=3.2, spline_depth=21.0)
+    >>> corner = JOINTS["splined mitre"].layout(joint, Boards(thickness=19.0, width=90.0, leg=150.0))
+    >>> [piece.name for piece in corner.pieces]
+    ['board A', 'board B', 'splines']
+    """
 
     splines: int = field(
         metadata={

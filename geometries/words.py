@@ -20,6 +20,10 @@ class Member:
     ``wood_key`` names its wood in the joint's table, None for the boards, which have theirs; without an entry
     there it is board A's. ``rings`` "as sawn" lie as the boards are sawn; "in plane" has R across the grain
     in the plane of the corner, as in slips cut with their rings through the thickness.
+
+    >>> from glueline.geometries import JOINTS
+    >>> [member.name for member in JOINTS["splined mitre"].members]
+    ['board A', 'board B', 'splines']
     """
 
     name: str
@@ -34,7 +38,12 @@ MEMBER_A, MEMBER_B = Member(BOARD_A, BOARD_A), Member(BOARD_B, BOARD_B)
 @dataclass(frozen=True)
 class PieceWords:
     """A piece by name. ``in_corner`` is its part in the corner rectangle, as it stands in a list and in a
-    sentence; None for a piece that has one place only."""
+    sentence; None for a piece that has one place only.
+
+    >>> board_a, _ = board_words()
+    >>> board_a.place(beyond=40.0, depth=19.0)  # mm past the corner, mm
+    'leg of board A'
+    """
 
     name: str
     member: Member
@@ -64,6 +73,9 @@ class SurfaceWords:
     """A glued surface by name: its first, middle and last part, and the shares of it at which they meet.
 
     ``is_plural`` for names such as cheeks, for the verbs of sentences.
+
+    >>> line_words("mitre").place(0.05)
+    'outside end of the mitre'
     """
 
     name: str

@@ -30,10 +30,10 @@ REFERENCE_WOOD = "White oak"
 class Bond:
     """A glue line between two faces: stiffnesses in N/mm3, strengths in MPa, toughnesses in N/mm.
 
-    `cov` is the coefficient of variation of its strength, a share; `weaker_side` "minus" or "plus";
-    `effects` says in plain sentences what workmanship and moisture did. `crushing_strength` is the pressure
-    in MPa at which the weaker of the two woods crushes; infinity is faces that bear whatever comes.
-    `mixing_exponent` is the glue's.
+    ``cov`` is the coefficient of variation of its strength, a share; ``weaker_side`` "minus" or "plus";
+    ``effects`` says in plain sentences what workmanship and moisture did. ``crushing_strength`` is the
+    pressure in MPa at which the weaker of the two woods crushes; infinity is faces that bear whatever comes.
+    ``mixing_exponent`` is the glue's.
     """
 
     opening_stiffness: float
@@ -62,9 +62,10 @@ class CheekSide:
 
 @dataclass(frozen=True)
 class CheekBond:
-    """A face-to-face bond in shear: stiffness in N/mm3, `sides` minus and plus.
+    """A face-to-face bond in shear: stiffness in N/mm3, ``sides`` minus and plus.
 
-    `low_sides` and `high_sides` are the same at the ends of the credible range of the glue's `crossed` row.
+    ``low_sides`` and ``high_sides`` are the same at the ends of the credible range of the glue's ``crossed``
+    row.
     """
 
     shear_stiffness: float
@@ -76,7 +77,7 @@ class CheekBond:
 
 
 def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, BondRow, BondRow]:
-    """The glue's rows at 0, 45 and 90 degrees on `wood`, without quality, gap, coverage or damp.
+    """The glue's rows at 0, 45 and 90 degrees on ``wood``, without quality, gap, coverage or damp.
 
     The wood counts at its own moisture up to 16 %; beyond that the damp glue line is a factor of its own.
     "sized" end grain holds twice, grain at 45 degrees 1.5 times as much, neither more than side grain.
@@ -113,7 +114,7 @@ def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, 
 
 
 def row_at(rows: tuple[BondRow, BondRow, BondRow], angle: float) -> BondRow:
-    """The row at any `angle` (rad, 0 to pi/2) between grain and glued face.
+    """The row at any ``angle`` (rad, 0 to pi/2) between grain and glued face.
 
     Every strength and toughness by Hankinson's form through the three rows, the scatter straight between
     them. Raises ValueError for an angle outside 0 to 90 degrees.
@@ -141,12 +142,18 @@ def bond(
     """The glue line between two faces; angles in rad, between grain and glued face: 0 side, pi/2 end grain.
 
     Each side is taken with its own wood and angle and the weaker governs: every strength and toughness is
-    the lesser of the two. `weaker_side`, and with it the scatter, is the side whose opening and shear
+    the lesser of the two. ``weaker_side``, and with it the scatter, is the side whose opening and shear
     strengths add up to less; where they are equal it is minus, with the larger scatter.
 
-    `crushing_strength` is the lesser of the two woods' at their own moisture. Glue, quality and coverage do
+    ``crushing_strength`` is the lesser of the two woods' at their own moisture. Glue, quality and coverage do
     not enter: what is pressed is wood, and faces bear on each other where they are not glued as well. Raises
     ValueError for an angle outside 0 to 90 degrees.
+
+    >>> from glueline.materials import find_glue, find_wood
+    >>> maple = find_wood("hard maple")
+    >>> end_on_side = bond(find_glue("pva"), maple, 0.0, maple, pi / 2)  # side grain to end grain
+    >>> round(end_on_side.opening_strength, 1), end_on_side.weaker_side  # MPa
+    (5.1, 'plus')
     """
     workmanship = workmanship or Workmanship()
     crushes_at = min(crushing_strength(wood_minus, angle_minus), crushing_strength(wood_plus, angle_plus))
@@ -186,8 +193,14 @@ def cheek_bond(
 ) -> CheekBond:
     """The bond of two faces whose grain lies in the face, and the credible range of it across the grain.
 
-    Along: the side-grain shear row on that side's own wood. Across: the share of the glue's `crossed` row,
+    Along: the side-grain shear row on that side's own wood. Across: the share of the glue's ``crossed`` row,
     the toughness likewise. Which side governs depends on the direction of the shear, so both are returned.
+
+    >>> from glueline.materials import find_glue, find_wood
+    >>> maple = find_wood("hard maple")
+    >>> side = cheek_bond(find_glue("pva"), maple, maple).sides[0]
+    >>> round(side.shear_strength, 1), round(side.rolling_strength, 1)  # MPa, along the grain and across it
+    (16.3, 4.1)
     """
     workmanship = workmanship or Workmanship()
     woods = (wood_minus, wood_plus)

@@ -30,10 +30,15 @@ class PlaneStrengths:
 
 
 def plane_strengths(wood: Wood) -> PlaneStrengths:
-    """The strengths of `wood` that belong to breaking in bending.
+    """The strengths of ``wood`` that belong to breaking in bending.
 
     Along the grain the modulus of rupture in both signs: the pressed side of a bent board yields long before
     the board breaks, and yielding is no break.
+
+    >>> from glueline.materials import find_wood
+    >>> maple = plane_strengths(find_wood("hard maple"))
+    >>> round(maple.tension_along), round(maple.tension_across, 1), round(maple.shear, 1)  # MPa
+    (109, 5.6, 16.1)
     """
     return PlaneStrengths(
         tension_along=wood.bending_strength,
@@ -127,13 +132,20 @@ CRITERIA: Mapping[str, Criterion] = {
     "norris interaction": Criterion(norris_interaction, True),
     "hoffman": Criterion(hoffman, True),
 }
-"""Every criterion by its name; DEVELOPERS.md compares them."""
+"""Every criterion by its name; README.md beside this file compares them."""
 
 DEFAULT_CRITERION = "quadratic"
 
 
 def find_criterion(name: str) -> Criterion:
-    """The criterion called `name`. Raises ValueError, which lists the names, where there is none."""
+    """The criterion called ``name``. Raises ValueError, which lists the names, where there is none.
+
+    >>> from glueline.materials import find_wood
+    >>> maple = plane_strengths(find_wood("hard maple"))
+    >>> share = find_criterion("quadratic").index(0.0, 2.0, 3.0, maple)  # MPa along, across, in shear
+    >>> round(float(share), 2)  # 1 is the limit
+    0.4
+    """
     if name not in CRITERIA:
         raise ValueError(f"no wood criterion is called {name!r}: choose {', '.join(CRITERIA)}")
     return CRITERIA[name]

@@ -21,7 +21,15 @@ Problem = tuple[str, object, str]
 
 
 class GlueTableError(ValueError):
-    """A glue file that cannot be used; `problems` lists all of it as (key, value, message)."""
+    """A glue file that cannot be used; ``problems`` lists all of it as (key, value, message).
+
+    >>> from glueline.materials import glue_from_tables
+    >>> try:
+    ...     glue_from_tables({"name": "mine", "softening": "hard"})
+    ... except GlueTableError as error:
+    ...     print(error.problems[0])
+    ('softening', 'hard', 'one of linear, bridging')
+    """
 
     def __init__(self, problems: list[Problem]) -> None:
         self.problems = problems
@@ -40,7 +48,7 @@ class GlueTableError(ValueError):
 class BondRow:
     """What a bond holds at one angle between grain and glued face: strengths in MPa, toughnesses in N/mm.
 
-    `cov` is the coefficient of variation of the strength, a share.
+    ``cov`` is the coefficient of variation of the strength, a share.
     """
 
     opening_strength: float
@@ -54,9 +62,9 @@ class BondRow:
 class Crossed:
     """Bonds face to face whose shear runs across the grain of a side: all shares.
 
-    `rolling_share`: strength across over strength along the grain; `broad_rayed_share` the same for oaks and
-    beeches; `toughness_share`: toughness across over along. `low` and `high`, and the others of that ending,
-    are the ends of what can be believed.
+    ``rolling_share``: strength across over strength along the grain; ``broad_rayed_share`` the same for oaks
+    and beeches; ``toughness_share``: toughness across over along. ``low`` and ``high``, and the others of
+    that ending, are the ends of what can be believed.
 
     0.25 lies in the 0.18 to 0.28 of the Wood Handbook, ch. 5 (recalled); 0.33 is the older rule for glued
     shear (FPL Report 1522, 1945); 0.40 to 0.47 follows from 5.6 MPa in European beech (Aicher et al. 2016)
@@ -88,14 +96,19 @@ class Crossed:
 class Glue:
     """A glue by its film and by its bond on white oak at 12 % moisture.
 
-    `film_thickness` in mm; `opening_stiffness` and `shear_stiffness` of the film in N/mm3; `softening` one of
-    `SOFTENINGS`; `quality` a share that multiplies strength and toughness. `side_grain`, `grain_45` and
-    `end_grain` hold for 0, 45 and 90 degrees between grain and glued face. The film's own strengths (MPa) and
-    toughnesses (N/mm, may be infinite) cap the bond on woods stronger than white oak. `moist_share` is what
-    the bond keeps in wood above 16 % moisture, `gap_share` what it keeps at gaps of 0.2 to 0.5 mm.
-    Toughness under opening and sliding together mixes linearly, or with a `mixing_exponent` as Benzeggagh and
-    Kenane 1996 have it.
-    `calibrated` says from which breaks `quality` was set, empty where it was not; `sources` by key.
+    ``film_thickness`` in mm; ``opening_stiffness`` and ``shear_stiffness`` of the film in N/mm3;
+    ``softening`` one of ``SOFTENINGS``; ``quality`` a share that multiplies strength and toughness.
+    ``side_grain``, ``grain_45`` and ``end_grain`` hold for 0, 45 and 90 degrees between grain and glued face.
+    The film's own strengths (MPa) and toughnesses (N/mm, may be infinite) cap the bond on woods stronger than
+    white oak. ``moist_share`` is what the bond keeps in wood above 16 % moisture, ``gap_share`` what it keeps
+    at gaps of 0.2 to 0.5 mm. Toughness under opening and sliding together mixes linearly, or with a
+    ``mixing_exponent`` as Benzeggagh and Kenane 1996 have it. ``calibrated`` says from which breaks
+    ``quality`` was set, empty where it was not; ``sources`` by key.
+
+    >>> from glueline.materials import find_glue
+    >>> pva = find_glue("pva")
+    >>> pva.film_thickness, pva.side_grain.shear_strength, pva.end_grain.shear_strength  # mm, MPa, MPa
+    (0.1, 14.0, 7.0)
     """
 
     name: str

@@ -16,7 +16,7 @@ from glueline.materials.provenance import MARKS, Provenance
 
 @dataclass(frozen=True)
 class Limits:
-    """The unit of a number and the range outside of which it is taken for a slip; `open_ended` allows inf."""
+    """Unit of a number and the range outside of which it is taken for a slip; ``open_ended`` allows inf."""
 
     unit: str
     low: float
@@ -43,7 +43,7 @@ MIXING = {"mixing_exponent": Limits("", 1.0, 10.0)}
 """Left out of most glue files: then opening and sliding mix linearly."""
 
 FILM_OVER_SIDE_OPENING, FILM_OVER_SIDE_SHEAR = 10.0 / 7.0, 18.0 / 14.0
-"""Film's own strength over the side-grain row where a glue file does not give it: as `pva` (judgement)."""
+"""Film's own strength over the side-grain row where a glue file does not give it: as ``pva`` (judgement)."""
 
 ROWS = ("side_grain", "grain_45", "end_grain")
 ROW_NUMBERS = {
@@ -70,7 +70,7 @@ LONGEST_CALIBRATED = 1000
 
 
 def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]:
-    """The glue in `tables` and all that is wrong with it; None where it cannot be built."""
+    """The glue in ``tables`` and all that is wrong with it; None where it cannot be built."""
     problems: list[Problem] = []
     _unknown_keys(tables, TOP_KEYS, "", problems)
     name = _name(tables, problems)
@@ -104,7 +104,13 @@ def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]
 
 
 def glue_to_tables(glue: Glue) -> dict[str, object]:
-    """The tables of a glue file that `glue_from_tables` reads back to the same glue."""
+    """The tables of a glue file that ``glue_from_tables`` reads back to the same glue.
+
+    >>> from glueline.materials import find_glue, glue_from_tables
+    >>> tables = glue_to_tables(find_glue("hide"))
+    >>> glue_from_tables(tables) == find_glue("hide")
+    True
+    """
     tables: dict[str, object] = {"name": glue.name, "softening": glue.softening}
     tables |= {key: getattr(glue, key) for key in (*NUMBERS, *OPTIONAL_NUMBERS)}
     if glue.mixing_exponent is not None:
@@ -174,7 +180,7 @@ def _numbers(
 
 
 def _number(value: object, limits: Limits) -> float | None:
-    """`value` as a number in the unit of `limits`, or None. A text may carry that unit: "0.1 mm", "18 %"."""
+    """``value`` in the unit of ``limits``, or None. A text may carry that unit: "0.1 mm", "18 %"."""
     if isinstance(value, str):
         text = re.fullmatch(rf"\s*([-+0-9.eE]+|inf)\s*({re.escape(limits.unit)})?\s*", value)
         if text is None:

@@ -28,6 +28,10 @@ def glue_source(glue: Glue, key: str) -> Provenance | None:
 
     Its own, else that of its row, else those it is worked out from, marked as the least known of them. A
     toughness of a row that the film caps rests on the film's.
+
+    >>> from glueline.materials import find_glue
+    >>> glue_source(find_glue("pva"), "shear_stiffness").mark
+    'judgement'
     """
     sources = glue.sources
     if key in sources:

@@ -15,12 +15,20 @@ DEFAULT_GLUE = "pva"
 
 
 def glue_names() -> tuple[str, ...]:
-    """The names of the tabled glues, and `none` for a dry joint."""
+    """The names of the tabled glues, and ``none`` for a dry joint.
+
+    >>> glue_names()[0], glue_names()[-1]
+    ('pva', 'none')
+    """
     return (*_rows(), NO_GLUE.name)
 
 
 def find_glue(name: str) -> Glue:
-    """The tabled glue that goes by `name`, in any case. Raises UnknownName with the nearest names."""
+    """The tabled glue that goes by ``name``, in any case. Raises UnknownName with the nearest names.
+
+    >>> find_glue("White Glue").name
+    'pva'
+    """
     return _glue(_index().find(name))
 
 
@@ -31,11 +39,17 @@ def glue_from_tables(tables: Mapping[str, object]) -> Glue:
     tables side_grain, grain_45 and end_grain, each with opening_strength and shear_strength (MPa),
     opening_toughness and shear_toughness (N/mm) and cov (share). Optional: quality, sources (texts, or
     tables of source and mark), the crossed row, the film_ limits, moist_share, gap_share and also_called;
-    what is left out is as for `pva`. With mixing_exponent (1 to 10) the toughness under opening and sliding
+    what is left out is as for ``pva``. With mixing_exponent (1 to 10) the toughness under opening and sliding
     mixes as Benzeggagh and Kenane have it, without it linearly.
 
-    Raises GlueTableError, a ValueError whose `problems` lists (key, value, message) for everything missing,
+    Raises GlueTableError, a ValueError whose ``problems`` lists (key, value, message) for everything missing,
     unknown, not a number, or beyond belief.
+
+    >>> from dataclasses import replace
+    >>> from glueline.materials import glue_to_tables
+    >>> tables = glue_to_tables(find_glue("pva")) | {"name": "my own", "quality": 0.9}
+    >>> glue_from_tables(tables) == replace(find_glue("pva"), name="my own", quality=0.9)
+    True
     """
     glue, problems = read_glue(tables)
     if glue is None or problems:

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 
 def hankinson(along: float, across: float, angle: ArrayLike, exponent: float) -> NDArray[np.float64]:
-    """N = P Q / (P sin^n + Q cos^n), any units; `angle` in rad from the grain.
+    """N = P Q / (P sin^n + Q cos^n), any units; ``angle`` in rad from the grain.
 
     Hankinson 1921 with n = 2; other exponents by property in Wood Handbook, FPL-GTR-190, ch. 5 (tension 1.5
     to 2, compression 2 to 2.5, bending 1.5 to 2), recalled. Raises ValueError for a value or exponent not
@@ -22,7 +22,7 @@ def hankinson(along: float, across: float, angle: ArrayLike, exponent: float) ->
 
 
 def hankinson_exponent(along: float, at_45: float, across: float) -> float:
-    """The exponent with which Hankinson's formula passes through `at_45`: n = 2 log2(F (P + Q) / (P Q)).
+    """The exponent with which Hankinson's formula passes through ``at_45``: n = 2 log2(F (P + Q) / (P Q)).
 
     Raises ValueError where there is none: the value at 45 degrees must lie above P Q / (P + Q).
     """
@@ -37,11 +37,11 @@ def hankinson_exponent(along: float, at_45: float, across: float) -> float:
 
 
 def through_three(along: float, at_45: float, across: float, angle: float) -> float:
-    """A property at `angle` (rad) from its values at 0, 45 and 90 degrees to the grain.
+    """A property at ``angle`` (rad) from its values at 0, 45 and 90 degrees to the grain.
 
     Hankinson's formula with the exponent that meets all three, held between the least and the greatest of
     them: with an exponent above 2 the formula alone rises some per cent above its ends. Raises as
-    `hankinson_exponent`.
+    ``hankinson_exponent``.
     """
     exponent = hankinson_exponent(along, at_45, across)
     for known, value in ((0.0, along), (pi / 4, at_45), (pi / 2, across)):

@@ -16,7 +16,7 @@ WETTEST = 200.0
 
 
 def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
-    """`wood` with its properties at `moisture_percent`.
+    """``wood`` with its properties at ``moisture_percent``.
 
     P = P12 (P12 / Pg)^((12 - M) / (Mp - 12)) up to the intersection moisture Mp and Pg beyond it (Wood
     Handbook, FPL-GTR-190, eq. 5-3, recalled). All six moduli move in the ratio of the bending modulus,
@@ -27,6 +27,11 @@ def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
 
     The adjustment always starts from the values at 12 %, so a wood may be taken to any moisture and back.
     Raises ValueError outside 2 to 200 %.
+
+    >>> from glueline.materials import find_wood
+    >>> maple = find_wood("hard maple")
+    >>> [round(at_moisture(maple, percent).shear_strength, 1) for percent in (8.0, 12.0, 20.0)]  # MPa
+    [18.6, 16.1, 12.1]
     """
     if not math.isfinite(moisture_percent) or not DRIEST <= moisture_percent <= WETTEST:
         raise ValueError(
@@ -47,7 +52,7 @@ def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
 def moisture_formula(
     at_12: float, green: float, intersection_moisture: float, moisture_percent: float
 ) -> float:
-    """A property at `moisture_percent` from its values at 12 % and green (Wood Handbook, eq. 5-3)."""
+    """A property at ``moisture_percent`` from its values at 12 % and green (Wood Handbook, eq. 5-3)."""
     if moisture_percent >= intersection_moisture:
         return green
     exponent = (STANDARD_MOISTURE - moisture_percent) / (intersection_moisture - STANDARD_MOISTURE)

@@ -10,7 +10,14 @@ from collections.abc import Iterable, Mapping
 class UnknownName(ValueError):
     """A name that no table row goes by, or that several go by.
 
-    `nearest` lists the names it may have meant, best first.
+    ``nearest`` lists the names it may have meant, best first.
+
+    >>> from glueline.materials import find_wood
+    >>> try:
+    ...     find_wood("mahogany")
+    ... except UnknownName as error:
+    ...     print(error.nearest)
+    ['Mahogany (African)', 'Mahogany (true, Honduras)']
     """
 
     def __init__(self, kind: str, name: str, nearest: list[str], *, ambiguous: bool = False) -> None:
@@ -54,8 +61,8 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
 def spellings(name: str) -> set[str]:
     """Every plain spelling of a table name that holds brackets.
 
-    `Sugar (hard) maple` goes by itself, `sugar maple`, `hard maple` and `sugar hard maple`;
-    `Mahogany (true, Honduras)` by itself, `mahogany`, `true mahogany` and `Honduras mahogany`.
+    ``Sugar (hard) maple`` goes by itself, ``sugar maple``, ``hard maple`` and ``sugar hard maple``;
+    ``Mahogany (true, Honduras)`` by itself, ``mahogany``, ``true mahogany`` and ``Honduras mahogany``.
     """
     found = {plain(name)}
     bracket = re.fullmatch(r"\s*(.*?)\s*\(([^)]*)\)\s*(.*?)\s*", name)
@@ -72,7 +79,7 @@ def spellings(name: str) -> set[str]:
 class NameIndex:
     """Looks up table names by any of their spellings.
 
-    `also_called` maps a table name to further names; those win over a spelling made by dropping brackets,
+    ``also_called`` maps a table name to further names; those win over a spelling made by dropping brackets,
     and a full table name wins over both.
     """
 
@@ -90,7 +97,7 @@ class NameIndex:
         self._owners = {**loose, **shop, **{key: {name} for key, name in own.items()}}
 
     def find(self, name: str) -> str:
-        """The table name that `name` stands for. Raises UnknownName if none or several answer to it."""
+        """The table name that ``name`` stands for. Raises UnknownName if none or several answer to it."""
         key = plain(name)
         owners = self._owners.get(key, set())
         if len(owners) == 1:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 MARKS = ("read in source", "from memory", "derived", "estimate", "judgement")
 """The five degrees of knowledge, best first.
 
-`derived` is arithmetic on other numbers, `estimate` a fit or a median, `judgement` a reasoned choice.
+``derived`` is arithmetic on other numbers, ``estimate`` a fit or a median, ``judgement`` a reasoned choice.
 """
 
 
@@ -15,7 +15,11 @@ MARKS = ("read in source", "from memory", "derived", "estimate", "judgement")
 class Provenance:
     """The source of one number and the mark that says how it was obtained.
 
-    Raises ValueError if the mark is not one of `MARKS`.
+    Raises ValueError if the mark is not one of ``MARKS``.
+
+    >>> from glueline.materials import find_wood
+    >>> find_wood("hard maple").provenance["density"].mark
+    'derived'
     """
 
     source: str

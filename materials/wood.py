@@ -42,27 +42,32 @@ FOLLOWS_MOISTURE = (
     "compression_across",
     "shear_strength",
 )
-"""Properties the handbook's moisture formula speaks of; `green` and `standard` are keyed by these."""
+"""Properties the handbook's moisture formula speaks of; ``green`` and ``standard`` are keyed by these."""
 
 
 @dataclass(frozen=True)
 class Wood:
     """Means of small clear specimens of one wood, in its own grain directions L, R, T.
 
-    Moduli and strengths in MPa, toughnesses in N/mm, density in kg/m3, moisture in percent. `poisson_lr` is
+    Moduli and strengths in MPa, toughnesses in N/mm, density in kg/m3, moisture in percent. ``poisson_lr`` is
     the strain in R over the strain in L under stress along L. Specific gravity is oven-dry mass over volume
     at 12 %.
 
-    `modulus_along` is E_L free of shear: 1.10 times a tabled bending modulus (footnote of Wood Handbook
-    Table 5-3a). `splitting_toughness` is the work of fracture in opening along the grain, `shear_toughness`
-    the same in sliding along it, `rolling_toughness` in sliding across it.
+    ``modulus_along`` is E_L free of shear: 1.10 times a tabled bending modulus (footnote of Wood Handbook
+    Table 5-3a). ``splitting_toughness`` is the work of fracture in opening along the grain,
+    ``shear_toughness`` the same in sliding along it, ``rolling_toughness`` in sliding across it.
 
-    `green` holds the values of unseasoned wood and `standard` those at 12 %, for the properties in
-    `FOLLOWS_MOISTURE`; at 12 % `standard` may be left empty. `cov` is the coefficient of variation of each
-    property as a share.
+    ``green`` holds the values of unseasoned wood and ``standard`` those at 12 %, for the properties in
+    ``FOLLOWS_MOISTURE``; at 12 % ``standard`` may be left empty. ``cov`` is the coefficient of variation of
+    each property as a share.
 
     Raises ValueError naming every number that is missing, not positive and finite, or that together would
     make the compliance other than positive definite.
+
+    >>> from glueline.materials import find_wood
+    >>> oak = find_wood("white oak")
+    >>> round(oak.modulus_along), round(oak.density), oak.moisture  # MPa, kg/m3, %
+    (13530, 762, 12.0)
     """
 
     name: str
@@ -121,12 +126,16 @@ class Wood:
 
 
 def compliance(wood: Wood) -> NDArray[np.float64]:
-    """Compliance of `wood`, 6 x 6, 1/MPa.
+    """Compliance of ``wood``, 6 x 6, 1/MPa.
 
     Order L, R, T, RT, LT, LR with engineering shear strains; stiffness is its inverse. Built from the three
     printed ratios nu_LR, nu_LT, nu_RT; the other three follow by symmetry, nu_RL = nu_LR E_R / E_L, because
     the handbook's own six ratios satisfy it only roughly (Wood Handbook, FPL-GTR-190, Table 5-2 and eq.
     5-1).
+
+    >>> from glueline.materials import find_wood
+    >>> round(1 / compliance(find_wood("white oak"))[0, 0])  # E_L in MPa
+    13530
     """
     along, radial, tangential = wood.modulus_along, wood.modulus_radial, wood.modulus_tangential
     matrix = np.zeros((6, 6))
@@ -147,5 +156,5 @@ def is_positive_definite(matrix: NDArray[np.float64]) -> bool:
 
 
 def is_positive(value: float) -> bool:
-    """Whether `value` is a finite number above zero."""
+    """Whether ``value`` is a finite number above zero."""
     return isinstance(value, int | float) and math.isfinite(value) and value > 0

@@ -35,20 +35,31 @@ RATIO_COLUMNS = {
 
 
 def wood_names() -> tuple[str, ...]:
-    """The names of the tabled woods, in the order of the table."""
+    """The names of the tabled woods, in the order of the table.
+
+    >>> wood_names()[:3]
+    ('White oak', 'Northern red oak', 'Black walnut')
+    """
     return tuple(_rows())
 
 
 def also_called(name: str) -> tuple[str, ...]:
-    """Shop names under which a tabled wood is found as well. Raises UnknownName."""
+    """Shop names under which a tabled wood is found as well. Raises UnknownName.
+
+    >>> also_called("Sugar (hard) maple")
+    ('hard maple', 'rock maple')
+    """
     return _shop_names(_rows()[_index().find(name)])
 
 
 def find_wood(name: str) -> Wood:
-    """The tabled wood that goes by `name`, at 12 % moisture.
+    """The tabled wood that goes by ``name``, at 12 % moisture.
 
     Any case; brackets may be left out where that leaves one wood; shop names answer too. Raises UnknownName,
-    whose `nearest` lists what may have been meant.
+    whose ``nearest`` lists what may have been meant.
+
+    >>> find_wood("rock maple").name
+    'Sugar (hard) maple'
     """
     return _wood(_index().find(name))
 
@@ -126,7 +137,7 @@ def _green_ratios(hardwood: bool) -> Mapping[str, float]:
 
 @cache
 def _wood(name: str) -> Wood:
-    """The row `name` with its gaps filled by the rules of wood_rules."""
+    """The row ``name`` with its gaps filled by the rules of wood_rules."""
     row = _rows()[name]
     hardwood, broad_rayed = _yes(row, "hardwood"), _yes(row, "broad_rayed")
     found: dict[str, Sourced] = {key: read_cell(row, key) for key in PROPERTIES if row.get(key)}

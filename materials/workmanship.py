@@ -11,13 +11,13 @@ CLOSE_FIT = 0.1
 """Gap in mm up to which a joint counts as close."""
 
 LOOSE_FIT = 0.2
-"""Gap in mm from which a bond is down to the glue's `gap_share`."""
+"""Gap in mm from which a bond is down to the glue's ``gap_share``."""
 
 WIDEST_GAP = 0.5
 """Gap in mm beyond which no factor can be given."""
 
 DAMP = 16.0
-"""Moisture of the wood in percent above which a bond is down to the glue's `moist_share`."""
+"""Moisture of the wood in percent above which a bond is down to the glue's ``moist_share``."""
 
 SIZED_END = 2.0
 SIZED_45 = 1.5
@@ -34,9 +34,14 @@ END_GRAINS = ("plain", "sized")
 class Workmanship:
     """How a joint was glued.
 
-    `quality` multiplies the glue's own (above 0, to 2); `gap` in mm, 0 to 0.5; `coverage` the share of the
-    face that has glue, above 0 to 1; `end_grain` "plain" or "sized". Raises ValueError naming every one
+    ``quality`` multiplies the glue's own (above 0, to 2); ``gap`` in mm, 0 to 0.5; ``coverage`` the share of
+    the face that has glue, above 0 to 1; ``end_grain`` "plain" or "sized". Raises ValueError naming every one
     that is wrong.
+
+    >>> from glueline.materials import find_glue
+    >>> loose = Workmanship(gap=0.15)  # mm
+    >>> round(factors(loose, find_glue("pva"), 12.0).holding, 2)
+    0.8
     """
 
     quality: float = 1.0
@@ -62,9 +67,10 @@ class Workmanship:
 
 @dataclass(frozen=True)
 class Factors:
-    """What workmanship and moisture multiply: `holding` strength and toughness, `stiffness` both stiffnesses.
+    """What workmanship and moisture multiply.
 
-    `effects` says each in a plain sentence.
+    ``holding`` strengths and toughnesses, ``stiffness`` both stiffnesses; ``effects`` says each in a plain
+    sentence.
     """
 
     holding: float
@@ -75,7 +81,7 @@ class Factors:
 def gap_share(gap: float, loose_share: float = 0.60) -> float:
     """Strength over that of a close joint at a gap in mm.
 
-    1 up to 0.1 mm, straight down to `loose_share` at 0.2 mm and there up to 0.5 mm. 0.6 for PVA: usual
+    1 up to 0.1 mm, straight down to ``loose_share`` at 0.2 mm and there up to 0.5 mm. 0.6 for PVA: usual
     workshop tests 0.5 to 0.8, from memory.
     """
     share = (gap - CLOSE_FIT) / (LOOSE_FIT - CLOSE_FIT)
@@ -83,7 +89,7 @@ def gap_share(gap: float, loose_share: float = 0.60) -> float:
 
 
 def factors(workmanship: Workmanship, glue: Glue, moisture: float) -> Factors:
-    """The factors of one joint; `moisture` in percent is that of its wetter side.
+    """The factors of one joint; ``moisture`` in percent is that of its wetter side.
 
     A gap thickens the film, so stiffness falls as film / (film + gap). Coverage takes its share of the face
     away from strength, toughness and stiffness alike: only the glued part carries.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from math import exp
@@ -12,13 +11,13 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from glueline.studies.bench_day.power import LogNormal, from_band, log_deviation_of
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import Damaged, Number, json_line, read_json
 from glueline.studies.files.output import write_whole
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
+from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
 from glueline.studies.predict.wood_modes import WOOD_MODES
 from glueline.studies.sweeps.points import Point, fingerprint
 from glueline.studies.sweeps.version import glueline_version
@@ -31,20 +30,17 @@ KEPT_FILE = "answers_{digest}.json"
 
 @dataclass(frozen=True)
 class Expected:
-    """What to expect of one specimen; ``load`` in N as predicted, ``scatter`` the load from one to the next.
-
-    ``band_said`` tells where the band comes from; ``energy_J`` is the energy at break, None if unknown.
-    """
+    """What to expect of one specimen."""
 
     label: str
     specimen: Specimen
-    load: float
-    scatter: LogNormal
-    band: tuple[float, float]
-    band_said: str
+    load: float  # N, as predicted
+    scatter: LognormalLoad  # from one specimen to the next
+    band: tuple[float, float]  # N, 5 % and 95 %
+    band_from: str  # where the band comes from, in words
+    makeshift: bool  # whether the answer has no band of its own
     breaks_in: str
-    mode: str
-    energy_J: float | None
+    energy: float | None  # J at break, None where it is not known
 
 
 class KeptAnswer(Struct, frozen=True, kw_only=True):
@@ -63,14 +59,14 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
     load = answer.break_load
     if answer.band is not None:
         low, high = answer.band
-        scatter = from_band(low, high)
-        said = "5 % to 95 % of the predicted scatter"
+        scatter = load_of_band(low, high)
+        origin = "5 % to 95 % of the predicted scatter"
     else:
         cov = kept.material_cov
-        spread = log_deviation_of(cov)
-        scatter = LogNormal(load * exp(-(spread**2) / 2), spread)
+        spread = float(log_deviation(cov))
+        scatter = LognormalLoad(load * exp(-(spread**2) / 2), spread)
         low, high = scatter.quantile(0.05), scatter.quantile(0.95)
-        said = (
+        origin = (
             f"this answer ({answer.method}) has no band of its own: {100 * cov:.0f} % coefficient of "
             f"variation of the governing strength ({answer.mode}) is taken, lognormal, about the one load"
         )
@@ -80,30 +76,11 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
         load=load,
         scatter=scatter,
         band=(low, high),
-        band_said=said,
+        band_from=origin,
+        makeshift=answer.band is None,
         breaks_in=answer.breaks_in,
-        mode=answer.mode,
-        energy_J=answer.energy_at_break_J,
+        energy=answer.energy_at_break_J,
     )
-
-
-def answers(
-    labels: Sequence[str],
-    specimens: Sequence[Specimen],
-    request: Request,
-    kept_in: Path | None = None,
-    said: Callable[[str], object] | None = None,
-) -> list[Expected]:
-    """Predict every specimen; with ``kept_in`` each answer is kept there and a second run goes on from them.
-
-    ``said`` hears the label before each starts. Raises ComputationError.
-    """
-    found = []
-    for label, specimen in zip(labels, specimens, strict=True):
-        if said is not None:
-            said(label)
-        found.append(expected(label, specimen, kept_answer(label, specimen, request, kept_in)))
-    return found
 
 
 def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> KeptAnswer:

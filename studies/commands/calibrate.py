@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options
 from glueline.studies.commands.bench import checked_log
 from glueline.studies.files.failures import ComputationError
 
 if TYPE_CHECKING:
-    from glueline.studies.bench_day.calibrated_glue import Chosen
-    from glueline.studies.bench_day.calibration import Calibration
+    from glueline.studies.bench_day.calibration.calibrated_glue import Chosen
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.predict.request import Request
 
@@ -35,39 +32,45 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Predict the chosen joints at several qualities, fit, write the glue file and print what was found."""
-    from glueline.studies.bench_day.calibrated_glue import (
+    """Predict the chosen joints at several qualities, fit, write the glue file and print what came of it."""
+    from glueline.studies.bench_day.calibration.calibrated_glue import (
         glue_file_text,
         groups_of,
         loads_by_quality,
         one_by_one,
-        origin,
+        origin_words,
         rig_error,
     )
-    from glueline.studies.bench_day.calibration import QUALITIES, calibrate
+    from glueline.studies.bench_day.calibration.calibration import QUALITIES, calibrate
+    from glueline.studies.bench_day.calibration.calibration_report import (
+        calibration_text,
+        written_calibration,
+    )
     from glueline.studies.corner.reuse import Reuse
+    from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import write_whole
     from glueline.studies.sweeps.progress import progress_bar
 
     chosen, specimens, request = _checked(arguments)
+    method = request.method
     loads = {}
     with progress_bar(len(chosen.specimens) * len(QUALITIES), "qualities", unit="corner") as bar:
         for path in chosen.specimens:
             loads[path] = loads_by_quality(specimens[path], request, Reuse(), bar.update)
     calibration = calibrate(groups_of(chosen, loads), rig_error(chosen))
     if calibration.quality is not None:
-        said = origin(chosen, calibration, request.method)
-        text = glue_file_text(chosen, calibration.quality, said, arguments.write)
+        origin = origin_words(chosen, calibration, method)
+        text = glue_file_text(chosen, calibration.quality, origin, arguments.write)
         write_whole(arguments.write, text.encode())
-    found = _object(arguments, chosen, calibration, request, one_by_one(chosen, loads))
+    written = written_calibration(chosen, calibration, one_by_one(chosen, loads), method, arguments.write)
     if arguments.json:
-        sys.stdout.write(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+        sys.stdout.write(json_text(written))
     elif calibration.quality is not None:
-        print(_text(found))
+        print(calibration_text(written))
     if calibration.quality is None:
         raise ComputationError(
             "calibrating",
-            "the quality cannot be told: " + "; ".join(calibration.said),
+            "the quality cannot be told: " + "; ".join(calibration.remarks),
             "nothing is written; break more specimens, in other steps, of a joint whose glue gives",
         )
     return 0
@@ -75,66 +78,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _checked(arguments: argparse.Namespace) -> tuple[Chosen, dict[str, Specimen], Request]:
     """What to calibrate by. Raises InputError with everything that is wrong."""
-    from glueline.studies.bench_day.calibrated_glue import check_target, choose, chosen_labels
+    from glueline.studies.bench_day.calibration.calibrated_glue import check_target, choose, chosen_labels
 
     check_target(arguments.write)
     log, specimens, request = checked_log(arguments)
     return choose(log, chosen_labels(log, arguments.using), specimens), specimens, request
-
-
-def _object(
-    arguments: argparse.Namespace,
-    chosen: Chosen,
-    calibration: Calibration,
-    request: Request,
-    alone: Mapping[str, Calibration],
-) -> dict[str, Any]:
-    """The calibration for JSON; shares are of one."""
-    from glueline.studies.bench_day.calibrated_glue import remarks
-
-    written = calibration.quality is not None
-    return {
-        "quality": calibration.quality,
-        "interval": _pair(calibration),
-        "n": calibration.count,
-        "glue": chosen.glue.name,
-        "using": list(chosen.labels),
-        "one_by_one": [
-            {"label": label, "quality": each.quality, "interval": _pair(each), "n": each.count}
-            for label, each in alone.items()
-        ],
-        "spread_of_log_load": calibration.spread,
-        "method": request.method,
-        "written": arguments.write if written else None,
-        "notes": [*chosen.log.said, *remarks(chosen, calibration)],
-    }
-
-
-def _pair(calibration: Calibration) -> list[float | None] | None:
-    return None if calibration.interval is None else list(calibration.interval)
-
-
-def _words(found: Mapping[str, Any]) -> str:
-    """A quality with its limits."""
-    if found["quality"] is None:
-        return "cannot be told"
-    text = f"{100 * found['quality']:.1f} %"
-    if found["interval"] is None:
-        return text
-    low, high = (f"{100 * end:.0f} %" if end is not None else "no limit" for end in found["interval"])
-    return f"{text}, 95 % limits {low} to {high}"
-
-
-def _text(found: Mapping[str, Any]) -> str:
-    """The calibration for people."""
-    count = found["n"]
-    lines = [
-        f"Quality of the glue {found['glue']}: {_words(found)}",
-        f"by maximum likelihood on {count} interval{'s' if count > 1 else ''} of {', '.join(found['using'])} "
-        f"({found['method']} predictions)",
-        *(f"by {each['label']} alone: {_words(each)}" for each in found["one_by_one"]),
-        *(f"note: {note}" for note in found["notes"]),
-        f'written to {found["written"]}; name it as [glue] kind = "PATH" in a specimen file, or with '
-        f"--set glue.kind={found['written']}",
-    ]
-    return "\n".join(lines)

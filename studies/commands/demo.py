@@ -19,7 +19,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """The four packaged corners with their ranking, or an invented bench day with them."""
     if arguments.bench_day:
-        from glueline.studies.bench_day.demonstration import demonstrate
+        from glueline.studies.commands.demonstration import demonstrate
 
         return demonstrate(arguments.out, arguments.units)
     return _four_corners(arguments)

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.commands.bench_specimens import expected_loads, fitting_specimens, results_and_answers
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import UnitError, parse_length, parse_mass, parse_share
 
 if TYPE_CHECKING:
-    from glueline.studies.bench_day.plan import Wishes
-    from glueline.studies.bench_day.rig import Rig
+    from glueline.studies.bench_day.plan.plan import Wishes
+    from glueline.studies.bench_day.rig.rig import Rig
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.predict.request import Request
-
-
-ANSWERS = "answers"
-"""Where predictions are kept, so that a second run need not make them again."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -46,38 +41,25 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict every specimen, plan the day, print it; with --out also write the sheets."""
-    from glueline.studies.bench_day.cut_list import BlankTooLong
-    from glueline.studies.bench_day.expected import answers
-    from glueline.studies.bench_day.plan import make_plan
-    from glueline.studies.bench_day.plan_report import plan_object, plan_text, refuse_loss, write_plan
-    from glueline.studies.files.output import optional_directory_for_results
+    from glueline.studies.bench_day.plan.cut_list import BlankTooLong
+    from glueline.studies.bench_day.plan.plan import make_plan
+    from glueline.studies.bench_day.plan.plan_report import plan_text, refuse_loss, write_plan, written_plan
+    from glueline.studies.files.json_text import json_text
     from glueline.studies.rank.ranking import labels_of
-    from glueline.studies.sweeps.progress import progress_bar
 
     rig, specimens, request, wishes = _checked(arguments)
     if arguments.out is not None:
         refuse_loss(arguments.out)
-    labels = labels_of(arguments.files)
-    answers_folder = None if arguments.out is None else Path(arguments.out) / ANSWERS
-    with (
-        optional_directory_for_results(arguments.out) as folder,
-        optional_directory_for_results(answers_folder) as kept,
-    ):
-        with progress_bar(len(labels), "corners", unit="corner") as bar:
-            found = []
-            for label, specimen in zip(labels, specimens, strict=True):
-                bar.set_postfix_str(label)
-                found += answers([label], [specimen], request, kept)
-                bar.update()
+    with results_and_answers(arguments.out) as (folder, kept):
+        estimates = expected_loads(labels_of(arguments.files), specimens, request, kept)
         try:
-            plan = make_plan(found, rig, wishes)
+            plan = make_plan(estimates, rig, wishes)
         except BlankTooLong as error:
             problem = InputProblem("command line", "--board-length", arguments.board_length, str(error))
             raise InputError((problem,)) from None
         written = () if folder is None else write_plan(plan, folder, arguments.units)
     if arguments.json:
-        text = json.dumps(plan_object(plan), indent=2, ensure_ascii=False, allow_nan=False)
-        sys.stdout.write(text + "\n")
+        sys.stdout.write(json_text(written_plan(plan)))
     else:
         print(plan_text(plan, arguments.units))
         if folder is not None:
@@ -87,8 +69,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Request, Wishes]:
     """Rig, specimens and options. Raises InputError with everything that is wrong in any of them."""
-    from glueline.studies.bench_day.rig_file import read_rig
-    from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.bench_day.rig.rig_file import read_rig
 
     problems: list[InputProblem] = []
     changes = parsed_changes(arguments)
@@ -99,21 +80,7 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
         rig = read_rig(arguments.rig)
     except InputError as error:
         problems += error.problems
-    specimens = []
-    for file in arguments.files:
-        try:
-            specimen = read_specimen(file, changes)
-            request.check(specimen)
-        except InputError as error:
-            problems += error.problems
-            continue
-        specimens.append(specimen)
-        if rig is not None and specimen.arrangement != rig.arrangement:
-            message = (
-                f"does not fit the rig, whose arrangement is {rig.arrangement}: change the one that is "
-                f'wrong, or add --set "load.arrangement={rig.arrangement}"'
-            )
-            problems.append(InputProblem(file, "load.arrangement", f'"{specimen.arrangement}"', message))
+    specimens = fitting_specimens(arguments.files, changes, request, rig, problems)
     if problems or rig is None:
         raise InputError(tuple(dict.fromkeys(problems)))
     return rig, specimens, request, wishes
@@ -121,7 +88,7 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
 
 def _wishes(arguments: argparse.Namespace, problems: list[InputProblem]) -> Wishes:
     """The day's own options; what is wrong is noted in ``problems``."""
-    from glueline.studies.bench_day.plan import Wishes, usual_wishes
+    from glueline.studies.bench_day.plan.plan import Wishes, usual_wishes
 
     usual = usual_wishes(arguments.units)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import json
+import sys
 
 from glueline.studies.commands.arguments import add_units_argument
 
@@ -18,14 +18,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the rig and print how it passes weight on."""
-    from glueline.studies.bench_day.rig_file import read_rig
-    from glueline.studies.bench_day.rig_report import rig_object, rig_text, stacked_table, usual_range
+    from glueline.studies.bench_day.rig.rig_file import read_rig
+    from glueline.studies.bench_day.rig.rig_report import rig_text, stacked_table, usual_range, written_rig
+    from glueline.studies.files.json_text import json_text
 
     rig = read_rig(arguments.file)
     up_to = usual_range(rig) if arguments.up_to is None else _up_to(arguments.up_to)
     stacked = stacked_table(up_to, arguments.units)
     if arguments.json:
-        print(json.dumps(rig_object(rig, stacked), indent=2, allow_nan=False))
+        sys.stdout.write(json_text(written_rig(rig, stacked)))
     else:
         print(rig_text(rig, stacked, arguments.units))
     return 0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -14,13 +13,16 @@ from glueline.studies.commands.arguments import (
     parsed_changes,
     prediction_request,
 )
+from glueline.studies.commands.bench_specimens import expected_loads
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import LENGTH, UnitError, parse
+from glueline.studies.files.words import one_of
 
 if TYPE_CHECKING:
-    from glueline.studies.bench_day.service_uses import Assumption, Use
+    from glueline.studies.bench_day.service.service_uses import Assumption, Use
     from glueline.studies.corner.specimen import Specimen
 
+SERVICE_FILE = "service.json"
 LARGEST_FACTOR = 100.0
 JOINT_WIDTH = "joint_width"
 NAMES = ("drawer", "box", "stool", "shelf")  # those of service_uses, which is slow to load
@@ -44,12 +46,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict the corner as the use loads it, hold it against the use, print it; with --out also write it."""
-    from glueline.studies.bench_day.expected import answers
-    from glueline.studies.bench_day.service import serve, to_predict
-    from glueline.studies.bench_day.service_report import service_object, service_text
+    from glueline.studies.bench_day.service.service import serve, to_predict
+    from glueline.studies.bench_day.service.service_report import service_text, written_service
     from glueline.studies.corner.specimen_file import read_specimen
+    from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, write_whole
-    from glueline.studies.sweeps.progress import progress_bar
 
     use = _use(arguments.use)
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
@@ -58,30 +59,26 @@ def run(arguments: argparse.Namespace) -> int:
     given, assumptions = _assumed(use, specimen, arguments.assume)
     factor = None if arguments.safety_factor is None else _factor(arguments.safety_factor)
     wanted = to_predict(specimen, use, given)
+    labels = [f"{each.kind} in {each.arrangement}" for each in wanted]
     with optional_directory_for_results(arguments.out) as folder:
-        found = []
-        with progress_bar(len(wanted), "corners", unit="corner") as bar:
-            for each in wanted:
-                bar.set_postfix_str(each.arrangement.name)
-                found += answers([f"{each.kind} in {each.arrangement}"], [each], request)
-                bar.update()
-        service = serve(specimen, found, use, given, assumptions, factor)
-        text = json.dumps(service_object(service), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+        estimates = expected_loads(labels, wanted, request)
+        service = serve(specimen, estimates, use, given, assumptions, factor)
+        text = json_text(written_service(service))
         if folder is not None:
-            write_whole(folder / "service.json", text.encode())
+            write_whole(folder / SERVICE_FILE, text.encode())
     if arguments.json:
         sys.stdout.write(text)
     else:
         print(service_text(service, arguments.units))
         if folder is not None:
-            print(f"\nwritten to {folder}: service.json")
+            print(f"\nwritten to {folder}: {SERVICE_FILE}")
     return 0
 
 
 def _use(name: str) -> Use:
     from glueline.materials.names import nearest
-    from glueline.studies.bench_day.service_uses import USES
-    from glueline.studies.files.toml_tables import one_of, printable
+    from glueline.studies.bench_day.service.service_uses import USES
+    from glueline.studies.files.toml_tables import printable
 
     if name.strip().casefold() in USES:
         return USES[name.strip().casefold()]
@@ -96,9 +93,9 @@ def _assumed(
 ) -> tuple[dict[str, float], tuple[Assumption, ...]]:
     """Every assumption in N and mm, with those typed, and the list of them. Raises InputError."""
     from glueline.materials.names import nearest
-    from glueline.studies.bench_day.service import usual_joint_width
-    from glueline.studies.bench_day.service_uses import Assumption
-    from glueline.studies.files.toml_tables import one_of, printable
+    from glueline.studies.bench_day.service.service import usual_joint_width
+    from glueline.studies.bench_day.service.service_uses import Assumption
+    from glueline.studies.files.toml_tables import printable
 
     known = {each.key: each for each in use.assumptions}
     known[JOINT_WIDTH] = Assumption(JOINT_WIDTH, "", LENGTH, "of the piece's joint")

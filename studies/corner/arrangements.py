@@ -28,7 +28,13 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class LoadArrangement(ABC):
-    """One way to load a corner; ``sense`` says what P does to its angle."""
+    """One way to load a corner; ``sense`` says what P does to its angle.
+
+    >>> boards = Boards(thickness=19.0, width=90.0, leg=150.0)  # mm
+    >>> press = ARRANGEMENTS["diagonal compression"]
+    >>> press.sense, round(press.moment_per_load(boards), 1)  # N mm for each N
+    ('closes', 85.9)
+    """
 
     name: str
     sense: Literal["closes", "opens"]

@@ -63,6 +63,12 @@ def build_corner(
     where the load lies too far off its line.
 
     ``role`` is the name under which ``reuse`` keeps its mesh.
+
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> corner = build_corner(read_specimen(example_path("finger")), element_size=4.0)  # mm
+    >>> {connection.name: round(connection.area) for connection in corner.connections}  # mm2
+    {'notch floors of board B': 950, 'notch floors of board A': 760, 'finger cheeks': 2888}
     """
     shape = (specimen.kind, specimen.joint, specimen.boards, element_size)
     layout = specimen.layout

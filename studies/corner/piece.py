@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Constants:
-    """Constants of one piece as it lies: ``solid`` in plane axes, shear moduli of the planes across it."""
+    """Constants of one piece as it lies: ``solid`` in plane axes, shear moduli in MPa of planes across it."""
 
     solid: OrthotropicSolid
     shear_along_across: float

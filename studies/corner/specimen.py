@@ -20,6 +20,14 @@ class Specimen:
     in it are absolute.
 
     ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm.
+
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> corner = read_specimen(example_path("butt"))
+    >>> corner.kind, corner.boards.thickness, corner.woods["board B"].name, corner.glue.name  # mm
+    ('butt', 19.0, 'Sugar (hard) maple', 'pva')
+    >>> round(corner.moment_per_load, 1)  # N mm for each N
+    85.9
     """
 
     path: str

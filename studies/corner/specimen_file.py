@@ -26,7 +26,6 @@ from glueline.studies.files.own_files import by_name, is_path, read_glue_file, r
 from glueline.studies.files.toml_tables import (
     Problems,
     Table,
-    one_of,
     printable,
     read_toml,
     toml_text,
@@ -40,6 +39,7 @@ from glueline.studies.files.units import (
     format_length,
     format_limit,
 )
+from glueline.studies.files.words import one_of
 
 DEFAULT_GLUE = "pva"
 DEFAULT_MOISTURE = 12.0
@@ -107,6 +107,11 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
     """The specimen in a TOML file, with ``changes`` (dotted key, value as typed) made first.
 
     Raises InputError, and nothing else, with everything that is wrong.
+
+    >>> from glueline.studies.examples import example_path
+    >>> corner = read_specimen(example_path("finger"), [("joint.fingers", "5"), ("boards.wood", "white oak")])
+    >>> corner.joint.fingers, corner.woods["board A"].name
+    (5, 'White oak')
     """
     name = printable(os.fspath(path))
     tables, typed, wrong = apply_changes(read_toml(path), changes)

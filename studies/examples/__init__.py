@@ -13,7 +13,11 @@ BENCH_DAY_FILES = ("bench_rig.toml", "bench_log.csv")
 
 
 def example_path(name: str) -> Path:
-    """The file of an example. Raises KeyError for a name that is not one of EXAMPLES."""
+    """The file of an example. Raises KeyError for a name that is not one of EXAMPLES.
+
+    >>> example_path("splined_mitre").name
+    'splined_mitre.toml'
+    """
     if name not in EXAMPLES:
         raise KeyError(f"{name!r} is not an example; there are {', '.join(EXAMPLES)}")
     return Path(str(files("glueline.studies.examples") / f"{name}.toml"))

@@ -17,6 +17,8 @@ from glueline.studies.files.units import (
     significant,
 )
 
+KG_PER_LB = float(POUND)
+
 PROPERTY_UNITS = {
     "density": "kg/m3",
     "film_thickness": "mm",
@@ -34,7 +36,7 @@ IMPERIAL_UNITS = {
     "MPa": ("psi", MPA_PER_PSI),
     "N/mm": ("lbf/in", N_PER_LBF / MM_PER_INCH),
     "N/mm3": ("lbf/in3", N_PER_LBF / MM_PER_INCH**3),
-    "kg/m3": ("lb/ft3", float(POUND) / (12 * MM_PER_INCH / 1000) ** 3),
+    "kg/m3": ("lb/ft3", KG_PER_LB / (12 * MM_PER_INCH / 1000) ** 3),
     "mm": ("in", MM_PER_INCH),
 }
 """Imperial unit of a unit of the code, and how many of the code's go into it."""
@@ -65,6 +67,21 @@ def force_factor(units: Units) -> float:
 def force_unit(units: Units) -> str:
     """Name of the shown unit of force."""
     return "N" if units == "metric" else "lbf"
+
+
+def weight_unit(units: Units) -> str:
+    """Name of the shown unit of weight that is stacked."""
+    return "kg" if units == "metric" else "lb"
+
+
+def weight_size(units: Units) -> float:
+    """kg that one shown unit of weight is."""
+    return 1.0 if units == "metric" else KG_PER_LB
+
+
+def format_weight(kg: float, units: Units) -> str:
+    """A weight in kg as text with its unit."""
+    return f"{significant(kg / weight_size(units), 4)} {weight_unit(units)}"
 
 
 def stress_factor(units: Units) -> float:
@@ -128,6 +145,7 @@ def format_rotational_stiffness(stiffness: float, units: Units) -> str:
 
 
 __all__ = [
+    "KG_PER_LB",
     "force_factor",
     "force_unit",
     "format_area",
@@ -139,6 +157,7 @@ __all__ = [
     "format_property",
     "format_rotational_stiffness",
     "format_stress",
+    "format_weight",
     "length_factor",
     "length_unit",
     "percent",
@@ -146,4 +165,6 @@ __all__ = [
     "shown_unit",
     "stress_factor",
     "stress_unit",
+    "weight_size",
+    "weight_unit",
 ]

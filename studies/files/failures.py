@@ -25,7 +25,16 @@ class InputProblem:
 
 
 class InputError(Exception):
-    """The input is wrong; ``problems`` lists everything that was found, one line each in the text."""
+    """The input is wrong; ``problems`` lists everything that was found, one line each in the text.
+
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> try:
+    ...     read_specimen(example_path("butt"), [("boards.leg", "40 mm")])
+    ... except InputError as error:
+    ...     print(error.problems[0].key, "=", error.problems[0].value)
+    --set boards.leg = 40 mm
+    """
 
     def __init__(self, problems: tuple[InputProblem, ...]) -> None:
         super().__init__(problems)
@@ -36,7 +45,11 @@ class InputError(Exception):
 
 
 class ComputationError(Exception):
-    """A computation failed: in which step, for what reason, and what to try."""
+    """A computation failed: in which step, for what reason, and what to try.
+
+    >>> print(ComputationError("following the path", "the load no longer falls", "try a larger element size"))
+    following the path failed: the load no longer falls; try a larger element size
+    """
 
     def __init__(self, step: str, reason: str, remedy: str) -> None:
         super().__init__(step, reason, remedy)

@@ -44,6 +44,12 @@ def json_text(value: Any) -> str:
     """A value of plain or typed things as JSON text, indented, with a newline at its end.
 
     Raises ValueError where a number is not finite, and says where: JSON has no word for it.
+
+    >>> print(json_text({"break_load_N": 461.4, "where": "butt face"}), end="")
+    {
+      "break_load_N": 461.4,
+      "where": "butt face"
+    }
     """
     return msgspec.json.format(json_line(value), indent=2).decode() + "\n"
 
@@ -61,7 +67,16 @@ def digest_line(value: Any) -> bytes:
 
 
 def read_json(content: bytes | str, shape: type[Read]) -> Read:
-    """JSON read as a ``shape``; keys that it does not know are passed over. Raises Damaged."""
+    """JSON read as a ``shape``; keys that it does not know are passed over. Raises Damaged.
+
+    >>> read_json('{"break_load_N": 461.4}', dict[str, float])
+    {'break_load_N': 461.4}
+    >>> try:
+    ...     read_json('{"break_load_N": "much"}', dict[str, float])
+    ... except ValueError as error:
+    ...     print(error)
+    $[...]: must be a number, not a text
+    """
     try:
         return msgspec.json.decode(content, type=shape)
     except msgspec.ValidationError as error:

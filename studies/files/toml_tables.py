@@ -14,6 +14,7 @@ from typing import Any
 from glueline.materials.names import nearest, plain
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import Quantity, UnitError, read
+from glueline.studies.files.words import one_of
 
 LARGEST_FILE = 1_000_000  # bytes
 LONGEST_SHOWN = 60
@@ -136,11 +137,6 @@ def toml_text(tables: Mapping[str, Any]) -> str:
 
 def _is_table(item: Any) -> bool:
     return isinstance(item, Mapping)
-
-
-def one_of(names: Sequence[str]) -> str:
-    """Names as a choice in words."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
 @dataclass

@@ -98,28 +98,48 @@ STRESS = Quantity(
 
 
 def parse(text: str, quantity: Quantity) -> float:
-    """The quantity that ``text`` stands for, in the code's own unit. Raises UnitError."""
+    """The quantity that ``text`` stands for, in the code's own unit. Raises UnitError.
+
+    >>> parse("12.5 GPa", STRESS)  # MPa
+    12500.0
+    """
     value, _ = read(text, quantity)
     return value
 
 
 def parse_length(text: str) -> float:
-    """A length in mm. Raises UnitError."""
+    """A length in mm. Raises UnitError.
+
+    >>> parse_length("19 mm"), parse_length("3/4 in"), parse_length("1-1/2 in")  # mm
+    (19.0, 19.05, 38.1)
+    """
     return parse(text, LENGTH)
 
 
 def parse_mass(text: str) -> float:
-    """A mass in kg. Raises UnitError."""
+    """A mass in kg. Raises UnitError.
+
+    >>> parse_mass("5 kg"), round(parse_mass("10 lb"), 3)  # kg
+    (5.0, 4.536)
+    """
     return parse(text, MASS)
 
 
 def parse_weight(text: str) -> float:
-    """The force in N of a weight given in kg, lb or as a force. Raises UnitError."""
+    """The force in N of a weight given in kg, lb or as a force. Raises UnitError.
+
+    >>> round(parse_weight("5 kg"), 2), parse_weight("50 N")  # N
+    (49.03, 50.0)
+    """
     return parse(text, WEIGHT)
 
 
 def parse_share(text: str) -> float:
-    """A share as a fraction of one, from percent. Raises UnitError."""
+    """A share as a fraction of one, from percent. Raises UnitError.
+
+    >>> parse_share("12 %")
+    0.12
+    """
     return parse(text, SHARE)
 
 
@@ -203,7 +223,11 @@ def _not_a_number(plain: str, quantity: Quantity) -> str:
 
 
 def format_length(mm: float, units: Units) -> str:
-    """A length given in mm: ``19 mm``, or inches: workshop fractions to 1/64 that fit within 0.05 mm."""
+    """A length given in mm: ``19 mm``, or inches: workshop fractions to 1/64 that fit within 0.05 mm.
+
+    >>> format_length(19.05, "metric"), format_length(19.05, "imperial")
+    ('19.05 mm', '3/4 in')
+    """
     if units == "metric":
         return f"{significant(mm, 4)} mm"
     if not abs(mm) < 1e12:
@@ -222,6 +246,9 @@ def format_cut(mm: float, units: Units) -> str:
 
     Inches to the nearest 1/32, a half one up; but a 1/64 that is meant as one stays, and so does a length
     that would round to nothing.
+
+    >>> format_cut(90.0, "metric"), format_cut(90.0, "imperial")
+    ('90 mm', '3 17/32 in')
     """
     if units == "metric":
         return format_length(mm, units)
@@ -246,6 +273,9 @@ def format_limit(mm: float, units: Units, side: Literal["least", "most"]) -> str
     """A limit given in mm, rounded to its allowed side, so that it can be typed as it is shown.
 
     To a tenth of a mm, or to a workshop fraction of an inch.
+
+    >>> format_limit(25.87, "metric", "most"), format_limit(25.87, "metric", "least")
+    ('25.8 mm', '25.9 mm')
     """
     step = 0.1 if units == "metric" else MM_PER_INCH / WORKSHOP_STEP
     steps = math.floor(mm / step + 1e-6) if side == "most" else math.ceil(mm / step - 1e-6)
@@ -253,28 +283,44 @@ def format_limit(mm: float, units: Units, side: Literal["least", "most"]) -> str
 
 
 def format_force(newtons: float, units: Units) -> str:
-    """A force given in N: ``1234 N`` or ``277.4 lbf``."""
+    """A force given in N: ``1234 N`` or ``277.4 lbf``.
+
+    >>> format_force(1234.0, "metric"), format_force(1234.0, "imperial")
+    ('1234 N', '277.4 lbf')
+    """
     if units == "metric":
         return f"{significant(newtons, 4)} N"
     return f"{significant(newtons / N_PER_LBF, 4)} lbf"
 
 
 def format_stress(megapascals: float, units: Units) -> str:
-    """A stress given in MPa: ``9.8 MPa`` or ``1421 psi``."""
+    """A stress given in MPa: ``9.8 MPa`` or ``1421 psi``.
+
+    >>> format_stress(9.8, "metric"), format_stress(9.8, "imperial")
+    ('9.8 MPa', '1421 psi')
+    """
     if units == "metric":
         return f"{significant(megapascals, 3)} MPa"
     return f"{significant(megapascals / MPA_PER_PSI, 3)} psi"
 
 
 def format_moment(newton_mm: float, units: Units) -> str:
-    """A moment given in N mm: ``106.1 N·m`` or ``78.22 lbf·ft``."""
+    """A moment given in N mm: ``106.1 N·m`` or ``78.22 lbf·ft``.
+
+    >>> format_moment(106_100.0, "metric"), format_moment(106_100.0, "imperial")
+    ('106.1 N·m', '78.26 lbf·ft')
+    """
     if units == "metric":
         return f"{significant(newton_mm / 1000, 4)} N·m"
     return f"{significant(newton_mm / (N_PER_LBF * 12 * MM_PER_INCH), 4)} lbf·ft"
 
 
 def format_share(share: float) -> str:
-    """A share of one: ``12 %``."""
+    """A share of one: ``12 %``.
+
+    >>> format_share(0.125)
+    '12.5 %'
+    """
     return f"{significant(share * 100, 3)} %"
 
 

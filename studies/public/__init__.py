@@ -1,12 +1,10 @@
 """Glueline: at what load a glued corner joint breaks, where, and whether the glue or the wood gives.
 
-The small Python interface::
-
-    from glueline import predict, read_specimen
-
-    corner = read_specimen("drawer.toml", [("joint.splines", "2")])
-    answer = predict(corner)
-    print(answer.break_load, answer.critical.where, answer.why)
+>>> from glueline import predict, read_specimen
+>>> from glueline.studies.examples import example_path  # a path of your own does as well
+>>> answer = predict(read_specimen(example_path("butt")), method="elastic")
+>>> round(answer.break_load, -1), answer.critical.where  # N
+(460.0, 'outside end of the butt face')
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ from typing import Annotated
 from msgspec import Meta, Struct, structs
 
 from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.words import all_of
 from glueline.studies.predict.answer import Answer
 
 RANKING_FILE = "ranking.json"
@@ -108,7 +109,7 @@ def scatter_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
     without = [corner.label for corner in strongest_first(corners) if corner.band is None]
     unknown: tuple[str, ...] = ()
     if without:
-        whose = "These answers" if not ranked else _list(without)
+        whose = "These answers" if not ranked else all_of(without)
         have = "has" if len(without) == 1 and ranked else "have"
         unknown = (
             f"{whose} {have} no scatter band: which differences are larger than the scatter is not known.",
@@ -116,7 +117,7 @@ def scatter_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
     if len(ranked) < 2:
         return unknown
     beyond = [(corner.label, [low.label for low in ranked if _exceeds(corner, low)]) for corner in ranked]
-    among = f" among {_list([corner.label for corner in ranked])}" if without else ""
+    among = f" among {all_of([corner.label for corner in ranked])}" if without else ""
     if all(_exceeds(high, low) for high, low in pairwise(ranked)):
         return (*unknown, f"Every difference{among} is larger than the scatter: no bands overlap.")
     if not any(lower for _, lower in beyond) and len(_overlapping(ranked)) == 1:
@@ -129,9 +130,9 @@ def scatter_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
         labels = [label for label, _ in group]
         if lower:
             hold = "holds" if len(labels) == 1 else "each hold"
-            sentences.append(f"Larger than the scatter: {_list(labels)} {hold} more than {_list(lower)}.")
+            sentences.append(f"Larger than the scatter: {all_of(labels)} {hold} more than {all_of(lower)}.")
     sentences += [
-        f"No order is claimed among {_list([corner.label for corner in group])}: their bands overlap."
+        f"No order is claimed among {all_of([corner.label for corner in group])}: their bands overlap."
         for group in _overlapping(ranked)
     ]
     return (*unknown, *sentences)
@@ -156,8 +157,8 @@ def comparison_notes(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
     arrangements = list(dict.fromkeys(corner.arrangement for corner in corners))
     if len(arrangements) > 1:
         notes.append(
-            f"These corners are loaded in different ways ({_list(arrangements)}): their loads are not of one "
-            "kind; the corner moments say more."
+            f"These corners are loaded in different ways ({all_of(arrangements)}): their loads are not of "
+            "one kind; the corner moments say more."
         )
     elif arms_differ(corners):
         notes.append(
@@ -166,7 +167,7 @@ def comparison_notes(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
         )
     methods = list(dict.fromkeys(corner.method for corner in corners))
     if len(methods) > 1:
-        notes.append(f"These answers were found in different ways ({_list(methods)}).")
+        notes.append(f"These answers were found in different ways ({all_of(methods)}).")
     return tuple(notes)
 
 
@@ -178,7 +179,3 @@ def arms_differ(corners: Sequence[RankedCorner]) -> bool:
 
 def _exceeds(high: RankedCorner, low: RankedCorner) -> bool:
     return high.band is not None and low.band is not None and high.band[0] > low.band[1]
-
-
-def _list(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

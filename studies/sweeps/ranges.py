@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import exp, log, sqrt
+from math import exp
 from typing import Any
 
 from glueline.geometries import BOARD_A
@@ -19,6 +19,7 @@ from glueline.materials.wood import MODULI
 from glueline.materials.workmanship import WIDEST_GAP
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import UnitError, Units, format_length, parse_length
+from glueline.studies.predict.scatter.lognormal import log_deviation
 
 FIVE_PERCENT = 1.6448536269514722
 """Standard deviations between the mean of a normal distribution and the value that 5 % exceed."""
@@ -95,15 +96,10 @@ def ranges_of(specimen: Specimen) -> tuple[Range, ...]:
     )
 
 
-def log_deviation(cov: float) -> float:
-    """Standard deviation of the logarithm of a lognormal scatter with coefficient of variation ``cov``."""
-    return sqrt(log(1 + cov**2))
-
-
 def scaled(wood: Wood, properties: Sequence[str], deviations: float) -> Wood:
     """The wood with each property moved by that many standard deviations of its own logarithm."""
     changed: dict[str, Any] = {
-        name: getattr(wood, name) * exp(deviations * log_deviation(wood.cov.get(name, 0.0)))
+        name: getattr(wood, name) * exp(deviations * float(log_deviation(wood.cov.get(name, 0.0))))
         for name in properties
     }
     return replace(wood, **changed)
@@ -111,7 +107,7 @@ def scaled(wood: Wood, properties: Sequence[str], deviations: float) -> Wood:
 
 def _wood_range(specimen: Specimen, key: str, what: str, properties: tuple[str, ...]) -> Range:
     cov = specimen.woods[BOARD_A].cov.get(properties[0], 0.0)
-    reach = FIVE_PERCENT * log_deviation(cov)
+    reach = FIVE_PERCENT * float(log_deviation(cov))
 
     def at(deviations: float) -> Specimen:
         return specimen.with_woods(lambda wood: scaled(wood, properties, deviations))

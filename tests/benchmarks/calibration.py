@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.studies.bench_day.calibration import Intervals, calibrate, load_curve
+from glueline.studies.bench_day.calibration.calibration import Intervals, calibrate, load_curve
 
 Array = NDArray[np.float64]
 STEP = 0.1
@@ -91,7 +91,7 @@ def _rms(errors: Sequence[float]) -> float:
 
 def main(days: int = 200) -> None:
     """Print the table; nothing here passes or fails."""
-    from glueline.studies.bench_day.calibrated_glue import loads_by_quality
+    from glueline.studies.bench_day.calibration.calibrated_glue import loads_by_quality
     from glueline.studies.corner.reuse import Reuse
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.examples import EXAMPLES, example_path

@@ -31,7 +31,7 @@ SHOP_NAMES = {
 
 
 def look_up(name: str) -> tuple[str, UnknownName | None]:
-    """The table name that `name` finds, or the answer that it does not."""
+    """The table name that ``name`` finds, or the answer that it does not."""
     try:
         return find_wood(name).name, None
     except UnknownName as unknown:

@@ -32,7 +32,20 @@ def connections_of(
     mesh: LayoutMesh,
     model: Model,
 ) -> tuple[Connection, ...]:
-    """All that holds the ``pieces`` of a layout together, laid on ``mesh`` and the bodies of ``model``."""
+    """All that holds the ``pieces`` of a layout together, laid on ``mesh`` and the bodies of ``model``.
+
+    The glue line of a butt, on the corner that ``build_corner`` makes:
+
+    >>> from glueline.studies.corner.model import build_corner
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> specimen = read_specimen(example_path("butt"))
+    >>> made = build_corner(specimen, element_size=4.0)  # mm
+    >>> asked = specimen.glue, specimen.workmanship, made.mesh, made.model
+    >>> [face] = connections_of(made.layout, made.pieces, *asked)
+    >>> face.legend, round(face.area)  # mm2
+    ('glue line: butt face', 1710)
+    """
     made = []
     for joining in layout.joinings:
         sides = pieces[joining.minus], pieces[joining.plus]

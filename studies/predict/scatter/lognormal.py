@@ -1,4 +1,4 @@
-"""Lognormal factors of mean 1 that are correlated in their logarithms.
+"""Lognormal loads, and lognormal factors of mean 1 that are correlated in their logarithms.
 
 Tabled values are means of tests, so a factor has mean 1 and the tabled coefficient of variation. With s the
 standard deviation of its logarithm (Aitchison and Brown 1957, The Lognormal Distribution),
@@ -9,6 +9,7 @@ standard deviation of its logarithm (Aitchison and Brown 1957, The Lognormal Dis
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import exp, expm1, log, sqrt
 
 import numpy as np
 import scipy.special
@@ -17,12 +18,41 @@ from numpy.typing import ArrayLike, NDArray
 Array = NDArray[np.float64]
 
 _PRIMES = np.array([2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71])
+_NINETY = 2 * 1.6448536269514722  # standard deviations between the 5 % and 95 % values of a normal
 _NEVER = 1e-12  # a point that falls on 0 or 1 would be a normal of infinite size
 
 
 def log_deviation(cov: ArrayLike) -> Array:
     """Standard deviation of the logarithm of a lognormal factor with coefficient of variation ``cov``."""
     return np.asarray(np.sqrt(np.log1p(np.square(cov))), dtype=float)
+
+
+@dataclass(frozen=True)
+class LognormalLoad:
+    """A lognormal break load: ``median`` in N, ``log_deviation`` the standard deviation of its logarithm."""
+
+    median: float
+    log_deviation: float
+
+    @property
+    def cov(self) -> float:
+        """Coefficient of variation: sqrt(exp(s2) - 1)."""
+        return sqrt(expm1(self.log_deviation**2))
+
+    def quantile(self, share: float) -> float:
+        """The load in N below which ``share`` of specimens break."""
+        return self.median * exp(float(scipy.special.ndtri(share)) * self.log_deviation)
+
+
+def load_of_band(low: float, high: float) -> LognormalLoad:
+    """The lognormal whose 5 % and 95 % values are ``low`` and ``high`` in N. Raises ValueError.
+
+    >>> load_of_band(100.0, 400.0).median
+    200.0
+    """
+    if not 0 < low <= high:
+        raise ValueError("a band runs from a load above zero to one that is not lower")
+    return LognormalLoad(sqrt(low * high), log(high / low) / _NINETY)
 
 
 @dataclass(frozen=True)

@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[3]
 
 
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
-    """`glueline list` in a process of its own."""
+    """``glueline list`` in a process of its own."""
     return subprocess.run(
         [sys.executable, "-m", "glueline.studies.commands", "list", *arguments],
         cwd=ROOT,
@@ -34,14 +34,14 @@ def run(*arguments: str) -> subprocess.CompletedProcess[str]:
 
 
 def text(*arguments: str) -> str:
-    """What `glueline list` prints."""
+    """What ``glueline list`` prints."""
     done = run(*arguments)
     assert (done.returncode, done.stderr) == (0, "")
     return done.stdout
 
 
 def parsed(what: str) -> Any:
-    """What `glueline list WHAT --json` prints, and nothing else."""
+    """What ``glueline list WHAT --json`` prints, and nothing else."""
 
     def refuse(constant: str) -> None:
         raise AssertionError(f"{constant} is not JSON")

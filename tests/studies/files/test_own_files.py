@@ -120,7 +120,7 @@ def test_a_whole_glue_file(makers_folder: MakersFolder) -> None:
 
 
 def test_a_glue_file_with_what_differs(makers_folder: MakersFolder) -> None:
-    """`like` and what is one's own: the rest, and its sources, as they were."""
+    """``like`` and what is one's own: the rest, and its sources, as they were."""
     write_glue(makers_folder, 'like = "pva"\nquality = 0.8\n[end_grain]\nopening_strength = 4.0\n')
     pva, mine = find_glue("pva"), makers_folder.read(OWN_GLUE).glue
     assert (mine.quality, mine.end_grain.opening_strength) == (0.8, 4.0)

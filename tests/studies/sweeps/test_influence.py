@@ -193,7 +193,7 @@ def test_without_an_answer_for_the_corner_itself_it_fails(makers_folder: MakersF
 
 
 def test_the_ends_are_single_predictions_and_mechanics_holds(tmp_path: Path) -> None:
-    """Elastic and real: break loads are those of `predict` on the moved specimen; tired glue lowers them."""
+    """Elastic and real: break loads are those of ``predict`` on moved specimens; tired glue lowers them."""
     done = run(
         "influence",
         str(example_path("mitre")),

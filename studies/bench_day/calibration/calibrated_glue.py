@@ -1,0 +1,231 @@
+"""From a log to a calibrated glue: the breaks to use, predictions at several qualities, the glue file."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from glueline.materials import Glue, UnknownName, find_glue, glue_to_tables
+from glueline.materials.names import nearest, plain
+from glueline.studies.bench_day.calibration.calibration import QUALITIES, Calibration, Intervals, calibrate
+from glueline.studies.bench_day.log.log_file import BenchLog, Break
+from glueline.studies.bench_day.rig.rig import common_error
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError, InputError, InputProblem
+from glueline.studies.files.toml_tables import printable, read_toml, toml_text
+from glueline.studies.files.words import counted, one_of
+from glueline.studies.predict.request import Request
+
+MARK = "estimate"
+NOT_GLUE = ("wood", "fastener")
+"""Failures that say no more of the glue than that it held."""
+
+FIRST_LINE = "# The quality of this glue was set from breaks by glueline calibrate.\n"
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The breaks of the chosen labels and the glue that they share, at full quality."""
+
+    log: BenchLog
+    labels: tuple[str, ...]
+    breaks: tuple[Break, ...]
+    glue: Glue
+
+    @property
+    def specimens(self) -> tuple[str, ...]:
+        """Their specimen files."""
+        return tuple(dict.fromkeys(each.specimen for each in self.breaks))
+
+
+def chosen_labels(log: BenchLog, using: str) -> tuple[str, ...]:
+    """The labels named in ``using``, parted by commas. Raises InputError with every one that is not there."""
+    by_plain = {plain(label): label for label in log.by_label()}
+    labels, problems = [], []
+    names = [using] if plain(using) in by_plain else [name.strip() for name in using.split(",")]
+    for name in names:
+        if plain(name) in by_plain:
+            labels.append(by_plain[plain(name)])
+            continue
+        near = nearest(name, by_plain.values()) if name else None
+        hint = f'did you mean "{near}"? ' if near else ""
+        shown = list(by_plain.values())[:12]
+        message = f"has no break in the log: {hint}it must be {one_of(shown)}"
+        problems.append(InputProblem("command line", "--using", printable(name, 80), message))
+    if problems:
+        raise InputError(tuple(problems))
+    return tuple(dict.fromkeys(labels))
+
+
+def choose(log: BenchLog, labels: Sequence[str], specimens: Mapping[str, Specimen]) -> Chosen:
+    """The breaks of those labels; ``specimens`` by path. Raises InputError unless they share one glue."""
+    grouped = log.by_label()
+    breaks = tuple(each for label in labels for each in grouped[label])
+    glues: dict[str, list[str]] = {}
+    plain_glues: list[Glue] = []
+    for path in dict.fromkeys(each.specimen for each in breaks):
+        glue = untouched(specimens[path].glue)
+        if glue not in plain_glues:
+            plain_glues.append(glue)
+        glues.setdefault(f"{glue.name} ({plain_glues.index(glue) + 1})", []).append(os.path.basename(path))
+    if len(plain_glues) > 1:
+        listed = "; ".join(
+            f"{glue.rpartition(' (')[0]} in {', '.join(files)}" for glue, files in glues.items()
+        )
+        message = f"their specimens have several glues, {listed}: calibrate one glue at a time"
+        raise InputError((InputProblem("command line", "--using", ", ".join(labels), message),))
+    (glue,) = plain_glues
+    if not glue.holds:
+        message = "their specimens have no glue: choose a glued joint"
+        raise InputError((InputProblem("command line", "--using", ", ".join(labels), message),))
+    return Chosen(log, tuple(labels), breaks, glue)
+
+
+def untouched(glue: Glue) -> Glue:
+    """The glue at full quality and without a word on where its quality came from."""
+    sources = {key: value for key, value in glue.sources.items() if key != "quality"}
+    return replace(glue, quality=1.0, calibrated="", sources=sources)
+
+
+def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: Any = None) -> np.ndarray:
+    """Predicted loads in N at which the glue gives, one a quality of QUALITIES. Raises ComputationError.
+
+    ``done()`` is called after each.
+    """
+    from glueline.studies.predict.predictor import predict_request
+
+    loads = []
+    for quality in QUALITIES:
+        tried = replace(specimen, glue=replace(specimen.glue, quality=quality))
+        try:
+            prediction = predict_request(tried, replace(request, band=False), reuse=reuse)
+        except ComputationError as error:
+            step = f"{os.path.basename(specimen.path)} at {100 * quality:g} % quality: {error.step}"
+            raise ComputationError(step, error.reason, error.remedy) from error
+        loads.append(prediction.glue_load)
+        if done is not None:
+            done()
+    return np.array(loads)
+
+
+def groups_of(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> list[Intervals]:
+    """The chosen breaks by specimen file, with its ``loads`` by path.
+
+    Where wood or a fastener failed, the glue held at least what the specimen stood, and no more is known.
+    """
+    groups = []
+    for path in chosen.specimens:
+        rows = [each for each in chosen.breaks if each.specimen == path]
+        lower = np.array([row.lower for row in rows])
+        upper = np.array([inf if row.failure in NOT_GLUE else row.upper for row in rows])
+        groups.append(Intervals(lower, upper, loads[path]))
+    return groups
+
+
+def one_by_one(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> dict[str, Calibration]:
+    """What each label says by itself, where there are several: how far they disagree is the model's error."""
+    if len(chosen.labels) < 2:
+        return {}
+    error = rig_error(chosen)
+    alone = {
+        label: replace(chosen, breaks=tuple(each for each in chosen.breaks if each.label == label))
+        for label in chosen.labels
+    }
+    return {label: calibrate(groups_of(each, loads), error) for label, each in alone.items()}
+
+
+def rig_error(chosen: Chosen) -> float:
+    """Half-width in logarithms, about 95 %, of the error that a rig gives all loads alike; 0 without one."""
+    if chosen.log.rig is None:
+        return 0.0
+    ends = np.array([[row.lower, row.upper] for row in chosen.breaks])
+    return common_error(chosen.log.rig, float(np.median(ends[np.isfinite(ends) & (ends > 0)])))
+
+
+def all_remarks(chosen: Chosen, calibration: Calibration) -> tuple[str, ...]:
+    """What a reader must know of a calibration."""
+    remarks = list(calibration.remarks)
+    other = sum(row.failure in NOT_GLUE for row in chosen.breaks)
+    if other:
+        remarks.append(
+            f"{other} of {len(chosen.breaks)} failed in the wood or a fastener: they count as glue that held "
+            "at least what they stood"
+        )
+    untold = sum(not row.failure and row.upper < inf for row in chosen.breaks)
+    if untold:
+        remarks.append(
+            f"{untold} of {len(chosen.breaks)} have no word on what failed: it is taken to be the glue"
+        )
+    if chosen.log.rig is not None and calibration.interval is not None:
+        remarks.append("the interval also holds the rig's error, which all loads share")
+    return tuple(remarks)
+
+
+def origin_words(chosen: Chosen, calibration: Calibration, method: str) -> str:
+    """From what the quality was set, in one sentence for the glue file."""
+    if calibration.quality is None:
+        raise ValueError("an unsettled quality has no origin")
+    limits = "no interval"
+    if calibration.interval is not None:
+        low, high = (f"{100 * end:.0f} %" if end is not None else "no limit" for end in calibration.interval)
+        limits = f"95 % limits {low} to {high}"
+    labels = printable(", ".join(chosen.labels), 300)
+    return (
+        f"quality {100 * calibration.quality:.1f} % ({limits}) by maximum likelihood from "
+        f"{counted(calibration.count, 'specimen')} ({labels}) of the log "
+        f"{printable(os.path.basename(chosen.log.path), 100)}, {method} predictions"
+    )
+
+
+def glue_file_text(chosen: Chosen, quality: float, origin: str, file: str) -> str:
+    """The text of a glue file: the glue as it is with that quality, and its ``origin`` in words."""
+    stem = Path(file).stem
+    name = stem if plain(stem) != "none" else "glue"
+    about = {"quality": {"source": origin, "mark": MARK}}
+    if _in_table(chosen.glue):
+        tables: dict[str, Any] = {"like": chosen.glue.name, "name": name}
+    else:
+        tables = {**glue_to_tables(chosen.glue), "name": name}
+        about = {**tables["sources"], **about}
+    return FIRST_LINE + toml_text({**tables, "quality": quality, "calibrated": origin, "sources": about})
+
+
+def check_target(path: str) -> None:
+    """Raises InputError unless a glue file can be written there without loss of anything but another one."""
+    shown = printable(path, 200)
+
+    def refuse(message: str) -> InputError:
+        return InputError((InputProblem("command line", "--write", shown, message),))
+
+    target = Path(path)
+    if not path.isprintable():
+        raise refuse("is not a name that a file can have")
+    if target.suffix.casefold() != ".toml" or not target.stem:
+        raise refuse('must end in .toml, such as "our_pva.toml"')
+    try:
+        there, folder = target.exists() or target.is_symlink(), target.absolute().parent.is_dir()
+    except OSError as error:
+        raise refuse(f"cannot be written: {error.strerror}") from None
+    if not folder:
+        raise refuse("lies in a directory that is not there")
+    if there:
+        try:
+            ours = "calibrated" in read_toml(path)
+        except InputError:
+            ours = False
+        if not ours:
+            raise refuse("is there already and is not a calibrated glue file; choose another name")
+
+
+def _in_table(glue: Glue) -> bool:
+    try:
+        return untouched(find_glue(glue.name)) == glue
+    except UnknownName:
+        return False

@@ -1,0 +1,1 @@
+"""What was broken beside what was predicted."""

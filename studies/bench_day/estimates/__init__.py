@@ -1,0 +1,1 @@
+"""Mean, scatter and limits of break loads that are known only to lie in intervals."""

@@ -1,0 +1,1 @@
+"""The log of a bench day: read, and never lost."""

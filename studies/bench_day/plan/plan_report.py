@@ -1,0 +1,217 @@
+"""A bench day's plan as one JSON object (N, mm, kg) and as a text for people; and its directory."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+import msgspec
+from msgspec import field
+
+from glueline.studies.bench_day.log.filled_log import refuse_filled
+from glueline.studies.bench_day.plan.bench_sheet import (
+    WEIGHT_COLUMNS,
+    safety_notes,
+    sheet_html,
+    weights_and_steps,
+)
+from glueline.studies.bench_day.plan.cut_list import StockBoard
+from glueline.studies.bench_day.plan.plan import PRECISION, Pair, Plan, PlannedJoint, Purpose
+from glueline.studies.bench_day.plan.plan_tables import (
+    CutRow,
+    counted_blanks,
+    cut_list_csv,
+    cut_rows,
+    log_csv,
+)
+from glueline.studies.corner.specimen_file import specimen_toml
+from glueline.studies.files.columns import aligned
+from glueline.studies.files.display import format_weight
+from glueline.studies.files.json_text import json_text
+from glueline.studies.files.output import write_whole
+from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
+from glueline.studies.files.words import counted
+
+SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
+SPECIMEN_FOLDER = "specimens"
+
+
+class WrittenPlanRig(msgspec.Struct, frozen=True):
+    """The rig of a plan for JSON."""
+
+    kind: str
+    arrangement: str
+    preload: float = field(name="preload_N")
+
+
+class WrittenPlan(msgspec.Struct, frozen=True):
+    """The plan for JSON: weights in kg stacked on the rig, forces in N, lengths in mm."""
+
+    specimens: tuple[PlannedJoint, ...]
+    order: tuple[str, ...]
+    cut_list: tuple[CutRow, ...]
+    boards: tuple[StockBoard, ...]
+    weights_to_bring: float = field(name="weights_to_bring_kg")
+    pairs: tuple[Pair, ...]
+    confidence: float
+    power: float
+    most_replicates: int
+    margin: float
+    kerf: float = field(name="kerf_mm")
+    drop: float = field(name="drop_mm")
+    seed: int
+    rig: WrittenPlanRig
+    warnings: tuple[str, ...]
+    safety: tuple[str, ...]
+
+
+def written_plan(plan: Plan) -> WrittenPlan:
+    """The plan for JSON."""
+    wishes, rig = plan.wishes, plan.rig
+    return WrittenPlan(
+        specimens=plan.joints,
+        order=tuple(name for _, name in plan.order),
+        cut_list=cut_rows(plan),
+        boards=plan.boards,
+        weights_to_bring=plan.heaviest_kg,
+        pairs=plan.pairs,
+        confidence=wishes.confidence,
+        power=wishes.power,
+        most_replicates=wishes.most,
+        margin=wishes.margin,
+        kerf=wishes.kerf,
+        drop=wishes.drop,
+        seed=wishes.seed,
+        rig=WrittenPlanRig(rig.kind, rig.arrangement.name, rig.line.preload),
+        warnings=rig.warnings,
+        safety=safety_notes(plan, "metric"),
+    )
+
+
+def plan_text(plan: Plan, units: Units) -> str:
+    """The plan for people."""
+    wishes = plan.wishes
+    rows: list[tuple[str, ...]] = [(*WEIGHT_COLUMNS, "break")]
+    rows += [(*cells, f"{replicates} of them") for *cells, replicates in weights_and_steps(plan, units)]
+    parts = [
+        f"Bench day: {len(plan.order)} specimens, up to {format_weight(plan.heaviest_kg, units)} stacked",
+        aligned(rows),
+        "Weights are what is stacked on the rig; they reach the 95 % value and "
+        f"{format_share(wishes.margin)} more.",
+    ]
+    if plan.pairs:
+        parts += [_pairs_text(plan)]
+    parts += _purpose_text(plan)
+    parts += ["Order: " + ", ".join(name for _, name in plan.order) + f" (seed {wishes.seed})"]
+    parts += [_cut_text(plan, units)]
+    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
+    bands = dict.fromkeys(f"{each.label}: {each.band_from}" for each in plan.joints)
+    parts += ["\n".join([f"band of {words}" for words in bands] + [f"note: {note}" for note in notes])]
+    parts += ["\n".join(f"warning: {warning}" for warning in plan.rig.warnings)] if plan.rig.warnings else []
+    parts += ["\n".join(safety_notes(plan, units))]
+    return "\n\n".join(parts)
+
+
+def _pairs_text(plan: Plan) -> str:
+    wishes = plan.wishes
+    rows = [
+        (
+            "stronger",
+            "weaker",
+            "ratio",
+            f"to tell them apart at {_exact_share(wishes.confidence)}, {_exact_share(wishes.power)} power",
+        )
+    ]
+    for pair in plan.pairs:
+        if pair.replicates is not None:
+            words = f"{pair.replicates} of each"
+        elif pair.needed is not None:
+            words = f"not with {wishes.most} of each; it would take {pair.needed}"
+        else:
+            words = f"not with {wishes.most} of each, nor with thousands"
+        rows.append((pair.stronger, pair.weaker, f"{pair.ratio:.2f}", words))
+    return aligned(rows)
+
+
+def _purpose_text(plan: Plan) -> list[str]:
+    """What the replicates of joints are for where they are not counted to tell joints apart."""
+    confidence = _exact_share(plan.wishes.confidence)
+    aim = f"own median load within a factor of {1 + PRECISION:g} at {confidence} confidence"
+    apart = ", not to tell it from the others" if plan.pairs else ""
+    enough = _counted(plan, "to know its median")
+    most = _counted(plan, "the most allowed")
+    sentences = []
+    if enough:
+        sentences.append(f"{enough}: enough to know each joint's {aim}{apart}.")
+    if most:
+        sentences.append(f"{most}: the most allowed (--most), too few even to know each joint's {aim}.")
+    return ["\n".join(sentences)] if sentences else []
+
+
+def _counted(plan: Plan, purpose: Purpose) -> str:
+    return ", ".join(
+        f"{each.replicates} of {each.label}" for each in plan.joints if each.replicates_for == purpose
+    )
+
+
+def _exact_share(share: float) -> str:
+    """A share of one as it was typed; 99.99 % is not 100 %."""
+    return f"{significant(100 * share, 4)} %"
+
+
+def _cut_text(plan: Plan, units: Units) -> str:
+    rows: list[tuple[str, ...]] = [("blank", "pieces", "length", "width", "thickness", "wood")]
+    rows += [
+        (
+            f"{blank.label}, {blank.part}",
+            str(count),
+            *(format_cut(size, units) for size in (blank.length, blank.width, blank.thickness)),
+            blank.wood,
+        )
+        for blank, count in counted_blanks(plan)
+    ]
+    length = format_length(plan.wishes.board_length, units)
+    kerf = format_length(plan.wishes.kerf, units)
+    boards = counted(len(plan.boards), "board")
+    return f"{aligned(rows)}\ngrain along every length; {boards} of {length} with {kerf} of kerf a cut"
+
+
+def refuse_loss(out: str | os.PathLike[str]) -> None:
+    """Raises InputError where the table to fill in that is in ``out`` already has been filled in."""
+    refuse_filled(Path(out) / LOG_FILE, out)
+
+
+def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
+    """Write the sheet, the table to fill in, the cut list, the plan and the specimens; their names.
+
+    Raises OSError, and InputError where the table there has been filled in, perhaps during the predictions.
+    """
+    refuse_loss(folder)
+    files = specimen_files([each.label for each in plan.joints])
+    (folder / SPECIMEN_FOLDER).mkdir(exist_ok=True)
+    for each in plan.estimates:
+        write_whole(folder / files[each.label], specimen_toml(each.specimen).encode())
+    content = {
+        SHEET_FILE: sheet_html(plan, units),
+        LOG_FILE: log_csv(plan, files, units),
+        CUT_FILE: cut_list_csv(plan),
+        PLAN_FILE: json_text(written_plan(plan)).encode(),
+    }
+    for name, data in content.items():
+        write_whole(folder / name, data)
+    return tuple(content)
+
+
+def specimen_files(labels: list[str]) -> Mapping[str, str]:
+    """A file for each label's specimen, relative to the directory of the plan; no two alike."""
+    files: dict[str, str] = {}
+    for label in labels:
+        stem = re.sub(r"[^A-Za-z0-9]+", "_", label).strip("_").casefold()[:60] or "corner"
+        name, number = stem, 1
+        while f"{SPECIMEN_FOLDER}/{name}.toml" in files.values():
+            number += 1
+            name = f"{stem}_{number}"
+        files[label] = f"{SPECIMEN_FOLDER}/{name}.toml"
+    return files

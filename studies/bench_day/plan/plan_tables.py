@@ -1,0 +1,72 @@
+"""The plan's tables for spreadsheets: the log to fill in and the cut list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import msgspec
+from msgspec import field
+
+from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS
+from glueline.studies.bench_day.plan.cut_list import Blank
+from glueline.studies.bench_day.plan.plan import Plan
+from glueline.studies.files.csv_text import csv_bytes
+from glueline.studies.files.display import weight_unit
+from glueline.studies.files.units import Units
+
+GRAIN = "along the length"
+
+
+class CutRow(msgspec.Struct, frozen=True):
+    """A row of the cut list: one kind of blank, and how many of it the day needs."""
+
+    label: str
+    part: str
+    pieces: int
+    length: float = field(name="length_mm")
+    width: float = field(name="width_mm")
+    thickness: float = field(name="thickness_mm")
+    wood: str
+    grain: str
+    ends: str
+
+
+def counted_blanks(plan: Plan) -> list[tuple[Blank, int]]:
+    """Every kind of blank with how many the day needs."""
+    counts = {each.label: each.replicates for each in plan.joints}
+    return [(blank, blank.each * counts[label]) for label, blanks in plan.blanks.items() for blank in blanks]
+
+
+def cut_rows(plan: Plan) -> tuple[CutRow, ...]:
+    """The cut list, lengths in mm."""
+    return tuple(
+        CutRow(
+            blank.label,
+            blank.part,
+            count,
+            blank.length,
+            blank.width,
+            blank.thickness,
+            blank.wood,
+            GRAIN,
+            blank.ends("metric"),
+        )
+        for blank, count in counted_blanks(plan)
+    )
+
+
+def cut_list_csv(plan: Plan) -> bytes:
+    """The cut list (CSV, UTF-8), lengths in mm."""
+    cells = (msgspec.structs.astuple(row) for row in cut_rows(plan))
+    rows = ((f"{cell:g}" if isinstance(cell, float) else cell for cell in row) for row in cells)
+    return csv_bytes([[each.encode_name for each in msgspec.structs.fields(CutRow)], *rows])
+
+
+def log_csv(plan: Plan, files: Mapping[str, str], units: Units) -> bytes:
+    """The table to fill in (CSV, UTF-8), one row a break in order; ``files`` has each label's specimen file.
+
+    ``held`` and ``broke`` are left empty. No cell begins with what a spreadsheet takes for a formula.
+    """
+    unit = weight_unit(units)
+    rows = ((files[label], label, None, None, unit, None, name, None) for label, name in plan.order)
+    return csv_bytes([KNOWN_COLUMNS, *rows])

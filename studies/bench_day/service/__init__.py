@@ -1,0 +1,1 @@
+"""What everyday uses ask of a corner."""

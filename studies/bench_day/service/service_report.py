@@ -1,0 +1,160 @@
+"""What a use asks of a corner, as one JSON object (N, mm) and as a text for people."""
+
+from __future__ import annotations
+
+import msgspec
+from msgspec import field
+
+from glueline.studies.bench_day.service.service import CaseResult, Service
+from glueline.studies.files.columns import aligned
+from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
+
+DAY, YEAR = 86400.0, 365.25 * 86400.0
+
+
+class WrittenPrediction(msgspec.Struct, frozen=True):
+    """The corner predicted in one load arrangement, for JSON; forces in N."""
+
+    arrangement: str
+    predicted: float = field(name="predicted_N")
+    low_value: float = field(name="p05_N")
+    band_from: str
+    breaks_in: str
+
+
+class WrittenAssumption(msgspec.Struct, frozen=True):
+    """A number a use starts from, for JSON."""
+
+    key: str
+    value: str
+    words: str
+    source: str
+
+
+class WrittenService(msgspec.Struct, frozen=True, kw_only=True):
+    """The comparison for JSON: forces in N, moments in N m. ``margin`` is capacity over demand."""
+
+    demand: float = field(name="demand_N")
+    capacity: float = field(name="capacity_N")
+    margin: float
+    cautions: tuple[str, ...]
+    margin_means: str = "capacity over demand in the governing case"
+    use: str
+    governing_case: str
+    joint: str
+    arrangement: str
+    low_value: float = field(name="p05_N")
+    band_from: str
+    long_load_factor: float
+    safety_factor: float
+    joint_width: float = field(name="joint_width_mm")
+    share_of_joint: float
+    arrangement_of_file: str
+    predicted: tuple[WrittenPrediction, ...]
+    cases: tuple[CaseResult, ...]
+    assumptions: tuple[WrittenAssumption, ...]
+
+
+def written_service(service: Service) -> WrittenService:
+    """The comparison for JSON, the governing case first."""
+    worst = service.governing
+    return WrittenService(
+        demand=worst.demand,
+        capacity=worst.capacity,
+        margin=worst.margin,
+        cautions=service.cautions,
+        use=service.use.name,
+        governing_case=worst.name,
+        joint=service.specimen.kind,
+        arrangement=worst.arrangement,
+        low_value=worst.low_value,
+        band_from=service.governing_estimate.band_from,
+        long_load_factor=worst.long_load_factor,
+        safety_factor=service.safety_factor,
+        joint_width=service.joint_width,
+        share_of_joint=service.joint_share,
+        arrangement_of_file=service.specimen.arrangement.name,
+        predicted=tuple(
+            WrittenPrediction(
+                each.specimen.arrangement.name, each.load, each.band[0], each.band_from, each.breaks_in
+            )
+            for each in service.estimates
+        ),
+        cases=service.results,
+        assumptions=tuple(
+            WrittenAssumption(each.key, each.value, each.words, each.source) for each in service.assumptions
+        ),
+    )
+
+
+def service_text(service: Service, units: Units) -> str:
+    """The comparison for people; it never calls anything fit for use."""
+    worst = service.governing
+    rows = [
+        ("case", "lasts", "the corner", "predicted in", "asks", "long-load factor", "holds", "holds / asks")
+    ]
+    rows += [
+        (
+            result.name,
+            lasts(result.seconds),
+            result.sense.replace("either", "either way"),
+            result.arrangement,
+            format_force(result.demand, units),
+            f"{result.long_load_factor:.2f}",
+            format_force(result.capacity, units),
+            f"{result.margin:.2f}",
+        )
+        for result in service.results
+    ]
+    least = worst.margin
+    verdict = (
+        f"{worst.name.capitalize()} governs: the corner holds {least:.2f} times what is asked, with the "
+        f"factors above taken off."
+        if least >= 1
+        else f"{worst.name.capitalize()} governs and asks more than the corner holds "
+        f"({least:.2f} times what is asked): a stronger joint, a wider one or a lighter use."
+    )
+    parts = [
+        f"{service.specimen.kind} corner as {service.use.summary} ({service.use.name})",
+        aligned(rows),
+        verdict,
+        _what_is_compared(service, units),
+        "\n".join(f"{result.name}: {result.model}" for result in service.results),
+        aligned(
+            [
+                ("assumed", "value", "what", "from"),
+                *((each.key, each.value, each.words, each.source) for each in service.assumptions),
+                (
+                    "joint_width",
+                    format_length(round(service.joint_width, 1), units),
+                    "of the piece's joint, across the plane of the corner",
+                    f"the specimen is {format_share(service.joint_share)} of it",
+                ),
+            ]
+        ),
+        "\n".join(service.cautions),
+    ]
+    return "\n\n".join(parts)
+
+
+def _what_is_compared(service: Service, units: Units) -> str:
+    """Demand and capacity in words, with the 5 % value of every prediction."""
+    values = " and ".join(
+        f"{format_force(each.band[0], units)} in {each.specimen.arrangement}" for each in service.estimates
+    )
+    either = any(result.sense == "either" for result in service.results)
+    return (
+        "asks: load P with the same moment at the corner. holds: the 5 % value of the corner predicted as "
+        f"the case loads it, {values}, times the long-load factor over a safety factor of "
+        f"{significant(service.safety_factor, 3)}"
+        + ("; of a case that may go either way the weaker." if either else ".")
+    )
+
+
+def lasts(seconds: float) -> str:
+    """A length of time in round words."""
+    for unit, word in ((YEAR, "year"), (DAY, "day"), (3600.0, "hour"), (60.0, "minute"), (1.0, "second")):
+        if seconds >= unit:
+            count = significant(seconds / unit, 2)
+            return f"{count} {word}{'' if count == '1' else 's'}"
+    return f"{significant(seconds, 2)} seconds"

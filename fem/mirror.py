@@ -98,8 +98,8 @@ class Mirror:
         try:
             return self._unfolded(follow_tied(half, own, np.asarray(self.basis.T @ load), control))
         except PathFailure as error:
-            found = None if error.result is None else self._unfolded(error.result)
-            raise PathFailure(str(error), found) from error
+            result = None if error.result is None else self._unfolded(error.result)
+            raise PathFailure(str(error), result) from error
 
     def _unfolded(self, half: PathResult) -> PathResult:
         return replace(
@@ -108,15 +108,15 @@ class Mirror:
 
     def _both(self, half: Mapping[str, Array]) -> dict[str, Array]:
         """Values (s, points) of all points by surface, from those of the points that are kept."""
-        found: dict[str, Array] = {}
+        by_surface: dict[str, Array] = {}
         for twin in self.twins:
             values = half[self.names[twin.of]]
             whole = (len(values), len(twin.point))
-            own = found[self.names[twin.of]] = np.empty(whole)
-            image = found.setdefault(self.names[twin.image], np.empty(whole))
+            own = by_surface[self.names[twin.of]] = np.empty(whole)
+            image = by_surface.setdefault(self.names[twin.image], np.empty(whole))
             own[:, twin.kept] = values
             image[:, twin.point[twin.kept]] = values
-        return {name: found[name] for name in self.names}
+        return {name: by_surface[name] for name in self.names}
 
 
 def find_mirror(

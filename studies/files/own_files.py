@@ -80,7 +80,7 @@ def read_wood_file(path: str) -> Wood:
     except ValueError as error:
         key = "sag" if sag is not None and density is None else ""
         problems.add(key, None, str(error), shown=False)
-        raise InputError(tuple(problems.found)) from None
+        raise InputError(tuple(problems.entries)) from None
 
 
 def _sag(top: Table) -> Sag | None:
@@ -130,7 +130,7 @@ def read_glue_file(path: str) -> Glue:
     except GlueTableError as error:
         for key, value, message in error.problems:
             problems.add(key, value, message, shown=value is not None)
-        raise InputError(tuple(problems.found)) from None
+        raise InputError(tuple(problems.entries)) from None
 
 
 def _endless(tables: Mapping[str, Any], prefix: str = "", depth: int = 3) -> Iterator[tuple[str, int]]:

@@ -145,25 +145,25 @@ class Problems:
 
     file: str
     typed: Mapping[str, str] = field(default_factory=dict)
-    found: list[InputProblem] = field(default_factory=list)
+    entries: list[InputProblem] = field(default_factory=list)
 
     def add(self, key: str, value: Any, message: str, *, shown: bool = True) -> None:
         """Note what is wrong with a key; ``shown`` False where there is no value to show."""
         if key in self.typed:
             typed = printable(self.typed[key], LONGEST_SHOWN)
-            self.found.append(InputProblem("command line", f"--set {printable(key)}", typed, message))
+            self.entries.append(InputProblem("command line", f"--set {printable(key)}", typed, message))
             return
         text = _brief(value) if shown else None
-        self.found.append(InputProblem(self.file, printable(key, 100), text, message))
+        self.entries.append(InputProblem(self.file, printable(key, 100), text, message))
 
     def add_missing(self, key: str, message: str) -> None:
         """Note that a key is missing."""
-        self.found.append(InputProblem(self.file, key, None, f"is missing; {message}"))
+        self.entries.append(InputProblem(self.file, key, None, f"is missing; {message}"))
 
     def raise_if_any(self) -> None:
         """Raise InputError with everything found."""
-        if self.found:
-            raise InputError(tuple(self.found))
+        if self.entries:
+            raise InputError(tuple(self.entries))
 
 
 @dataclass

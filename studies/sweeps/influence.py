@@ -91,8 +91,8 @@ def influences(
     nominal = results[0].answer
     if nominal is None:
         raise ComputationError("predicting the corner itself", results[0].error, "see `glueline predict`")
-    found = [_influence(each, results, 2 * number + 1) for number, each in enumerate(ranges)]
-    return Ranking(nominal, tuple(sorted(found, key=lambda each: -each.swing)))
+    by_range = [_influence(each, results, 2 * number + 1) for number, each in enumerate(ranges)]
+    return Ranking(nominal, tuple(sorted(by_range, key=lambda each: -each.swing)))
 
 
 def _influence(moved: Range, results: Mapping[int, Computed], low: int) -> Influence:

@@ -56,16 +56,16 @@ class Tried:
 
 @dataclass(frozen=True)
 class Sought:
-    """What was found: ``best`` meets the goal if ``found``, else it is the nearest of all that were tried."""
+    """What was found: ``best`` meets the goal if ``meets_goal``, else it is the nearest of all tried."""
 
-    found: bool
+    meets_goal: bool
     best: Tried
     tried: tuple[Tried, ...]
 
     def to_json(self) -> dict[str, Any]:
         """The object that --json prints."""
         return {
-            "found": self.found,
+            "found": self.meets_goal,
             "values": dict(self.best.point.values),
             **parts_of(self.best.outcome.answer, "break_load", "breaks_in"),
             "tried": [each.to_json() for each in self.tried],
@@ -179,12 +179,12 @@ def _levels(points: Sequence[Point], distances: Mapping[int, float]) -> Iterator
 def _predicted(
     points: Sequence[Point], request: Request, lanes: Sequence[Lane], moved: Callable[[], object]
 ) -> dict[int, Computed]:
-    found = {point.number: Computed(None, point.error) for point in points if point.specimen is None}
-    for _ in found:
+    outcomes = {point.number: Computed(None, point.error) for point in points if point.specimen is None}
+    for _ in outcomes:
         moved()
     specimens = {point.number: point.specimen for point in points if point.specimen is not None}
     keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
     for number, result in computed(specimens, keys, request, lanes):
-        found[number] = result
+        outcomes[number] = result
         moved()
-    return found
+    return outcomes

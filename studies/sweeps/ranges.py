@@ -190,13 +190,13 @@ def _thicker(specimen: Specimen, change: float) -> tuple[str, Specimen | None, s
     thickness_b = None if boards.thickness_b is None else boards.thickness_b + change
     changed = replace(boards, thickness=boards.thickness + change, thickness_b=thickness_b)
     text = f"{changed.thickness:.4g} mm"
-    found = specimen.joint_kind.problems(specimen.joint, changed)
-    if not found:
+    problems = specimen.joint_kind.problems(specimen.joint, changed)
+    if not problems:
         return text, replace(specimen, boards=changed), ""
     words = (
         f"{problem.key} "
         + problem.text.format(**{name: f"{mm:.4g} mm" for name, mm in problem.lengths.items()})
-        for problem in found
+        for problem in problems
     )
     return text, None, f"boards {text} thick: {'; '.join(words)}"
 

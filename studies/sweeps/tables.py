@@ -93,7 +93,7 @@ def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -
     if best is not None:
         load = format_force(best.break_load, units)
         words += f" (breaks in {best.breaks_in} at {load}; {goal.reached(best, units)})."
-    if sought.found:
+    if sought.meets_goal:
         head = f"The least change for which {goal.words(units)}: {words}"
     else:
         head = (

@@ -14,7 +14,7 @@ from msgspec import Struct
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import Damaged, Number, json_line, read_json
-from glueline.studies.files.output import write_whole
+from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
@@ -92,7 +92,7 @@ def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path 
     with suppress(OSError, Damaged):
         return read_json(path.read_bytes(), KeptAnswer)
     kept = _predicted(label, specimen, request)
-    write_whole(path, json_line(kept))
+    write_atomically(path, json_line(kept))
     return kept
 
 

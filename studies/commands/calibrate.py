@@ -48,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     )
     from glueline.studies.corner.reuse import Reuse
     from glueline.studies.files.json_text import json_text
-    from glueline.studies.files.output import write_whole
+    from glueline.studies.files.output import write_atomically
     from glueline.studies.sweeps.progress import progress_bar
 
     chosen, specimens, request = _checked(arguments)
@@ -61,7 +61,7 @@ def run(arguments: argparse.Namespace) -> int:
     if calibration.quality is not None:
         origin = origin_words(chosen, calibration, method)
         text = glue_file_text(chosen, calibration.quality, origin, arguments.write)
-        write_whole(arguments.write, text.encode())
+        write_atomically(arguments.write, text.encode())
     written = written_calibration(chosen, calibration, one_by_one(chosen, loads), method, arguments.write)
     if arguments.json:
         sys.stdout.write(json_text(written))

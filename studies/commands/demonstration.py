@@ -10,7 +10,7 @@ from pathlib import Path
 
 from glueline.studies.examples import BENCH_DAY_FILES, EXAMPLES, bench_day_path, example_path
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.output import prepare_output_directory, write_whole
+from glueline.studies.files.output import prepare_output_directory, write_atomically
 from glueline.studies.files.units import Units
 
 ABOUT = (
@@ -55,7 +55,7 @@ def _copy_files(folder: Path) -> None:
         message = f"holds a {own[0].name} of your own; give a directory of its own to the demo"
         raise InputError((InputProblem("command line", "--out", str(folder), message),))
     for path, content in contents.items():
-        write_whole(path, content)
+        write_atomically(path, content)
 
 
 def _holds(path: Path, content: bytes) -> bool:

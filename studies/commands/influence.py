@@ -28,7 +28,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Rank the influences and print them; with --out also write the picture and the JSON."""
     from glueline.studies.corner.specimen_file import files_of, read_specimen
     from glueline.studies.files.json_text import json_text
-    from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting, write_whole
+    from glueline.studies.files.output import (
+        optional_directory_for_results,
+        refuse_overwriting,
+        write_atomically,
+    )
     from glueline.studies.show.canvas import as_png
     from glueline.studies.sweeps.influence import influences, points_of
     from glueline.studies.sweeps.influence_bars import draw_influences
@@ -49,8 +53,8 @@ def run(arguments: argparse.Namespace) -> int:
             ranking = influences(specimen, request, lanes, bar.update)
         text = json_text([each.to_json() for each in ranking.influences])
         if folder is not None:
-            write_whole(folder / PICTURE, as_png(draw_influences(ranking, arguments.units)))
-            write_whole(folder / BARS, text.encode())
+            write_atomically(folder / PICTURE, as_png(draw_influences(ranking, arguments.units)))
+            write_atomically(folder / BARS, text.encode())
     if arguments.json:
         sys.stdout.write(text)
     else:

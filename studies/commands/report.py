@@ -16,13 +16,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the directory and write the page whole."""
-    from glueline.studies.files.output import write_whole
+    from glueline.studies.files.output import write_atomically
     from glueline.studies.report import read_directory, report_page
 
     page = _page_path(arguments.out)
     content = report_page(read_directory(arguments.directory))
     try:
-        write_whole(page, content)
+        write_atomically(page, content)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise _refuse(arguments.out, f"cannot be written: {reason}; give another file") from None

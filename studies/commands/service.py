@@ -50,7 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.bench_day.service.service_report import service_text, written_service
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.files.json_text import json_text
-    from glueline.studies.files.output import optional_directory_for_results, write_whole
+    from glueline.studies.files.output import optional_directory_for_results, write_atomically
 
     use = _use(arguments.use)
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
@@ -65,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
         service = serve(specimen, estimates, use, given, assumptions, factor)
         text = json_text(written_service(service))
         if folder is not None:
-            write_whole(folder / SERVICE_FILE, text.encode())
+            write_atomically(folder / SERVICE_FILE, text.encode())
     if arguments.json:
         sys.stdout.write(text)
     else:

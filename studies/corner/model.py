@@ -73,7 +73,7 @@ def build_corner(
     shape = (specimen.kind, specimen.joint, specimen.boards, element_size)
     layout = specimen.layout
     reuse = reuse or Reuse()
-    mesh = reuse.of(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
+    mesh = reuse.shared(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
     pieces = {piece.name: _piece_wood(specimen, piece) for piece in layout.pieces}
     bodies, assumptions = _bodies(layout, mesh, pieces)
     model = Model(Mesh(mesh.nodes, mesh.triangles), bodies)

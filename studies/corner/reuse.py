@@ -17,7 +17,7 @@ class Reuse:
     def __init__(self) -> None:
         self._kept: dict[str, tuple[object, Any]] = {}
 
-    def of(self, name: str, made_from: object, make: Callable[[], Made]) -> Made:
+    def shared(self, name: str, made_from: object, make: Callable[[], Made]) -> Made:
         """What is kept under ``name`` if it was made from something equal, else what ``make`` makes."""
         kept = self._kept.get(name)
         if kept is not None and kept[0] == made_from:

@@ -13,7 +13,8 @@ from glueline.materials import Glue, Wood, Workmanship, at_moisture, find_glue, 
 from glueline.materials.names import nearest
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.files.changes import (
+from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.key_changes import (
     TABLE_KEYS,
     all_joint_fields,
     apply_changes,
@@ -21,7 +22,6 @@ from glueline.studies.files.changes import (
     joint_fields,
     joint_names,
 )
-from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.own_files import by_name, is_path, read_glue_file, read_wood_file
 from glueline.studies.files.toml_tables import (
     Problems,

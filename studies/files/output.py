@@ -77,7 +77,7 @@ def refuse_overwriting(
                     raise InputError((InputProblem("command line", "--out", os.fspath(path), message),))
 
 
-def write_whole(path: str | os.PathLike[str], content: bytes) -> None:
+def write_atomically(path: str | os.PathLike[str], content: bytes) -> None:
     """Write a file beside its place and move it there at once, so that no half of it is ever seen.
 
     Raises OSError; nothing is left then.

@@ -125,7 +125,7 @@ class CornerFollower:
     def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
         corner = self.corner
         try:
-            return self._reuse.of(f"{corner.role}: {what}", corner.made_from, lambda: make(corner))
+            return self._reuse.shared(f"{corner.role}: {what}", corner.made_from, lambda: make(corner))
         except SolveFailure as error:
             raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
 

@@ -17,39 +17,39 @@ Array = NDArray[np.float64]
 PAST = 0.9  # share of the highest load at which the fall tells which surface lets go
 
 
-def glue_break(found: BreakPath) -> Limit:
+def glue_break(break_path: BreakPath) -> Limit:
     """The surface that lets go at the highest load, the place where its glue goes first, and the mode.
 
     The surface is the one that spends most energy from the highest load until it has fallen by a tenth: that
     is what brings the load down. The place is where this surface's glue had gone furthest by then, and the
     mode that in which its energy was spent.
     """
-    path = found.path
+    path = break_path.path
     top = path.highest
     fallen = np.flatnonzero(path.load[top:] < PAST * path.load[top])
     end = top + int(fallen[0]) if len(fallen) else len(path.load) - 1
-    connections = found.corner.connections
-    spent = {each.name: _spent(found, each.surface, top, end) for each in connections}
+    connections = break_path.corner.connections
+    spent = {each.name: _spent(break_path, each.surface, top, end) for each in connections}
     worst = max(connections, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
-    gone = found.gone(end)[worst.name]
+    gone = break_path.gone(end)[worst.name]
     # Where several points have gone, the first that was damaged tells where it started.
-    early = found.path.damage[worst.name][: end + 1].sum(axis=0)
+    early = break_path.path.damage[worst.name][: end + 1].sum(axis=0)
     at = int(np.argmax(np.where(gone >= 0.99 * gone.max(), early, -1.0)))
     return Limit(
         kind="glue",
         part=worst.name,
-        mode=_mode(found, worst, end),
+        mode=_mode(break_path, worst, end),
         where=worst.place_at(at),
-        load=found.glue_load,
+        load=break_path.glue_load,
         point=as_point(worst.surface.points[at]),
         length=0.0,
         note="followed past the highest load: no mean over a length was needed",
     )
 
 
-def _spent(found: BreakPath, surface: BondedSurface, start: int, end: int) -> Array:
+def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) -> Array:
     """Energy (steps, p) in N/mm that the points of a surface spend in every step from start to end."""
-    path, law = found.path, found.laws[surface.name]
+    path, law = break_path.path, break_path.laws[surface.name]
     damage, crushed = path.damage[surface.name], path.crushed[surface.name]
     steps = []
     before = surface.jumps(path.displacements(start))
@@ -68,10 +68,10 @@ def _spent(found: BreakPath, surface: BondedSurface, start: int, end: int) -> Ar
     return np.array(steps).reshape(-1, len(surface.weight))
 
 
-def _mode(found: BreakPath, connection: Connection, end: int) -> str:
+def _mode(break_path: BreakPath, connection: Connection, end: int) -> str:
     """Name of the mode in which most of the energy of a connection was spent up to a state."""
-    path, surface = found.path, connection.surface
-    spent = _spent(found, surface, 0, end) * surface.weight
+    path, surface = break_path.path, connection.surface
+    spent = _spent(break_path, surface, 0, end) * surface.weight
     second = 0.0
     for state in range(1, end + 1):
         jump = borne_jump(surface.jumps(path.displacements(state)), path.crushed[surface.name][state])

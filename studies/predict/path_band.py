@@ -74,19 +74,19 @@ def coarse_follower(
 
 def break_band(
     coarse: CoarseFollower,
-    found: BreakPath,
+    break_path: BreakPath,
     samples: tuple[WoodSample, ...],
     seed: int,
     criterion: str = DEFAULT_CRITERION,
 ) -> Band:
-    """The 5 and 95 % ends of the break load of a corner that was ``found``. Raises ComputationError.
+    """The 5 and 95 % ends of the break load of a corner that was ``break_path``. Raises ComputationError.
 
     Its own path is the nominal one. The others are followed on ``coarse``, and what they tell is by how much
     loads and shares of strength change from its nominal path. ``samples`` are where wood is judged.
     """
-    nominal = run_of_path(found.corner, found.path, found.laws, samples, criterion)
+    nominal = run_of_path(break_path.corner, break_path.path, break_path.laws, samples, criterion)
     follow = scaled_follow(coarse, nominal, criterion)
-    return scatter_band(found.corner, follow, nominal, seed=seed)
+    return scatter_band(break_path.corner, follow, nominal, seed=seed)
 
 
 def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEFAULT_CRITERION) -> Follow:
@@ -134,13 +134,13 @@ def _in_terms_of(
 
 def _largest_shares(run: GlueRun) -> dict[tuple[str, str, int], float]:
     """Largest share of strength that every piece uses on the way to a peak, by family of modes."""
-    found: dict[tuple[str, str, int], float] = {}
+    break_path: dict[tuple[str, str, int], float] = {}
     for act in range(len(run.peaks)):
         for use in run.wood:
             square = np.sum([part[run.states_of(act)] ** 2 for part in use.parts.values()], axis=0)
             key = (use.piece, WOOD_MODES[use.mode].family, act)
-            found[key] = max(found.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
-    return found
+            break_path[key] = max(break_path.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
+    return break_path
 
 
 def _differences(

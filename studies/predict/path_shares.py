@@ -27,10 +27,12 @@ class PathShares:
     share: dict[str, Array]
 
 
-def path_shares(found: BreakPath) -> PathShares:
+def path_shares(break_path: BreakPath) -> PathShares:
     """Moments and shares along the whole path, from the tractions of the damaged glue."""
-    path = found.path
-    states = [moments_on_a(found.corner, found.tractions(state)) for state in range(1, len(path.load))]
+    path = break_path.path
+    states = [
+        moments_on_a(break_path.corner, break_path.tractions(state)) for state in range(1, len(path.load))
+    ]
     moment = {name: np.array([0.0, *(each[name] for each in states)]) for name in states[0]}
     total = np.sum(list(moment.values()), axis=0)
     share = {}

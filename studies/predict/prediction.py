@@ -133,23 +133,25 @@ def _scatter(band: Band) -> Scatter:
     )
 
 
-def _path(found: BreakPath) -> Path:
-    path = found.path
+def _path(break_path: BreakPath) -> Path:
+    path = break_path.path
     return Path(
         states=len(path.load),
         matrices_factored=path.factorisations,
         energy_audit=path.audit,
         load=tuple(path.load.tolist()),
         displacement=tuple(path.displacement.tolist()),
-        break_state=found.state,
+        break_state=break_path.state,
     )
 
 
-def _crushing(found: BreakPath) -> Crushing:
+def _crushing(break_path: BreakPath) -> Crushing:
     return Crushing(
-        break_load=found.break_load,
-        glue_load=found.glue_load,
-        wood_load=found.wood_load,
-        breaks_in=found.breaks_in,
-        most_crushed=float(max(values[found.state].max() for values in found.path.crushed.values())),
+        break_load=break_path.break_load,
+        glue_load=break_path.glue_load,
+        wood_load=break_path.wood_load,
+        breaks_in=break_path.breaks_in,
+        most_crushed=float(
+            max(values[break_path.state].max() for values in break_path.path.crushed.values())
+        ),
     )

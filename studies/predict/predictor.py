@@ -20,7 +20,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, CornerFollower
-from glueline.studies.predict.crossed_grain import crossed_range, glue_load_range
+from glueline.studies.predict.credible_range import crossed_range, glue_load_range
 from glueline.studies.predict.glue_break import glue_break
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
 from glueline.studies.predict.path_band import break_band, coarse_follower
@@ -94,9 +94,9 @@ def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Ela
         raise ComputationError("meshing", str(error), "try another --element-size") from error
     glue = tuple(surface.stiffness.tobytes() for surface in corner.surfaces)
     made_from = (corner.made_from, glue)
-    stiffness = reuse.of("corner: stiffness", made_from, lambda: _stiffness(corner))
+    stiffness = reuse.shared("corner: stiffness", made_from, lambda: _stiffness(corner))
     try:
-        system = reuse.of("corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness))
+        system = reuse.shared("corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness))
         solution = system.solve(corner.loading)
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
@@ -151,45 +151,47 @@ def _progressive_prediction(
     corner = elastic.corner
     progress("following the glue past its peak")
     follower = CornerFollower(corner, reuse)
-    found = follower.broken(elastic.samples, request.criterion)
-    scatter = _scatter(found, elastic.samples, request, progress, reuse) if request.band else _Scatter()
+    break_path = follower.broken(elastic.samples, request.criterion)
+    scatter = _scatter(break_path, elastic.samples, request, progress, reuse) if request.band else _Scatter()
     crushed = None
     if request.crushing:
         progress("following it with faces that crush")
         crushed = follower.broken(elastic.samples, request.criterion, crushing=True)
-    glue = glue_break(found)
-    critical = glue if found.breaks_in == "glue" else found.wood
-    at_break = found.break_load / float(found.path.load[found.state])
-    tractions = {name: at_break * value for name, value in found.tractions(found.state).items()}
+    glue = glue_break(break_path)
+    critical = glue if break_path.breaks_in == "glue" else break_path.wood
+    at_break = break_path.break_load / float(break_path.path.load[break_path.state])
+    tractions = {name: at_break * value for name, value in break_path.tractions(break_path.state).items()}
     share = moment_share(corner, tractions)
-    limits = (glue, *(replace(limit, load=_of_path(limit, found)) for limit in found.wood_limits))
+    limits = (glue, *(replace(limit, load=_of_path(limit, break_path)) for limit in break_path.wood_limits))
     return Prediction(
         **_common(specimen, elastic),
         method="progressive",
-        u_at_break=at_break * found.displacements(found.state),
+        u_at_break=at_break * break_path.displacements(break_path.state),
         tractions_at_break=tractions,
         limits=tuple(sorted(limits, key=lambda limit: limit.load)),
         critical=critical,
-        break_load=found.break_load,
-        break_moment=found.break_load * elastic.moment,
-        glue_load=found.glue_load,
-        wood_load=found.wood_load,
+        break_load=break_path.break_load,
+        break_moment=break_path.break_load * elastic.moment,
+        glue_load=break_path.glue_load,
+        wood_load=break_path.wood_load,
         glue_load_range=scatter.crossed,
         moment_share=share,
         why=sentence(corner, critical, share),
         first_crack_load=(
-            found.break_load if found.first_crack is None else float(found.path.load[found.first_crack])
+            break_path.break_load
+            if break_path.first_crack is None
+            else float(break_path.path.load[break_path.first_crack])
         ),
-        displacement_at_break=found.displacement,
-        energy_at_break=found.energy,
-        broken=found,
+        displacement_at_break=break_path.displacement,
+        energy_at_break=break_path.energy,
+        broken=break_path,
         band=scatter.band,
         crushed=crushed,
         warnings=(
             *specimen.warnings,
             *bond_effects(corner),
             *scatter.notes,
-            *bearing_note(found, request.crushing),
+            *bearing_note(break_path, request.crushing),
             *brittle_note(corner),
         ),
     )
@@ -205,15 +207,15 @@ class _Scatter:
 
 
 def _scatter(
-    found: BreakPath, samples: tuple[WoodSample, ...], request: Request, progress: Progress, reuse: Reuse
+    break_path: BreakPath, samples: tuple[WoodSample, ...], request: Request, progress: Progress, reuse: Reuse
 ) -> _Scatter:
     """The band and the range of crossed grain, as far as their paths can be followed to the end."""
     try:
         progress("following it with larger elements, for what changes its load")
-        coarse = coarse_follower(found.corner, progress, reuse)
+        coarse = coarse_follower(break_path.corner, progress, reuse)
         return _Scatter(
-            crossed_range(coarse, found),
-            break_band(coarse, found, samples, request.seed, request.criterion),
+            crossed_range(coarse, break_path),
+            break_band(coarse, break_path, samples, request.seed, request.criterion),
         )
     except ComputationError as error:
         return _Scatter(
@@ -221,11 +223,11 @@ def _scatter(
         )
 
 
-def _of_path(limit: Limit, found: BreakPath) -> float:
-    """The load of a limit of wood: of the one that ends the path that found, of others none below it."""
-    if limit == found.wood:
-        return found.wood_load
-    return max(limit.load, found.break_load) if limit.breaks else limit.load
+def _of_path(limit: Limit, break_path: BreakPath) -> float:
+    """The load of a limit of wood: that of the path for the one that ends it, for others none below it."""
+    if limit == break_path.wood:
+        return break_path.wood_load
+    return max(limit.load, break_path.break_load) if limit.breaks else limit.load
 
 
 def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:

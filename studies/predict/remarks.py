@@ -31,13 +31,13 @@ def bond_effects(corner: CornerModel) -> tuple[str, ...]:
 CRUSHED_SHARE = 0.05  # of a glued face: less than that is the corner of a mesh more than of wood
 
 
-def bearing_note(found: BreakPath, crushing: bool) -> tuple[str, ...]:
+def bearing_note(break_path: BreakPath, crushing: bool) -> tuple[str, ...]:
     """Where faces press harder at the break than their wood can bear, over more than a bit of them."""
     if crushing:
         return ()
     worst, name = CRUSHED_SHARE, ""
-    tractions = found.tractions(found.state)
-    for connection in found.corner.connections:
+    tractions = break_path.tractions(break_path.state)
+    for connection in break_path.corner.connections:
         beyond = connection.pressed_too_hard(tractions[connection.name])
         share = float(connection.surface.weight[beyond].sum() / connection.area)
         if share > worst:

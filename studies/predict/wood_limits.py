@@ -89,7 +89,7 @@ class ShareOfStrength:
 def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSample, ...]:
     """Lay rows along the grain of every piece, spaced half an element."""
     reuse = reuse or Reuse()
-    laid = reuse.of(f"{corner.role}: rows", corner.made_from, lambda: _rows(corner))
+    laid = reuse.shared(f"{corner.role}: rows", corner.made_from, lambda: _rows(corner))
     samples = []
     for body in corner.model.bodies:
         piece = corner.pieces[body.name]

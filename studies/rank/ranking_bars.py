@@ -14,7 +14,7 @@ from glueline.studies.files.display import force_factor, force_unit, format_forc
 from glueline.studies.files.units import Units
 from glueline.studies.rank.ranking import RankedCorner, comparison_notes, strongest_first
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
-from glueline.studies.show.room_letters import (
+from glueline.studies.show.lettering import (
     CAPTION,
     LABEL,
     TICK,

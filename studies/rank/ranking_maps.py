@@ -30,7 +30,7 @@ from glueline.studies.show.canvas import (
     shared_limit,
     standing_still,
 )
-from glueline.studies.show.room_letters import CAPTION, LABEL, TICK, TITLE, caution_lines, short_labels
+from glueline.studies.show.lettering import CAPTION, LABEL, TICK, TITLE, caution_lines, short_labels
 
 Array = NDArray[np.float64]
 Rectangle = tuple[float, float, float, float]  # left, bottom, width, height

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import write_whole
+from glueline.studies.files.output import write_atomically
 from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
 from glueline.studies.rank.rank_table import rank_table
@@ -80,7 +80,7 @@ def write_ranking(ranking: Ranking, folder: Path, units: Units) -> list[Path]:
     written = []
 
     def write(name: str, content: bytes) -> None:
-        write_whole(folder / name, content)
+        write_atomically(folder / name, content)
         written.append(folder / name)
 
     with warnings.catch_warnings():

@@ -83,7 +83,7 @@ def _summary(results: Results, corners: tuple[RankedCorner, ...], units: Units) 
         load = format_force(only.break_load, units)
         return f"The {only.joint} corner breaks at {load}: {only.mode}."
     if results.command == "rank":
-        told = ", ".join(f"{each.label} {format_force(each.break_load, units)}" for each in ranked)
-        return f"{told}."
+        words = ", ".join(f"{each.label} {format_force(each.break_load, units)}" for each in ranked)
+        return f"{words}."
     least, most = (format_force(each.break_load, units) for each in (ranked[-1], ranked[0]))
     return f"{len(ranked)} answers from {least} to {most}."

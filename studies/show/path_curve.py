@@ -26,14 +26,14 @@ Array = NDArray[np.float64]
 BLUE, RED, GREEN, PINK, ORANGE, _ = LINE_COLOURS
 
 
-def path_curve_png(found: BreakPath, units: Units) -> bytes:
+def path_curve_png(break_path: BreakPath, units: Units) -> bytes:
     """The picture as PNG bytes."""
-    return as_png(draw_path_curve(found, units))
+    return as_png(draw_path_curve(break_path, units))
 
 
-def draw_path_curve(found: BreakPath, units: Units) -> Figure:
+def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     """Load over displacement in the order it happens, so that a snap-back turns back in the picture too."""
-    path, marks, corner = found.path, marks_of(found), found.corner
+    path, marks, corner = break_path.path, marks_of(break_path), break_path.corner
     load, displacement = path.load * force_factor(units), path.displacement * length_factor(units)
     sheet = new_sheet(8.4, 6.8)
     axes = sheet.subplots()
@@ -49,7 +49,7 @@ def draw_path_curve(found: BreakPath, units: Units) -> Figure:
         if marks.broken == marks.highest
         else "what the glue alone would do, had the wood held",
     )
-    for state, text, marker, colour in _labels(found, marks, units):
+    for state, text, marker, colour in _labels(break_path, marks, units):
         axes.plot(
             displacement[state],
             load[state],
@@ -66,7 +66,7 @@ def draw_path_curve(found: BreakPath, units: Units) -> Figure:
     right = 1.42 * displacement.max()
     _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
     if marks.wood is None:
-        axes.plot([], [], linestyle="none", label=_wood_out_of_reach(found, units))
+        axes.plot([], [], linestyle="none", label=_wood_out_of_reach(break_path, units))
     axes.set_xlim(0, right)
     axes.set_ylim(0, 1.16 * load.max())
     axes.set_xlabel(f"displacement of the load along its own line, {length_unit(units)}", fontsize=12)
@@ -84,14 +84,14 @@ def draw_path_curve(found: BreakPath, units: Units) -> Figure:
     return sheet
 
 
-def _labels(found: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int, str, str, str]]:
+def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int, str, str, str]]:
     """State, words, marker and colour of every mark, in order of the path; two at one state are one mark."""
-    load = found.path.load
+    load = break_path.path.load
 
     def force(state: int) -> str:
         return format_force(float(load[state]), units)
 
-    size = format_length(found.corner.mesh.element_size, units)
+    size = format_length(break_path.corner.mesh.element_size, units)
     labels = [
         (
             marks.first_damage,
@@ -104,11 +104,11 @@ def _labels(found: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int,
     if crack is not None and crack != broken:
         labels.append((crack, f"first crack: {force(crack)}", "v", GREEN))
     if wood is not None and wood != broken:
-        words = f"wood gives, {found.wood.mode}: {force(wood)}"
+        words = f"wood gives, {break_path.wood.mode}: {force(wood)}"
         labels.append((wood, words, "s", PINK))
-    text = f"break in the {found.breaks_in}"
+    text = f"break in the {break_path.breaks_in}"
     if wood == broken:
-        text += f" ({found.wood.mode})"
+        text += f" ({break_path.wood.mode})"
     if highest == broken:
         text += ", highest load"
     if crack == broken:
@@ -119,10 +119,10 @@ def _labels(found: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int,
     return sorted(labels)
 
 
-def _wood_out_of_reach(found: BreakPath, units: Units) -> str:
+def _wood_out_of_reach(break_path: BreakPath, units: Units) -> str:
     """What is known of a wood load that the path does not meet; it may be no more than the glue's peak."""
-    load = format_force(found.wood_load, units)
-    if found.wood_load > found.glue_load:
+    load = format_force(break_path.wood_load, units)
+    if break_path.wood_load > break_path.glue_load:
         return f"wood: not reached; had the glue held, it would give at {load}"
     return f"wood: not reached, it holds at least {load}"
 

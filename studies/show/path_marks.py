@@ -31,20 +31,25 @@ class PathMarks:
     last: int
 
 
-def marks_of(found: BreakPath) -> PathMarks:
+def marks_of(break_path: BreakPath) -> PathMarks:
     """The marks of a followed corner."""
-    path = found.path
+    path = break_path.path
     return PathMarks(
-        path.first_damage, found.first_crack, path.highest, found.state, found.wood_state, len(path.load) - 1
+        path.first_damage,
+        break_path.first_crack,
+        path.highest,
+        break_path.state,
+        break_path.wood_state,
+        len(path.load) - 1,
     )
 
 
-def way_along(found: BreakPath) -> Array:
+def way_along(break_path: BreakPath) -> Array:
     """Share (s,) of the load-displacement curve's length that lies behind a state, both axes at full scale.
 
     It grows where load and displacement turn back, so it can serve as an axis.
     """
-    path = found.path
+    path = break_path.path
     steps = np.hypot(
         np.diff(path.displacement) / np.ptp(path.displacement), np.diff(path.load) / np.ptp(path.load)
     )
@@ -52,8 +57,8 @@ def way_along(found: BreakPath) -> Array:
     return np.asarray(behind / behind[-1])
 
 
-def just_past(found: BreakPath) -> int:
+def just_past(break_path: BreakPath) -> int:
     """First state after the highest load at which the load has fallen by a twentieth."""
-    load, highest = found.path.load, found.path.highest
+    load, highest = break_path.path.load, break_path.path.highest
     fallen = np.flatnonzero(load[highest:] <= JUST_PAST * load[highest])
     return highest + int(fallen[0]) if len(fallen) else len(load) - 1

@@ -24,31 +24,31 @@ LETTER = 1.35  # % of the picture's width that one letter of a mark takes
 MOST_LETTERS = 16  # of a neighbour's mark
 
 
-def path_moment_png(found: BreakPath, units: Units) -> bytes:
+def path_moment_png(break_path: BreakPath, units: Units) -> bytes:
     """The picture as PNG bytes."""
-    return as_png(draw_path_moment(found, units))
+    return as_png(draw_path_moment(break_path, units))
 
 
-def draw_path_moment(found: BreakPath, units: Units) -> Figure:
+def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
     """The load above, the shares of the moment below, both against the way along the load curve.
 
     One glue line alone carries all of the moment, so the lower panel then shows how much of it has gone.
     """
-    corner, marks = found.corner, marks_of(found)
-    way = 100 * way_along(found)
+    corner, marks = break_path.corner, marks_of(break_path)
+    way = 100 * way_along(break_path)
     sheet = new_sheet(8.6, 7.2)
     above, below = sheet.subplots(2, 1, sharex=True, height_ratios=(1.0, 1.9))
-    above.plot(way, found.path.load * force_factor(units), color=INK, linewidth=2.0)
+    above.plot(way, break_path.path.load * force_factor(units), color=INK, linewidth=2.0)
     above.set_ylim(0, None)
     above.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
     first, *others = corner.connections
-    curves = () if others else first.curves(found.tractions(found.state)[first.name])
+    curves = () if others else first.curves(break_path.tractions(break_path.state)[first.name])
     if curves:
         title = "how far along the line the glue has gone"
-        _draw_gone(below, found, first.name, curves[0], way, units)
+        _draw_gone(below, break_path, first.name, curves[0], way, units)
     else:
         title = "who carries the corner moment"
-        _draw_shares(below, found, way)
+        _draw_shares(below, break_path, way)
     _draw_marks(above, below, marks, way)
     for axes in (above, below):
         axes.tick_params(labelsize=11)
@@ -64,9 +64,9 @@ def draw_path_moment(found: BreakPath, units: Units) -> Figure:
     return sheet
 
 
-def _draw_shares(axes: Any, found: BreakPath, way: Array) -> None:
+def _draw_shares(axes: Any, break_path: BreakPath, way: Array) -> None:
     """One line a surface that touches board A, in % of the moment about the corner rectangle's centre."""
-    shares = path_shares(found).share
+    shares = path_shares(break_path).share
     axes.axhline(0, color=FAINT, linewidth=0.8)
     for (name, share), colour, style in zip(shares.items(), LINE_COLOURS, STYLES, strict=False):
         axes.plot(way, 100 * share, color=colour, linestyle=style, linewidth=2.6, label=name)
@@ -83,12 +83,12 @@ def _draw_shares(axes: Any, found: BreakPath, way: Array) -> None:
     )
 
 
-def _draw_gone(axes: Any, found: BreakPath, name: str, curve: Curve, way: Array, units: Units) -> None:
+def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: Array, units: Units) -> None:
     """Share of the toughness spent, in colour over the way and the place along the line."""
     inside = [0, *range(len(curve.points)), -1]  # from the outermost glue points to the ends of the line
     place = np.clip(curve.distance[inside], 0.0, curve.length)
     place[0], place[-1] = 0.0, curve.length
-    gone = np.stack([found.gone(state)[name] for state in range(len(way))])[:, curve.points][:, inside]
+    gone = np.stack([break_path.gone(state)[name] for state in range(len(way))])[:, curve.points][:, inside]
     # The way comes in uneven steps; between two states it is taken to grow evenly.
     even = np.linspace(0.0, way[-1], 400)
     shown = np.stack([np.interp(even, way, one) for one in gone.T])

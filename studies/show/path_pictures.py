@@ -8,12 +8,12 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 
 
-def path_pictures(found: BreakPath, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
+def path_pictures(break_path: BreakPath, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
     """Name and PNG bytes of every picture of a path, one by one."""
     from glueline.studies.show.path_curve import path_curve_png
     from glueline.studies.show.path_moment import path_moment_png
     from glueline.studies.show.path_strip import path_strip_png
 
-    yield "load_displacement.png", path_curve_png(found, units)
-    yield "damage.png", path_strip_png(found, units)
-    yield "moment_along_path.png", path_moment_png(found, units)
+    yield "load_displacement.png", path_curve_png(break_path, units)
+    yield "damage.png", path_strip_png(break_path, units)
+    yield "moment_along_path.png", path_moment_png(break_path, units)

@@ -53,21 +53,21 @@ class Frame:
     u: Array
 
 
-def path_strip_png(found: BreakPath, units: Units) -> bytes:
+def path_strip_png(break_path: BreakPath, units: Units) -> bytes:
     """The picture as PNG bytes."""
-    return as_png(draw_path_strip(found, units))
+    return as_png(draw_path_strip(break_path, units))
 
 
-def draw_path_strip(found: BreakPath, units: Units) -> Figure:
+def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
     """Four close views at one magnification, spent glue in colour: along glue lines, on cheeks."""
-    corner, path = found.corner, found.path
-    frames = _frames(found)
+    corner, path = break_path.corner, break_path.path
+    frames = _frames(break_path)
     factor = _magnification(corner, frames)
     sheet = new_sheet(4.0 * len(frames) + 1.0, 5.1)
     columns = sheet.subplots(1, len(frames), squeeze=False)[0]
     colours = ScalarMappable(Normalize(0.0, 1.0), GONE)
     for axes, shown in zip(columns, frames, strict=True):
-        gone = found.gone(shown.state)
+        gone = break_path.gone(shown.state)
         _draw_wood(axes, corner, shown.u, factor)
         for each in corner.connections:
             _draw_cells(axes, corner.model, each, shown.u, factor, gone[each.name])
@@ -77,7 +77,7 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
         for each in corner.connections:
             _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
         if shown.state == path.first_damage:
-            _ring(axes, found, shown.u, factor)
+            _ring(axes, break_path, shown.u, factor)
         frame(axes, corner, close=True)
         force = format_force(float(path.load[shown.state]), units)
         axes.set_title(f"{shown.words}\n{force}", fontsize=13, color=INK)
@@ -99,25 +99,27 @@ def draw_path_strip(found: BreakPath, units: Units) -> Figure:
     return sheet
 
 
-def _frames(found: BreakPath) -> tuple[Frame, ...]:
+def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     """First damage, the states on either side of the highest load, and the last.
 
     Where the wood breaks first, the break and the highest load that the glue would have reached.
     """
-    marks = marks_of(found)
+    marks = marks_of(break_path)
     middle = (
         ("just before the peak", max(marks.highest - 1, marks.first_damage)),
-        ("just after the peak", just_past(found)),
+        ("just after the peak", just_past(break_path)),
     )
     if marks.broken != marks.highest:
         middle = (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
     places = (("first damage", marks.first_damage), *middle, ("end of the path", marks.last))
-    corner = found.corner
+    corner = break_path.corner
     return tuple(
         Frame(
             words,
             state,
-            standing_still(corner, settle(corner.model, corner.loading, found.path.displacements(state))),
+            standing_still(
+                corner, settle(corner.model, corner.loading, break_path.path.displacements(state))
+            ),
         )
         for words, state in places
     )
@@ -168,11 +170,11 @@ def _draw_edges(axes: Any, model: Model, held: Connection, u: Array, factor: flo
     axes.add_collection(drawn)
 
 
-def _ring(axes: Any, found: BreakPath, u: Array, factor: float) -> None:
+def _ring(axes: Any, break_path: BreakPath, u: Array, factor: float) -> None:
     """Ring the glue point that damage reaches first: in the state after, it has most of it."""
-    model, damage = found.corner.model, found.path.damage
-    after = found.path.first_damage + 1
-    surface = max(found.corner.surfaces, key=lambda one: float(damage[one.name][after].max()))
+    model, damage = break_path.corner.model, break_path.path.damage
+    after = break_path.path.first_damage + 1
+    surface = max(break_path.corner.surfaces, key=lambda one: float(damage[one.name][after].max()))
     point = surface.points[damage[surface.name][after].argmax()]
     moved_by = model.displacement(surface.minus, u)
     away = np.linalg.norm(model.mesh.nodes - point, axis=1)

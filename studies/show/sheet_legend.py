@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from glueline.studies.show.canvas import INK
-from glueline.studies.show.room_letters import POINTS_PER_INCH, TICK, short_labels, text_width
+from glueline.studies.show.lettering import POINTS_PER_INCH, TICK, short_labels, text_width
 
 EM = TICK / POINTS_PER_INCH  # inches
 HANDLE, GAP, BETWEEN = 2.0, 0.6, 1.8  # in letters' sizes: a handle, from it to its words, between columns

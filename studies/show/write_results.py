@@ -7,7 +7,7 @@ from pathlib import Path
 
 from glueline.studies.corner.specimen_file import specimen_toml
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import remove_others, write_whole
+from glueline.studies.files.output import remove_others, write_atomically
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.request import Request
@@ -32,24 +32,24 @@ def write_results(
     folder: Path,
     units: Units,
     request: Request,
-    said: Callable[[str], None] = lambda _: None,
+    progress: Callable[[str], None] = lambda _: None,
 ) -> list[Path]:
     """Write everything into ``folder`` (which must exist); every file appears whole or not at all.
 
     Once all is there, files of these names that an earlier prediction left and this one has not are removed.
-    ``request`` is what was asked, to be kept; ``said`` is told the name of each file before it is made.
+    ``request`` is what was asked, to be kept; ``progress`` is told the name of each file before it is made.
     Returns the paths in order.
     """
     written = []
 
     def write(name: str, content: bytes) -> None:
-        write_whole(folder / name, content)
+        write_atomically(folder / name, content)
         written.append(folder / name)
 
-    said(FIELDS_FILE)
+    progress(FIELDS_FILE)
     write(FIELDS_FILE, fields_vtu(prediction))
     for name, content in pictures(prediction, units):
-        said(name)
+        progress(name)
         write(name, content)
     write(TRACTIONS_FILE, traction_csv(prediction).encode())
     write(SPECIMEN_FILE, specimen_toml(prediction.specimen).encode())

@@ -8,8 +8,8 @@ from typing import Any
 
 from glueline.materials.names import plain
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.files.changes import apply_changes
 from glueline.studies.files.failures import ComputationError
+from glueline.studies.files.key_changes import apply_changes
 from glueline.studies.files.toml_tables import read_toml
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, UnitError, read_exact
 from glueline.studies.predict.answer import parts_of

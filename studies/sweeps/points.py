@@ -11,9 +11,9 @@ from typing import Any
 
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
-from glueline.studies.files.changes import all_joint_fields
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import digest_line
+from glueline.studies.files.key_changes import all_joint_fields
 from glueline.studies.sweeps.vary import MOST_VALUES, Varied
 
 NOT_INPUTS = ("path", "warnings", "as_read")

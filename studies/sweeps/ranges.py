@@ -193,12 +193,12 @@ def _thicker(specimen: Specimen, change: float) -> tuple[str, Specimen | None, s
     found = specimen.joint_kind.problems(specimen.joint, changed)
     if not found:
         return text, replace(specimen, boards=changed), ""
-    told = (
+    words = (
         f"{problem.key} "
         + problem.text.format(**{name: f"{mm:.4g} mm" for name, mm in problem.lengths.items()})
         for problem in found
     )
-    return text, None, f"boards {text} thick: {'; '.join(told)}"
+    return text, None, f"boards {text} thick: {'; '.join(words)}"
 
 
 def _off_line_range(specimen: Specimen) -> Range:

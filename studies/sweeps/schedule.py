@@ -18,7 +18,7 @@ TRIES = 2
 """How often a point is given to a worker before the loss of it counts as the point's failure."""
 
 
-class Turns:
+class LaneQueue:
     """What each lane takes next: whole groups one by one; a lane without takes half of the longest left."""
 
     def __init__(self, groups: Iterable[Sequence[int]], lanes: int) -> None:
@@ -59,14 +59,14 @@ def computed(
     Points of equal ``keys`` share their corner. A worker that is lost is started again and its point tried
     once more. Raises ComputationError where no lane can be used any more.
     """
-    turns = Turns(groups_of({number: keys[number] for number in specimens}), len(lanes))
+    queue = LaneQueue(groups_of({number: keys[number] for number in specimens}), len(lanes))
     running: dict[Future[Computed], tuple[int, int]] = {}
     tries = dict.fromkeys(specimens, 0)
     usable = set(range(len(lanes)))
 
     def start_idle() -> None:
         for lane in sorted(usable - {lane for lane, _ in running.values()}):
-            number = turns.take(lane)
+            number = queue.take(lane)
             if number is not None:
                 tries[number] += 1
                 running[lanes[lane].submit(compute, specimens[number], request)] = (lane, number)
@@ -84,7 +84,7 @@ def computed(
             if not lanes[lane].restart():
                 usable.discard(lane)
             if tries[number] < TRIES:
-                turns.give_back(number)
+                queue.give_back(number)
                 continue
             reason = f"the process that computed it was lost {TRIES} times ({loss})"
             yield number, Computed(None, f"{reason}; it may need more memory: try a larger --element-size")

@@ -17,7 +17,7 @@ from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Damaged, json_line, json_text, read_json
-from glueline.studies.files.output import directory_for_results, write_whole
+from glueline.studies.files.output import directory_for_results, write_atomically
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, table
 from glueline.studies.sweeps.worker import Computed
@@ -154,7 +154,7 @@ def write_if_new(path: Path, content: bytes) -> None:
     with contextlib.suppress(FileNotFoundError):
         if path.read_bytes() == content:
             return
-    write_whole(path, content)
+    write_atomically(path, content)
 
 
 def _check_directory(folder: Path, asked: Asked) -> None:
@@ -173,10 +173,10 @@ def _check_directory(folder: Path, asked: Asked) -> None:
         each.name for each in fields(Asked) if getattr(there, each.name) != getattr(asked, each.name)
     ]
     if differing:
-        told = [key for key in differing if key != "fingerprint"] or ["the numbers behind its names"]
+        named = [key.replace("_", " ") for key in differing if key != "fingerprint"]
         raise _refuse(
             folder,
-            f"holds another sweep, which differs in {', '.join(key.replace('_', ' ') for key in told)}: "
+            f"holds another sweep, which differs in {', '.join(named) or 'the numbers behind its names'}: "
             "give a new directory, or the inputs of that sweep to carry it on",
         )
 

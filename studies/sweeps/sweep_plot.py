@@ -13,7 +13,7 @@ from glueline.studies.files.display import force_factor, force_unit, length_fact
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, Units, read
 from glueline.studies.predict.answer import Answer
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
-from glueline.studies.show.room_letters import (
+from glueline.studies.show.lettering import (
     CAPTION,
     LABEL,
     TICK,

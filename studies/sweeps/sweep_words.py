@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from glueline.geometries import JOINTS
-from glueline.studies.files.changes import joint_fields
+from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.predict.answer import Answer
 
 KEY_WORDS = {
@@ -48,16 +48,16 @@ def circumstances(keys: Sequence[str], answers: Sequence[Answer]) -> str:
 
     What was itself varied stands along the axis or in the legend and is not said here.
     """
-    said = []
+    parts = []
     kinds = _different(answer.joint for answer in answers)
     if "joint.kind" not in keys and kinds:
-        said.append(f"{kinds[0]} corner")
+        parts.append(f"{kinds[0]} corner")
     arrangements = _different(answer.arrangement for answer in answers)
     if "load.arrangement" not in keys and arrangements:
-        said.append(arrangements[0])
+        parts.append(arrangements[0])
     methods = _different(answer.method for answer in answers)
-    said.append(f"{' and '.join(methods)} answer")
-    return f"{', '.join(said)}; {_band_words(answers, methods)}"
+    parts.append(f"{' and '.join(methods)} answer")
+    return f"{', '.join(parts)}; {_band_words(answers, methods)}"
 
 
 def _band_words(answers: Sequence[Answer], methods: Sequence[str]) -> str:

@@ -102,10 +102,10 @@ def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -
     lines = [[*keys, "break load", "breaks in", ""]]
     for each in sought.tried:
         answer = each.outcome.answer
-        told = (
+        cells = (
             ["no answer", "", printable(each.outcome.error, LONGEST_REASON)]
             if answer is None
             else [format_force(answer.break_load, units), answer.breaks_in, goal.reached(answer, units)]
         )
-        lines.append([*(each.point.values.get(key, "") for key in keys), *told])
+        lines.append([*(each.point.values.get(key, "") for key in keys), *cells])
     return "\n".join([head, "", aligned(lines), "", CAUTIONS])

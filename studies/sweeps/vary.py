@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from glueline.studies.files.changes import known_keys, nearest_key
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.key_changes import known_keys, nearest_key
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
 

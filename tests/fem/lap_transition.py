@@ -22,7 +22,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from tqdm import tqdm
 
-from glueline.studies.files.output import write_whole
+from glueline.studies.files.output import write_atomically
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
 from tests.fem.test_path import DEPTH, MODULUS, RATE, STRENGTH, TOUGHNESS, lap_path, lap_strength, volkersen
 
@@ -141,8 +141,8 @@ def main(words: list[str] | None = None) -> int:
     rows = [row(length) for length in tqdm(LENGTHS, desc="laps", unit="lap")]
     text = table(rows)
     print(text, end="")
-    write_whole(folder / "lap_transition.csv", text.encode())
-    write_whole(folder / "lap_transition.png", as_png(draw(rows)))
+    write_atomically(folder / "lap_transition.csv", text.encode())
+    write_atomically(folder / "lap_transition.png", as_png(draw(rows)))
     return 0
 
 

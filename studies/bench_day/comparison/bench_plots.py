@@ -17,7 +17,7 @@ from glueline.studies.bench_day.comparison.comparison import ComparedJoint, Comp
 from glueline.studies.files.display import force_factor, force_unit
 from glueline.studies.files.units import Units, significant
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
-from glueline.studies.show.room_letters import (
+from glueline.studies.show.lettering import (
     CAPTION,
     LABEL,
     TICK,

@@ -27,7 +27,7 @@ from glueline.studies.files.columns import aligned
 from glueline.studies.files.csv_text import csv_bytes
 from glueline.studies.files.display import percent
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import remove_others, write_whole
+from glueline.studies.files.output import remove_others, write_atomically
 from glueline.studies.files.units import Units
 from glueline.studies.files.words import counted, one_of
 
@@ -210,7 +210,7 @@ def write_bench(comparison: Comparison, folder: Path, units: Units) -> tuple[str
     if not comparison.method:
         del contents[PARITY_PICTURE]  # there is nothing to hold the breaks against
     for name, content in contents.items():
-        write_whole(folder / name, content())
+        write_atomically(folder / name, content())
     remove_others(folder, names, contents)
     return tuple(contents)
 

@@ -30,7 +30,7 @@ from glueline.studies.corner.specimen_file import specimen_toml
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import format_weight
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import write_whole
+from glueline.studies.files.output import write_atomically
 from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
 from glueline.studies.files.words import counted
 
@@ -192,7 +192,7 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     files = specimen_files([each.label for each in plan.joints])
     (folder / SPECIMEN_FOLDER).mkdir(exist_ok=True)
     for each in plan.estimates:
-        write_whole(folder / files[each.label], specimen_toml(each.specimen).encode())
+        write_atomically(folder / files[each.label], specimen_toml(each.specimen).encode())
     content = {
         SHEET_FILE: sheet_html(plan, units),
         LOG_FILE: log_csv(plan, files, units),
@@ -200,7 +200,7 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
         PLAN_FILE: json_text(written_plan(plan)).encode(),
     }
     for name, data in content.items():
-        write_whole(folder / name, data)
+        write_atomically(folder / name, data)
     return tuple(content)
 
 

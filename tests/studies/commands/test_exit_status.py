@@ -16,7 +16,7 @@ from glueline.studies import commands
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import ComputationError, InputError
-from glueline.studies.files.output import directory_for_results, prepare_output_directory, write_whole
+from glueline.studies.files.output import directory_for_results, prepare_output_directory, write_atomically
 from glueline.studies.files.units import parse_length
 from glueline.studies.predict.request import Request
 from tests.studies.makers_folder import FINGER, MakersFolder, changed
@@ -323,7 +323,7 @@ def test_main_returns_and_never_leaves() -> None:
 def test_files_appear_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A write that fails leaves the old file and nothing beside it."""
     target = tmp_path / "answer.json"
-    write_whole(target, b"first")
+    write_atomically(target, b"first")
     assert target.read_bytes() == b"first"
 
     def fail(*_: object) -> None:
@@ -333,7 +333,7 @@ def test_files_appear_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.Mo
         with monkeypatch.context() as patched:
             patched.setattr(os, step, fail)
             with pytest.raises(OSError, match="No space left"):
-                write_whole(target, b"second")
+                write_atomically(target, b"second")
         assert target.read_bytes() == b"first"
         assert [each.name for each in tmp_path.iterdir()] == ["answer.json"]
 

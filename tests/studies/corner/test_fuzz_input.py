@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
-from glueline.studies.files.changes import known_keys
 from glueline.studies.files.failures import InputError
+from glueline.studies.files.key_changes import known_keys
 from glueline.studies.files.toml_tables import toml_key, toml_value
 
 VALID = [example_path(name).read_bytes() for name in EXAMPLES]

@@ -26,7 +26,7 @@ from glueline.materials.wood import MODULI
 from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.files.output import write_whole
+from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.break_path import CornerFollower
 from glueline.studies.predict.path_band import coarse_follower, run_of_path, scaled_follow
 from glueline.studies.predict.scatter.band import BreakSurface, break_surface
@@ -162,7 +162,7 @@ def run(kind: str, arrangement: str, draws: int) -> None:
         writer.writerow(FIELDS)
         for of, numbers in rows.items():
             writer.writerows((*of, int(draw), f"{told:.6g}", f"{full:.6g}") for draw, told, full in numbers)
-        write_whole(KEPT, text.getvalue().encode())
+        write_atomically(KEPT, text.getvalue().encode())
 
 
 def main() -> None:

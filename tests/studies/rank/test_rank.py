@@ -37,7 +37,7 @@ from glueline.studies.rank.ranking_bars import draw_ranking
 from glueline.studies.rank.ranking_maps import CornerField, corner_field, draw_maps
 from glueline.studies.rank.write_ranking import notes_of, ranking_text
 from glueline.studies.show.canvas import as_png
-from glueline.studies.show.room_letters import short_labels, shortened, text_width
+from glueline.studies.show.lettering import short_labels, shortened, text_width
 from tests.studies.corners import JOINTS, specimen
 from tests.studies.made_up_answers import made_up
 

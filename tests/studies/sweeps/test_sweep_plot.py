@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from glueline.geometries import JOINTS
-from glueline.studies.files.changes import joint_fields, known_keys
+from glueline.studies.files.key_changes import joint_fields, known_keys
 from glueline.studies.files.units import N_PER_LBF
 from glueline.studies.show.canvas import LINE_COLOURS, as_png
 from glueline.studies.sweeps.rows import FinishedPoint, finished

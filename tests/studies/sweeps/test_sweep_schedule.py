@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.request import Request
-from glueline.studies.sweeps.schedule import Turns, computed, groups_of
+from glueline.studies.sweeps.schedule import LaneQueue, computed, groups_of
 from glueline.studies.sweeps.worker import Computed
 from tests.studies.makers_folder import FINGER, MakersFolder, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of
@@ -29,7 +29,7 @@ def test_every_point_is_handed_out_once(sizes: list[int], lanes: int, order: lis
     for size in sizes:
         groups.append(list(range(first, first + size)))
         first += size
-    turns = Turns(groups, lanes)
+    turns = LaneQueue(groups, lanes)
     taken = [turns.take(lane % lanes) for lane in order]
     for lane in range(lanes):
         while (number := turns.take(lane)) is not None:
@@ -38,12 +38,12 @@ def test_every_point_is_handed_out_once(sizes: list[int], lanes: int, order: lis
 
 
 def test_a_lane_keeps_a_group_until_it_is_done() -> None:
-    turns = Turns([[0, 1, 2], [3, 4, 5]], 2)
+    turns = LaneQueue([[0, 1, 2], [3, 4, 5]], 2)
     assert [turns.take(lane) for lane in (0, 1, 0, 1, 1, 0)] == [0, 3, 1, 4, 5, 2]
 
 
 def test_an_idle_lane_takes_half_of_the_longest_group() -> None:
-    turns = Turns([list(range(9))], 2)
+    turns = LaneQueue([list(range(9))], 2)
     assert turns.take(0) == 0
     assert [turns.take(1) for _ in range(4)] == [5, 6, 7, 8]
     assert [turns.take(0) for _ in range(2)] == [1, 2]

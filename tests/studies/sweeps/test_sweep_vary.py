@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glueline.studies.files.changes import known_keys
 from glueline.studies.files.failures import InputError
+from glueline.studies.files.key_changes import known_keys
 from glueline.studies.files.units import LENGTH, read_exact
 from glueline.studies.sweeps.vary import MOST_VALUES, Varied, parse_values, parse_varied
 from tests.studies.makers_folder import check_words, one

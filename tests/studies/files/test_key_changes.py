@@ -9,7 +9,7 @@ import pytest
 
 from glueline.geometries import BOARD_A, BOARD_B, Butt, FingerJoint
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
-from glueline.studies.files.changes import changed_value, known_keys
+from glueline.studies.files.key_changes import changed_value, known_keys
 from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one
 
 

@@ -31,18 +31,18 @@ def glue_load_range(corner: CornerModel, glue: tuple[Limit, ...], u: Array) -> t
     return weak, strong
 
 
-def crossed_range(coarse: CoarseFollower, found: BreakPath) -> tuple[float, float] | None:
+def crossed_range(coarse: CoarseFollower, break_path: BreakPath) -> tuple[float, float] | None:
     """Highest load in N of the glue followed with either end of the credible range; None where there is none.
 
     ``coarse`` tells by how much the load changes. An end that can change nothing is not followed.
     """
-    ranged, own = _ends(found.corner), _ends(coarse.corner)
+    ranged, own = _ends(break_path.corner), _ends(coarse.corner)
     if ranged is None or own is None:
         return None
     loads = []
     for end, coarse_end, may_change in zip(ranged, own, (_weak_may_change, _strong_may_change), strict=True):
-        load = found.glue_load
-        if may_change(found, end):
+        load = break_path.glue_load
+        if may_change(break_path, end):
             changed = {each.name: each for each in coarse_end}
             load *= coarse.growth(
                 laws_of([changed.get(each.name, each) for each in coarse.corner.connections])
@@ -57,24 +57,24 @@ def _ends(corner: CornerModel) -> tuple[list[Connection], list[Connection]] | No
     return ([weak for weak, _ in ends], [strong for _, strong in ends]) if ends else None
 
 
-def _weak_may_change(found: BreakPath, weak: Sequence[Connection]) -> bool:
+def _weak_may_change(break_path: BreakPath, weak: Sequence[Connection]) -> bool:
     """Whether the weaker ones would have been damaged anywhere up to the highest load."""
-    u = found.path.displacements(found.path.highest)
+    u = break_path.path.displacements(break_path.path.highest)
     return any(
         growth_share(each.law(), each.surface.jumps(u), np.zeros(len(each.surface.weight))).max() > 1.0
         for each in weak
     )
 
 
-def _strong_may_change(found: BreakPath, strong: Sequence[Connection]) -> bool:
+def _strong_may_change(break_path: BreakPath, strong: Sequence[Connection]) -> bool:
     """Whether the stronger ones would lift the highest load, or what the path holds after it above that.
 
     No load grows by more than the largest growth of strength and toughness.
     """
-    path = found.path
+    path = break_path.path
     if any(path.damage[each.name][path.highest].max() > 0 for each in strong):
         return True
-    growth = max(1.0, *(found.corner.connection(each.name).growth_to(each) for each in strong))
+    growth = max(1.0, *(break_path.corner.connection(each.name).growth_to(each) for each in strong))
     later = path.load[path.highest :]
     valley = int(np.argmax(later < 0.95 * later[0]))
-    return bool(valley and growth * later[valley:].max() > found.glue_load)
+    return bool(valley and growth * later[valley:].max() > break_path.glue_load)

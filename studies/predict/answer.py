@@ -77,6 +77,13 @@ class Answer(Struct, frozen=True, kw_only=True):
     ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``glue_load_range`` the glue
     load at both ends of the credible range of crossed grain. ``moment_share`` and ``glue_gone`` are by
     surface, ``glue_area`` by the grain of the two faces.
+
+    >>> from glueline import predict, read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> from glueline.studies.files.json_text import json_text, read_json
+    >>> answer = predict(read_specimen(example_path("butt")), method="elastic").answer
+    >>> read_json(json_text(answer), Answer) == answer
+    True
     """
 
     joint: str

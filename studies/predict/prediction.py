@@ -31,6 +31,14 @@ class Prediction:
     grain, None without cheeks or where it was not asked for; ``reactions`` the three support forces for
     P = 1 N. An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell.
     ``crushed`` is the same corner with faces that crush, where that was asked for.
+
+    >>> from glueline import predict, read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> found = predict(read_specimen(example_path("butt")), method="elastic")
+    >>> found.critical.kind, found.moment_share, found.broken is None
+    ('glue', {'butt face': 1.0}, True)
+    >>> found.answer.breaks_in, found.answer.joint
+    ('glue', 'butt')
     """
 
     specimen: Specimen

@@ -63,7 +63,16 @@ def predict(
     crushing: bool = False,
     criterion: str = DEFAULT_CRITERION,
 ) -> Prediction:
-    """Predict the break load of a specimen. What can be asked, and what is raised: see `predict_request`."""
+    """Predict the break load of a specimen. What can be asked stands in ``Request``.
+
+    Raises what ``predict_request`` raises.
+
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> weak = read_specimen(example_path("mitre"), [("glue.quality", "50 %")])
+    >>> round(predict(weak, band=False).break_load, -2)  # N
+    800.0
+    """
     return predict_request(specimen, Request(method, element_size, band, seed, crushing, criterion))
 
 

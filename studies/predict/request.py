@@ -23,6 +23,10 @@ class Request:
     ``seed``) and the credible range of crossed grain, which take further paths; ``crushing`` follows the
     corner once more with faces that crush. ``criterion`` judges the wood, a name of ``materials.CRITERIA``;
     the default is ``materials.DEFAULT_CRITERION``, which is slow to load.
+
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> Request(method="elastic", element_size=1.5).check(read_specimen(example_path("butt")))
     """
 
     method: str = METHODS[0]

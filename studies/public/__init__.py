@@ -15,15 +15,28 @@ if TYPE_CHECKING:
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.files.failures import ComputationError, InputError
+    from glueline.studies.predict.answer import Answer
     from glueline.studies.predict.prediction import Prediction
     from glueline.studies.predict.predictor import predict
+    from glueline.studies.predict.request import Request
 
-__all__ = ["ComputationError", "InputError", "Prediction", "Specimen", "predict", "read_specimen"]
+__all__ = [
+    "Answer",
+    "ComputationError",
+    "InputError",
+    "Prediction",
+    "Request",
+    "Specimen",
+    "predict",
+    "read_specimen",
+]
 
 _HOMES = {
+    "Answer": "predict.answer",
     "ComputationError": "files.failures",
     "InputError": "files.failures",
     "Prediction": "predict.prediction",
+    "Request": "predict.request",
     "Specimen": "corner.specimen",
     "predict": "predict.predictor",
     "read_specimen": "corner.specimen_file",

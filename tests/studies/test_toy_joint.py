@@ -108,10 +108,10 @@ def test_moments_on_board_a_are_those_of_statics(prediction: Prediction) -> None
 
 def test_the_record_calls_members_by_their_names(prediction: Prediction) -> None:
     entries = materials_used(prediction.corner)
-    used = {entry["name"]: entry["used_for"] for entry in entries if entry["kind"] == "wood"}
-    assert used["Black cherry"] == [STRAPS]
-    assert used["Black walnut"] == [PADS]
-    assert "pad face" in [entry["name"] for entry in entries if entry["kind"] == "bond"]
+    used = {entry.name: entry.used_for for entry in entries if entry.kind == "wood"}
+    assert used["Black cherry"] == (STRAPS,)
+    assert used["Black walnut"] == (PADS,)
+    assert "pad face" in [entry.name for entry in entries if entry.kind == "bond"]
 
 
 def test_a_sweep_calls_keys_as_the_joint_does() -> None:

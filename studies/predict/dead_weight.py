@@ -63,6 +63,22 @@ def drops(load: Array, displacement: Array, absorbed: Array) -> tuple[Drop, ...]
         start, floor = stop, float(np.interp(stop, states, load))
 
 
+def carried(passed: tuple[Drop, ...], load: Array, at: float) -> tuple[float, float]:
+    """The most weight (N) that has stood on a corner when it comes by a state ``at``, and in which state.
+
+    While it jumps from a peak to where it stops, that is the weight of the peak.
+    """
+    held, place = 0.0, 0.0
+    for drop in passed:
+        if at <= drop.peak:
+            break
+        held, place = drop.load, drop.peak
+        if drop.stops is None or at < drop.stops:
+            return held, place
+    now = float(np.interp(at, np.arange(len(load)), load))
+    return (now, at) if now > held else (held, place)
+
+
 def _peak_after(load: Array, start: float, floor: float) -> float:
     """The first state from ``start`` on (at the load ``floor``) from which the load falls by over DROP."""
     at, top = start, floor
@@ -92,7 +108,7 @@ def _stop(load: Array, left: Array, level: float, peak: float) -> float | None:
             high = before / (before - after)
         from_, to = ((1 - part) * left[state - 1] + part * left[state] for part in (low, high))
         if from_ <= 0:
-            return state - 1 + low
+            return float(state - 1 + low)
         if to <= 0:
-            return state - 1 + low + (high - low) * from_ / (from_ - to)
+            return float(state - 1 + low + (high - low) * from_ / (from_ - to))
     return None

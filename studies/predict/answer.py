@@ -39,6 +39,7 @@ class Scatter(Struct, frozen=True, kw_only=True):
     variables: tuple[str, ...]
     paths: Count
     wood_first_share: Number
+    share_at_first_crack: Number
     note: str
 
 
@@ -61,6 +62,16 @@ class Crushing(Struct, frozen=True, kw_only=True):
     wood_load: Number = field(name="wood_load_N")
     breaks_in: str
     most_crushed: Number = field(name="most_crushed_mm")
+
+
+class Happening(Struct, frozen=True, kw_only=True):
+    """One event of the story: cracks, holds, splits or lets go, at which load and displacement of it."""
+
+    kind: str
+    load: Number = field(name="load_N")
+    displacement: Number = field(name="displacement_mm")
+    where: str
+    mode: str
 
 
 class MeshSize(Struct, frozen=True, kw_only=True):
@@ -91,6 +102,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     method: str
     break_load: Positive = field(name="break_load_N")
     band: Pair | None = field(name="band_N")
+    median: Number | None = field(name="median_N")
     breaks_in: str
     where: str
     mode: str
@@ -98,6 +110,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     wood_load: Number = field(name="wood_load_N")
     first_damage_load: Number = field(name="first_damage_load_N")
     first_crack_load: Number | None = field(name="first_crack_load_N")
+    highest_load: Number | None = field(name="highest_load_N")
+    holds_after_crack: bool | None
     break_moment_Nm: Number
     compliance: Number = field(name="compliance_mm_per_N")
     corner_stiffness_Nm_per_rad: Number
@@ -112,6 +126,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     path: Path | None
     with_crushing: Crushing | None
     glue_area: dict[str, Number] = field(name="glue_area_mm2")
+    events: tuple[Happening, ...] | None
     modes: tuple[Mode, ...]
     support_reactions: tuple[Number, Number, Number] = field(name="support_reactions_N")
     element_size: Positive = field(name="element_size_mm")

@@ -43,8 +43,8 @@ class BreakPath:
     ``laws`` by surface. ``drops`` are those that it goes through under dead weight, ``glue_load`` the load of
     the last, which is not held; ``wood`` what in the wood gives first, ``wood_load`` the load carried up to
     where it does, if that comes before; otherwise the load at which it would, had the glue gone on as it
-    stood then. ``break_load`` is the lesser of the two, ``state`` the state nearest to it, ``wood_state`` the first
-    with a criterion met before. ``highest_load`` is what a machine that drives the displacement would find.
+    stood then. ``break_load`` is the lesser of the two, ``state`` the state nearest to it, ``wood_state`` the
+    first with a criterion met before. ``highest_load`` is what a machine that drives the displacement finds.
     ``displacement`` is that of the load at the break, ``energy`` the work it has done by then.
     ``wood_limits`` are those of all modes where a criterion is first met, else at the break.
     """

@@ -38,7 +38,8 @@ def events_of(break_path: BreakPath) -> tuple[Event, ...]:
     path, wood = break_path.path, break_path.wood
     by_wood = break_path.wood_state
     peaks = [state for state in peaks_to_tell(break_path) if by_wood is None or state < by_wood]
-    kinds: list[Kind] = ["cracks", *["holds"] * (len(peaks) - 1)]
+    later: list[Kind] = ["holds"] * (len(peaks) - 1)
+    kinds: list[Kind] = ["cracks", *later]
     if by_wood is not None:
         events = [_event(break_path, *each) for each in zip(peaks, kinds, strict=False)]
         kind: Kind = "splits" if WOOD_MODES[wood.mode].family == SPLIT_OR_SHEAR else "lets go"

@@ -120,7 +120,7 @@ def test_a_sweep_calls_keys_as_the_joint_does() -> None:
 
 
 def test_the_cut_list_has_every_member(specimen: Specimen) -> None:
-    from glueline.studies.bench_day.cut_list import blanks_of
+    from glueline.studies.bench_day.plan.cut_list import blanks_of
 
     blanks = {blank.part: blank for blank in blanks_of("toy", specimen, 3.0, 1.0)}
     assert set(blanks) == {BOARD_A, BOARD_B, "strap", "pad"}

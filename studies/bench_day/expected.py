@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import Damaged, Number, json_line, read_json
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
-from glueline.studies.predict.wood_modes import WOOD_MODES
 from glueline.studies.sweeps.points import Point, fingerprint
 from glueline.studies.sweeps.version import glueline_version
 

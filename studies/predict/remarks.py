@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from glueline.studies.corner.connections import BRITTLE, GLUE_MODES
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.predict.wood_modes import WOOD_MODES
 
 
 def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:

@@ -10,7 +10,9 @@ from typing import Any
 
 from msgspec import Struct, field, structs
 
+from glueline.studies.corner.limit import BreaksIn
 from glueline.studies.files.json_text import Count, Number, Positive
+from glueline.studies.predict.request import Method
 
 Pair = tuple[Number, Number]
 
@@ -21,7 +23,7 @@ class Mode(Struct, frozen=True, kw_only=True):
     ``mean_over`` is the length over which stress was averaged, None where it was not.
     """
 
-    kind: str
+    kind: BreaksIn
     part: str
     mode: str
     where: str
@@ -59,7 +61,7 @@ class Crushing(Struct, frozen=True, kw_only=True):
     break_load: Number = field(name="break_load_N")
     glue_load: Number = field(name="glue_load_N")
     wood_load: Number = field(name="wood_load_N")
-    breaks_in: str
+    breaks_in: BreaksIn
     most_crushed: Number = field(name="most_crushed_mm")
 
 
@@ -88,10 +90,10 @@ class Answer(Struct, frozen=True, kw_only=True):
 
     joint: str
     arrangement: str
-    method: str
+    method: Method
     break_load: Positive = field(name="break_load_N")
     band: Pair | None = field(name="band_N")
-    breaks_in: str
+    breaks_in: BreaksIn
     where: str
     mode: str
     glue_load: Number = field(name="glue_load_N")

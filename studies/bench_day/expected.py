@@ -14,7 +14,7 @@ from msgspec import Struct
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.files.json_text import Damaged, Number, json_line, read_json
+from glueline.studies.files.json_text import Damaged, NotNegative, json_line, read_json
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
@@ -47,7 +47,7 @@ class KeptAnswer(Struct, frozen=True, kw_only=True):
     """An answer as it is kept, with the coefficient of variation of the strength that governs."""
 
     answer: Answer
-    material_cov: Number
+    material_cov: NotNegative
 
 
 def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:

@@ -14,7 +14,7 @@ from glueline.studies.corner.limit import BreaksIn
 from glueline.studies.files.json_text import Count, Number, Positive
 from glueline.studies.predict.request import Method
 
-Pair = tuple[Number, Number]
+Pair = tuple[Positive, Positive]
 
 
 class Mode(Struct, frozen=True, kw_only=True):
@@ -122,6 +122,10 @@ class Answer(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
     solver: str
+
+    def __post_init__(self) -> None:
+        if self.band is not None and self.band[0] > self.band[1]:
+            raise ValueError("band_N must run from its lower end to its higher")
 
 
 def parts_of(answer: Answer | None, *names: str) -> dict[str, Any]:

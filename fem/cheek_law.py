@@ -78,8 +78,8 @@ class CheekLaw:
     >>> from glueline.fem.traction_law import evaluate
     >>> sides = CheekSideLaw(0.0, 9.0, 2.5, 0.8, 0.4), CheekSideLaw(np.pi / 2, 9.0, 2.5, 0.8, 0.4)
     >>> law = CheekLaw.of(np.array([np.diag([300.0, 300.0])]), sides)
-    >>> found = evaluate(law, np.array([[0.01, 0.0]]), np.zeros(1))  # rolls the wood of the second side
-    >>> found.traction.round(3).tolist(), found.growing.tolist()
+    >>> response = evaluate(law, np.array([[0.01, 0.0]]), np.zeros(1))  # rolls the wood of the second side
+    >>> response.traction.round(3).tolist(), response.growing.tolist()
     ([[2.487, 0.0]], [True])
     """
 

@@ -107,14 +107,14 @@ class BondedBodies:
             pressed = crush(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed_before)
             crushed, crushing = pressed.crushed, pressed.growing
             jump = borne_jump(jump, crushed)
-        found = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]
-        tangent = np.concatenate([one.tangent for one in found])
+        responses = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]
+        tangent = np.concatenate([one.tangent for one in responses])
         tangent[crushing, 1, 1] = 0.0  # the plateau is flat
         return BondResponse(
-            np.concatenate([one.traction for one in found]),
+            np.concatenate([one.traction for one in responses]),
             tangent,
-            np.concatenate([one.damage for one in found]),
-            np.concatenate([one.growing for one in found]),
+            np.concatenate([one.damage for one in responses]),
+            np.concatenate([one.growing for one in responses]),
             crushed,
             crushing,
         )
@@ -122,8 +122,8 @@ class BondedBodies:
     def growth_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
         """How near every point is to further damage or crushing: 1 at the limit."""
         borne = borne_jump(jump, crushed)
-        found = [growth_share(law, borne[part], damage[part]) for law, part in self._joined]
-        share = np.concatenate(found)
+        shares = [growth_share(law, borne[part], damage[part]) for law, part in self._joined]
+        share = np.concatenate(shares)
         if self.crushes:
             pressed = crushing_share(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed)
             share = np.maximum(share, pressed)
@@ -131,11 +131,11 @@ class BondedBodies:
 
     def change_share(self, jump: Array) -> Array:
         """Change of jump, either way, over the jump at which every point is broken."""
-        found = [
+        shares = [
             np.maximum(final_share(law, jump[part]), final_share(law, -jump[part]))
             for law, part in self._joined
         ]
-        return np.concatenate(found)
+        return np.concatenate(shares)
 
     def spent(self, jump_before: Array, before: BondResponse, jump: Array, after: BondResponse) -> float:
         """Energy in N mm that all points spend over one step, on damage and on crushing."""
@@ -176,9 +176,9 @@ class BondedBodies:
         def solve(right: Array) -> Array:
             nonlocal own
             if own is None and self._latest is not None and not self._tangent.is_dense:
-                found = self._tangent.refined(matrix, self._latest, right)
-                if found is not None:
-                    return found
+                solution = self._tangent.refined(matrix, self._latest, right)
+                if solution is not None:
+                    return solution
             if own is None:
                 own = self._latest = self._tangent.factored(matrix)
                 self.factorisations += 1

@@ -96,7 +96,7 @@ class Follower:
         self.iterations = 0
         self.length = control.first_step
         self.force_scale = 0.0
-        self._found: tuple[State, float, Direction] | None = None
+        self._known_direction: tuple[State, float, Direction] | None = None
         self._rates: tuple[State, Array, float] | None = None
         self._rates_tried: tuple[State, Array, float] | None = None
 
@@ -219,11 +219,15 @@ class Follower:
         last = self.states[-1]
         control = self.control
         near = control.limit if length > control.short_step else control.limit_when_short
-        if self._found is None or self._found[0] is not last or self._found[1] != near:
-            found = find_direction(self.bodies, last, self.states[-2], near)
-            self.iterations += found.solves
-            self._found = (last, near, found)
-        return self._found[2]
+        if (
+            self._known_direction is None
+            or self._known_direction[0] is not last
+            or self._known_direction[1] != near
+        ):
+            direction = find_direction(self.bodies, last, self.states[-2], near)
+            self.iterations += direction.solves
+            self._known_direction = (last, near, direction)
+        return self._known_direction[2]
 
     def _step(self, length: float, by_energy: bool) -> tuple[State | None, int]:
         """One step by Newton's method on equilibrium and the length of the step; None if it does not settle.

@@ -40,8 +40,8 @@ class LineLaw:
     >>> from glueline.fem.traction_law import evaluate
     >>> strengths_and_toughnesses = (np.array([number]) for number in (5.0, 9.0, 0.3, 0.8))
     >>> law = LineLaw(np.array([np.diag([2200.0, 8000.0])]), *strengths_and_toughnesses)
-    >>> found = evaluate(law, np.array([[0.0, 0.0005], [0.0, 0.06], [0.0, 0.2]]), np.zeros(3))
-    >>> found.traction[:, 1].round(3).tolist()
+    >>> response = evaluate(law, np.array([[0.0, 0.0005], [0.0, 0.06], [0.0, 0.2]]), np.zeros(3))
+    >>> response.traction[:, 1].round(3).tolist()
     [4.0, 2.513, 0.0]
     """
 

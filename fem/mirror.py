@@ -28,14 +28,14 @@ TRIALS = 4  # jumps at which two laws are compared: three quadratics in two vari
 
 @dataclass(frozen=True)
 class Twin:
-    """The image of surface ``of`` is surface ``image`` (both places in the list of surfaces).
+    """The image of surface ``original`` is surface ``image`` (both places in the list of surfaces).
 
-    ``point`` (p,) the points of the image in the order of those of ``of``; ``turn`` (p, 2, 2) makes of a
-    local jump of ``of`` that of its image. ``kept`` (k,) are the points of ``of`` that stand for themselves
-    and for their images: all of them, or half where a surface is its own image.
+    ``point`` (p,) the points of the image in the order of the original's; ``turn`` (p, 2, 2) makes of a local
+    jump of the original that of its image. ``kept`` (k,) are the points of the original that stand for
+    themselves and for their images: all of them, or half where a surface is its own image.
     """
 
-    of: int
+    original: int
     image: int
     point: Integers
     turn: Array
@@ -43,12 +43,12 @@ class Twin:
     @property
     def kept(self) -> Integers:
         place = np.arange(len(self.point))
-        return place if self.image != self.of else np.flatnonzero(self.point >= place)
+        return place if self.image != self.original else np.flatnonzero(self.point >= place)
 
     def half(self, surface: BondedSurface, basis: sparse.csr_matrix) -> BondedSurface:
         """The kept points of the surface, with jumps from the displacements of the half."""
         kept = self.kept
-        alone = (self.image == self.of) & (self.point[kept] == kept)
+        alone = (self.image == self.original) & (self.point[kept] == kept)
         return replace(
             surface,
             points=surface.points[kept],
@@ -77,7 +77,7 @@ class Mirror:
         """Whether ``laws`` of all surfaces and ``load`` (unknowns,) are their own mirror images too."""
         if np.abs(load[self.partner] - load).max() > SAME * np.abs(load).max():
             return False
-        return all(_are_twins(laws[twin.of], laws[twin.image], twin) for twin in self.twins)
+        return all(_are_twins(laws[twin.original], laws[twin.image], twin) for twin in self.twins)
 
     def half(
         self, stiffness: sparse.csr_matrix, surfaces: Sequence[BondedSurface], pinned: Integers
@@ -86,7 +86,7 @@ class Mirror:
 
         The half can only shift along the diagonal. Raises fem.solve.SolveFailure.
         """
-        halves = [twin.half(surfaces[twin.of], self.basis) for twin in self.twins]
+        halves = [twin.half(surfaces[twin.original], self.basis) for twin in self.twins]
         own = (self.basis.T @ stiffness @ self.basis).tocsr()
         return TiedBodies(own, halves, self.basis[pinned[0]].indices)
 
@@ -94,12 +94,12 @@ class Mirror:
         self, half: TiedBodies, laws: Sequence[TractionLaw], load: Array, control: PathControl | None = None
     ) -> PathResult:
         """The path of the whole, for laws and a load that fit. Raises PathFailure as ``follow_tied`` does."""
-        own = [laws[twin.of].at(twin.kept) for twin in self.twins]
+        own = [laws[twin.original].at(twin.kept) for twin in self.twins]
         try:
             return self._unfolded(follow_tied(half, own, np.asarray(self.basis.T @ load), control))
         except PathFailure as error:
-            found = None if error.result is None else self._unfolded(error.result)
-            raise PathFailure(str(error), found) from error
+            result = None if error.result is None else self._unfolded(error.result)
+            raise PathFailure(str(error), result) from error
 
     def _unfolded(self, half: PathResult) -> PathResult:
         return replace(
@@ -108,15 +108,15 @@ class Mirror:
 
     def _both(self, half: Mapping[str, Array]) -> dict[str, Array]:
         """Values (s, points) of all points by surface, from those of the points that are kept."""
-        found: dict[str, Array] = {}
+        by_surface: dict[str, Array] = {}
         for twin in self.twins:
-            values = half[self.names[twin.of]]
+            values = half[self.names[twin.original]]
             whole = (len(values), len(twin.point))
-            own = found[self.names[twin.of]] = np.empty(whole)
-            image = found.setdefault(self.names[twin.image], np.empty(whole))
+            own = by_surface[self.names[twin.original]] = np.empty(whole)
+            image = by_surface.setdefault(self.names[twin.image], np.empty(whole))
             own[:, twin.kept] = values
             image[:, twin.point[twin.kept]] = values
-        return {name: found[name] for name in self.names}
+        return {name: by_surface[name] for name in self.names}
 
 
 def find_mirror(
@@ -146,7 +146,7 @@ def find_mirror(
     twins = [_twin(surface, place, surfaces, partner) for place, surface in enumerate(surfaces)]
     if any(twin is None for twin in twins):
         return None
-    kept = tuple(twin for twin in twins if twin is not None and twin.of <= twin.image)
+    kept = tuple(twin for twin in twins if twin is not None and twin.original <= twin.image)
     return Mirror(_basis(partner), partner, kept, tuple(surface.name for surface in surfaces))
 
 

@@ -23,10 +23,10 @@ class PeakSearch:
         """After a new state: None to go on, or the length of the next step, the states past it removed."""
         self.positions = [*self.positions[: len(states) - 1], self.positions[len(states) - 2] + length]
         if self.expected is not None:
-            found, expected = states[-1].load, self.expected
+            load, expected = states[-1].load, self.expected
             self.expected = None
-            if abs(found - expected) <= 0.5 * self.accuracy * expected:
-                self.located = max(self.located, found)
+            if abs(load - expected) <= 0.5 * self.accuracy * expected:
+                self.located = max(self.located, load)
         loads = [state.load for state in states]
         top = loads[-2]
         if loads[-1] >= top or top < max(loads):

@@ -148,8 +148,8 @@ def _locate(corners: Array, columns: Array, rows: Array) -> tuple[Integers, Inte
         axis=1,
     )
     slack = 1e-9
-    found = (local >= -slack).all(axis=1) & (local.sum(axis=1) <= 1 + slack)
-    return cell[found], column[found], row[found], local[found]
+    inside = (local >= -slack).all(axis=1) & (local.sum(axis=1) <= 1 + slack)
+    return cell[inside], column[inside], row[inside], local[inside]
 
 
 def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> sparse.csr_matrix:

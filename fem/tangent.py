@@ -74,16 +74,16 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
     doubts: list[NDArray[np.bool_]] = []
     for start, opposite in ((went_on, 1.0), (at.limit, 1.0), (at.limit, -1.0), (went_on, -1.0)):
         solves = first.solves if first else 0
-        found, settled, wavered = _settled(bodies, at, last, before, start, opposite, solves)
+        direction, settled, wavered = _settled(bodies, at, last, before, start, opposite, solves)
         if settled:
-            return found
-        first = replace(first or found, solves=found.solves)
+            return direction
+        first = replace(first or direction, solves=direction.solves)
         doubts.append(wavered)
     assert first is not None
     doubtful = np.flatnonzero(np.any(doubts, axis=0))
-    found_by_all = _of_all_combinations(bodies, at, went_on, doubtful, first.solves)
+    combined = _of_all_combinations(bodies, at, went_on, doubtful, first.solves)
     fewest = min(doubts, key=np.count_nonzero)
-    return found_by_all or _of_one_ligament(bodies, at, last, before, fewest, first) or first
+    return combined or _of_one_ligament(bodies, at, last, before, fewest, first) or first
 
 
 def _settled(
@@ -109,12 +109,12 @@ def _settled(
         sense, spending = _sense(bodies, last, before, turn, np.where(growing, rate, 0.0))
         forced = forced or opposite * sense
         sense = forced if opposite < 0 else sense
-        found = Direction(dv, turn, sense, spending, solve, solves + turned + 1)
+        direction = Direction(dv, turn, sense, spending, solve, solves + turned + 1)
         wrong = at.limit & (growing != (sense * rate > 0))
         if not wrong.any():
-            return found, True, wavered
+            return direction, True, wavered
         growing, wavered = growing ^ wrong, wavered | wrong
-    return found, False, wavered
+    return direction, False, wavered
 
 
 def _of_one_ligament(
@@ -134,10 +134,10 @@ def _of_one_ligament(
     ligaments = sorted(_neighbours(at.limit, bodies.parts), key=lambda run: -float(speed[run].max()))
     solves = first.solves
     for start in (fewest, *(_only(at.limit, ligament) for ligament in ligaments[:MOST_TRIED])):
-        found, settled, _ = _settled(bodies, at, last, before, start, 1.0, solves)
+        direction, settled, _ = _settled(bodies, at, last, before, start, 1.0, solves)
         if settled:
-            return found
-        solves = found.solves
+            return direction
+        solves = direction.solves
     return None
 
 
@@ -152,11 +152,11 @@ def _neighbours(chosen: NDArray[np.bool_], parts: Sequence[slice]) -> list[slice
     """Runs of neighbours among the ``chosen`` (p,), none across the end of a part."""
     ends = np.flatnonzero(np.diff(np.concatenate([[False], chosen, [False]]).astype(int)))
     cuts = [part.start for part in parts]
-    found = []
+    runs = []
     for start, stop in ends.reshape(-1, 2):
         places = [int(start), *(cut for cut in cuts if start < cut < stop), int(stop)]
-        found += [slice(a, b) for a, b in pairwise(places)]
-    return found
+        runs += [slice(a, b) for a, b in pairwise(places)]
+    return runs
 
 
 def _of_all_combinations(

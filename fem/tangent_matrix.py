@@ -50,8 +50,8 @@ class TangentMatrix:
             place[self._order] = np.arange(size)
             self._bodies = np.zeros(ordered.nnz)
             entries = stiffness.tocoo()
-            found = self._places(place[entries.row], place[entries.col])
-            np.add.at(self._bodies, found, entries.data)
+            entry_places = self._places(place[entries.row], place[entries.col])
+            np.add.at(self._bodies, entry_places, entries.data)
             places = place
         self._bonds = self._bond_matrix(jump, places)
 
@@ -120,7 +120,7 @@ class TangentMatrix:
         """Entries (values, 4 p) by which every tangent's four numbers enter the matrix."""
         rows = jump.tocsr()
         counts = np.diff(rows.indptr)
-        found_at, found_in, found = [], [], []
+        value_places, tangent_places, products = [], [], []
         for i in (0, 1):
             for j in (0, 1):
                 for width, chosen in _by_widths(counts[i::2], counts[j::2]):
@@ -133,10 +133,10 @@ class TangentMatrix:
                         place = places[column.ravel(), row.ravel()]
                     else:
                         place = self._places(places[row.ravel()], places[column.ravel()])
-                    found_at.append(place)
-                    found_in.append(np.repeat(4 * chosen + 2 * i + j, width[0] * width[1]))
-                    found.append(product.ravel())
-        entries = (np.concatenate(found), (np.concatenate(found_at), np.concatenate(found_in)))
+                    value_places.append(place)
+                    tangent_places.append(np.repeat(4 * chosen + 2 * i + j, width[0] * width[1]))
+                    products.append(product.ravel())
+        entries = (np.concatenate(products), (np.concatenate(value_places), np.concatenate(tangent_places)))
         return sparse.csr_matrix(entries, shape=(len(self._bodies), 2 * jump.shape[0]))
 
 

@@ -118,14 +118,14 @@ def joined_laws(laws: Sequence[TractionLaw], counts: Sequence[int]) -> list[tupl
 
     ``counts`` gives the number of points of every law.
     """
-    found: list[tuple[TractionLaw, slice]] = []
+    groups: list[tuple[TractionLaw, slice]] = []
     start = 0
     for _, together in groupby(zip(laws, counts, strict=True), key=lambda pair: pair[0].alike):
         own, points = zip(*together, strict=True)
         law = own[0] if len(own) == 1 else own[0].joined(own, points)
-        found.append((law, slice(start, start + sum(points))))
+        groups.append((law, slice(start, start + sum(points))))
         start += sum(points)
-    return found
+    return groups
 
 
 @dataclass(frozen=True)
@@ -162,9 +162,9 @@ def _damage(law: TractionLaw, drive: Drive) -> tuple[Array, Array]:
 def evaluate(law: TractionLaw, jump: Array, damage_before: Array) -> Response:
     """Traction, consistent tangent and damage at ``jump`` (p, 2) after ``damage_before`` (p,)."""
     drive = law.drive(jump)
-    found, slope = _damage(law, drive)
-    growing = found > damage_before
-    damage = np.where(growing, found, damage_before)
+    fresh_damage, slope = _damage(law, drive)
+    growing = fresh_damage > damage_before
+    damage = np.where(growing, fresh_damage, damage_before)
     left = 1.0 - damage
     tangent = left[:, None, None] * drive.pull_tangent + drive.bearing_tangent
     tangent -= drive.pull[:, :, None] * np.where(growing[:, None], slope, 0.0)[:, None, :]

@@ -88,20 +88,20 @@ def finger_widths(joint: FingerJoint, across: float) -> tuple[float, ...]:
 
 def problems(joint: FingerJoint, boards: Boards) -> list[Problem]:
     """What is wrong with these fingers on these boards."""
-    found = board_problems(boards)
+    problems = board_problems(boards)
     across = min(boards.across_a, boards.across_b)
     measures = {"across": across, "thinnest": THINNEST}
     if boards.lay == "frame" and boards.thickness_b is not None:
-        found.append(
+        problems.append(
             Problem(
                 "boards.thickness_b", "cannot differ in a frame finger corner: its fingers would not meet"
             )
         )
     if joint.fingers is not None:
         if joint.fingers < FEWEST:
-            found.append(Problem("joint.fingers", f"must be at least {FEWEST}: one finger for each board"))
+            problems.append(Problem("joint.fingers", f"must be at least {FEWEST}: one finger for each board"))
         elif across / joint.fingers < THINNEST:
-            found.append(
+            problems.append(
                 Problem(
                     "joint.fingers",
                     f"gives fingers under {{thinnest}} on {{across}}: at most {int(across / THINNEST)}",
@@ -110,16 +110,16 @@ def problems(joint: FingerJoint, boards: Boards) -> list[Problem]:
             )
     elif joint.finger_width is not None:
         if joint.finger_width < THINNEST:
-            found.append(Problem("joint.finger_width", "must be at least {thinnest}", measures))
+            problems.append(Problem("joint.finger_width", "must be at least {thinnest}", measures))
         elif across - joint.finger_width < THINNEST:
-            found.append(
+            problems.append(
                 Problem(
                     "joint.finger_width",
                     "leaves no second finger on {across}: at most {most}",
                     {**measures, "most": across - THINNEST},
                 )
             )
-    return found
+    return problems
 
 
 def _faces(widths: tuple[float, ...], boards: Boards) -> tuple[Face, ...]:

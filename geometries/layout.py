@@ -358,20 +358,20 @@ class JointKind:
 
 def board_problems(boards: Boards) -> list[Problem]:
     """What is wrong with the boards whatever the joint."""
-    found = []
+    problems = []
     limit = {"least": 3.0, "most": 300.0}
     for key, value in (("boards.thickness", boards.thickness), ("boards.thickness_b", boards.thickness_b)):
         if value is not None and not 3.0 <= value <= 300.0:
-            found.append(Problem(key, "must lie between {least} and {most}", limit))
+            problems.append(Problem(key, "must lie between {least} and {most}", limit))
     if not 6.0 <= boards.width <= 1500.0:
-        found.append(
+        problems.append(
             Problem("boards.width", "must lie between {least} and {most}", {"least": 6.0, "most": 1500.0})
         )
-    if found:
-        return found
+    if problems:
+        return problems
     deepest = max(boards.depth_a, boards.depth_b)
     if boards.leg < 3 * deepest:
-        found.append(
+        problems.append(
             Problem(
                 "boards.leg",
                 "is too short for boards {depth} deep in the plane of the corner: the leg, from the outside "
@@ -381,10 +381,10 @@ def board_problems(boards: Boards) -> list[Problem]:
         )
     if boards.leg > 5000.0 or boards.leg > 60 * min(boards.depth_a, boards.depth_b):
         most = min(5000.0, 60 * min(boards.depth_a, boards.depth_b))
-        found.append(
+        problems.append(
             Problem("boards.leg", "is too long to be a corner specimen: at most {most}", {"most": most})
         )
-    return found
+    return problems
 
 
 def distance_to_segment(points: Array, start: Point, end: Point) -> Array:

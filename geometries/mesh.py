@@ -275,8 +275,8 @@ def _collect(mesh: Any, surfaces: Sequence[tuple[int, int]]) -> tuple[Array, Int
     nodes = coordinates.reshape(-1, 3)[:, :2]
     triangles, cell_of = [], []
     for cell, surface in surfaces:
-        _, _, found = mesh.getElements(2, surface)
-        corners = place[np.asarray(found[0], dtype=np.int64)].reshape(-1, 3)
+        _, _, node_tags = mesh.getElements(2, surface)
+        corners = place[np.asarray(node_tags[0], dtype=np.int64)].reshape(-1, 3)
         triangles.append(corners)
         cell_of.append(np.full(len(corners), cell))
     stacked = np.concatenate(triangles)

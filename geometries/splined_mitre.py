@@ -90,14 +90,14 @@ class SplinedMitre:
 
 def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
     """What is wrong with these splines in this mitre."""
-    found = board_problems(boards)
-    if any(problem.key in ("boards.thickness", "boards.width") for problem in found):
-        return found  # what fits on boards that cannot be would only mislead
+    problems = board_problems(boards)
+    if any(problem.key in ("boards.thickness", "boards.width") for problem in problems):
+        return problems  # what fits on boards that cannot be would only mislead
     across, corner = boards.across_a, sqrt(2) * boards.depth_a
     if joint.splines < 1:
-        found.append(Problem("joint.splines", 'must be at least 1; without splines use kind = "mitre"'))
+        problems.append(Problem("joint.splines", 'must be at least 1; without splines use kind = "mitre"'))
     if joint.spline_thickness < THINNEST_SPLINE:
-        found.append(
+        problems.append(
             Problem("joint.spline_thickness", "must be at least {least}", {"least": THINNEST_SPLINE})
         )
     elif joint.splines >= 1:
@@ -105,7 +105,7 @@ def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
         room = across - (joint.splines + 1) * THINNEST_LAND
         if together > room:
             most = int((across - THINNEST_LAND) / (joint.spline_thickness + THINNEST_LAND))
-            found.append(
+            problems.append(
                 Problem(
                     "joint.splines",
                     f"do not fit: {joint.splines} of "
@@ -121,9 +121,9 @@ def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
                 )
             )
     if joint.spline_depth < LEAST_DEPTH:
-        found.append(Problem("joint.spline_depth", "must be at least {least}", {"least": LEAST_DEPTH}))
+        problems.append(Problem("joint.spline_depth", "must be at least {least}", {"least": LEAST_DEPTH}))
     elif joint.spline_depth > corner - LEAST_LIGAMENT:
-        found.append(
+        problems.append(
             Problem(
                 "joint.spline_depth",
                 "goes past the inner corner, which lies {corner} from the outer one along the diagonal: "
@@ -131,7 +131,7 @@ def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
                 {"corner": corner, "most": corner - LEAST_LIGAMENT},
             )
         )
-    return found
+    return problems
 
 
 def _faces(joint: SplinedMitre, land: float, depth: float) -> tuple[Face, ...]:

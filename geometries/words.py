@@ -15,7 +15,7 @@ BOARD_B = "board B"
 
 @dataclass(frozen=True)
 class Member:
-    """What is of one wood, and what ``one`` of it is called where it is several.
+    """What is of one wood, and the ``singular`` where it is several.
 
     ``wood_key`` names its wood in the joint's table, None for the boards, which have theirs; without an entry
     there it is board A's. ``rings`` "as sawn" lie as the boards are sawn; "in plane" has R across the grain
@@ -27,7 +27,7 @@ class Member:
     """
 
     name: str
-    one: str
+    singular: str
     wood_key: str | None = None
     rings: Literal["as sawn", "in plane"] = "as sawn"
 

@@ -165,7 +165,7 @@ def _numbers(
     *,
     optional: bool = False,
 ) -> dict[str, float]:
-    found: dict[str, float] = {}
+    numbers: dict[str, float] = {}
     for key, limits in wanted.items():
         if key not in table:
             if not optional:
@@ -175,8 +175,8 @@ def _numbers(
         if number is None:
             problems.append((prefix + key, table[key], _right(limits)))
         else:
-            found[key] = number
-    return found
+            numbers[key] = number
+    return numbers
 
 
 def _number(value: object, limits: Limits) -> float | None:
@@ -245,22 +245,22 @@ def _sources(tables: Mapping[str, object], problems: list[Problem]) -> dict[str,
     if not isinstance(table, Mapping):
         problems.append(("sources", table, "a table of texts, or of tables of source and mark"))
         return {}
-    found: dict[str, Provenance] = {}
+    sources: dict[str, Provenance] = {}
     for key, value in table.items():
         if isinstance(value, str):
-            found[key] = Provenance(value, "judgement")
+            sources[key] = Provenance(value, "judgement")
         elif (
             isinstance(value, Mapping)
             and set(value) == {"source", "mark"}
             and isinstance(value["source"], str)
             and value["mark"] in MARKS
         ):
-            found[key] = Provenance(value["source"], value["mark"])
+            sources[key] = Provenance(value["source"], value["mark"])
         else:
             problems.append(
                 (f"sources.{key}", value, f"a text, or source and mark, one of {', '.join(MARKS)}")
             )
-    return found
+    return sources
 
 
 def _physical(glue: Glue) -> Iterable[Problem]:

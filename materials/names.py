@@ -64,16 +64,16 @@ def spellings(name: str) -> set[str]:
     ``Sugar (hard) maple`` goes by itself, ``sugar maple``, ``hard maple`` and ``sugar hard maple``;
     ``Mahogany (true, Honduras)`` by itself, ``mahogany``, ``true mahogany`` and ``Honduras mahogany``.
     """
-    found = {plain(name)}
+    plain_spellings = {plain(name)}
     bracket = re.fullmatch(r"\s*(.*?)\s*\(([^)]*)\)\s*(.*?)\s*", name)
     if bracket is None:
-        return found
+        return plain_spellings
     before, inside, after = bracket.groups()
-    found.add(plain(f"{before} {after}"))
+    plain_spellings.add(plain(f"{before} {after}"))
     for part in inside.split(","):
-        found.add(plain(f"{part} {after}" if after else f"{part} {before}"))
-        found.add(plain(f"{before} {part} {after}"))
-    return found
+        plain_spellings.add(plain(f"{part} {after}" if after else f"{part} {before}"))
+        plain_spellings.add(plain(f"{before} {part} {after}"))
+    return plain_spellings
 
 
 class NameIndex:

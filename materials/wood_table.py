@@ -140,34 +140,34 @@ def _wood(name: str) -> Wood:
     """The row ``name`` with its gaps filled by the rules of wood_rules."""
     row = _rows()[name]
     hardwood, broad_rayed = _yes(row, "hardwood"), _yes(row, "broad_rayed")
-    found: dict[str, Sourced] = {key: read_cell(row, key) for key in PROPERTIES if row.get(key)}
+    properties: dict[str, Sourced] = {key: read_cell(row, key) for key in PROPERTIES if row.get(key)}
 
     def fill(key: str, rule: Callable[[], Sourced]) -> float:
-        if key not in found:
-            found[key] = rule()
-        return found[key][0]
+        if key not in properties:
+            properties[key] = rule()
+        return properties[key][0]
 
-    gravity = found["specific_gravity"][0]
+    gravity = properties["specific_gravity"][0]
     fill("density", lambda: wood_rules.density(gravity))
     along = fill("modulus_along", lambda: wood_rules.modulus_along(read_cell(row, "bending_modulus")[0]))
     for key, column in RATIO_COLUMNS.items():
-        if key not in found:
-            found[key] = wood_rules.from_ratio(along, *read_cell(row, column))
+        if key not in properties:
+            properties[key] = wood_rules.from_ratio(along, *read_cell(row, column))
     fill("tension_across", lambda: wood_rules.tension_across(gravity, hardwood))
     fill("compression_across", lambda: wood_rules.compression_across(gravity, hardwood))
-    shear = found["shear_strength"][0]
+    shear = properties["shear_strength"][0]
     fill("rolling_shear_strength", lambda: wood_rules.rolling_shear_strength(shear, broad_rayed))
     fill("splitting_toughness", lambda: wood_rules.splitting_toughness(gravity))
     shear_toughness = fill("shear_toughness", lambda: wood_rules.shear_toughness(gravity))
     fill("rolling_toughness", lambda: wood_rules.rolling_toughness(shear_toughness))
-    missing = [key for key in PROPERTIES if key not in found]
+    missing = [key for key in PROPERTIES if key not in properties]
     if missing:
         raise ValueError(f"{name}: the wood table has no {', '.join(missing)}")
 
-    values: dict[str, Any] = {key: found[key][0] for key in PROPERTIES}
+    values: dict[str, Any] = {key: properties[key][0] for key in PROPERTIES}
     intersection, intersection_source = read_cell(row, "intersection_moisture")
     green, green_sources = _green(row, values, hardwood)
-    provenance = {key: found[key][1] for key in PROPERTIES}
+    provenance = {key: properties[key][1] for key in PROPERTIES}
     provenance["intersection_moisture"] = intersection_source
     provenance.update({f"green_{key}": source for key, source in green_sources.items()})
     return Wood(

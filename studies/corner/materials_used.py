@@ -58,15 +58,15 @@ def merged(materials: Iterable[Material]) -> tuple[Material, ...]:
 
 
 def _woods_of(specimen: Specimen) -> list[tuple[Wood, list[str]]]:
-    found: list[tuple[Wood, list[str]]] = []
+    woods: list[tuple[Wood, list[str]]] = []
     for member, wood in specimen.woods.items():
-        for known, uses in found:
+        for known, uses in woods:
             if known == wood:
                 uses.append(member)
                 break
         else:
-            found.append((wood, [member]))
-    return found
+            woods.append((wood, [member]))
+    return woods
 
 
 def _wood(wood: Wood, used_for: tuple[str, ...]) -> Material:

@@ -62,8 +62,8 @@ class Reading:
         folder = os.getcwd() if dotted in self.problems.typed else os.path.dirname(os.path.abspath(self.file))
         path = os.path.normpath(os.path.join(folder, os.path.expanduser(name)))
         if not os.path.isfile(path):
-            found = "is a directory" if os.path.isdir(path) else "no such file"
-            table.wrong(key, f"{found}: {printable(path)}; paths are relative to the file that names them")
+            reason = "is a directory" if os.path.isdir(path) else "no such file"
+            table.wrong(key, f"{reason}: {printable(path)}; paths are relative to the file that names them")
             return None
         self.paths[table.name, key] = path
         return path
@@ -116,7 +116,7 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
     name = printable(os.fspath(path))
     tables, typed, wrong = apply_changes(read_toml(path), changes)
     problems = Problems(name, typed)
-    problems.found += wrong
+    problems.entries += wrong
     reading = Reading(os.fspath(path), problems)
     top = Table("", tables, problems)
     parts = {table: _table(top, table) for table in TABLE_KEYS}
@@ -138,9 +138,9 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
         table.refuse_unknown(all_joint_fields() if table.name == "joint" and kind is None else ())
     if boards is not None:
         _geometry(kind, joint, boards, tables, problems, _mostly(parts["joint"], parts["boards"]))
-    found = tuple(dict.fromkeys([*problems.found, *reading.further]))
-    if found:
-        raise InputError(found)
+    all_problems = tuple(dict.fromkeys([*problems.entries, *reading.further]))
+    if all_problems:
+        raise InputError(all_problems)
     if (
         kind is None
         or boards is None
@@ -181,13 +181,13 @@ def specimen_toml(specimen: Specimen) -> str:
 
 def files_of(specimens: Iterable[Specimen]) -> list[str]:
     """Every file that was read for these specimens: their own, and wood and glue files named in them."""
-    found: dict[str, None] = {}
+    paths: dict[str, None] = {}
     for specimen in specimens:
-        found[specimen.path] = None
+        paths[specimen.path] = None
         for table in specimen.as_read.values():
             values = table.values() if isinstance(table, Mapping) else ()
-            found.update({value: None for value in values if isinstance(value, str) and os.path.isabs(value)})
-    return list(found)
+            paths.update({value: None for value in values if isinstance(value, str) and os.path.isabs(value)})
+    return list(paths)
 
 
 def _table(top: Table, name: str) -> Table:
@@ -216,7 +216,7 @@ def _joint(
     """The joint's measures as its dataclass, None where they are not all there; its woods by their keys."""
     if kind is None:
         return None, {}
-    before = len(table.problems.found) + len(reading.further)
+    before = len(table.problems.entries) + len(reading.further)
     measures: dict[str, Any] = {}
     woods: dict[str | None, Wood | None] = {}
     fields = joint_fields(kind)
@@ -235,7 +235,7 @@ def _joint(
             measures[name] = table.quantity(name, LENGTH, words=words, required=required)
         if other is not None and list(fields).index(name) < list(fields).index(other):
             _one_of_two(table, kind, name, other, bool(about["required"]))
-    if len(table.problems.found) + len(reading.further) > before:
+    if len(table.problems.entries) + len(reading.further) > before:
         return None, woods
     return kind.parameters(**{name: value for name, value in measures.items() if value is not None}), woods
 
@@ -289,7 +289,7 @@ def _moisture(table: Table, woods: Sequence[Wood | None]) -> float | None:
 
 
 def _workmanship(table: Table) -> Workmanship | None:
-    before = len(table.problems.found)
+    before = len(table.problems.entries)
     given: dict[str, Any] = {}
     for name, quantity in (("quality", SHARE), ("gap", LENGTH), ("coverage", SHARE)):
         value = table.quantity(name, quantity, zero=name == "gap")
@@ -301,7 +301,7 @@ def _workmanship(table: Table) -> Workmanship | None:
         except ValueError as error:
             table.wrong(name, f"should be {str(error).partition(' should be ')[2] or error}")
     end_grain = table.choice("end_grain", ("plain", "sized"), "plain")
-    if len(table.problems.found) > before or end_grain is None:
+    if len(table.problems.entries) > before or end_grain is None:
         return None
     return Workmanship(end_grain=end_grain, **given)
 
@@ -322,9 +322,9 @@ def _geometry(
     units: Units,
 ) -> None:
     """Note what is wrong with the corner itself, in the units the file mostly uses."""
-    found: list[Problem]
-    found = board_problems(boards) if kind is None or joint is None else kind.problems(joint, boards)
-    for problem in found:
+    faults: list[Problem]
+    faults = board_problems(boards) if kind is None or joint is None else kind.problems(joint, boards)
+    for problem in faults:
         lengths = {name: _length(name, value, units) for name, value in problem.lengths.items()}
         message = problem.text.format(**lengths)
         table, _, key = problem.key.partition(".")

@@ -22,7 +22,7 @@ from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import Problems, Table, read_toml
 from glueline.studies.files.units import DENSITY, LENGTH, STRESS, WEIGHT
 
-Found = TypeVar("Found")
+Material = TypeVar("Material")
 LONGEST_NAME = 100
 LARGEST_NUMBER = 10**15
 OWN_NUMBER = {"source": "the maker's own glue file, which states no source", "mark": "judgement"}
@@ -33,21 +33,21 @@ def is_path(name: str) -> bool:
     return "/" in name or "\\" in name or name.casefold().endswith(".toml")
 
 
-def by_name(table: Table, key: str, name: str, find: Callable[[str], Found], what: str) -> Found | None:
+def by_name(table: Table, key: str, name: str, find: Callable[[str], Material], kind: str) -> Material | None:
     """The wood or glue of that name from the table of woods or glues; what is wrong is noted at ``key``."""
     if len(name) > LONGEST_NAME:
-        table.wrong(key, f"is too long for the name of a {what}; `glueline list {what}s` shows them all")
+        table.wrong(key, f"is too long for the name of a {kind}; `glueline list {kind}s` shows them all")
         return None
     try:
         return find(name)
     except UnknownName as error:
         names = ", ".join(f'"{near}"' for near in error.nearest)
         if getattr(error, "ambiguous", False):
-            message = f"could be more than one {what}: say which of {names}"
+            message = f"could be more than one {kind}: say which of {names}"
         else:
             hint = f"did you mean {names}? " if names else ""
-            message = f"is not a {what} known here: {hint}`glueline list {what}s` shows them all"
-        table.wrong(key, f"{message}; or give the path of a {what} file")
+            message = f"is not a {kind} known here: {hint}`glueline list {kind}s` shows them all"
+        table.wrong(key, f"{message}; or give the path of a {kind} file")
         return None
 
 
@@ -80,7 +80,7 @@ def read_wood_file(path: str) -> Wood:
     except ValueError as error:
         key = "sag" if sag is not None and density is None else ""
         problems.add(key, None, str(error), shown=False)
-        raise InputError(tuple(problems.found)) from None
+        raise InputError(tuple(problems.entries)) from None
 
 
 def _sag(top: Table) -> Sag | None:
@@ -130,7 +130,7 @@ def read_glue_file(path: str) -> Glue:
     except GlueTableError as error:
         for key, value, message in error.problems:
             problems.add(key, value, message, shown=value is not None)
-        raise InputError(tuple(problems.found)) from None
+        raise InputError(tuple(problems.entries)) from None
 
 
 def _endless(tables: Mapping[str, Any], prefix: str = "", depth: int = 3) -> Iterator[tuple[str, int]]:

@@ -20,8 +20,8 @@ LARGEST_FILE = 1_000_000  # bytes
 LONGEST_SHOWN = 60
 
 
-def read_text(path: str | os.PathLike[str], what: str, largest: int, hint: str) -> str:
-    """The text of a file in UTF-8; ``what`` says in words what it should be, ``hint`` where it is empty.
+def read_text(path: str | os.PathLike[str], expected: str, largest: int, hint: str) -> str:
+    """The text of a file in UTF-8; ``expected`` says in words what it should be, ``hint`` where it is empty.
 
     ``largest`` is in bytes. Raises InputError for whatever keeps it from being read.
     """
@@ -33,9 +33,9 @@ def read_text(path: str | os.PathLike[str], what: str, largest: int, hint: str) 
     try:
         mode = os.stat(path).st_mode
         if stat.S_ISDIR(mode):
-            raise refuse(f"is a directory; give {what}")
+            raise refuse(f"is a directory; give {expected}")
         if not stat.S_ISREG(mode):
-            raise refuse(f"is not a plain file; give {what}")
+            raise refuse(f"is not a plain file; give {expected}")
         with open(path, "rb") as source:
             content = source.read(largest + 1)
     except FileNotFoundError:
@@ -46,7 +46,7 @@ def read_text(path: str | os.PathLike[str], what: str, largest: int, hint: str) 
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise refuse(f"cannot be read: {reason}") from None
     if len(content) > largest:
-        raise refuse(f"is larger than {largest // 1000} kB; it should be {what}")
+        raise refuse(f"is larger than {largest // 1000} kB; it should be {expected}")
     try:
         text = content.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError as error:
@@ -145,25 +145,25 @@ class Problems:
 
     file: str
     typed: Mapping[str, str] = field(default_factory=dict)
-    found: list[InputProblem] = field(default_factory=list)
+    entries: list[InputProblem] = field(default_factory=list)
 
     def add(self, key: str, value: Any, message: str, *, shown: bool = True) -> None:
         """Note what is wrong with a key; ``shown`` False where there is no value to show."""
         if key in self.typed:
             typed = printable(self.typed[key], LONGEST_SHOWN)
-            self.found.append(InputProblem("command line", f"--set {printable(key)}", typed, message))
+            self.entries.append(InputProblem("command line", f"--set {printable(key)}", typed, message))
             return
         text = _brief(value) if shown else None
-        self.found.append(InputProblem(self.file, printable(key, 100), text, message))
+        self.entries.append(InputProblem(self.file, printable(key, 100), text, message))
 
     def add_missing(self, key: str, message: str) -> None:
         """Note that a key is missing."""
-        self.found.append(InputProblem(self.file, key, None, f"is missing; {message}"))
+        self.entries.append(InputProblem(self.file, key, None, f"is missing; {message}"))
 
     def raise_if_any(self) -> None:
         """Raise InputError with everything found."""
-        if self.found:
-            raise InputError(tuple(self.found))
+        if self.entries:
+            raise InputError(tuple(self.entries))
 
 
 @dataclass
@@ -173,7 +173,7 @@ class Table:
     name: str
     values: Mapping[str, Any]
     problems: Problems
-    asked: set[str] = field(default_factory=set)
+    names_read: set[str] = field(default_factory=set)
     units_read: list[str] = field(default_factory=list)
 
     def key(self, name: str) -> str:
@@ -182,7 +182,7 @@ class Table:
 
     def has(self, name: str) -> bool:
         """Whether the key is there."""
-        self.asked.add(name)
+        self.names_read.add(name)
         return name in self.values
 
     def wrong(self, name: str, message: str) -> None:
@@ -273,7 +273,7 @@ class Table:
 
     def refuse_unknown(self, known: Iterable[str] = ()) -> None:
         """Note every key that nobody asked for, with the nearest one that exists."""
-        names = sorted(self.asked | set(known))
+        names = sorted(self.names_read | set(known))
         for name in self.values:
             if name in names:
                 continue

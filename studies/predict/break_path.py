@@ -171,12 +171,12 @@ def tractions_at(
 ) -> dict[str, Array]:
     """Local tractions (p, 2) in MPa by surface at a state of a path."""
     u = path.displacements(state)
-    found = {}
+    tractions = {}
     for surface in corner.surfaces:
         jump = borne_jump(surface.jumps(u), path.crushed[surface.name][state])
         damage = path.damage[surface.name][state]
-        found[surface.name] = evaluate(laws[surface.name], jump, damage).traction
-    return found
+        tractions[surface.name] = evaluate(laws[surface.name], jump, damage).traction
+    return tractions
 
 
 def wood_at(
@@ -273,11 +273,11 @@ def _first_met(
             continue
         while high - low > 1:
             middle = (low + high) // 2
-            found, at_middle = share(middle)
-            if found >= 1.0:
-                high, high_share, limits = middle, found, at_middle
+            middle_share, middle_limits = share(middle)
+            if middle_share >= 1.0:
+                high, high_share, limits = middle, middle_share, middle_limits
             else:
-                low, low_share = middle, found
+                low, low_share = middle, middle_share
         return low, (1.0 - low_share) / (high_share - low_share), high, limits
     return None
 

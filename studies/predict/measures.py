@@ -22,8 +22,10 @@ def moments_on_a(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[st
     Anticlockwise; ``tractions`` (p, 2) in MPa are local, by name. Connections that do not touch it have none.
     """
     centre = np.array(corner.layout.boards.corner_centre)
-    found = {each.name: each.moment_on(BOARD_A, tractions[each.name], centre) for each in corner.connections}
-    return {name: moment for name, moment in found.items() if moment is not None}
+    by_name = {
+        each.name: each.moment_on(BOARD_A, tractions[each.name], centre) for each in corner.connections
+    }
+    return {name: moment for name, moment in by_name.items() if moment is not None}
 
 
 def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[str, float]:

@@ -134,13 +134,13 @@ def _in_terms_of(
 
 def _largest_shares(run: GlueRun) -> dict[tuple[str, str, int], float]:
     """Largest share of strength that every piece uses on the way to a peak, by family of modes."""
-    break_path: dict[tuple[str, str, int], float] = {}
+    largest: dict[tuple[str, str, int], float] = {}
     for act in range(len(run.peaks)):
         for use in run.wood:
             square = np.sum([part[run.states_of(act)] ** 2 for part in use.parts.values()], axis=0)
             key = (use.piece, WOOD_MODES[use.mode].family, act)
-            break_path[key] = max(break_path.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
-    return break_path
+            largest[key] = max(largest.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
+    return largest
 
 
 def _differences(

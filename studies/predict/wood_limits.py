@@ -185,14 +185,14 @@ def _worst_reached(tried: Array, lengths: CriticalLengths) -> Array:
     """
     reach = tried[:, 1] - np.log(lengths.between(np.nan_to_num(tried[:, 2])))
     worst = np.zeros_like(tried[0])
-    for number, found in enumerate(tried):
-        candidates = [(reach[number] >= -1e-9, found)]
+    for number, mean in enumerate(tried):
+        candidates = [(reach[number] >= -1e-9, mean)]
         if number:
             short, long = reach[number - 1], reach[number]
             crosses = (short < 0) & (long > 0)
             part = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
-            between = (1.0 - part) * tried[number - 1] + part * found
-            between[3] = np.where(part > 0.5, found[3], tried[number - 1][3])
+            between = (1.0 - part) * tried[number - 1] + part * mean
+            between[3] = np.where(part > 0.5, mean[3], tried[number - 1][3])
             candidates.append((crosses, between))
         for counts, values in candidates:
             worst = np.where(counts & (values[0] > worst[0]), values, worst)

@@ -78,14 +78,14 @@ def _label(parts: Sequence[str], count: int) -> str:
 
 def _numbered(labels: Sequence[str]) -> tuple[str, ...]:
     """Labels with " (2)", " (3)" behind the ones that came before."""
-    found: list[str] = []
+    numbered: list[str] = []
     for label in labels:
         number, new = 1, label
-        while new in found:
+        while new in numbered:
             number += 1
             new = f"{label} ({number})"
-        found.append(new)
-    return tuple(found)
+        numbered.append(new)
+    return tuple(numbered)
 
 
 def strongest_first(corners: Sequence[RankedCorner]) -> list[RankedCorner]:

@@ -47,8 +47,8 @@ class CornerField:
     """Stress across the grain in one corner for P = 1 N, as little as a picture needs.
 
     Where pieces overlap, each cell shows the piece with the larger stress. ``places`` (m, 3, 2) cell corners
-    in mm; ``moves`` (m, 3, 2) their displacements in mm; ``stress`` (m, 3) in MPa; ``areas`` (m,) in mm2;
-    ``edges`` and ``edge_moves`` (e, 3, 2) outlines as start, middle, end; ``glue`` and ``glue_moves``
+    in mm and their ``displacements`` in mm; ``stress`` (m, 3) in MPa; ``areas`` (m,) in mm2; ``edges`` and
+    ``edge_displacements`` (e, 3, 2) outlines as start, middle, end; ``glue`` and ``glue_displacements``
     (g, 3, 2) the elements of the glue lines likewise, ``opening`` (g,) their mean opening traction in MPa;
     ``point`` where it breaks.
     """
@@ -59,13 +59,13 @@ class CornerField:
     depth: float
     leg: float
     places: Array
-    moves: Array
+    displacements: Array
     stress: Array
     areas: Array
     edges: Array
-    edge_moves: Array
+    edge_displacements: Array
     glue: Array
-    glue_moves: Array
+    glue_displacements: Array
     opening: Array
     point: tuple[float, float]
     largest_move: float
@@ -77,7 +77,7 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
     mesh, bodies = corner.model.mesh, corner.model.bodies
     u = standing_still(corner, prediction.u)
     move = {body.name: corner.model.displacement(body.name, u) for body in bodies}
-    cells, stress, moves = _most_stressed(prediction, move)
+    cells, stress, displacements = _most_stressed(prediction, move)
     outlines = [(body.name, outline_edges(corner, body)[:, [0, 2, 1]]) for body in bodies]
     glue = [(each.surface.minus, each.edges[:, [0, 2, 1]]) for each in corner.connections]
     boards = corner.layout.boards
@@ -89,13 +89,13 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
         depth=max(boards.depth_a, boards.depth_b),
         leg=boards.leg,
         places=mesh.nodes[mesh.triangles[cells, :3]],
-        moves=moves,
+        displacements=displacements,
         stress=stress,
         areas=cell_areas(mesh, cells),
         edges=np.concatenate([mesh.nodes[edges] for _, edges in outlines]),
-        edge_moves=np.concatenate([move[name][edges] for name, edges in outlines]),
+        edge_displacements=np.concatenate([move[name][edges] for name, edges in outlines]),
         glue=np.concatenate([mesh.nodes[edges] for _, edges in glue]),
-        glue_moves=np.concatenate([move[name][edges] for name, edges in glue]),
+        glue_displacements=np.concatenate([move[name][edges] for name, edges in glue]),
         opening=np.concatenate([_opening(prediction, each) for each in corner.connections]),
         point=(float(x), float(y)),
         largest_move=float(np.abs(u).max()),
@@ -108,16 +108,16 @@ def _most_stressed(prediction: Prediction, move: dict[str, Array]) -> tuple[NDAr
     triangles = model.mesh.triangles[:, :3]
     largest = np.full(len(triangles), -1.0)
     stress = np.zeros((len(triangles), 3))
-    moves = np.zeros((len(triangles), 3, 2))
+    displacements = np.zeros((len(triangles), 3, 2))
     for body in model.bodies:
         own = nodal_mean(model, body, corner_stress(model, body, prediction.u))[..., ACROSS]
         size = np.abs(own).mean(axis=1)
         more = size > largest[body.cells]
         chosen = body.cells[more]
         largest[chosen], stress[chosen] = size[more], own[more]
-        moves[chosen] = move[body.name][triangles[chosen]]
+        displacements[chosen] = move[body.name][triangles[chosen]]
     cells = np.flatnonzero(largest >= 0)
-    return cells, stress[cells], moves[cells]
+    return cells, stress[cells], displacements[cells]
 
 
 def _opening(prediction: Prediction, held: Connection) -> Array:
@@ -184,14 +184,14 @@ def _below(ranked: Sequence[CornerField], units: Units) -> list[str]:
 
 def _draw_field(axes: Any, field: CornerField, factor: float, move: float, limit: float) -> Any:
     """One corner near its joint; ``factor`` multiplies stress and ``move`` displacements for 1 N."""
-    corners = (field.places + move * field.moves).reshape(-1, 2)
+    corners = (field.places + move * field.displacements).reshape(-1, 2)
     triangles = Triangulation(corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3))
     norm = Normalize(-limit, limit)
     values = (field.stress * factor).ravel()
     drawn = axes.tripcolor(triangles, values, shading="gouraud", cmap=SIGNED, norm=norm)
-    outline = list(field.edges + move * field.edge_moves)
+    outline = list(field.edges + move * field.edge_displacements)
     axes.add_collection(LineCollection(outline, colors=INK, linewidths=1.6))
-    line = list(field.glue + move * field.glue_moves)
+    line = list(field.glue + move * field.glue_displacements)
     axes.add_collection(LineCollection(line, colors=INK, linewidths=10.5, capstyle="butt"))
     glue = LineCollection(line, linewidths=7.5, capstyle="butt", cmap=SIGNED, norm=norm)
     glue.set_array(field.opening * factor)

@@ -49,15 +49,15 @@ def short_labels(
 
     Labels that differ stay different: those that the cut makes alike get a number.
     """
-    found: list[str] = []
+    broken_labels: list[str] = []
     for label in labels:
         broken = _broken(label, "", size, width, lines, bold)
         number = 1
-        while broken in found:
+        while broken in broken_labels:
             number += 1
             broken = _broken(label, f" ({number})", size, width, lines, bold)
-        found.append(broken)
-    return [plain_text(label) for label in found]
+        broken_labels.append(broken)
+    return [plain_text(label) for label in broken_labels]
 
 
 def _broken(label: str, mark: str, size: float, width: float, lines: int, bold: bool) -> str:
@@ -75,7 +75,7 @@ def _broken(label: str, mark: str, size: float, width: float, lines: int, bold: 
 
 def wrapped(text: str, size: float, width: float, bold: bool) -> list[str]:
     """Lines of at most ``width`` inches, broken at spaces and hyphens where there are any."""
-    found = []
+    lines = []
     rest = text.strip()
     while rest and text_width(rest, size, bold) > width:
         fits = 1
@@ -83,9 +83,9 @@ def wrapped(text: str, size: float, width: float, bold: bool) -> list[str]:
             fits += 1
         places = [at + 1 for at in range(fits) if rest[at] in BREAK_AFTER]
         cut = places[-1] if places and places[-1] > fits // 3 else fits
-        found.append(rest[:cut].rstrip())
+        lines.append(rest[:cut].rstrip())
         rest = rest[cut:].lstrip()
-    return [*found, rest] if rest or not found else found
+    return [*lines, rest] if rest or not lines else lines
 
 
 @cache

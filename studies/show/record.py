@@ -77,9 +77,9 @@ def specimen_tables(specimen: Specimen) -> dict[str, dict[str, Any]]:
 @cache
 def versions() -> Mapping[str, str]:
     """Versions of Glueline, Python and the libraries that answers depend on, by name."""
-    found = {"glueline": _version("glueline") or "(not installed)", "python": platform.python_version()}
-    found |= {name: number for name in LIBRARIES if (number := _version(name)) is not None}
-    return found
+    by_name = {"glueline": _version("glueline") or "(not installed)", "python": platform.python_version()}
+    by_name |= {name: number for name in LIBRARIES if (number := _version(name)) is not None}
+    return by_name
 
 
 def record_text(corners: Sequence[RecordedCorner], units: Units, request: Request) -> str:

@@ -24,7 +24,7 @@ class Influence:
     ``breaks_at_low`` and ``breaks_at_high`` are "glue", "wood", ... or None.
     """
 
-    moved: Range
+    moved_range: Range
     break_at_low: float | None
     break_at_high: float | None
     breaks_at_low: str | None
@@ -41,14 +41,14 @@ class Influence:
     def to_json(self) -> dict[str, Any]:
         """One entry of the list that --json prints."""
         return {
-            "key": self.moved.key,
-            "low": self.moved.low,
-            "high": self.moved.high,
+            "key": self.moved_range.key,
+            "low": self.moved_range.low,
+            "high": self.moved_range.high,
             "break_at_low_N": self.break_at_low,
             "break_at_high_N": self.break_at_high,
             "breaks_in_at_low": self.breaks_at_low,
             "breaks_in_at_high": self.breaks_at_high,
-            "rests_on": self.moved.rests_on,
+            "rests_on": self.moved_range.source,
             "problem": self.problem or None,
         }
 
@@ -75,11 +75,11 @@ def influences(
     specimen: Specimen,
     request: Request,
     lanes: Sequence[Lane],
-    moved: Callable[[], object] = lambda: None,
+    progress: Callable[[], object] = lambda: None,
 ) -> Ranking:
     """Rank everything a maker does not control well by how far it moves the break load.
 
-    ``moved`` is told after each prediction. Raises ComputationError where the specimen itself has no answer.
+    ``progress`` is called after each prediction. Raises ComputationError where the specimen has no answer.
     """
     ranges = ranges_of(specimen)
     points = points_of(specimen, ranges)
@@ -87,16 +87,16 @@ def influences(
     results: dict[int, Computed] = {}
     for number, result in computed(points, keys, request, lanes):
         results[number] = result
-        moved()
+        progress()
     nominal = results[0].answer
     if nominal is None:
         raise ComputationError("predicting the corner itself", results[0].error, "see `glueline predict`")
-    found = [_influence(each, results, 2 * number + 1) for number, each in enumerate(ranges)]
-    return Ranking(nominal, tuple(sorted(found, key=lambda each: -each.swing)))
+    by_range = [_influence(each, results, 2 * number + 1) for number, each in enumerate(ranges)]
+    return Ranking(nominal, tuple(sorted(by_range, key=lambda each: -each.swing)))
 
 
-def _influence(moved: Range, results: Mapping[int, Computed], low: int) -> Influence:
-    problems = [moved.problem]
+def _influence(moved_range: Range, results: Mapping[int, Computed], low: int) -> Influence:
+    problems = [moved_range.problem]
     ends: list[tuple[float | None, str | None]] = []
     for number in (low, low + 1):
         result = results.get(number)
@@ -105,4 +105,4 @@ def _influence(moved: Range, results: Mapping[int, Computed], low: int) -> Influ
             problems.append(result.error)
         ends.append((None, None) if answer is None else (answer.break_load, answer.breaks_in))
     (at_low, in_low), (at_high, in_high) = ends
-    return Influence(moved, at_low, at_high, in_low, in_high, "; ".join(filter(None, problems)))
+    return Influence(moved_range, at_low, at_high, in_low, in_high, "; ".join(filter(None, problems)))

@@ -26,8 +26,8 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
         ends = [
             (float(load or 0.0) * factor, written(end, units), colour, broke)
             for load, end, colour, broke in (
-                (each.break_at_low, each.moved.low, LOW_COLOUR, each.breaks_at_low),
-                (each.break_at_high, each.moved.high, HIGH_COLOUR, each.breaks_at_high),
+                (each.break_at_low, each.moved_range.low, LOW_COLOUR, each.breaks_at_low),
+                (each.break_at_high, each.moved_range.high, HIGH_COLOUR, each.breaks_at_high),
             )
         ]
         least, most = min(least, ends[0][0], ends[1][0]), max(most, ends[0][0], ends[1][0])
@@ -50,7 +50,7 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
                 fontsize=11,
             )
     axes.axvline(own, color=INK, linewidth=1.5)
-    axes.set_yticks(range(len(shown)), [each.moved.what for each in shown])
+    axes.set_yticks(range(len(shown)), [each.moved_range.description for each in shown])
     axes.set_ylim(len(shown) - 0.4, -0.6)
     room = 0.22 * max(most - least, 0.02 * own)
     axes.set_xlim(least - room, most + room)

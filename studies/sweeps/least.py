@@ -56,16 +56,16 @@ class Tried:
 
 @dataclass(frozen=True)
 class Sought:
-    """What was found: ``best`` meets the goal if ``found``, else it is the nearest of all that were tried."""
+    """What was found: ``best`` meets the goal if ``meets_goal``, else it is the nearest of all tried."""
 
-    found: bool
+    meets_goal: bool
     best: Tried
     tried: tuple[Tried, ...]
 
     def to_json(self) -> dict[str, Any]:
         """The object that --json prints."""
         return {
-            "found": self.found,
+            "found": self.meets_goal,
             "values": dict(self.best.point.values),
             **parts_of(self.best.outcome.answer, "break_load", "breaks_in"),
             "tried": [each.to_json() for each in self.tried],
@@ -132,7 +132,7 @@ def least_change(
     goal: Goal,
     request: Request,
     lanes: Sequence[Lane],
-    moved: Callable[[], object] = lambda: None,
+    progress: Callable[[], object] = lambda: None,
 ) -> Sought:
     """The point of least change that meets the goal; of equal changes that of least glue area, then wood.
 
@@ -148,7 +148,7 @@ def least_change(
             if len(missing) >= len(lanes):
                 break
             missing += [point for point in ahead if point.number not in outcomes]
-        outcomes |= _predicted(missing, request, lanes, moved)
+        outcomes |= _predicted(missing, request, lanes, progress)
         here = [Tried(point, distances[point.number], outcomes[point.number]) for point in level]
         tried += here
         meeting = [each for each in here if each.outcome.answer is not None and goal.met(each.outcome.answer)]
@@ -177,14 +177,14 @@ def _levels(points: Sequence[Point], distances: Mapping[int, float]) -> Iterator
 
 
 def _predicted(
-    points: Sequence[Point], request: Request, lanes: Sequence[Lane], moved: Callable[[], object]
+    points: Sequence[Point], request: Request, lanes: Sequence[Lane], progress: Callable[[], object]
 ) -> dict[int, Computed]:
-    found = {point.number: Computed(None, point.error) for point in points if point.specimen is None}
-    for _ in found:
-        moved()
+    outcomes = {point.number: Computed(None, point.error) for point in points if point.specimen is None}
+    for _ in outcomes:
+        progress()
     specimens = {point.number: point.specimen for point in points if point.specimen is not None}
     keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
     for number, result in computed(specimens, keys, request, lanes):
-        found[number] = result
-        moved()
-    return found
+        outcomes[number] = result
+        progress()
+    return outcomes

@@ -15,15 +15,15 @@ QUIET = 0.5
 
 
 @contextmanager
-def progress_bar(total: int, what: str, done: int = 0, unit: str = "point") -> Iterator[Any]:
-    """A bar of ``total`` points or other ``unit``; ``done`` are there already, ``update()`` moves it."""
+def progress_bar(total: int, title: str, finished: int = 0, unit: str = "point") -> Iterator[Any]:
+    """A bar of ``total`` points or other ``unit``; ``finished`` are there already, ``update()`` moves it."""
     from tqdm import tqdm
 
     seen = sys.stderr.isatty()
     with tqdm(
         total=total,
-        initial=done,
-        desc=what,
+        initial=finished,
+        desc=title,
         unit=unit,
         file=sys.stderr,
         leave=not seen,

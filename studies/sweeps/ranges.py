@@ -62,15 +62,15 @@ WOOD_RANGES: tuple[tuple[str, str, tuple[str, ...]], ...] = (
 class Range:
     """One thing moved from ``low`` to ``high``: as a specimen file writes them, or shares of the table's.
 
-    ``rests_on`` says where the range comes from. The specimens are None where the corner could not be made
+    ``source`` says where the range comes from. The specimens are None where the corner could not be made
     so; then ``problem`` says why.
     """
 
     key: str
-    what: str
+    description: str
     low: str
     high: str
-    rests_on: str
+    source: str
     at_low: Specimen | None
     at_high: Specimen | None
     problem: str = ""
@@ -105,7 +105,7 @@ def scaled(wood: Wood, properties: Sequence[str], deviations: float) -> Wood:
     return replace(wood, **changed)
 
 
-def _wood_range(specimen: Specimen, key: str, what: str, properties: tuple[str, ...]) -> Range:
+def _wood_range(specimen: Specimen, key: str, description: str, properties: tuple[str, ...]) -> Range:
     cov = specimen.woods[BOARD_A].cov.get(properties[0], 0.0)
     reach = FIVE_PERCENT * float(log_deviation(cov))
 
@@ -114,7 +114,7 @@ def _wood_range(specimen: Specimen, key: str, what: str, properties: tuple[str, 
 
     return Range(
         key,
-        what,
+        description,
         f"{100 * exp(-reach):.0f} %",
         f"{100 * exp(reach):.0f} %",
         f"boards but the lowest and highest 5 %: coefficient of variation {cov:g} in the wood table",
@@ -126,28 +126,30 @@ def _wood_range(specimen: Specimen, key: str, what: str, properties: tuple[str, 
 def _workmanship_ranges(specimen: Specimen) -> Iterator[Range]:
     made = specimen.workmanship
 
-    def moved(key: str, what: str, ends: tuple[float, float], unit: tuple[float, str], why: str) -> Range:
+    def workmanship_range(
+        key: str, description: str, ends: tuple[float, float], unit: tuple[float, str], reason: str
+    ) -> Range:
         changed: list[dict[str, Any]] = [{key.partition(".")[2]: end} for end in ends]
         low, high = (replace(specimen, workmanship=replace(made, **each)) for each in changed)
         factor, sign = unit
         low_text, high_text = (f"{end * factor:.4g} {sign}" for end in ends)
-        return Range(key, what, low_text, high_text, f"judgement: {why}", low, high)
+        return Range(key, description, low_text, high_text, f"judgement: {reason}", low, high)
 
-    yield moved(
+    yield workmanship_range(
         "glue.quality",
         "quality of the glue",
         (made.quality * QUALITY_LOW, min(made.quality * QUALITY_HIGH, BEST_QUALITY)),
         (100.0, "%"),
         "old, cold or clamped late, to fresh and clamped well",
     )
-    yield moved(
+    yield workmanship_range(
         "glue.gap",
         "gap in the joint",
         (max(made.gap - GAP, 0.0), min(made.gap + GAP, WIDEST_GAP)),
         (1.0, "mm"),
         "a fit as stated, one sheet of stout paper tighter or looser",
     )
-    yield moved(
+    yield workmanship_range(
         "glue.coverage",
         "share of the face that has glue",
         (max(made.coverage - COVERAGE, LEAST_COVERAGE), min(made.coverage + COVERAGE, 1.0)),
@@ -190,13 +192,13 @@ def _thicker(specimen: Specimen, change: float) -> tuple[str, Specimen | None, s
     thickness_b = None if boards.thickness_b is None else boards.thickness_b + change
     changed = replace(boards, thickness=boards.thickness + change, thickness_b=thickness_b)
     text = f"{changed.thickness:.4g} mm"
-    found = specimen.joint_kind.problems(specimen.joint, changed)
-    if not found:
+    problems = specimen.joint_kind.problems(specimen.joint, changed)
+    if not problems:
         return text, replace(specimen, boards=changed), ""
     words = (
         f"{problem.key} "
         + problem.text.format(**{name: f"{mm:.4g} mm" for name, mm in problem.lengths.items()})
-        for problem in found
+        for problem in problems
     )
     return text, None, f"boards {text} thick: {'; '.join(words)}"
 

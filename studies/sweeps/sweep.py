@@ -71,9 +71,9 @@ def sweep(
     request: Request,
     store: SweepStore,
     open_lanes: Lanes,
-    moved: Callable[[], object] = lambda: None,
+    progress: Callable[[], object] = lambda: None,
 ) -> None:
-    """Compute every point that the store does not hold yet; ``moved`` is told after each.
+    """Compute every point that the store does not hold yet; ``progress`` is called after each.
 
     A point that cannot be computed is kept with its reason. Raises ComputationError where nothing more can be
     computed at all; what is done by then is kept.
@@ -85,8 +85,8 @@ def sweep(
             for point in left:
                 if point.specimen is None:
                     store.add(point.number, Computed(None, point.error))
-                    moved()
-            _compute(specimens, request, store, lanes, moved)
+                    progress()
+            _compute(specimens, request, store, lanes, progress)
     finally:
         if store.finished:
             store.write_table()
@@ -97,9 +97,9 @@ def _compute(
     request: Request,
     store: SweepStore,
     lanes: Sequence[Lane],
-    moved: Callable[[], object],
+    progress: Callable[[], object],
 ) -> None:
     keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
     for number, result in computed(specimens, keys, request, lanes):
         store.add(number, result)
-        moved()
+        progress()

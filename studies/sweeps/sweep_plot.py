@@ -68,11 +68,11 @@ class Line:
     """The points of one line in order: places, loads, bands and what broke (None: no answer)."""
 
     name: str
-    at: tuple[float, ...]
+    places: tuple[float, ...]
     load: tuple[float | None, ...]
     low: tuple[float | None, ...]
     high: tuple[float | None, ...]
-    broke: tuple[str | None, ...]
+    breaks_in: tuple[str | None, ...]
 
 
 def draw_sweep(keys: Sequence[str], points: Sequence[FinishedPoint], units: Units) -> Figure | None:
@@ -156,7 +156,7 @@ def _line(name: str, key: str, points: Sequence[FinishedPoint], scale: Scale, un
 def _draw_line(axes: Any, line: Line, index: int, lines: int, numeric: bool, shift: float) -> None:
     colour = LINE_COLOURS[index % len(LINE_COLOURS)]
     style = LINE_STYLES[index // len(LINE_COLOURS) % len(LINE_STYLES)]
-    at = [place + shift for place in line.at]
+    at = [place + shift for place in line.places]
     there = [place for place, load in zip(at, line.load, strict=True) if load is not None]
     loads = [load for load in line.load if load is not None]
     banded = [
@@ -186,7 +186,7 @@ def _draw_line(axes: Any, line: Line, index: int, lines: int, numeric: bool, shi
                 capsize=7,
                 zorder=1,
             )
-    for place, load, broke in zip(at, line.load, line.broke, strict=True):
+    for place, load, broke in zip(at, line.load, line.breaks_in, strict=True):
         if broke is None or load is None:
             axes.plot([place], [0], FAILED, color=colour, ms=MARK, mew=3, zorder=4)
             continue

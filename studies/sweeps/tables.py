@@ -72,16 +72,20 @@ def influence_table(ranking: Ranking, units: Units) -> str:
         ]
         change = f"{100 * each.swing / own:.1f} %" if each.swing >= 0 else ""
         broke = " / ".join(dict.fromkeys(filter(None, (each.breaks_at_low, each.breaks_at_high))))
-        ends = [written(end, units) for end in (each.moved.low, each.moved.high)]
-        lines.append([each.moved.what, *ends, *loads, change, broke])
+        ends = [written(end, units) for end in (each.moved_range.low, each.moved_range.high)]
+        lines.append([each.moved_range.description, *ends, *loads, change, broke])
     answer = ranking.nominal
     parts = [
         f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer: "
         f"{format_force(own, units)}; one thing moved at a time",
         aligned(lines),
         "",
-        *(f"{each.moved.key}: {each.moved.rests_on}" for each in ranking.influences),
-        *(f"no answer for {each.moved.key}: {each.problem}" for each in ranking.influences if each.problem),
+        *(f"{each.moved_range.key}: {each.moved_range.source}" for each in ranking.influences),
+        *(
+            f"no answer for {each.moved_range.key}: {each.problem}"
+            for each in ranking.influences
+            if each.problem
+        ),
     ]
     return "\n".join([*parts, "", CAUTIONS])
 
@@ -93,7 +97,7 @@ def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -
     if best is not None:
         load = format_force(best.break_load, units)
         words += f" (breaks in {best.breaks_in} at {load}; {goal.reached(best, units)})."
-    if sought.found:
+    if sought.meets_goal:
         head = f"The least change for which {goal.words(units)}: {words}"
     else:
         head = (

@@ -40,7 +40,7 @@ class _Wrong(ValueError):
 
 def parse_varied(texts: Sequence[str]) -> tuple[Varied, ...]:
     """The keys of several --vary with their values. Raises InputError with everything that is wrong."""
-    found: list[Varied] = []
+    varied: list[Varied] = []
     problems = []
     keys = known_keys()
     for text in texts:
@@ -56,17 +56,17 @@ def parse_varied(texts: Sequence[str]) -> tuple[Varied, ...]:
             hint = f"did you mean {near}? " if near else ""
             message = f"is not a key known here: {hint}Keys are written TABLE.KEY, such as joint.fingers"
             problems.append(InputProblem("command line", shown, printable(values, SHOWN), message))
-        elif any(each.key == key for each in found):
+        elif any(each.key == key for each in varied):
             message = "is varied twice: put all of its values into one --vary"
             problems.append(InputProblem("command line", shown, printable(values, SHOWN), message))
         else:
             try:
-                found.append(Varied(key, parse_values(values)))
+                varied.append(Varied(key, parse_values(values)))
             except _Wrong as error:
                 problems.append(InputProblem("command line", shown, printable(values, SHOWN), str(error)))
     if problems:
         raise InputError(tuple(problems))
-    return tuple(found)
+    return tuple(varied)
 
 
 def parse_values(text: str) -> tuple[str, ...]:

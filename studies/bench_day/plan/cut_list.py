@@ -91,7 +91,7 @@ def _blank(
     note = "sawn flush after gluing"
     return Blank(
         label,
-        piece.member.one,
+        piece.member.singular,
         each,
         length,
         _up(across, round_up),

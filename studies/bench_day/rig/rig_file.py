@@ -117,7 +117,7 @@ def _rig(
             correction = correct(statics, checks, Scale(errors.scale_step, errors.scale, errors.weight))
         except ContradictoryWeighings as error:
             table.problems.add("check", None, str(error), shown=False)
-            raise InputError(tuple(table.problems.found)) from None
+            raise InputError(tuple(table.problems.entries)) from None
     own_load = specimen_preload(arrangement, specimen or 0.0, errors.weight)
     return Rig(
         kind=kind,

@@ -93,14 +93,14 @@ class BreakSurface:
         it tells how far.
         """
         weights, _ = self._weights(logs)
-        found = np.full((2, len(logs), len(self.runs)), np.nan)
+        shares_and_loads = np.full((2, len(logs), len(self.runs)), np.nan)
         for node, run in enumerate(self.runs):
             shown = act_at(run.peaks, self.runs[0].peaks, act)
             if shown is None or len(run.loads[run.states_of(shown)]) == 0:
                 continue
             share, load = wood_in_act(run, shown, _uses(run, mode), *self._strengths(logs, mode[0]))
-            found[:, :, node] = np.maximum(share, LEAST_SHARE), np.minimum(load, MOST_LOAD)
-        share, load = np.exp((weights * over_nodes(np.log(found))).sum(axis=2))
+            shares_and_loads[:, :, node] = np.maximum(share, LEAST_SHARE), np.minimum(load, MOST_LOAD)
+        share, load = np.exp((weights * over_nodes(np.log(shares_and_loads))).sum(axis=2))
         return share, load
 
     def least(self, logs: Array) -> tuple[Array, Array]:
@@ -166,10 +166,10 @@ def scatter_band(corner: CornerModel, follow: Follow, nominal: GlueRun, *, seed:
     surface, logs = break_surface(corner, follow, nominal, seed)
     loads, wood_first = surface.least(logs)
     low, high = (float(value) for value in np.quantile(loads, ENDS))
-    found = _what_matters(surface, logs[:FEWER_DRAWS])
-    names = tuple(surface.variables.names[i] for i in found)
+    important = _what_matters(surface, logs[:FEWER_DRAWS])
+    names = tuple(surface.variables.names[i] for i in important)
     share, solves = float(wood_first.mean()), len(surface.runs) - 1
-    note = _note(surface.variables, found, share, solves)
+    note = _note(surface.variables, important, share, solves)
     return Band(low, high, seed, names, solves, share, note)
 
 
@@ -207,14 +207,14 @@ def _modes_that_may_lead(
     alone = BreakSurface(variables, StarDesign(design.axes[:, :0], design.nodes[:1]), (nominal,), ())
     place = variables.stiffness
     growth = np.exp(logs[:, : place + 1].max(axis=1) - logs[:, place])
-    found = []
+    modes = []
     for mode in dict.fromkeys((use.piece, WOOD_MODES[use.mode].family) for use in nominal.wood):
         strengths = alone._strengths(logs, mode[0])
         for act in alone._judged_acts():
             _, load = wood_in_act(nominal, act, _uses(nominal, mode), *strengths)
-            if mode not in found and (load < _MARGIN * growth).mean() > _FEW:
-                found.append(mode)
-    return tuple(found)
+            if mode not in modes and (load < _MARGIN * growth).mean() > _FEW:
+                modes.append(mode)
+    return tuple(modes)
 
 
 def _what_matters(surface: BreakSurface, logs: Array) -> list[int]:
@@ -229,10 +229,10 @@ def _what_matters(surface: BreakSurface, logs: Array) -> list[int]:
     return sorted((i for i, by in moved.items() if by > MATTERS), key=lambda i: -moved[i])
 
 
-def _note(variables: Variables, found: Sequence[int], wood_first: float, solves: int) -> str:
-    named = [f"{variables.names[i]} ({100 * variables.factors.cov[i]:.0f} %)" for i in found]
+def _note(variables: Variables, important: Sequence[int], wood_first: float, solves: int) -> str:
+    named = [f"{variables.names[i]} ({100 * variables.factors.cov[i]:.0f} %)" for i in important]
     listed = ", ".join(named) if named else "nothing"
-    others = "" if len(found) == len(variables.names) else "; the rest moves neither end by over 1 %"
+    others = "" if len(important) == len(variables.names) else "; the rest moves neither end by over 1 %"
     return (
         f"What matters (coefficient of variation): {listed}{others}. Wood gives first in "
         f"{share_words(wood_first)} of the draws. Lognormal with mean 1; a bond's strength and toughness "

@@ -81,8 +81,8 @@ def glue_run(
     """
     states = np.array([0.0, *loads])
     used: dict[tuple[str, str], dict[str, Array]] = {}
-    for state, found in enumerate(limits or (), start=1):
-        for limit in found:
+    for state, state_limits in enumerate(limits or (), start=1):
+        for limit in state_limits:
             if limit.kind != "wood" or not limit.breaks:
                 continue
             parts = used.setdefault((limit.part, limit.mode), {})

@@ -74,11 +74,7 @@ def test_every_range_moves_one_thing_and_says_what_it_rests_on(makers_folder: Ma
         assert each.at_high is not None
         changed_fields = differing(specimen, each.at_low) | differing(specimen, each.at_high)
         assert changed_fields == moved.get(key, moved.get(key.partition(".")[0]))
-        assert (
-            "judgement" in each.rests_on
-            or "coefficient of variation" in each.rests_on
-            or key == "boards.sawn"
-        )
+        assert "judgement" in each.source or "coefficient of variation" in each.source or key == "boards.sawn"
 
 
 def test_wood_moves_to_the_boards_that_five_percent_undercut_and_exceed(makers_folder: MakersFolder) -> None:
@@ -155,7 +151,7 @@ def ranking(makers_folder: MakersFolder) -> Ranking:
 
 
 def test_what_moves_most_comes_first(ranking: Ranking) -> None:
-    keys = [each.moved.key for each in ranking.influences]
+    keys = [each.moved_range.key for each in ranking.influences]
     assert keys[:3] == ["glue.quality", "boards.sawn", "glue.gap"]
     assert keys[-1] == "boards.thickness"
     quality = ranking.influences[0].to_json()

@@ -58,7 +58,7 @@ def test_a_monotone_case_by_hand(makers_folder: MakersFolder, lanes: int) -> Non
     """From three splines on, the sixth is the first whose 2400 N of glue outdo 2000 N of wood."""
     makers_folder.write(SPLINED)
     found = sought(makers_folder, ["joint.splines=1:9"], WoodFirst(), by_splines, lanes)
-    assert found.found
+    assert found.meets_goal
     assert dict(found.best.point.values) == {"joint.splines": "6"}
     assert tried(found) == ["3", "2", "4", "1", "5", "6"]
     assert found.to_json()["break_load_N"] == 2000.0
@@ -72,7 +72,7 @@ def test_a_load_is_reached_by_the_low_end_of_the_band(
 ) -> None:
     makers_folder.write(SPLINED)
     found = sought(makers_folder, ["joint.splines=1:9"], Reach(load), by_splines)
-    assert found.found
+    assert found.meets_goal
     assert found.best.point.values["joint.splines"] == splines
 
 
@@ -110,7 +110,7 @@ def test_ties_go_to_the_least_glue_then_the_least_wood_then_the_first(makers_fol
 def test_where_none_does_the_nearest_is_named(makers_folder: MakersFolder) -> None:
     makers_folder.write(SPLINED)
     found = sought(makers_folder, ["joint.splines=1:4,99"], WoodFirst(), by_splines, lanes=3)
-    assert not found.found
+    assert not found.meets_goal
     assert found.best.point.values["joint.splines"] == "4"
     assert found.to_json()["found"] is False
     assert found.to_json()["values"] == {"joint.splines": "4"}
@@ -141,9 +141,9 @@ def test_an_answer_whose_scatter_could_not_be_found_does_not_reach(makers_folder
 
     goal = Reach(1800.0)
     found = sought(makers_folder, ["joint.splines=4,5"], goal, only_five)
-    assert (found.found, dict(found.best.point.values)) == (True, {"joint.splines": "5"})
+    assert (found.meets_goal, dict(found.best.point.values)) == (True, {"joint.splines": "5"})
     none = sought(makers_folder, ["joint.splines=4,5"], goal, lambda _: answer_of(5000.0))
-    assert not none.found
+    assert not none.meets_goal
     assert "its scatter could not be found" in sought_text(none, goal, ["joint.splines"], "metric")
 
 

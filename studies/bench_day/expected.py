@@ -109,6 +109,6 @@ def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:
 def material_cov(prediction: Prediction) -> float:
     """Coefficient of variation of the strength that governs a prediction, from its bond or its wood."""
     limit, corner = prediction.critical, prediction.corner
-    if limit.kind == "glue":
-        return float(corner.connection(limit.part).cov)
-    return float(corner.pieces[limit.part].wood.cov[WOOD_MODES[limit.mode].strength])
+    if limit.part in corner.pieces:
+        return float(corner.pieces[limit.part].wood.cov[WOOD_MODES[limit.mode].strength])
+    return float(corner.connection(limit.part).cov)

@@ -36,7 +36,7 @@ def glue_break(break_path: BreakPath) -> Limit:
     early = break_path.path.damage[worst.name][: end + 1].sum(axis=0)
     at = int(np.argmax(np.where(gone >= 0.99 * gone.max(), early, -1.0)))
     return Limit(
-        kind="glue",
+        kind=worst.breaks_in,
         part=worst.name,
         mode=_mode(break_path, worst, end),
         where=worst.place_at(at),

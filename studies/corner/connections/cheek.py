@@ -147,7 +147,7 @@ class GluedCheek(Connection):
         mean = _patch_mean(self.surface, index[worst], length)
         at, peak = int(mean.argmax()), int(index[worst].argmax())
         return Limit(
-            kind="glue",
+            kind=self.breaks_in,
             part=self.name,
             mode=self.mode_of(float(rolling[worst, at])),
             where=self.place_at(peak),

@@ -50,7 +50,7 @@ class CheekSideLaw:
 
         Rolling counts with the part that the square of the second share has in the sum of both.
         """
-        return _toughness(_index(shares)[1], self.shear_toughness, self.rolling_toughness)
+        return _toughness(onset_index(shares)[1], self.shear_toughness, self.rolling_toughness)
 
     @property
     def _by_traction(self) -> Array:
@@ -135,7 +135,7 @@ class CheekLaw:
     def measure(self, jump: Array) -> Measure:
         """Stretch, onset and toughness at ``jump`` (p, 2)."""
         stretch = _stretch(self._pull(jump), jump)
-        index, rolling = _index(self._shares(jump))
+        index, rolling = onset_index(self._shares(jump))
         toughness = _toughness(rolling, self.shear_toughness, self.rolling_toughness).min(axis=1)
         return Measure(stretch, stretch / np.sqrt(index.max(axis=1)), toughness)
 
@@ -145,7 +145,7 @@ class CheekLaw:
         stretch = _stretch(pull, jump)
         stretch_slope = pull / stretch[:, None]
         shares = self._shares(jump)
-        both, rolling = _index(shares)
+        both, rolling = onset_index(shares)
         index, index_slope = self._weaker(shares, both)
         toughness, toughness_slope = self._lesser(shares, both, rolling)
         root = np.sqrt(index)
@@ -188,8 +188,8 @@ class CheekLaw:
         return values[point, lesser], slope * (2.0 * step / both[point, lesser])[:, None]
 
 
-def _index(shares: Array) -> tuple[Array, Array]:
-    """Index of onset (...) from ``shares`` (..., 2) of strength, and the part of the second term in it."""
+def onset_index(shares: Array) -> tuple[Array, Array]:
+    """Index of onset (...) from ``shares`` (..., 2) of strength, 1 at onset, and the part of rolling."""
     squares = shares**2
     index = np.maximum(squares[..., 0] + squares[..., 1], NOTHING)
     return index, squares[..., 1] / index

@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.files.json_text import Damaged, Number, json_line, read_json
+from glueline.studies.files.json_text import Damaged, NotNegative, json_line, read_json
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
-from glueline.studies.predict.wood_modes import WOOD_MODES
 from glueline.studies.sweeps.points import Point, fingerprint
 from glueline.studies.sweeps.version import glueline_version
 
@@ -47,7 +47,7 @@ class KeptAnswer(Struct, frozen=True, kw_only=True):
     """An answer as it is kept, with the coefficient of variation of the strength that governs."""
 
     answer: Answer
-    material_cov: Number
+    material_cov: NotNegative
 
 
 def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
@@ -109,6 +109,6 @@ def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:
 def material_cov(prediction: Prediction) -> float:
     """Coefficient of variation of the strength that governs a prediction, from its bond or its wood."""
     limit, corner = prediction.critical, prediction.corner
-    if limit.kind == "glue":
-        return float(corner.connection(limit.part).cov)
-    return float(corner.pieces[limit.part].wood.cov[WOOD_MODES[limit.mode].strength])
+    if limit.part in corner.pieces:
+        return float(corner.pieces[limit.part].wood.cov[WOOD_MODES[limit.mode].strength])
+    return float(corner.connection(limit.part).cov)

@@ -11,10 +11,10 @@ from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.units import Units, format_length, format_limit
-from glueline.studies.predict.wood_modes import WOOD_MODES
 
 MOST_COUNT = 200
 MOST_TENTHS = 3000  # of a mm

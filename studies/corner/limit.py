@@ -10,6 +10,9 @@ from numpy.typing import NDArray
 
 NOTHING = 1e-12
 
+BreaksIn = Literal["glue", "wood", "fastener"]
+"""What can give."""
+
 
 @dataclass(frozen=True)
 class Limit:
@@ -20,7 +23,7 @@ class Limit:
     the part of shear in the square of the index where wood splits or shears along its grain.
     """
 
-    kind: Literal["glue", "wood"]
+    kind: BreaksIn
     part: str
     mode: str
     where: str

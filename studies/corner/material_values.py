@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from msgspec import Struct
 
 from glueline.materials import Provenance
@@ -26,7 +28,7 @@ class MaterialValue(Struct, frozen=True, kw_only=True, omit_defaults=True):
 class Material(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """A wood, a glue or a bond (``kind``), what it is used for, and its numbers."""
 
-    kind: str
+    kind: Literal["wood", "glue", "bond"]
     name: str
     scientific: str | None = None
     moisture_percent: Number | None = None

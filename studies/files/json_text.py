@@ -16,6 +16,7 @@ MOST = 1e100
 
 Number = Annotated[float, msgspec.Meta(ge=-MOST, le=MOST)]
 Positive = Annotated[float, msgspec.Meta(gt=0, le=MOST)]
+NotNegative = Annotated[float, msgspec.Meta(ge=0, le=MOST)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=2**53)]
 
 WORDS = {

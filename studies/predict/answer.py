@@ -10,9 +10,11 @@ from typing import Any
 
 from msgspec import Struct, field, structs
 
+from glueline.studies.corner.limit import BreaksIn
 from glueline.studies.files.json_text import Count, Number, Positive
+from glueline.studies.predict.request import Method
 
-Pair = tuple[Number, Number]
+Pair = tuple[Positive, Positive]
 
 
 class Mode(Struct, frozen=True, kw_only=True):
@@ -21,7 +23,7 @@ class Mode(Struct, frozen=True, kw_only=True):
     ``mean_over`` is the length over which stress was averaged, None where it was not.
     """
 
-    kind: str
+    kind: BreaksIn
     part: str
     mode: str
     where: str
@@ -60,7 +62,7 @@ class Crushing(Struct, frozen=True, kw_only=True):
     break_load: Number = field(name="break_load_N")
     glue_load: Number = field(name="glue_load_N")
     wood_load: Number = field(name="wood_load_N")
-    breaks_in: str
+    breaks_in: BreaksIn
     most_crushed: Number = field(name="most_crushed_mm")
 
 
@@ -99,11 +101,11 @@ class Answer(Struct, frozen=True, kw_only=True):
 
     joint: str
     arrangement: str
-    method: str
+    method: Method
     break_load: Positive = field(name="break_load_N")
     band: Pair | None = field(name="band_N")
     median: Number | None = field(name="median_N")
-    breaks_in: str
+    breaks_in: BreaksIn
     where: str
     mode: str
     glue_load: Number = field(name="glue_load_N")
@@ -135,6 +137,10 @@ class Answer(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
     solver: str
+
+    def __post_init__(self) -> None:
+        if self.band is not None and self.band[0] > self.band[1]:
+            raise ValueError("band_N must run from its lower end to its higher")
 
 
 def parts_of(answer: Answer | None, *names: str) -> dict[str, Any]:

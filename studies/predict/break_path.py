@@ -21,7 +21,7 @@ from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw, evaluate, spent_share
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import laws_of
-from glueline.studies.corner.limit import Limit
+from glueline.studies.corner.limit import BreaksIn, Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
@@ -58,7 +58,7 @@ class BreakPath:
     wood: Limit
     wood_load: float
     break_load: float
-    breaks_in: str
+    breaks_in: BreaksIn
     state: int
     wood_state: int | None
     displacement: float

@@ -22,7 +22,7 @@ def glue_break(break_path: BreakPath) -> Limit:
     peak = break_path.drops[-1].peak
     worst, at, end = what_gives(break_path, round(peak))
     return Limit(
-        kind="glue",
+        kind=worst.breaks_in,
         part=worst.name,
         mode=mode_up_to(break_path, worst, end),
         where=worst.place_at(at),

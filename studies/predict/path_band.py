@@ -16,6 +16,7 @@ from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.band import Band, Follow, scatter_band
@@ -23,7 +24,6 @@ from glueline.studies.predict.scatter.glue_rows import scaled_connections
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
-from glueline.studies.predict.wood_modes import WOOD_MODES
 
 COARSER = 1.7
 LOOKS = 7  # states between turns of the load at which wood is judged

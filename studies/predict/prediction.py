@@ -15,6 +15,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.answer import Answer, Crushing, Happening, MeshSize, Mode, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.request import Method
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.story import Event, events_of
 from glueline.studies.predict.wood_limits import WoodSample
@@ -45,7 +46,7 @@ class Prediction:
     specimen: Specimen
     corner: CornerModel
     samples: tuple[WoodSample, ...]
-    method: str
+    method: Method
     u: Array
     u_at_break: Array
     tractions_at_break: Mapping[str, Array]

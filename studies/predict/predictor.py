@@ -32,7 +32,7 @@ from glueline.studies.predict.remarks import (
     first_surface_only,
     sentence,
 )
-from glueline.studies.predict.request import METHODS, Request
+from glueline.studies.predict.request import METHODS, Method, Request
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
 
@@ -56,7 +56,7 @@ class _Elastic:
 def predict(
     specimen: Specimen,
     *,
-    method: str = METHODS[0],
+    method: Method = METHODS[0],
     element_size: float | None = None,
     band: bool = True,
     seed: int = 0,

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from glueline.studies.corner.connections import BRITTLE, GLUE_MODES
+from glueline.studies.corner.connections import BRITTLE
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.predict.wood_modes import WOOD_MODES
 
 
 def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
     """What an elastic answer cannot see: load that moves to other surfaces when the first one gives."""
-    if critical.kind != "glue" or len(corner.connections) == 1:
+    if critical.part in corner.pieces or len(corner.connections) == 1:
         return ()
     words = corner.connection(critical.part).words
     return (
@@ -66,6 +66,6 @@ def sentence(corner: CornerModel, critical: Limit, share: Mapping[str, float]) -
     main = max(share, key=lambda name: abs(share[name]))
     carried = f"; {percent(share[main])} of the corner moment was on the {main}" if len(share) > 1 else ""
     place = corner.layout.spoken(critical.where)
-    if critical.kind == "glue":
-        return f"{GLUE_MODES[critical.mode]} at {place}{carried}."
-    return f"{WOOD_MODES[critical.mode].beginning} in {place}{carried}."
+    if critical.part in corner.pieces:
+        return f"{WOOD_MODES[critical.mode].beginning} in {place}{carried}."
+    return f"{corner.connection(critical.part).modes[critical.mode]} at {place}{carried}."

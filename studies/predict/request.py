@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, get_args
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import Units, format_limit
@@ -11,7 +11,8 @@ from glueline.studies.files.units import Units, format_limit
 if TYPE_CHECKING:
     from glueline.studies.corner.specimen import Specimen
 
-METHODS = ("progressive", "elastic")
+Method = Literal["progressive", "elastic"]
+METHODS: tuple[Method, ...] = get_args(Method)
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ class Request:
     >>> Request(method="elastic", element_size=1.5).check(read_specimen(example_path("butt")))
     """
 
-    method: str = METHODS[0]
+    method: Method = METHODS[0]
     element_size: float | None = None
     band: bool = True
     seed: int = 0

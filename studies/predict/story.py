@@ -8,9 +8,9 @@ from typing import Literal
 from scipy.signal import find_peaks
 
 from glueline.studies.corner.connections import Connection
+from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.glue_break import mode_up_to, what_gives
-from glueline.studies.predict.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 
 LATER = 0.01  # share of the highest load by which a later peak must stand out to be told
 

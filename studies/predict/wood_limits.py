@@ -23,7 +23,7 @@ from glueline.studies.corner.limit import NOTHING, Limit, as_point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.piece import PieceWood
 from glueline.studies.corner.reuse import Reuse
-from glueline.studies.predict.wood_modes import WOOD_MODES, WoodMode
+from glueline.studies.corner.wood_modes import WOOD_MODES, WoodMode
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -59,7 +58,7 @@ def read_directory(path: str | os.PathLike[str]) -> Results:
         corners = _read(folder / RANKING_FILE, RankingFile, command).corners
     else:
         asked = _read(folder / ASKED, Asked, command)
-        points = _points(folder / FINISHED)
+        points = _points(folder / FINISHED, asked)
         corners = tuple(
             ranked_corner(varied_words(point.values), "", point.answer)
             for point in points
@@ -98,14 +97,31 @@ def _read(path: Path, shape: type[Read], command: str) -> Read:
         raise _refuse(path, f"{error.message}; {_again(command)}", error.place) from None
 
 
-def _points(path: Path) -> tuple[FinishedPoint, ...]:
-    """The finished points, the first of several of a number; a line that a kill has torn is passed over."""
+def _points(path: Path, asked: Asked) -> tuple[FinishedPoint, ...]:
+    """The finished points, the first of several of a number; a line that a kill has torn is passed over.
+
+    Lines that are damaged otherwise are refused until the sweep, carried on, has put others in their place.
+    """
     points: dict[int, FinishedPoint] = {}
-    for line in _bytes(path, "sweep").split(b"\n"):
-        with contextlib.suppress(Damaged):
+    damaged = []
+    for number, line in enumerate(_bytes(path, "sweep").split(b"\n"), start=1):
+        try:
             point = read_json(line, FinishedPoint)
+        except Damaged as error:
+            if error.place:
+                damaged.append(f"line {number}: {error}")
+            continue
+        if point.number < asked.points and _was_asked(point, asked):
             points.setdefault(point.number, point)
+        else:
+            damaged.append(f"line {number}: is no point of {path.with_name(ASKED)}")
+    if damaged and len(points) < asked.points:
+        raise _refuse(path, f"{damaged[0]}; {_again('sweep')}")
     return tuple(points[number] for number in sorted(points))
+
+
+def _was_asked(point: FinishedPoint, asked: Asked) -> bool:
+    return all(value in asked.vary.get(key, ()) for key, value in point.values.items())
 
 
 def _pictures(folder: Path, command: str) -> dict[str, bytes]:

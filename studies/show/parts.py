@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import cycle
 from typing import Any
 
 import numpy as np
@@ -93,7 +94,7 @@ def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
 
 def _draw_connections(axes: Any, corner: CornerModel, names: list[str], handles: dict[str, Any]) -> None:
     """Edges in colour, areas hatched, of what holds any of the pieces ``names``."""
-    for connection, colour in zip(corner.connections, LINE_COLOURS, strict=False):
+    for connection, colour in zip(corner.connections, cycle(LINE_COLOURS), strict=False):
         if connection.surface.minus not in names and connection.surface.plus not in names:
             continue
         for start, end in connection.joining.edges:

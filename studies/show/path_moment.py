@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import cycle
 from typing import Any
 
 import numpy as np
@@ -68,7 +69,7 @@ def _draw_shares(axes: Any, break_path: BreakPath, way: Array) -> None:
     """One line a surface that touches board A, in % of the moment about the corner rectangle's centre."""
     shares = path_shares(break_path).share
     axes.axhline(0, color=FAINT, linewidth=0.8)
-    for (name, share), colour, style in zip(shares.items(), LINE_COLOURS, STYLES, strict=False):
+    for (name, share), colour, style in zip(shares.items(), cycle(LINE_COLOURS), cycle(STYLES), strict=False):
         axes.plot(way, 100 * share, color=colour, linestyle=style, linewidth=2.6, label=name)
     axes.set_ylabel("share of the corner moment, %", fontsize=12)
     low = min(0.0, *(100 * float(share.min()) for share in shares.values()))

@@ -18,7 +18,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.units import Units
-from glueline.studies.predict.request import Request
+from glueline.studies.predict.request import Method, Request
 
 RECORD_FILE = "provenance.json"
 LIBRARIES = ("numpy", "scipy", "gmsh", "meshio", "matplotlib")
@@ -38,7 +38,7 @@ class Record(Struct, frozen=True, kw_only=True):
 
     versions: dict[str, str]
     units: Units
-    method: str
+    method: Method
     solver: str
     request: Request
     corners: Annotated[list[CornerInputs], Meta(min_length=1)]

@@ -24,13 +24,11 @@ COLUMNS = (
 
 
 def traction_csv(prediction: Prediction) -> str:
-    """One row a point at the break load; opening and along are empty for cheeks, which only shear.
+    """One row a point at the break load, empty in columns that its connection does not have.
 
     ``traction_x`` and ``traction_y`` act on the piece named first in the joint's table (minus).
     """
-    buffer = io.StringIO()
-    writer = csv.DictWriter(buffer, COLUMNS, restval="", lineterminator="\n")
-    writer.writeheader()
+    rows: list[dict[str, str]] = []
     for connection in prediction.corner.connections:
         surface, local = connection.surface, prediction.tractions_at_break[connection.name]
         force = np.einsum("pi,pij->pj", local, surface.axes)
@@ -44,5 +42,10 @@ def traction_csv(prediction: Prediction) -> str:
         }
         for index in range(len(surface.points)):
             row = {column: f"{values[index]:.6g}" for column, values in numbers.items()}
-            writer.writerow({"surface": connection.name, "kind": connection.kind, **row})
+            rows.append({"surface": connection.name, "kind": connection.kind, **row})
+    buffer = io.StringIO()
+    columns = dict.fromkeys([*COLUMNS, *(column for row in rows for column in row)])
+    writer = csv.DictWriter(buffer, list(columns), restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
     return buffer.getvalue()

@@ -9,8 +9,9 @@ from typing import Any
 
 from msgspec import UNSET, Struct, UnsetType, field, inspect, to_builtins
 
+from glueline.studies.files.json_text import Count
 from glueline.studies.predict.answer import Answer
-from glueline.studies.sweeps.worker import Computed
+from glueline.studies.sweeps.worker import Computed, Status
 
 Cell = str | int | float | bool | None
 
@@ -21,9 +22,9 @@ PAIRS = {"band_N": ("band_05_N", "band_95_N")}
 class FinishedPoint(Struct, frozen=True, kw_only=True):
     """One finished point of a sweep, a line of its journal: varied keys as typed, and what came of it."""
 
-    number: int = field(name="point")
+    number: Count = field(name="point")
     values: dict[str, str]
-    status: str
+    status: Status
     error: str
     answer: Answer | None
     details: str | UnsetType = UNSET

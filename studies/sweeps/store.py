@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.json_text import Damaged, json_line, json_text, read_json
+from glueline.studies.files.json_text import Count, Damaged, json_line, json_text, read_json
 from glueline.studies.files.output import directory_for_results, write_atomically
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, table
@@ -39,7 +39,7 @@ class Asked(Request):
     specimen: dict[str, dict[str, Any]]
     vary: dict[str, list[str]]
     solver: str
-    points: int
+    points: Count
     fingerprint: str
 
 

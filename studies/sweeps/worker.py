@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from typing import Literal
 
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
@@ -32,6 +33,9 @@ THREAD_SETTINGS = (
 """What linear algebra libraries read, once, when they are loaded."""
 
 
+Status = Literal["ok", "failed"]
+
+
 @dataclass(frozen=True)
 class Computed:
     """What came of one corner: the answer, or why there is none.
@@ -44,8 +48,8 @@ class Computed:
     details: str = ""
 
     @property
-    def status(self) -> str:
-        """``ok`` or ``failed``."""
+    def status(self) -> Status:
+        """Whether there is an answer."""
         return "failed" if self.answer is None else "ok"
 
 

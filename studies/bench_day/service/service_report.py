@@ -9,6 +9,7 @@ from glueline.studies.bench_day.service.service import CaseResult, Service
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
 
+SENSES = {"opens": "opens", "closes": "closes", "either": "either way"}
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 
 
@@ -97,7 +98,7 @@ def service_text(service: Service, units: Units) -> str:
         (
             result.name,
             lasts(result.seconds),
-            result.sense.replace("either", "either way"),
+            SENSES[result.sense],
             result.arrangement,
             format_force(result.demand, units),
             f"{result.long_load_factor:.2f}",

@@ -10,13 +10,22 @@ from typing import ClassVar, Self
 import numpy as np
 
 from glueline.fem.bond import BondedSurface
-from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
+from glueline.fem.cheek_law import CheekLaw, CheekSideLaw, onset_index
 from glueline.fem.model import Model
 from glueline.fem.softening import share_before_kink
 from glueline.fem.ties import BondArea
 from glueline.geometries import Cheek
 from glueline.geometries.mesh import LayoutMesh
-from glueline.materials import CheekBond, CheekSide, Glue, Provenance, Workmanship, cheek_bond, mode_moduli
+from glueline.materials import (
+    CheekBond,
+    CheekSide,
+    Glue,
+    Provenance,
+    Workmanship,
+    cheek_bond,
+    critical_length,
+    mode_moduli,
+)
 from glueline.studies.corner.connections.connection import BESIDE_GLUE, BRITTLE, Array, Connection, Field
 from glueline.studies.corner.limit import NOTHING, Limit, as_point
 from glueline.studies.corner.material_values import MaterialValue, recorded_value
@@ -81,13 +90,13 @@ class GluedCheek(Connection):
         )
         return first, second
 
-    def _squares(self, traction: Array) -> Array:
-        """Squares (side, p, along or across) of the shares of strength on either side."""
-        return np.stack([side.shares(traction) for side in self.side_laws]) ** 2
+    def _onset(self, traction: Array) -> tuple[Array, Array]:
+        """Index of onset (side, p) on either side, and the part of rolling in it."""
+        return onset_index(np.stack([side.shares(traction) for side in self.side_laws]))
 
     def share_of_strength(self, traction: Array) -> Array:
         """That of the weaker side."""
-        return np.asarray(np.sqrt(self._squares(traction).sum(axis=2)).max(axis=0))
+        return np.asarray(np.sqrt(self._onset(traction)[0].max(axis=0)))
 
     def law(self, crushing: bool = False) -> CheekLaw:
         """Its law; a cheek only shears, so nothing crushes."""
@@ -107,19 +116,15 @@ class GluedCheek(Connection):
         turns = np.linspace(0.0, np.pi, DIRECTIONS, endpoint=False)
         jump = np.stack([np.cos(turns), np.sin(turns)], axis=1)
         pull = jump @ self.surface.stiffness[0].T
-        shares = [side.shares(pull) for side in self.side_laws]
-        index = np.square(shares).sum(axis=2)
-        toughness = np.stack([side.toughness(own) for side, own in zip(self.side_laws, shares, strict=True)])
-        stored = 0.5 * (pull * jump).sum(axis=1) / index.max(axis=0)
+        toughness = np.stack([side.toughness(side.shares(pull)) for side in self.side_laws])
+        stored = 0.5 * (pull * jump).sum(axis=1) / self._onset(pull)[0].max(axis=0)
         worst = float((stored / toughness.min(axis=0)).max())
         return max(1.0, BRITTLE * worst / share_before_kink(self.bond.softening))
 
     def second_part(self, traction: Array) -> Array:
         """On the weaker side."""
-        squares = self._squares(traction)
-        weaker = (squares[1].sum(axis=1) > squares[0].sum(axis=1)).astype(np.intp)
-        own = squares[weaker, np.arange(len(traction))]
-        return np.asarray(own[:, 1] / np.maximum(own.sum(axis=1), 1e-300))
+        index, rolling = self._onset(traction)
+        return np.asarray(rolling[index.argmax(axis=0), np.arange(len(traction))])
 
     def mode_of(self, second_part: float) -> str:
         return "rolling shear beside the glue" if second_part >= 0.5 else "glue shear"
@@ -129,23 +134,22 @@ class GluedCheek(Connection):
 
         The index, not the traction, is averaged: a cheek in torsion has no mean traction.
         """
-        squares = self._squares(self.surface.tractions(u))
-        index = np.sqrt(squares.sum(axis=2))
+        square, rolling = self._onset(self.surface.tractions(u))
+        index = np.sqrt(square)
         worst = int(index.mean(axis=1).argmax())
         constants, weaker = self.sides[worst].constants, self.bond.sides[worst]
         solid = constants.solid
         # Rolling shear runs in the plane of the two directions across the grain.
-        _, rolling = mode_moduli(
+        _, modulus = mode_moduli(
             solid.modulus_2, solid.modulus_3, constants.shear_transverse_across, solid.poisson_23
         )
-        length = float(2 / np.pi * rolling * weaker.rolling_toughness / weaker.rolling_strength**2)
+        length = critical_length(modulus, weaker.rolling_toughness, weaker.rolling_strength)
         mean = _patch_mean(self.surface, index[worst], length)
         at, peak = int(mean.argmax()), int(index[worst].argmax())
-        along, across = squares[worst, at]
         return Limit(
-            kind="glue",
+            kind=self.breaks_in,
             part=self.name,
-            mode=self.mode_of(1.0 if across >= along else 0.0),
+            mode=self.mode_of(float(rolling[worst, at])),
             where=self.place_at(peak),
             load=1 / max(float(mean[at]), NOTHING),
             point=as_point(self.surface.points[peak]),

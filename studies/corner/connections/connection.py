@@ -10,7 +10,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import ClassVar, Self
+from typing import ClassVar, Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,6 +73,8 @@ class Connection(ABC):
     """What a connection of this kind is called."""
     modes: ClassVar[Mapping[str, str]]
     """The ways in which it gives, each with the beginning of a sentence that says so."""
+    breaks_in: ClassVar[Literal["glue"]] = "glue"
+    """What has broken where it has given."""
 
     sides: tuple[PieceWood, PieceWood]
     surface: BondedSurface

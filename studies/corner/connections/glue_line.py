@@ -190,7 +190,7 @@ class GluedLine(Connection):
         among = np.flatnonzero(inside)
         worst = among[self.share_of_strength(traction[inside]).argmax()] if len(among) else 0
         return Limit(
-            kind="glue",
+            kind=self.breaks_in,
             part=self.name,
             mode=self.mode_of(share_found),
             where=self.place_at(int(order[worst])),

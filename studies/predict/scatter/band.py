@@ -23,12 +23,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.scatter.lognormal import log_deviation
 from glueline.studies.predict.scatter.peaks import act_at, carried_by_weight, over_nodes, peaks_over_nodes
 from glueline.studies.predict.scatter.surface import StarDesign, star_design
 from glueline.studies.predict.scatter.variables import Variables, variables_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse, wood_in_act
-from glueline.studies.predict.wood_modes import WOOD_MODES
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]

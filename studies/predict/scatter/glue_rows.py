@@ -16,10 +16,16 @@ ROW_NAMES = {
 
 
 def row_covs(corner: CornerModel) -> dict[str, float]:
-    """Coefficient of variation of every row that a corner uses; where a row has several, the largest."""
+    """Coefficient of variation of every row that a corner uses; where a row has several, the largest.
+
+    Raises ValueError where a connection belongs to none of them: it would not scatter.
+    """
     covs: dict[str, float] = {}
     for each in corner.connections:
         covs[each.scatter_row] = max(covs.get(each.scatter_row, 0.0), each.cov)
+    unknown = set(covs) - set(ROW_NAMES)
+    if unknown:
+        raise ValueError(f"no row of the glue table is called {', '.join(sorted(unknown))}")
     return {row: covs[row] for row in ROW_NAMES if row in covs}
 
 

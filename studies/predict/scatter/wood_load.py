@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.studies.corner.limit import Limit
+from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 from glueline.studies.predict.scatter.peaks import Climb
-from glueline.studies.predict.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 
 Array = NDArray[np.float64]
 

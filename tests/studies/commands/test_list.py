@@ -17,7 +17,7 @@ from glueline.studies.commands.list_tables import LETTERS
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
-from glueline.studies.predict.wood_modes import WOOD_MODES
+from glueline.studies.corner.wood_modes import WOOD_MODES
 
 ROOT = Path(__file__).parents[3]
 

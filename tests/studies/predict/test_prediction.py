@@ -107,8 +107,8 @@ def test_a_plain_board_breaks_at_its_modulus_of_rupture() -> None:
     from glueline.geometries.mesh import mesh_layout
     from glueline.geometries.words import board_words
     from glueline.studies.corner.critical_length import wood_lengths
+    from glueline.studies.corner.wood_modes import WOOD_MODES
     from glueline.studies.predict.wood_limits import WoodSample, shares_of_strength
-    from glueline.studies.predict.wood_modes import WOOD_MODES
 
     t, width, length = 19.0, 90.0, 300.0
     boards = Boards(t, width, length)
@@ -182,7 +182,7 @@ def test_the_butt_is_the_weakest(arrangement: str) -> None:
 def test_every_number_is_finite_and_every_word_is_in_the_vocabulary() -> None:
     from glueline.geometries import JOINTS as JOINT_KINDS
     from glueline.studies.corner.connections import GLUE_MODES
-    from glueline.studies.predict.wood_modes import WOOD_MODES
+    from glueline.studies.corner.wood_modes import WOOD_MODES
 
     for kind, arrangement in EVERY:
         answer = predict(specimen(kind, arrangement), method=ELASTIC).answer

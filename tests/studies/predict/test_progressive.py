@@ -13,12 +13,12 @@ from glueline.geometries import JOINTS as JOINT_KINDS
 from glueline.geometries import FingerJoint
 from glueline.studies.corner.connections import GLUE_MODES, laws_of
 from glueline.studies.corner.model import build_corner
+from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.json_text import json_line, read_json
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.break_path import CornerFollower, judge_path, tractions_at
 from glueline.studies.predict.measures import moment_share
 from glueline.studies.predict.wood_limits import sample_wood
-from glueline.studies.predict.wood_modes import WOOD_MODES
 from tests.studies.corners import JOINTS, specimen
 
 

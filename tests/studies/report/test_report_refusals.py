@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -39,6 +40,14 @@ def test_directories_that_hold_no_results(tmp_path: Path, capsys: pytest.Capture
     (other / "photo.png").write_bytes(b"x")
     assert "prediction.json" in refused(capsys, other, "--out", page)
     assert not page.exists()
+
+
+def spoilt_point(folder: Path, change: Callable[[Any], object]) -> None:
+    """Change the first point of a sweep that has an answer."""
+    points = [json.loads(line) for line in (folder / "points.jsonl").read_text(encoding="utf-8").splitlines()]
+    change(next(point for point in points if point["answer"]))
+    lines = [json.dumps(point) for point in points]
+    (folder / "points.jsonl").write_text("\n".join([*lines, ""]), encoding="utf-8")
 
 
 Spoil = Callable[[Path], object]
@@ -114,6 +123,21 @@ SPOILT: dict[str, tuple[str, Spoil, str]] = {
         "provenance.json: $.materials[0].values[3].source: is missing",
     ),
     "no points": ("sweep", lambda at: (at / "points.jsonl").write_text(""), "not one answer"),
+    "no such point": (
+        "sweep",
+        lambda at: spoilt_point(at, lambda found: found.update(point=99)),
+        ": is no point of ",
+    ),
+    "point": (
+        "sweep",
+        lambda at: spoilt_point(at, lambda found: found["answer"].update(breaks_in="paper")),
+        "$.answer.breaks_in: must not be 'paper'",
+    ),
+    "method": (
+        "predict",
+        lambda at: edited(at / "provenance.json", lambda found: found["request"].update(method="guess")),
+        "provenance.json: $.request.method: must not be 'guess'",
+    ),
     "picture": ("sweep", lambda at: (at / "sweep.png").write_bytes(b"<svg/>"), "no PNG"),
     "two": ("sweep", lambda at: (at / "ranking.json").write_text("{}"), "rank and sweep"),
 }

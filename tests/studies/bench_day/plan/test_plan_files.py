@@ -147,6 +147,17 @@ def test_a_damaged_kept_answer_is_predicted_again(damage: bytes, tmp_path: Path)
     assert kept.read_bytes() == whole
 
 
+@pytest.mark.parametrize("band", [(900.0, 2.0), (-5.0, 2.0), (0.0, 2.0)])
+def test_a_kept_band_that_is_none_is_predicted_again(band: tuple[float, float], tmp_path: Path) -> None:
+    specimen = read_specimen(str(example_path("butt")))
+    first = kept_answer("butt", specimen, Request("elastic"), tmp_path)
+    (kept,) = tmp_path.iterdir()
+    found = json.loads(kept.read_bytes())
+    found["answer"]["band_N"] = band
+    kept.write_text(json.dumps(found))
+    assert kept_answer("butt", specimen, Request("elastic"), tmp_path) == first
+
+
 RIG = """
 [rig]
 kind = "press"

@@ -6,7 +6,7 @@ here and nowhere else.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import Struct, field, structs
 
@@ -69,7 +69,7 @@ class Crushing(Struct, frozen=True, kw_only=True):
 class Happening(Struct, frozen=True, kw_only=True):
     """One event of the story: cracks, holds, splits or lets go, at which load and displacement of it."""
 
-    kind: str
+    kind: Literal["cracks", "holds", "splits", "lets go"]
     load: Number = field(name="load_N")
     displacement: Number = field(name="displacement_mm")
     where: str

@@ -19,6 +19,14 @@ from glueline.studies.predict.answer import Answer, Happening
 
 NOT_FOUND = "—"  # what an elastic answer does not know
 SAME = 1e-3  # loads that differ by less are one
+UNDER_WEIGHT = {
+    True: (
+        "By calculation it holds on under the weight that cracked it; treat it as broken and stay clear.",
+    ),
+    False: ("By calculation it does not hold on: the weight that cracks it brings it down.",),
+    None: (),
+}
+"""What follows a first crack under dead weight, which does not let up as a screw does."""
 
 
 def prediction_table(answer: Answer, units: Units) -> str:
@@ -98,12 +106,7 @@ def story_words(answer: Answer, units: Units) -> list[str]:
         words.append(f"; after that it holds {loads}, until the {later[-1].where} gives")
     if events[-1].kind == "splits":
         words.append(f"; the wood {told(events[-1])}")
-    under_weight = {
-        True: "Under dead weight, by calculation, it holds on after the crack; treat it as broken and stay clear.",
-        False: "Under dead weight, by calculation, it does not hold on: the weight at the crack brings it down.",
-        None: "",
-    }[answer.holds_after_crack]
-    return [part for part in ("".join(words) + ".", under_weight) if part]
+    return ["".join(words) + ".", *UNDER_WEIGHT[answer.holds_after_crack]]
 
 
 def modes_table(answer: Answer, units: Units) -> str:

@@ -41,7 +41,6 @@ class Scatter(Struct, frozen=True, kw_only=True):
     variables: tuple[str, ...]
     paths: Count
     wood_first_share: Number
-    share_at_first_crack: Number
     note: str
 
 
@@ -105,6 +104,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     break_load: Positive = field(name="break_load_N")
     band: Pair | None = field(name="band_N")
     median: Number | None = field(name="median_N")
+    share_at_first_crack: Number | None
     breaks_in: BreaksIn
     where: str
     mode: str

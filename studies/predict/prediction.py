@@ -89,6 +89,7 @@ class Prediction:
             break_load=self.break_load,
             band=None if self.band is None else (self.band.low, self.band.high),
             median=None if self.band is None else self.band.median,
+            share_at_first_crack=None if self.band is None else self.band.at_first_crack,
             breaks_in=self.critical.kind,
             where=self.critical.where,
             mode=self.critical.mode,
@@ -158,7 +159,6 @@ def _scatter(band: Band) -> Scatter:
         variables=band.variables,
         paths=band.solves,
         wood_first_share=band.wood_first,
-        share_at_first_crack=band.at_first_crack,
         note=band.note,
     )
 

@@ -20,9 +20,7 @@ from glueline.studies.predict.answer import Answer, Happening
 NOT_FOUND = "—"  # what an elastic answer does not know
 SAME = 1e-3  # loads that differ by less are one
 UNDER_WEIGHT = {
-    True: (
-        "By calculation it holds on under the weight that cracked it; treat it as broken and stay clear.",
-    ),
+    True: ("By calculation it holds on under the weight at the crack; treat it as broken and stay clear.",),
     False: ("By calculation it does not hold on: the weight that cracks it brings it down.",),
     None: (),
 }

@@ -25,6 +25,7 @@ def made_up(load: float = 1000.0, **other: Any) -> Answer:
         "highest_load": None,
         "holds_after_crack": None,
         "median": None,
+        "share_at_first_crack": None,
         "events": None,
         "break_moment_Nm": 0.1 * load,
         "compliance": 0.001,

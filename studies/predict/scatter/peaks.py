@@ -73,7 +73,7 @@ def climb_of(path: PathResult) -> Climb | None:
     absorbed = float(energy[later] - energy[first]) / (top * step)
     share = FALLEN * top / (top - float(path.load[end]))
     fall = float(path.displacement[end] - path.displacement[later]) * share / step
-    return Climb(min(absorbed, MOST), float(np.clip(fall, 1 / MOST, MOST)))
+    return Climb(float(np.clip(absorbed, 1 / MOST, MOST)), float(np.clip(fall, 1 / MOST, MOST)))
 
 
 def carried_by_weight(first: Array, later: Array, absorbed: Array, fall: Array) -> Array:

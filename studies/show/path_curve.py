@@ -46,7 +46,7 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
         linewidth=1.6,
         linestyle=(0, (3, 1.5)),
         label="it lets go; only a screw-driven rig that backs off could follow this"
-        if marks.broken == marks.highest
+        if break_path.breaks_in == "glue"
         else "what the glue alone would do, had the wood held",
     )
     for state, text, marker, colour in _labels(break_path, marks, units):
@@ -115,7 +115,8 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
         text += ", first crack"
     labels.append((broken, f"{text}: {force(broken)}", "X", RED))
     if highest != broken:
-        labels.append((highest, f"highest load the glue alone would hold: {force(highest)}", "D", GREEN))
+        what = "if a screw drives it" if break_path.breaks_in == "glue" else "the glue alone would hold"
+        labels.append((highest, f"highest load {what}: {force(highest)}", "D", GREEN))
     return sorted(labels)
 
 

@@ -18,6 +18,7 @@ from glueline.studies.files.display import (
 )
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
 from glueline.studies.show.path_marks import PathMarks, marks_of
 
@@ -117,6 +118,10 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
     if highest != broken:
         what = "if a screw drives it" if break_path.breaks_in == "glue" else "the glue alone would hold"
         labels.append((highest, f"highest load {what}: {force(highest)}", "D", GREEN))
+    later = [
+        state for state in peaks_to_tell(break_path)[1:] if wood is None and state not in (broken, highest)
+    ]
+    labels += [(state, f"what holds after the crack: {force(state)}", "d", GREEN) for state in later]
     return sorted(labels)
 
 

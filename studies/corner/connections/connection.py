@@ -115,6 +115,10 @@ class Connection(ABC):
         turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
         return turning if piece == self.surface.minus else -turning
 
+    def pressing_on(self, piece: str, traction: Array) -> Array:
+        """Forces (p,) in N, none below zero, with which its faces press on a piece square to themselves."""
+        return np.zeros(len(traction))
+
     @abstractmethod
     def share_of_strength(self, traction: Array) -> Array:
         """Share (p,) of its elastic strength that every point uses, 1 where it first is damaged."""

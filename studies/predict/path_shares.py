@@ -17,11 +17,11 @@ Array = NDArray[np.float64]
 class PathShares:
     """Moments (s,) in N mm on board A, anticlockwise, by surface, at every state about a place of its own.
 
-    ``about`` (s, 2) in mm is the centroid of pressure on board A at that state, the corner rectangle's centre
-    where nothing presses. ``total`` (s,) is the sum of the moments: by statics that of the forces on board
-    A's outside about the same place. ``share`` (s,) by surface is the part of it; a surface that works against
-    the others has a negative one. The unloaded state has place and shares of first damage, up to which
-    everything is linear.
+    ``about`` (s, 2) in mm is the centroid of pressure on board A at that state, the corner rectangle's
+    centre where nothing presses. ``total`` (s,) is the sum of the moments: by statics that of the forces on
+    board A's outside about the same place. ``share`` (s,) by surface is the part of it; a surface that works
+    against the others has a negative one. The unloaded state has place and shares of first damage, up to
+    which everything is linear.
     """
 
     about: Array

@@ -73,6 +73,8 @@ class Connection(ABC):
     """What a connection of this kind is called."""
     modes: ClassVar[Mapping[str, str]]
     """The ways in which it gives, each with the beginning of a sentence that says so."""
+    fibre_modes: ClassVar[frozenset[str]] = frozenset()
+    """Those of them that tear fibres of the wood beside it, which a maker may note as glue or as wood."""
     breaks_in: ClassVar[Literal["glue"]] = "glue"
     """What has broken where it has given."""
 

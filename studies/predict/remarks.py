@@ -90,7 +90,7 @@ def course(break_path: BreakPath, last: Limit) -> tuple[str, ...]:
     """Where the glue starts to go and what lets go last, in one sentence; none where that is the same.
 
     It starts on the surface that has spent most of its toughness by the break. ``last`` is what ends the
-    corner, by the energy spent past the highest load.
+    corner, by the energy spent past the break.
     """
     corner, gone = break_path.corner, break_path.glue_gone
     first = max(gone, key=lambda name: gone[name])

@@ -49,10 +49,14 @@ def what_gives(break_path: BreakPath, top: int) -> tuple[Connection, int, int]:
     connections = break_path.corner.connections
     spent = {each.name: _spent(break_path, each.surface, top, end) for each in connections}
     worst = max(connections, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
-    gone = break_path.gone(end)[worst.name]
-    # Where several points have gone, the first that was damaged tells where it started.
-    early = path.damage[worst.name][: end + 1].sum(axis=0)
-    return worst, int(np.argmax(np.where(gone >= 0.99 * gone.max(), early, -1.0))), end
+    return worst, first_gone(break_path, worst.name, end), end
+
+
+def first_gone(break_path: BreakPath, name: str, state: int) -> int:
+    """The point of a surface where its glue has gone furthest by a state; of several the first damaged."""
+    gone = break_path.gone(state)[name]
+    early = break_path.path.damage[name][: state + 1].sum(axis=0)
+    return int(np.argmax(np.where(gone >= 0.99 * gone.max(), early, -1.0)))
 
 
 def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) -> Array:

@@ -15,22 +15,40 @@ from glueline.studies.corner.model import CornerModel
 
 Array = NDArray[np.float64]
 
+NO_PRESSURE = 1e-9  # of all forces on the glue: less than that is round-off
 
-def moments_on_a(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[str, float]:
-    """Moment in N mm that each connection passes to board A, about the corner rectangle's centre.
+
+def pressure_centroid(corner: CornerModel, tractions: Mapping[str, Array]) -> Array:
+    """Where (2,) in mm the faces press on board A: the mean of their points by the force that presses there.
+
+    The corner rectangle's centre where nothing presses. ``tractions`` (p, 2) in MPa are local, by name.
+    """
+    pressing = {each.name: each.pressing_on(BOARD_A, tractions[each.name]) for each in corner.connections}
+    forces = np.concatenate(list(pressing.values()))
+    pulls = [np.abs(tractions[each.name]).sum(axis=1) @ each.surface.weight for each in corner.connections]
+    if forces.sum() <= NO_PRESSURE * sum(pulls):
+        return np.array(corner.layout.boards.corner_centre)
+    points = np.concatenate([each.surface.points for each in corner.connections])
+    return np.asarray(np.average(points, axis=0, weights=forces))
+
+
+def moments_on_a(corner: CornerModel, tractions: Mapping[str, Array], about: Array) -> dict[str, float]:
+    """Moment in N mm that each connection passes to board A about a place (2,) in mm.
 
     Anticlockwise; ``tractions`` (p, 2) in MPa are local, by name. Connections that do not touch it have none.
     """
-    centre = np.array(corner.layout.boards.corner_centre)
-    by_name = {
-        each.name: each.moment_on(BOARD_A, tractions[each.name], centre) for each in corner.connections
-    }
+    by_name = {each.name: each.moment_on(BOARD_A, tractions[each.name], about) for each in corner.connections}
     return {name: moment for name, moment in by_name.items() if moment is not None}
 
 
 def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[str, float]:
-    """Share of the corner moment that each connection passes to board A, see ``moments_on_a``."""
-    moments = moments_on_a(corner, tractions)
+    """Share of the moment on board A that each connection passes, about the centroid of pressure on it.
+
+    About any other place a connection that only bears would share in the moment by the distance between the
+    two. About that centroid pressure adds nothing to the sum (where the pressed faces are parallel), so a
+    connection that presses at one end and pulls at the other counts by its pull and its shear.
+    """
+    moments = moments_on_a(corner, tractions, pressure_centroid(corner, tractions))
     total = sum(moments.values())
     return {name: value / total for name, value in moments.items()}
 

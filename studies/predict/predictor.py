@@ -29,7 +29,9 @@ from glueline.studies.predict.remarks import (
     bearing_note,
     bond_effects,
     brittle_note,
+    course,
     first_surface_only,
+    opening_note,
     sentence,
 )
 from glueline.studies.predict.request import METHODS, Method, Request
@@ -150,7 +152,12 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         glue_load_range=glue_load_range(corner, glue, u),
         moment_share=share,
         why=sentence(corner, critical, share),
-        warnings=(*specimen.warnings, *bond_effects(corner), *first_surface_only(corner, critical)),
+        warnings=(
+            *specimen.warnings,
+            *bond_effects(corner),
+            *first_surface_only(corner, critical),
+            *opening_note(specimen.arrangement),
+        ),
     )
 
 
@@ -185,7 +192,7 @@ def _progressive_prediction(
         wood_load=break_path.wood_load,
         glue_load_range=scatter.crossed,
         moment_share=share,
-        why=sentence(corner, critical, share),
+        why=" ".join((sentence(corner, critical, share), *course(break_path, critical))),
         first_crack_load=(
             break_path.break_load
             if break_path.first_crack is None
@@ -202,6 +209,7 @@ def _progressive_prediction(
             *scatter.notes,
             *bearing_note(break_path, request.crushing),
             *brittle_note(corner),
+            *opening_note(specimen.arrangement),
         ),
     )
 

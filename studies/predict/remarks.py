@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.connections import BRITTLE
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.glue_break import first_gone
 
 
 def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
@@ -26,6 +28,16 @@ def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
 def bond_effects(corner: CornerModel) -> tuple[str, ...]:
     """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once."""
     return tuple(dict.fromkeys(effect for each in corner.connections for effect in each.effects))
+
+
+def opening_note(arrangement: LoadArrangement) -> tuple[str, ...]:
+    """What must be known to compare corners that are opened."""
+    if arrangement.sense != "opens":
+        return ()
+    return (
+        "Where a corner is opened its inner corner acts as a notch, and the moment that opens it differs by "
+        "arrangement: compare opened corners by moment within one arrangement only.",
+    )
 
 
 CRUSHED_SHARE = 0.05  # of a glued face: less than that is the corner of a mesh more than of wood
@@ -69,3 +81,25 @@ def sentence(corner: CornerModel, critical: Limit, share: Mapping[str, float]) -
     if critical.part in corner.pieces:
         return f"{WOOD_MODES[critical.mode].beginning} in {place}{carried}."
     return f"{corner.connection(critical.part).modes[critical.mode]} at {place}{carried}."
+
+
+FURTHER = 0.05  # of its glue by which a surface must have gone further than another to have given before it
+
+
+def course(break_path: BreakPath, last: Limit) -> tuple[str, ...]:
+    """Where the glue starts to go and what lets go last, in one sentence; none where that is the same.
+
+    It starts on the surface that has spent most of its toughness by the break. ``last`` is what ends the
+    corner, by the energy spent past the break.
+    """
+    corner, gone = break_path.corner, break_path.glue_gone
+    first = max(gone, key=lambda name: gone[name])
+    if last.part in corner.pieces or gone[first] < gone[last.part] + FURTHER:
+        return ()
+    started, ending = corner.connection(first), corner.connection(last.part)
+    place = started.place_at(first_gone(break_path, first, break_path.state))
+    return (
+        f"It starts at {corner.layout.spoken(place)}, of which {percent(gone[first])} "
+        f"{'are' if started.words.is_plural else 'is'} gone by the break; the {ending.name} "
+        f"{'let' if ending.words.is_plural else 'lets'} go last.",
+    )

@@ -66,7 +66,7 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
 
 
 def _draw_shares(axes: Any, break_path: BreakPath, way: Array) -> None:
-    """One line a surface that touches board A, in % of the moment about the corner rectangle's centre."""
+    """One line a surface that touches board A, in % of the moment about the centroid of pressure."""
     shares = path_shares(break_path).share
     axes.axhline(0, color=FAINT, linewidth=0.8)
     for (name, share), colour, style in zip(shares.items(), cycle(LINE_COLOURS), cycle(STYLES), strict=False):

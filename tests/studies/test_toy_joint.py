@@ -90,20 +90,27 @@ def test_answers_name_only_what_list_joints_offers(
     assert f" {prediction.corner.layout.spoken(place)}" in prediction.why
 
 
-def test_moments_on_board_a_are_those_of_statics(prediction: Prediction) -> None:
-    """All that holds board A, which is the plus side, turns it as the load at its tip does the other way."""
+def test_every_surface_on_board_a_has_its_share(prediction: Prediction) -> None:
     shares = prediction.moment_share
     assert set(shares) == {"end face", "strap faces on board A", "pad face"}
     assert sum(shares.values()) == pytest.approx(1.0, abs=1e-12)
     assert abs(shares["pad face"]) < 0.02
+
+
+@pytest.mark.parametrize("about", [(9.5, 9.5), (19.0, 3.0), (-40.0, 70.0)])
+def test_moments_on_board_a_about_any_place_are_those_of_statics(
+    prediction: Prediction, about: tuple[float, float]
+) -> None:
+    """All that holds board A, which is the plus side, turns it as the load at its tip does the other way."""
     corner, boards = prediction.corner, prediction.specimen.boards
     tractions = {each.name: each.surface.tractions(prediction.u) for each in corner.connections}
     tip = np.array([boards.leg, boards.depth_a / 2])
     other = np.array([boards.depth_b / 2, boards.leg])
-    arm, force = tip - np.array([boards.depth_b / 2, boards.depth_a / 2]), other - tip
+    arm, force = tip - np.array(about), other - tip
     force = force / np.linalg.norm(force)
     turning = float(arm[0] * force[1] - arm[1] * force[0])
-    assert sum(moments_on_a(corner, tractions).values()) == pytest.approx(-turning, rel=1e-6)
+    found = moments_on_a(corner, tractions, np.array(about))
+    assert sum(found.values()) == pytest.approx(-turning, rel=1e-6)
 
 
 def test_the_record_calls_members_by_their_names(prediction: Prediction) -> None:

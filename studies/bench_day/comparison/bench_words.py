@@ -59,6 +59,11 @@ def prediction_words(comparison: Comparison) -> list[str]:
         sentences.append(
             f"Failed in what was predicted: {agreement.agreed} of {agreement.noted} whose failure was noted."
         )
+    if agreement.fibres:
+        sentences.append(
+            f"For {agreement.fibres} of them torn fibres beside the glue were predicted, with which glue, "
+            "wood and both all agree."
+        )
     return sentences
 
 

@@ -15,6 +15,7 @@ from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Measured, Pair
 from glueline.studies.bench_day.log.log_file import BenchLog, Break
 from glueline.studies.bench_day.rig.rig import Rig, common_error
+from glueline.studies.corner.connections import FIBRE_MODES
 from glueline.studies.predict.answer import Answer
 
 
@@ -39,10 +40,19 @@ class InBand(msgspec.Struct, frozen=True):
 
 
 class Agreement(msgspec.Struct, frozen=True):
-    """Of ``noted`` specimens whose failure was noted, ``agreed`` failed in what was predicted."""
+    """Of ``noted`` specimens whose failure was noted, ``agreed`` failed in what was predicted.
+
+    For ``fibres`` of the noted ones torn fibres beside the glue were predicted.
+    """
 
     agreed: int
     noted: int
+    fibres: int = 0
+
+    @classmethod
+    def together(cls, parts: Sequence[Agreement]) -> Agreement:
+        """All of several joints."""
+        return cls(*(sum(getattr(each, name) for each in parts) for name in cls.__struct_fields__))
 
 
 @dataclass(frozen=True)
@@ -113,9 +123,7 @@ def compare(
         bias_limits=limits,
         rank_correlation=_rank_correlation(joints),
         in_band=_all_in_band([joint.in_band for joint in joints]),
-        agreement=Agreement(
-            sum(joint.agreement.agreed for joint in joints), sum(joint.agreement.noted for joint in joints)
-        ),
+        agreement=Agreement.together([joint.agreement for joint in joints]),
         notes=(*bench.notes, *notes, *_rig_notes(bench.rig)),
     )
 
@@ -222,15 +230,20 @@ def _all_in_band(joints: Sequence[InBand | None]) -> InBand | None:
 
 
 def _agreement(rows: Sequence[Break], answers: Sequence[Answer]) -> Agreement:
-    """Failure in both agrees with glue and with wood."""
-    noted = agreed = 0
-    for row, answer in zip(rows, answers, strict=True):
-        if not row.failure:
-            continue
-        noted += 1
-        kind = answer.breaks_in
-        agreed += row.failure == kind or (row.failure == "both" and kind in ("glue", "wood"))
-    return Agreement(agreed, noted)
+    """How many of the failures that were noted are among those that agree with the prediction."""
+    noted = [(row.failure, answer) for row, answer in zip(rows, answers, strict=True) if row.failure]
+    return Agreement(
+        agreed=sum(failure in _agreeing(answer) for failure, answer in noted),
+        noted=len(noted),
+        fibres=sum(answer.mode in FIBRE_MODES for _, answer in noted),
+    )
+
+
+def _agreeing(answer: Answer) -> tuple[str, ...]:
+    """Failures of a log that agree with an answer; torn fibres beside the glue may be noted in three ways."""
+    if answer.mode in FIBRE_MODES:
+        return ("glue", "wood", "both")
+    return (answer.breaks_in, "both") if answer.breaks_in in ("glue", "wood") else (answer.breaks_in,)
 
 
 def _bias(

@@ -23,6 +23,9 @@ GLUE_MODES: Mapping[str, str] = {
 }
 """How a glued surface gives, each with the beginning of a sentence that says so."""
 
+FIBRE_MODES = frozenset[str]().union(*(kind.fibre_modes for kind in KINDS.values()))
+"""Those of them in which fibres of the wood beside the glue tear."""
+
 
 def connections_of(
     layout: Layout,
@@ -61,6 +64,7 @@ def laws_of(connections: Sequence[Connection], crushing: bool = False) -> dict[s
 __all__ = [
     "BESIDE_GLUE",
     "BRITTLE",
+    "FIBRE_MODES",
     "GLUE_MODES",
     "KINDS",
     "Connection",

@@ -31,6 +31,7 @@ from glueline.studies.corner.limit import NOTHING, Limit, as_point
 from glueline.studies.corner.material_values import MaterialValue, recorded_value
 from glueline.studies.corner.piece import PieceWood
 
+ROLLING = "rolling shear beside the glue"
 DIRECTIONS = 720  # of shear on a cheek, over half a turn
 NUMBERS = ("shear_strength", "rolling_strength", "shear_toughness", "rolling_toughness")
 RULE = Provenance(
@@ -47,8 +48,9 @@ class GluedCheek(Connection):
     kind: ClassVar[str] = "cheek"
     modes: ClassVar[Mapping[str, str]] = {
         "glue shear": "The glue shears",
-        "rolling shear beside the glue": "The wood beside the glue rolls off in shear across its grain",
+        ROLLING: "The wood beside the glue rolls off in shear across its grain",
     }
+    fibre_modes: ClassVar[frozenset[str]] = frozenset({ROLLING})
 
     joining: Cheek
     bond: CheekBond
@@ -127,7 +129,7 @@ class GluedCheek(Connection):
         return np.asarray(rolling[index.argmax(axis=0), np.arange(len(traction))])
 
     def mode_of(self, second_part: float) -> str:
-        return "rolling shear beside the glue" if second_part >= 0.5 else "glue shear"
+        return ROLLING if second_part >= 0.5 else "glue shear"
 
     def elastic_limit(self, u: Array) -> Limit:
         """Largest mean index over a patch as long as the critical length; over all of it where it is less.

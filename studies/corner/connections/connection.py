@@ -73,6 +73,8 @@ class Connection(ABC):
     """What a connection of this kind is called."""
     modes: ClassVar[Mapping[str, str]]
     """The ways in which it gives, each with the beginning of a sentence that says so."""
+    fibre_modes: ClassVar[frozenset[str]] = frozenset()
+    """Those of them that tear fibres of the wood beside it, which a maker may note as glue or as wood."""
     breaks_in: ClassVar[Literal["glue"]] = "glue"
     """What has broken where it has given."""
 
@@ -114,6 +116,10 @@ class Connection(ABC):
         force = self.surface.forces_on_minus(traction)
         turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
         return turning if piece == self.surface.minus else -turning
+
+    def pressing_on(self, piece: str, traction: Array) -> Array:
+        """Forces (p,) in N, none below zero, with which its faces press on a piece square to themselves."""
+        return np.zeros(len(traction))
 
     @abstractmethod
     def share_of_strength(self, traction: Array) -> Array:

@@ -236,6 +236,12 @@ class GluedLine(Connection):
         ends = sum(angle >= 3 * pi / 8 for angle in self.angles)
         return ("side_to_side", "side_to_end", "end_to_end")[ends]
 
+    def pressing_on(self, piece: str, traction: Array) -> Array:
+        """The closing traction on either side."""
+        if piece not in (self.surface.minus, self.surface.plus):
+            return np.zeros(len(traction))
+        return np.asarray(np.maximum(-traction[:, 1], 0.0) * self.surface.weight)
+
     def pressed_too_hard(self, traction: Array) -> Flags:
         return np.asarray(-traction[:, 1] > self.bond.crushing_strength)
 

@@ -41,6 +41,13 @@ def rows_of(
     return [(f"{file}.toml", label, held, broke, unit, failure, "") for held, broke in steps]
 
 
-def answer(load: float, band: tuple[float, float] | None = None, breaks_in: str = "glue") -> Answer:
+def answer(
+    load: float,
+    band: tuple[float, float] | None = None,
+    breaks_in: str = "glue",
+    mode: str = "glue opening",
+) -> Answer:
     """What stands for a prediction."""
-    return made_up(load, band=band, breaks_in=breaks_in, first_crack_load=0.9 * load, method="made up")
+    return made_up(
+        load, band=band, breaks_in=breaks_in, mode=mode, first_crack_load=0.9 * load, method="made up"
+    )

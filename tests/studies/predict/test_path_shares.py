@@ -11,6 +11,7 @@ import pytest
 from glueline import predict
 from glueline.geometries import FingerJoint
 from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict.measures import pressure_centroid
 from glueline.studies.predict.path_shares import PathShares, path_shares
 from tests.studies.corners import BOX, specimen
 
@@ -44,13 +45,26 @@ def test_shares_sum_to_one(kind: str) -> None:
     ],
 )
 def test_moment_is_load_times_arm(kind: str, arrangement: str) -> None:
-    """Statics: a force at the tip's centre, L - t/2 from the corner square's, at 45 or 90 degrees to it."""
+    """Statics: a force at the tip's centre, at 45 or 90 degrees to board A, about each state's own place."""
     found, shares = followed(kind, arrangement)
-    arm = BOX.leg - BOX.thickness / 2
-    arm *= {"diagonal": 1 / sqrt(2), "cantilever": 1.0}[arrangement.split()[0]]
-    sign = -1.0 if arrangement in ("diagonal compression", "cantilever in") else 1.0
+    closing = {"diagonal": np.array([-1.0, 1.0]) / sqrt(2), "cantilever": np.array([0.0, 1.0])}
+    force = closing[arrangement.split()[0]]
+    if arrangement not in ("diagonal compression", "cantilever in"):
+        force = -force
+    arm = np.array([BOX.leg, BOX.thickness / 2]) - shares.about
+    turning = found.path.load * (arm[:, 0] * force[1] - arm[:, 1] * force[0])
     # Bonds turn the board against the load.
-    assert shares.total == pytest.approx(sign * arm * found.path.load, rel=1e-6)
+    assert shares.total == pytest.approx(-turning, rel=1e-6)
+
+
+def test_every_state_has_the_centroid_of_its_own_pressure() -> None:
+    """As an opened mitre cracks from inside, what is pressed draws back to the outer corner."""
+    found, shares = followed("mitre", "diagonal tension")
+    for state in (1, found.path.highest, len(found.path.load) - 1):
+        place = pressure_centroid(found.corner, found.tractions(state))
+        assert shares.about[state] == pytest.approx(place)
+    assert shares.about[0] == pytest.approx(shares.about[found.path.first_damage])
+    assert (np.diff(shares.about[:, 0]) < 1e-3).all()
 
 
 def test_first_state_has_the_shares_of_the_elastic_answer() -> None:

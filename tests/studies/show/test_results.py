@@ -128,9 +128,17 @@ def test_tractions_table_carries_the_moment(answer: Prediction) -> None:
     """Summed from the table by hand, the tractions on board A carry the moment that the JSON shares out."""
     rows = list(csv.DictReader(io.StringIO(traction_csv(answer))))
     assert {row["surface"] for row in rows} == {surface.name for surface in answer.corner.surfaces}
+    # About where the faces press on board A: the points weighted by what presses there.
+    pressed, place = 0.0, np.zeros(2)
+    for row in rows:
+        if row["surface"] in answer.moment_share and row["opening_MPa"]:
+            force = max(-float(row["opening_MPa"]), 0.0) * float(row["area_mm2"])
+            pressed += force
+            place += force * np.array([float(row["x_mm"]), float(row["y_mm"])])
+    centre = place / pressed
     moment = {}
     for row in rows:
-        x, y = float(row["x_mm"]) - 9.5, float(row["y_mm"]) - 9.5
+        x, y = float(row["x_mm"]) - centre[0], float(row["y_mm"]) - centre[1]
         force = [float(row[f"traction_{axis}_MPa"]) * float(row["area_mm2"]) for axis in "xy"]
         moment[row["surface"]] = moment.get(row["surface"], 0.0) + x * force[1] - y * force[0]
     on_a = {name: moment[name] for name in answer.moment_share}

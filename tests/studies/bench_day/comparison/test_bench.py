@@ -28,6 +28,7 @@ from glueline.studies.bench_day.comparison.comparison import Agreement, Comparis
 from glueline.studies.bench_day.estimates.measured import MOST_ORDERED, measure
 from glueline.studies.bench_day.log.log_file import read_log
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR
+from glueline.studies.corner.connections import FIBRE_MODES
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.units import Units
 from tests.studies.bench_day.bench_logs import answer, rows_of, write_log
@@ -187,6 +188,26 @@ def test_failure_kinds(tmp_path: Path) -> None:
     found = joint(compared(tmp_path, rows), "butt")
     assert found.failures_agreed == Agreement(agreed=2, noted=4)
     assert found.failures == {"glue": 1, "wood": 1, "both": 1, "fastener": 1}
+
+
+def test_torn_fibres_beside_the_glue_may_be_noted_as_glue_or_wood(tmp_path: Path) -> None:
+    """A predicted mode that tears fibres agrees with glue, wood and both, and the words say so."""
+    kinds = ["glue", "wood", "both", "", "fastener"]
+    rows = [(*row[:5], kind, "") for row, kind in zip(BUTT, kinds, strict=True)]
+    (mode,) = FIBRE_MODES
+    assert mode == "rolling shear beside the glue"
+    torn = compared(tmp_path, rows, {"butt": answer(490.0, mode=mode)})
+    assert torn.agreement == Agreement(agreed=3, noted=4, fibres=4)
+    said = (
+        "For 4 of them torn fibres beside the glue were predicted, with which glue, wood and both all agree."
+    )
+    assert said in prediction_words(torn)
+    assert json.loads(json_text(written_bench(torn)))["failures_agreed"] == {
+        "agreed": 3,
+        "noted": 4,
+        "fibres": 4,
+    }
+    assert not any("fibres" in words for words in prediction_words(compared(tmp_path, rows)))
 
 
 def test_one_label_for_several_files_averages_their_predictions(tmp_path: Path) -> None:

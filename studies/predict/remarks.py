@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from glueline.studies.corner.connections import BRITTLE
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.surface_effects import spoken_effects
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
 from glueline.studies.predict.break_path import BreakPath
@@ -24,8 +25,13 @@ def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
 
 
 def bond_effects(corner: CornerModel) -> tuple[str, ...]:
-    """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once."""
-    return tuple(dict.fromkeys(effect for each in corner.connections for effect in each.effects))
+    """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once.
+
+    Where a surface has workmanship of its own, what differs there names it.
+    """
+    return tuple(
+        dict.fromkeys(effect for each in corner.connections for effect in spoken_effects(corner, each))
+    )
 
 
 CRUSHED_SHARE = 0.05  # of a glued face: less than that is the corner of a mesh more than of wood

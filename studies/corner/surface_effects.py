@@ -33,7 +33,7 @@ def spoken_effects(corner: CornerModel, connection: Connection) -> tuple[str, ..
         for key, value in own.given.items()
         if value == getattr(SOUND, key) != getattr(general, key)
     ]
-    return (*said, *([f"On the {name} instead: {', '.join(sound)}."] if sound else []))
+    return (*said, *([f"On the {name}: {', '.join(sound)}."] if sound else []))
 
 
 def workmanship_words(key: str, value: float) -> str:

@@ -55,9 +55,7 @@ def read_surfaces(glue: Table, kind: JointKind | None) -> dict[str, SurfaceWorkm
 def _own(table: Table) -> SurfaceWorkmanship:
     before = len(table.problems.entries)
     given = _given(table)
-    if table.has("end_grain"):
-        table.wrong("end_grain", "belongs to the whole corner: it stands in [glue], not with a surface")
-    table.refuse_unknown(QUANTITIES)
+    table.refuse_unknown()
     return SurfaceWorkmanship() if len(table.problems.entries) > before else SurfaceWorkmanship(**given)
 
 

@@ -206,11 +206,16 @@ def _drop_surfaces(joint: Mapping[str, Any], glue: Any, typed: Mapping[str, str]
     own = glue.get(SURFACES) if isinstance(glue, dict) else None
     if new is None or not isinstance(own, dict):
         return
-    for name in list(own):
-        surface = surface_named(name)
-        was_typed = any(key.startswith(f"glue.{SURFACES}.{surface}.") for key in typed)
-        if surface in surfaces_of(None) and surface not in surfaces_of(new) and not was_typed:
-            del own[name]
+    others = set(surfaces_of(None)) - set(surfaces_of(new))
+    for written, table in list(own.items()):
+        surface = surface_named(written)
+        if surface not in others or not isinstance(table, dict):
+            continue
+        for key in list(table):
+            if f"glue.{SURFACES}.{surface}.{key}" not in typed:
+                del table[key]
+        if not table:
+            del own[written]
     if not own:
         del glue[SURFACES]
 

@@ -27,11 +27,11 @@ def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
 def bond_effects(corner: CornerModel) -> tuple[str, ...]:
     """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once.
 
-    Where a surface has workmanship of its own, what differs there names it.
+    Where a surface has workmanship of its own, what differs there names it and comes last.
     """
-    return tuple(
-        dict.fromkeys(effect for each in corner.connections for effect in spoken_effects(corner, each))
-    )
+    own = corner.specimen.surface_workmanship
+    ordered = sorted(corner.connections, key=lambda each: each.name in own)
+    return tuple(dict.fromkeys(effect for each in ordered for effect in spoken_effects(corner, each)))
 
 
 CRUSHED_SHARE = 0.05  # of a glued face: less than that is the corner of a mesh more than of wood

@@ -43,7 +43,7 @@ def inputs_section(results: Results) -> Markup:
 
 def _keys(tables: Mapping[str, Any], within: str = "") -> dict[str, str]:
     """Every key of a specimen, dotted, with its value as typed."""
-    keys = {}
+    keys: dict[str, str] = {}
     for name, value in tables.items():
         if isinstance(value, Mapping):
             keys |= _keys(value, f"{within}{name}.")

@@ -221,7 +221,7 @@ class Stretches:
         flat, sums = grid.ravel(), sums.ravel()
         span = self.end - self.begin
         total = _integral(flat, sums, self.end) - _integral(flat, sums, self.begin)
-        alone = flat[self.begin.astype(np.int64)]
+        alone = flat[np.rint(self.begin).astype(np.int64)]
         mean = np.where(span > NO_SPAN, total / np.where(span > NO_SPAN, span, 1.0), alone)
         return np.where(self.counted, mean, np.nan)
 

@@ -6,7 +6,7 @@ here and nowhere else.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import Struct, field, structs
 
@@ -65,6 +65,16 @@ class Crushing(Struct, frozen=True, kw_only=True):
     most_crushed: Number = field(name="most_crushed_mm")
 
 
+class Happening(Struct, frozen=True, kw_only=True):
+    """One event of the story: cracks, holds, splits or lets go, at which load and displacement of it."""
+
+    kind: Literal["cracks", "holds", "splits", "lets go"]
+    load: Number = field(name="load_N")
+    displacement: Number = field(name="displacement_mm")
+    where: str
+    mode: str
+
+
 class MeshSize(Struct, frozen=True, kw_only=True):
     """How many nodes, elements and unknowns."""
 
@@ -93,6 +103,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     method: Method
     break_load: Positive = field(name="break_load_N")
     band: Pair | None = field(name="band_N")
+    median: Number | None = field(name="median_N")
+    share_at_first_crack: Number | None
     breaks_in: BreaksIn
     where: str
     mode: str
@@ -100,6 +112,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     wood_load: Number = field(name="wood_load_N")
     first_damage_load: Number = field(name="first_damage_load_N")
     first_crack_load: Number | None = field(name="first_crack_load_N")
+    highest_load: Number | None = field(name="highest_load_N")
+    holds_after_crack: bool | None
     break_moment_Nm: Number
     compliance: Number = field(name="compliance_mm_per_N")
     corner_stiffness_Nm_per_rad: Number
@@ -114,6 +128,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     path: Path | None
     with_crushing: Crushing | None
     glue_area: dict[str, Number] = field(name="glue_area_mm2")
+    events: tuple[Happening, ...] | None
     modes: tuple[Mode, ...]
     support_reactions: tuple[Number, Number, Number] = field(name="support_reactions_N")
     element_size: Positive = field(name="element_size_mm")

@@ -26,6 +26,7 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict.dead_weight import Drop, carried, drops
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
@@ -39,18 +40,21 @@ REMEDY = "try another element size"
 class BreakPath:
     """A corner followed to half its highest load. Loads in N, displacement in mm, energy in N mm.
 
-    ``laws`` by surface. ``glue_load`` is the highest load of the path; ``wood`` what in the wood gives first,
-    ``wood_load`` the highest load up to where it does, if that comes before the highest load; otherwise the
-    load at which it would, had the glue gone on as it stood then. ``break_load`` is the lesser of the two,
-    ``state`` the state nearest to it, ``wood_state`` the first with a criterion met before the highest load.
+    ``laws`` by surface. ``drops`` are those that it goes through under dead weight, ``glue_load`` the load of
+    the last, which is not held; ``wood`` what in the wood gives first, ``wood_load`` the load carried up to
+    where it does, if that comes before; otherwise the load at which it would, had the glue gone on as it
+    stood then. ``break_load`` is the lesser of the two, ``state`` the state nearest to it, ``wood_state`` the
+    first with a criterion met before. ``highest_load`` is what a machine that drives the displacement finds.
     ``displacement`` is that of the load at the break, ``energy`` the work it has done by then.
-    ``wood_limits`` are those of all modes where a criterion is first met, else at the highest load.
+    ``wood_limits`` are those of all modes where a criterion is first met, else at the break.
     """
 
     corner: CornerModel
     path: PathResult
     laws: Mapping[str, TractionLaw]
+    drops: tuple[Drop, ...]
     glue_load: float
+    highest_load: float
     wood: Limit
     wood_load: float
     break_load: float
@@ -68,6 +72,14 @@ class BreakPath:
         if crack is None or (self.wood_state is not None and crack >= self.wood_state):
             return None
         return crack
+
+    @property
+    def holds_after_crack(self) -> bool | None:
+        """Whether the first drop is held under dead weight; None where the wood gives before any drop."""
+        first = self.drops[0]
+        if self.wood_state is not None and self.wood_state <= first.peak:
+            return None
+        return first.stops is not None
 
     def displacements(self, state: int) -> Array:
         """Displacements (unknowns,) in mm at a state, the supports at rest."""
@@ -194,12 +206,12 @@ def wood_at(
     return wood_limits(corner, samples, u / load, tractions, criterion)
 
 
-def states_to_judge(path: PathResult) -> list[int]:
-    """States up to the highest load at which to look at the wood: even ones and all peaks."""
-    upto = path.load[: path.highest + 1]
+def states_to_judge(path: PathResult, last: int, first: int = 1) -> list[int]:
+    """States from ``first`` to ``last`` at which to look at the wood: even ones and all peaks."""
+    upto = path.load[: last + 1]
     peaks = np.flatnonzero((upto[1:-1] > upto[:-2]) & (upto[1:-1] >= upto[2:])) + 1
-    even = np.linspace(1, path.highest, LOOKS).round().astype(int)
-    return [int(state) for state in np.unique([*even, *peaks])]
+    even = np.linspace(first, last, LOOKS).round().astype(int)
+    return [int(state) for state in np.unique([*even, *peaks[peaks >= first]])]
 
 
 def judge_path(
@@ -215,58 +227,47 @@ def judge_path(
         limits = wood_at(corner, path, laws, samples, state, criterion)
         return float(path.load[state]) / min(limit.load for limit in limits if limit.breaks), limits
 
-    met = _first_met(path, share)
-    glue_load = float(path.load[path.highest])
+    passed = drops(path.load, path.displacement, path.stored + path.spent)
+    end = min(int(np.ceil(passed[-1].peak)), len(path.load) - 1)
+    met = _first_met(states_to_judge(path, end), share)
     if met is None:
-        _, limits = share(path.highest)
-        wood = _first_to_break(limits)
-        return BreakPath(
-            corner=corner,
-            path=path,
-            laws=laws,
-            glue_load=glue_load,
-            wood=wood,
-            wood_load=wood.load,
-            break_load=glue_load,
-            breaks_in="glue",
-            state=path.highest,
-            wood_state=None,
-            displacement=float(path.displacement[path.highest]),
-            energy=float(path.work[path.highest]),
-            wood_limits=limits,
-        )
-    before, part, state, limits = met
-    at = before + part
-    top = int(path.load[: before + 1].argmax())
-    if path.load[top] > _between(path.load, at):
-        at = float(top)
-    break_load = _between(path.load, at)
+        at, wood_state, (_, limits) = passed[-1].peak, None, share(end)
+        wood_load = _first_to_break(limits).load
+        highest = path.load[: _last_before_wood(path, end, share) + 1].max()
+    else:
+        before, part, wood_state, limits = met
+        wood_load, at = carried(passed, path.load, before + part)
+        highest = max(path.load[: before + 1].max(), _between(path.load, before + part))
+    glue_load = passed[-1].load
     return BreakPath(
         corner=corner,
         path=path,
         laws=laws,
+        drops=passed,
         glue_load=glue_load,
+        highest_load=float(highest),
         wood=_first_to_break(limits),
-        wood_load=break_load,
-        break_load=break_load,
-        breaks_in="wood",
+        wood_load=wood_load,
+        break_load=glue_load if met is None else wood_load,
+        breaks_in="glue" if met is None else "wood",
         state=round(at),
-        wood_state=state,
+        wood_state=wood_state,
         displacement=_between(path.displacement, at),
         energy=_between(path.work, at),
         wood_limits=limits,
     )
 
 
-def _first_met(
-    path: PathResult, share: Callable[[int], tuple[float, tuple[Limit, ...]]]
-) -> tuple[int, float, int, tuple[Limit, ...]] | None:
-    """Where a wood criterion is first met before the highest load: between which states, and the limits.
+Share = Callable[[int], tuple[float, tuple[Limit, ...]]]
+
+
+def _first_met(looks: list[int], share: Share) -> tuple[int, float, int, tuple[Limit, ...]] | None:
+    """Where a wood criterion is first met: between which states, and the limits.
 
     Looks along the path, then halves the stretch. Shares of strength go straight between two states.
     """
     low, low_share = 0, 0.0
-    for look in states_to_judge(path):
+    for look in looks:
         high, (high_share, limits) = look, share(look)
         if high_share < 1.0:
             low, low_share = look, high_share
@@ -280,6 +281,14 @@ def _first_met(
                 low, low_share = middle, middle_share
         return low, (1.0 - low_share) / (high_share - low_share), high, limits
     return None
+
+
+def _last_before_wood(path: PathResult, end: int, share: Share) -> int:
+    """The highest state, or the last before the wood gives on the way to it from ``end``."""
+    if path.highest <= end:
+        return path.highest
+    met = _first_met(states_to_judge(path, path.highest, end), share)
+    return path.highest if met is None else met[0]
 
 
 def _between(values: Array, at: float) -> float:

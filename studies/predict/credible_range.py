@@ -59,7 +59,7 @@ def _ends(corner: CornerModel) -> tuple[list[Connection], list[Connection]] | No
 
 def _weak_may_change(break_path: BreakPath, weak: Sequence[Connection]) -> bool:
     """Whether the weaker ones would have been damaged anywhere up to the highest load."""
-    u = break_path.path.displacements(break_path.path.highest)
+    u = break_path.path.displacements(round(break_path.drops[-1].peak))
     return any(
         growth_share(each.law(), each.surface.jumps(u), np.zeros(len(each.surface.weight))).max() > 1.0
         for each in weak
@@ -71,10 +71,10 @@ def _strong_may_change(break_path: BreakPath, strong: Sequence[Connection]) -> b
 
     No load grows by more than the largest growth of strength and toughness.
     """
-    path = break_path.path
-    if any(path.damage[each.name][path.highest].max() > 0 for each in strong):
+    path, state = break_path.path, round(break_path.drops[-1].peak)
+    if any(path.damage[each.name][state].max() > 0 for each in strong):
         return True
     growth = max(1.0, *(break_path.corner.connection(each.name).growth_to(each) for each in strong))
-    later = path.load[path.highest :]
+    later = path.load[state:]
     valley = int(np.argmax(later < 0.95 * later[0]))
     return bool(valley and growth * later[valley:].max() > break_path.glue_load)

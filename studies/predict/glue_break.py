@@ -18,33 +18,41 @@ PAST = 0.9  # share of the highest load at which the fall tells which surface le
 
 
 def glue_break(break_path: BreakPath) -> Limit:
-    """The surface that lets go at the highest load, the place where its glue goes first, and the mode.
-
-    The surface is the one that spends most energy from the highest load until it has fallen by a tenth: that
-    is what brings the load down. The place is where this surface's glue had gone furthest by then, and the
-    mode that in which its energy was spent.
-    """
-    path = break_path.path
-    top = path.highest
-    fallen = np.flatnonzero(path.load[top:] < PAST * path.load[top])
-    end = top + int(fallen[0]) if len(fallen) else len(path.load) - 1
-    connections = break_path.corner.connections
-    spent = {each.name: _spent(break_path, each.surface, top, end) for each in connections}
-    worst = max(connections, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
-    gone = break_path.gone(end)[worst.name]
-    # Where several points have gone, the first that was damaged tells where it started.
-    early = break_path.path.damage[worst.name][: end + 1].sum(axis=0)
-    at = int(np.argmax(np.where(gone >= 0.99 * gone.max(), early, -1.0)))
+    """The surface that lets go at the break, the place where its glue goes first, and the mode."""
+    peak = break_path.drops[-1].peak
+    worst, at, end = what_gives(break_path, round(peak))
     return Limit(
         kind=worst.breaks_in,
         part=worst.name,
-        mode=_mode(break_path, worst, end),
+        mode=mode_up_to(break_path, worst, end),
         where=worst.place_at(at),
         load=break_path.glue_load,
         point=as_point(worst.surface.points[at]),
         length=0.0,
         note="followed past the highest load: no mean over a length was needed",
     )
+
+
+def what_gives(break_path: BreakPath, top: int) -> tuple[Connection, int, int]:
+    """What lets go at a peak: the connection, its point where glue goes first, the state by which it shows.
+
+    The connection is the one that spends most energy from the peak until the load has fallen by a tenth, or
+    rises again: that is what brings the load down. The place is where its glue had gone furthest by then.
+    """
+    path = break_path.path
+    after = path.load[top:]
+    fallen = np.flatnonzero(after < PAST * after[0])
+    end = top + (int(fallen[0]) if len(fallen) else len(after) - 1)
+    rising = np.flatnonzero(after > after[0])
+    if len(rising) and top + rising[0] < end:
+        end = top + int(after[: rising[0]].argmin())
+    connections = break_path.corner.connections
+    spent = {each.name: _spent(break_path, each.surface, top, end) for each in connections}
+    worst = max(connections, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
+    gone = break_path.gone(end)[worst.name]
+    # Where several points have gone, the first that was damaged tells where it started.
+    early = path.damage[worst.name][: end + 1].sum(axis=0)
+    return worst, int(np.argmax(np.where(gone >= 0.99 * gone.max(), early, -1.0))), end
 
 
 def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) -> Array:
@@ -68,7 +76,7 @@ def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) 
     return np.array(steps).reshape(-1, len(surface.weight))
 
 
-def _mode(break_path: BreakPath, connection: Connection, end: int) -> str:
+def mode_up_to(break_path: BreakPath, connection: Connection, end: int) -> str:
     """Name of the mode in which most of the energy of a connection was spent up to a state."""
     path, surface = break_path.path, connection.surface
     spent = _spent(break_path, surface, 0, end) * surface.weight

@@ -18,9 +18,10 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
+from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.band import Band, Follow, scatter_band
 from glueline.studies.predict.scatter.glue_rows import scaled_connections
-from glueline.studies.predict.scatter.peaks import grown_peaks, peaks_of, valley_of
+from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 
@@ -52,8 +53,16 @@ class CoarseFollower:
         return self.follower.follow(laws, COARSE_CONTROL)
 
     def growth(self, laws: Mapping[str, TractionLaw]) -> float:
-        """The highest load with other laws over that with the bonds as they are. Raises ComputationError."""
-        return float(self.changed(laws).load.max() / self.nominal.load.max())
+        """The load under dead weight with other laws over that with the bonds as they are.
+
+        Raises ComputationError.
+        """
+        return weight_carried(self.changed(laws)) / weight_carried(self.nominal)
+
+
+def weight_carried(path: PathResult) -> float:
+    """The highest dead weight in N that a followed corner carries, as far as its glue goes."""
+    return drops(path.load, path.displacement, path.stored + path.spent)[-1].load
 
 
 COARSE_CONTROL = PathControl(audit=0.02, residual=1e-6)
@@ -105,7 +114,7 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEF
         peaks = grown_peaks(nominal.peaks, peaks_of(coarse.nominal.load), peaks_of(path.load))
         highest = max(peaks)
         if not judge_wood:
-            return GlueRun(peaks, np.array([0.0, highest]))
+            return GlueRun(peaks, np.array([0.0, highest]), climb=climb_of(path))
         run = run_of_path(corner, path, laws, samples, criterion)
         return _in_terms_of(run, peaks, differs())
 
@@ -129,7 +138,7 @@ def _in_terms_of(
         replace(use, parts={strength: shares[place] * part for strength, part in use.parts.items()})
         for place, use in enumerate(run.wood)
     )
-    return GlueRun(peaks, run.loads * by_peak, wood, run.valley)
+    return GlueRun(peaks, run.loads * by_peak, wood, run.valley, run.climb)
 
 
 def _largest_shares(run: GlueRun) -> dict[tuple[str, str, int], float]:
@@ -167,8 +176,9 @@ def run_of_path(
         valley = None
     looks = looks_along(path, valley)
     limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
-    climb = None if valley is None else looks.index(valley)
-    return glue_run(peaks_of(path.load), [float(path.load[state]) for state in looks], limits, climb)
+    turn = None if valley is None else looks.index(valley)
+    loads = [float(path.load[state]) for state in looks]
+    return glue_run(peaks_of(path.load), loads, limits, turn, climb_of(path))
 
 
 def looks_along(path: PathResult, valley: int | None) -> list[int]:

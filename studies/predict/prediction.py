@@ -13,10 +13,11 @@ from glueline.fem.solve import SOLVER
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.answer import Answer, Crushing, MeshSize, Mode, Path, Scatter
+from glueline.studies.predict.answer import Answer, Crushing, Happening, MeshSize, Mode, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.request import Method
 from glueline.studies.predict.scatter.band import Band
+from glueline.studies.predict.story import Event, events_of
 from glueline.studies.predict.wood_limits import WoodSample
 
 Array = NDArray[np.float64]
@@ -72,6 +73,11 @@ class Prediction:
     crushed: BreakPath | None = None
 
     @cached_property
+    def events(self) -> tuple[Event, ...]:
+        """The story of a corner that was followed; none where it was not."""
+        return () if self.broken is None else events_of(self.broken)
+
+    @cached_property
     def answer(self) -> Answer:
         """All of it that is no field: what is printed, written and compared."""
         mesh = self.corner.mesh
@@ -82,6 +88,8 @@ class Prediction:
             method=self.method,
             break_load=self.break_load,
             band=None if self.band is None else (self.band.low, self.band.high),
+            median=None if self.band is None else self.band.median,
+            share_at_first_crack=None if self.band is None else self.band.at_first_crack,
             breaks_in=self.critical.kind,
             where=self.critical.where,
             mode=self.critical.mode,
@@ -89,6 +97,8 @@ class Prediction:
             wood_load=self.wood_load,
             first_damage_load=self.first_damage_load,
             first_crack_load=self.first_crack_load,
+            highest_load=None if self.broken is None else self.broken.highest_load,
+            holds_after_crack=None if self.broken is None else self.broken.holds_after_crack,
             break_moment_Nm=self.break_moment / 1000,
             compliance=self.compliance,
             corner_stiffness_Nm_per_rad=self.corner_stiffness / 1000,
@@ -103,6 +113,7 @@ class Prediction:
             path=None if self.broken is None else _path(self.broken),
             with_crushing=None if self.crushed is None else _crushing(self.crushed),
             glue_area=dict(self.glue_area),
+            events=None if self.broken is None else tuple(_happening(each) for each in self.events),
             modes=tuple(_mode(limit, self.break_load) for limit in self.limits),
             support_reactions=tuple((self.reactions * self.break_load).tolist()),
             element_size=mesh.element_size,
@@ -129,6 +140,16 @@ def _mode(limit: Limit, break_load: float) -> Mode:
         mean_over=limit.length or None,
         counts_as_break=limit.breaks,
         note=limit.note,
+    )
+
+
+def _happening(event: Event) -> Happening:
+    return Happening(
+        kind=event.kind,
+        load=event.load,
+        displacement=event.displacement,
+        where=event.where,
+        mode=event.mode,
     )
 
 

@@ -16,7 +16,7 @@ from glueline.studies.rank.ranking import (
 )
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
-from glueline.studies.show.tables import answer_rows, band_words, mode_rows
+from glueline.studies.show.tables import answer_rows, band_words, mode_rows, story_words
 from glueline.studies.sweeps.rows import FinishedPoint
 from glueline.studies.sweeps.store import Asked
 from glueline.studies.sweeps.tables import NO_BAND, is_banded, sweep_rows, varied_words
@@ -57,6 +57,7 @@ def _of_prediction(answer: Answer, units: Units) -> Markup:
         [
             element("p", f"Breaks at {load}{band}", class_="load"),
             element("p", answer.why),
+            *(element("p", sentence) for sentence in story_words(answer, units)),
             pairs_table(answer_rows(answer, units)),
             element("p", NO_SCATTER if answer.scatter is None else f"Scatter. {answer.scatter.note}"),
             cells_table(head, modes, "Every mode with the load at which it would be met"),

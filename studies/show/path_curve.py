@@ -18,6 +18,7 @@ from glueline.studies.files.display import (
 )
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
 from glueline.studies.show.path_marks import PathMarks, marks_of
 
@@ -46,7 +47,7 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
         linewidth=1.6,
         linestyle=(0, (3, 1.5)),
         label="it lets go; only a screw-driven rig that backs off could follow this"
-        if marks.broken == marks.highest
+        if break_path.breaks_in == "glue"
         else "what the glue alone would do, had the wood held",
     )
     for state, text, marker, colour in _labels(break_path, marks, units):
@@ -115,7 +116,12 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
         text += ", first crack"
     labels.append((broken, f"{text}: {force(broken)}", "X", RED))
     if highest != broken:
-        labels.append((highest, f"highest load the glue alone would hold: {force(highest)}", "D", GREEN))
+        what = "if a screw drives it" if break_path.breaks_in == "glue" else "the glue alone would hold"
+        labels.append((highest, f"highest load {what}: {force(highest)}", "D", GREEN))
+    later = [
+        state for state in peaks_to_tell(break_path)[1:] if wood is None and state not in (broken, highest)
+    ]
+    labels += [(state, f"what holds after the crack: {force(state)}", "d", GREEN) for state in later]
     return sorted(labels)
 
 

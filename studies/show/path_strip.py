@@ -110,7 +110,11 @@ def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
         ("just after the peak", just_past(break_path)),
     )
     if marks.broken != marks.highest:
-        middle = (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
+        middle = (
+            (("lets go under weight", marks.broken), ("later peak, for a screw", marks.highest))
+            if marks.wood is None
+            else (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
+        )
     places = (("first damage", marks.first_damage), *middle, ("end of the path", marks.last))
     corner = break_path.corner
     return tuple(

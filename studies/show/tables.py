@@ -15,15 +15,22 @@ from glueline.studies.files.display import (
     percent,
 )
 from glueline.studies.files.units import Units
-from glueline.studies.predict.answer import Answer
+from glueline.studies.predict.answer import Answer, Happening
 
 NOT_FOUND = "—"  # what an elastic answer does not know
+SAME = 1e-3  # loads that differ by less are one
+UNDER_WEIGHT = {
+    True: ("By calculation it holds on under the weight at the crack; treat it as broken and stay clear.",),
+    False: ("By calculation it does not hold on: the weight that cracks it brings it down.",),
+    None: (),
+}
+"""What follows a first crack under dead weight, which does not let up as a screw does."""
 
 
 def prediction_table(answer: Answer, units: Units) -> str:
     """The answer for one specimen in a few lines, cautions included."""
     heading = f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer"
-    parts = [heading, aligned(answer_rows(answer, units), head=0), answer.why]
+    parts = [heading, aligned(answer_rows(answer, units), head=0), answer.why, *story_words(answer, units)]
     scatter = [] if answer.scatter is None else [f"Scatter. {answer.scatter.note}"]
     parts += [f"note: {note}" for note in (*answer.notes, *answer.warnings, *scatter)]
     return "\n".join([*parts, "", CAUTIONS])
@@ -39,6 +46,8 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     if answer.band is not None:
         low, high = answer.band
         rows.append(("nine of ten corners made alike (5 to 95 %)", f"{force(low)} to {force(high)}"))
+    if answer.median is not None:
+        rows.append(("half of them above", force(answer.median)))
     rows += [
         ("corner moment then", format_moment(1000 * answer.break_moment_Nm, units)),
         ("breaks in", f"{answer.breaks_in}: {answer.mode}, {answer.where}"),
@@ -51,6 +60,8 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     ]
     if answer.first_crack_load is not None:
         rows.append(("first crack to be heard", force(answer.first_crack_load)))
+    if answer.highest_load is not None and answer.highest_load > (1 + SAME) * answer.break_load:
+        rows.append(("highest load if a screw drives it, not weight", force(answer.highest_load)))
     if answer.displacement_at_break is not None:
         rows.append(("give at the break", format_length(answer.displacement_at_break, units)))
     if answer.energy_at_break_J is not None:
@@ -75,6 +86,25 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
         if area > 0
     ]
     return rows
+
+
+def story_words(answer: Answer, units: Units) -> list[str]:
+    """What follows a first crack, in sentences; nothing where the corner lets go with it."""
+    events = answer.events or ()
+    if not events or events[0].kind != "cracks":
+        return []
+
+    def told(event: Happening) -> str:
+        return f"{event.kind} at {format_force(event.load, units)} ({event.where}: {event.mode})"
+
+    later = [event for event in events[1:] if event.kind == "holds"]
+    words = [f"The corner {told(events[0])}"]
+    if later:
+        loads = " and ".join(format_force(event.load, units) for event in later)
+        words.append(f"; after that it holds {loads}, until the {later[-1].where} gives")
+    if events[-1].kind == "splits":
+        words.append(f"; the wood {told(events[-1])}")
+    return ["".join(words) + ".", *UNDER_WEIGHT[answer.holds_after_crack]]
 
 
 def modes_table(answer: Answer, units: Units) -> str:

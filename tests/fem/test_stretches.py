@@ -93,3 +93,11 @@ def test_mirrored_rows_have_mirrored_means(case: tuple[GrainRows, Array, Array, 
     mean = Stretches.of(rows, usable, length, at_least).mean(values)
     other = Stretches.of(mirrored, turned(usable.astype(float)) > 0, length, at_least).mean(turned(values))
     assert turned(np.nan_to_num(mean)) == pytest.approx(np.nan_to_num(other), rel=1e-6, abs=1e-9)
+
+
+def test_a_stretch_of_next_to_nothing_is_its_own_place() -> None:
+    """Even where rounding puts its beginning a hair before the place."""
+    rows = rows_of(np.ones((1, 6), dtype=bool))
+    values, usable = np.arange(6.0), np.array([False, False, False, False, True, False])
+    mean = Stretches.of(rows, usable, 1.0, 2.3e-16).mean(values)
+    assert mean[4] == pytest.approx(4.0)

@@ -25,12 +25,13 @@ from numpy.typing import NDArray
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.scatter.lognormal import log_deviation
-from glueline.studies.predict.scatter.peaks import act_at, over_nodes, peaks_over_nodes
+from glueline.studies.predict.scatter.peaks import act_at, carried_by_weight, over_nodes, peaks_over_nodes
 from glueline.studies.predict.scatter.surface import StarDesign, star_design
 from glueline.studies.predict.scatter.variables import Variables, variables_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse, wood_in_act
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 DRAWS = 1 << 13
 FEWER_DRAWS = 1 << 11  # enough to tell which variables matter
@@ -57,6 +58,9 @@ class Follow(Protocol):
 class Band:
     """Ends of the break load in N: ``low`` is undercut by 5 % of corners made alike, ``high`` by 95 %.
 
+    ``median`` is undercut by half; ``at_first_crack`` is the share of draws in which the first crack is not
+    held and is the break.
+
     ``variables`` names those that move an end by over 1 %, the most important first; ``solves`` counts the
     paths followed for it; ``wood_first`` is the share of draws in which wood gives before the glue; ``note``
     says all that in plain words.
@@ -69,6 +73,8 @@ class Band:
     solves: int
     wood_first: float
     note: str
+    median: float
+    at_first_crack: float
 
 
 @dataclass(frozen=True)
@@ -103,15 +109,27 @@ class BreakSurface:
         share, load = np.exp((weights * over_nodes(np.log(shares_and_loads))).sum(axis=2))
         return share, load
 
-    def least(self, logs: Array) -> tuple[Array, Array]:
-        """Break load in N (n,), and whether wood gives before the highest load of the glue (n,).
+    def glue_loads(self, logs: Array) -> tuple[Array, Flags]:
+        """Load in N (n,) at which glue lets go under dead weight; whether that is at the first peak (n,)."""
+        peaks = self.glue_peaks(logs)
+        climbs = [run.climb if len(run.peaks) > 1 else None for run in self.runs]
+        if len(peaks) == 1 or climbs[0] is None:
+            return peaks[0], np.ones(len(logs), dtype=bool)
+        values = [[np.nan, np.nan] if each is None else [each.absorbed, each.fall] for each in climbs]
+        weights, _ = self._weights(logs)
+        absorbed, fall = np.exp(over_nodes(np.log(np.array(values).T)) @ weights.T)
+        carried = carried_by_weight(peaks[0], peaks[1], absorbed, fall)
+        return carried, carried <= peaks[0]
+
+    def least(self, logs: Array) -> tuple[Array, Flags, Flags]:
+        """Break load in N (n,), whether wood gives before (n,), whether the glue's first peak is it (n,).
 
         From the last peak to the first: where wood gives on the way to one, nothing after it counts. Wood
         that nearly gives at a peak is taken to give only where both its surfaces say so; with the share alone
         too many draws gave, and the 5 % end of a splined mitre pulled open lay 3 % low.
         """
         peaks = self.glue_peaks(logs)
-        glue = peaks.max(axis=0)
+        glue, is_first = self.glue_loads(logs)
         least = glue
         for act in reversed(self._judged_acts()):
             first = np.full(len(logs), np.inf)
@@ -119,10 +137,12 @@ class BreakSurface:
                 share, load = self.wood_in_act(logs, act, mode)
                 first = np.minimum(first, np.where((share >= 1.0) & (load <= 1.0), load, np.inf))
             held = peaks[:act].max(axis=0, initial=0.0)
-            broken = np.isfinite(first)
+            # On the way to a peak that dead weight does not reach nothing gives.
+            broken = np.isfinite(first) & ((act == 0) | ~is_first)
             given = np.maximum(held, np.where(broken, first, 1.0) * peaks[act])
-            least = np.where(broken, given, least)
-        return least, least < glue
+            least = np.where(broken, np.minimum(given, glue) if act else given, least)
+        by_wood = np.asarray(least < glue)
+        return least, by_wood, is_first & ~by_wood
 
     def _judged_acts(self) -> list[int]:
         nominal = self.runs[0]
@@ -164,13 +184,13 @@ def scatter_band(corner: CornerModel, follow: Follow, nominal: GlueRun, *, seed:
     the same digits. Raises what ``follow`` raises.
     """
     surface, logs = break_surface(corner, follow, nominal, seed)
-    loads, wood_first = surface.least(logs)
-    low, high = (float(value) for value in np.quantile(loads, ENDS))
+    loads, wood_first, at_first_crack = surface.least(logs)
+    low, median, high = (float(value) for value in np.quantile(loads, (ENDS[0], 0.5, ENDS[1])))
     important = _what_matters(surface, logs[:FEWER_DRAWS])
     names = tuple(surface.variables.names[i] for i in important)
     share, solves = float(wood_first.mean()), len(surface.runs) - 1
     note = _note(surface.variables, important, share, solves)
-    return Band(low, high, seed, names, solves, share, note)
+    return Band(low, high, seed, names, solves, share, note, median, float(at_first_crack.mean()))
 
 
 def break_surface(

@@ -2,15 +2,18 @@
 
 A corner of several surfaces may peak twice: a splined mitre when its mitre parts and again when its splines
 do. Which of the two is the higher changes with the glue, and the higher of them has a kink there. So each has
-a surface of its own and the higher is taken after.
+a surface of its own; which of them dead weight can reach is settled after, by the energy between them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from glueline.fem.path import PathResult
 
 Array = NDArray[np.float64]
 
@@ -34,6 +37,61 @@ def peaks_of(load: Array) -> tuple[float, ...]:
     if valley is None:
         return (float(load.max()),)
     return float(load[:valley].max()), float(load[valley:].max())
+
+
+@dataclass(frozen=True)
+class Climb:
+    """What lies between the two peaks of a path, in shares of the later one, P2, at u2 after P1 at u1.
+
+    ``absorbed`` is the energy that bodies and bonds take up between them over P2 (u2 - u1); ``fall`` the
+    displacement over which the load then falls by FALLEN of P2, over u2 - u1. Where u2 is not above u1,
+    nothing is left over for a jump, and both are ``MOST``.
+    """
+
+    absorbed: float
+    fall: float
+
+
+FALLEN = 0.1
+MOST = 10.0
+
+
+def climb_of(path: PathResult) -> Climb | None:
+    """What lies between the two peaks of a path, None where it has one."""
+    valley = valley_of(path.load)
+    if valley is None:
+        return None
+    first = int(path.load[:valley].argmax())
+    later = valley + int(path.load[valley:].argmax())
+    step = float(path.displacement[later] - path.displacement[first])
+    energy = path.stored + path.spent
+    top = float(path.load[later])
+    fallen = np.flatnonzero(path.load[later:] <= (1.0 - FALLEN) * top)
+    end = later + (int(fallen[0]) if len(fallen) else len(path.load) - 1 - later)
+    if step <= 0 or end == later:
+        return Climb(MOST, MOST)
+    absorbed = float(energy[later] - energy[first]) / (top * step)
+    share = FALLEN * top / (top - float(path.load[end]))
+    fall = float(path.displacement[end] - path.displacement[later]) * share / step
+    return Climb(float(np.clip(absorbed, 1 / MOST, MOST)), float(np.clip(fall, 1 / MOST, MOST)))
+
+
+def carried_by_weight(first: Array, later: Array, absorbed: Array, fall: Array) -> Array:
+    """Load (n,) that dead weight can reach on corners with two peaks ``first`` and ``later`` (n,), see Climb.
+
+    The energy left over at constant load decides, as in ``predict.dead_weight``: what is held before the
+    later peak carries that, what stops on the way down from it the load there, what is not held the first.
+    """
+    left = first - absorbed * later
+    # Down from the later peak the load falls straight: at the share f of FALLEN the energy left over is
+    # left + fall f (first - later (1 - FALLEN f / 2)).
+    slope, bend = fall * (first - later), 0.5 * fall * FALLEN * later
+    root = np.sqrt(np.maximum(slope**2 - 4.0 * bend * left, 0.0))
+    stop = (-slope - root) / (2.0 * bend)
+    level = later * (1.0 - FALLEN * stop)
+    is_stopped = (slope**2 >= 4.0 * bend * left) & (level >= first)
+    carried = np.where(left <= 0, later, np.where(is_stopped, level, first))
+    return np.asarray(np.where(later > first, carried, first))
 
 
 def grown_peaks(

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
+from glueline.studies.predict.scatter.peaks import Climb
 
 Array = NDArray[np.float64]
 
@@ -40,13 +41,15 @@ class GlueRun:
 
     ``peaks`` in N as of ``peaks_of``; ``loads`` (s,) in N at the sampled states, the first 0 and the last the
     highest; ``wood`` what every breaking mode uses at these states, empty where wood was not judged.
-    ``valley`` is the sampled state that begins the climb to the second peak, None where the run ends before.
+    ``valley`` is the sampled state that begins the climb to the second peak, None where the run ends before;
+    ``climb`` what lies between the two peaks.
     """
 
     peaks: tuple[float, ...]
     loads: Array
     wood: tuple[WoodUse, ...] = ()
     valley: int | None = None
+    climb: Climb | None = None
 
     @property
     def peak_load(self) -> float:
@@ -73,6 +76,7 @@ def glue_run(
     loads: Sequence[float],
     limits: Sequence[Sequence[Limit]] | None = None,
     valley: int | None = None,
+    climb: Climb | None = None,
 ) -> GlueRun:
     """A run from ``loads`` (N) of states in order up to the highest and the ``limits`` of wood at each.
 
@@ -90,7 +94,7 @@ def glue_run(
                 here = parts.setdefault(strength, np.zeros(len(states)))
                 here[state] = max(here[state], share * states[state] / limit.load)
     wood = tuple(WoodUse(piece, mode, parts) for (piece, mode), parts in used.items())
-    return GlueRun(peaks, states, wood, None if valley is None else valley + 1)
+    return GlueRun(peaks, states, wood, None if valley is None else valley + 1, climb)
 
 
 def _shares(limit: Limit) -> dict[str, float]:

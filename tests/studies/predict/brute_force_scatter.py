@@ -144,7 +144,7 @@ def run(kind: str, arrangement: str, draws: int) -> None:
     done = {int(row[0]) for row in kept().get(case, np.empty((0, 3)))}
     corner, surface = surface_of(kind, arrangement)
     logs = surface.variables.factors.log_draws(draws, SEED)
-    loads, _ = surface.least(logs)
+    loads, *_ = surface.least(logs)
     if not KEPT.exists():
         KEPT.write_text(",".join(FIELDS) + "\n", encoding="utf-8")
     wanted = [draw for draw in range(draws) if draw not in done]

@@ -38,14 +38,14 @@ def random_corners(draw: st.DrawFn) -> Specimen:
     boards = Boards(thickness, width, round(depth * draw(numbers(4, 12)), 1), lay)
     wood = find_wood(draw(st.sampled_from(wood_names())))
     glue = find_glue(draw(st.sampled_from(GLUES)))
-    joint = draw(joints(kind, depth, across))
+    joint, splined = draw(joints(kind, depth, across)), kind == "splined mitre"
     assert not JOINTS[kind].problems(joint, boards)
     return Specimen(
         path="random",
         kind=kind,
         joint=joint,
         boards=boards,
-        woods=woods_of(kind, wood, find_wood(draw(st.sampled_from(wood_names())))),
+        woods=woods_of(kind, wood, find_wood(draw(st.sampled_from(wood_names()))) if splined else None),
         sawn=draw(st.sampled_from(["flat", "quarter"])),
         moisture=12.0,
         glue=replace(glue, softening=draw(st.sampled_from(SOFTENINGS))),

@@ -103,10 +103,10 @@ def test_a_band_fills_two_columns(makers_folder: MakersFolder) -> None:
     points = points_of(makers_folder, "joint.fingers=3")
     asked = described(points, parse_varied(["joint.fingers=3"]), Request())
     with open_store(str(makers_folder.folder / "out"), asked, [point.values for point in points]) as store:
-        fake = FakeLane(lambda _: answer_of(100.0, band=(80.0, 1 / 3)))
+        fake = FakeLane(lambda _: answer_of(100.0, band=(1 / 3, 80.0)))
         sweep(points, Request(), store, opened([fake]))
     (row,) = rows_in((makers_folder.folder / "out" / "results.csv").read_text())
-    assert (row["band_05_N"], row["band_95_N"]) == ("80.0", repr(1 / 3))
+    assert (row["band_05_N"], row["band_95_N"]) == (repr(1 / 3), "80.0")
 
 
 @pytest.mark.parametrize("seed", range(4))

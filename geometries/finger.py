@@ -31,6 +31,13 @@ CHEEKS = area_words("finger cheeks")
 PIECE_A, PIECE_B = board_words("fingers of {}", "the ")
 THINNEST = 2.0
 FEWEST = 2  # one finger for each board
+MANY = 5
+MANY_NOTE = (
+    "The load is predicted to grow nearly with the number of fingers; published tests with teeth found "
+    "falling returns (Demirci et al. 2020, BioResources 15(2)): read the loads of many thin fingers as upper "
+    "values."
+)
+"""What must be known from ``MANY`` fingers on."""
 
 
 @dataclass(frozen=True)
@@ -160,6 +167,7 @@ def layout(joint: FingerJoint, boards: Boards) -> Layout:
         ),
         fine_points=((0.0, a), (b, a), (b, 0.0)),
         mirrored=a == b,
+        notes=(MANY_NOTE,) if len(widths) >= MANY else (),
     )
 
 

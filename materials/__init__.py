@@ -22,7 +22,7 @@ from glueline.materials.own_wood import Sag, like_wood
 from glueline.materials.provenance import MARKS, Provenance
 from glueline.materials.wood import Wood, compliance
 from glueline.materials.wood_table import also_called, find_wood, wood_names
-from glueline.materials.workmanship import Workmanship
+from glueline.materials.workmanship import SurfaceWorkmanship, Workmanship
 
 __all__ = [
     "CRITERIA",
@@ -36,6 +36,7 @@ __all__ = [
     "GlueTableError",
     "Provenance",
     "Sag",
+    "SurfaceWorkmanship",
     "UnknownName",
     "Wood",
     "Workmanship",

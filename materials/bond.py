@@ -65,7 +65,7 @@ class CheekBond:
     """A face-to-face bond in shear: stiffness in N/mm3, ``sides`` minus and plus.
 
     ``low_sides`` and ``high_sides`` are the same at the ends of the credible range of the glue's ``crossed``
-    row.
+    row; ``effects`` says in plain sentences what workmanship and moisture did.
     """
 
     shear_stiffness: float
@@ -74,6 +74,7 @@ class CheekBond:
     high_sides: tuple[CheekSide, CheekSide]
     cov: float
     softening: str
+    effects: tuple[str, ...] = ()
 
 
 def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, BondRow, BondRow]:
@@ -231,4 +232,5 @@ def cheek_bond(
         high_sides=sides([high for _, high in credible], crossed.toughness_high),
         cov=glue.side_grain.cov,
         softening=glue.softening,
+        effects=made.effects,
     )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 from glueline.materials.glue import Glue
 
@@ -63,6 +64,42 @@ class Workmanship:
             problems.append(f"end_grain = {self.end_grain!r} should be one of {', '.join(END_GRAINS)}")
         if problems:
             raise ValueError("; ".join(problems))
+
+
+@dataclass(frozen=True)
+class SurfaceWorkmanship:
+    """How one surface was glued where that differs from the rest; None where it does not.
+
+    What is given stands in place of the corner's own value, with the same limits; the quality still
+    multiplies that of the glue. Whether end grain is sized belongs to the whole corner. Raises ValueError
+    naming every value that is wrong.
+
+    >>> driven = SurfaceWorkmanship(coverage=0.5)  # a tight fit wipes glue away
+    >>> cheeks = driven.instead_of(Workmanship(quality=0.9, coverage=0.8))
+    >>> cheeks.coverage, cheeks.quality
+    (0.5, 0.9)
+    """
+
+    quality: float | None = None
+    gap: float | None = None
+    coverage: float | None = None
+
+    def __post_init__(self) -> None:
+        self.instead_of(Workmanship())
+
+    @property
+    def given(self) -> dict[str, float]:
+        """What it has of its own, by key."""
+        return {key: value for key in SURFACE_KEYS if (value := getattr(self, key)) is not None}
+
+    def instead_of(self, general: Workmanship) -> Workmanship:
+        """The workmanship of the surface on a corner that otherwise has the ``general`` one."""
+        values: dict[str, Any] = dict(self.given)
+        return replace(general, **values)
+
+
+SURFACE_KEYS = tuple(field.name for field in fields(SurfaceWorkmanship))
+"""What a surface can have of its own."""
 
 
 @dataclass(frozen=True)

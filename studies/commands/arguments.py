@@ -44,7 +44,8 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
         metavar="KEY=VALUE",
         action="append",
         default=[],
-        help='change a key of the file, such as boards.wood="red oak"; may be given again',
+        help='change a key of the file, such as boards.wood="red oak", or of one glued surface, such as '
+        '"glue.surfaces.finger cheeks.coverage=60 %%"; may be given again',
     )
     add_path_options(parser)
 

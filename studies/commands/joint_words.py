@@ -7,6 +7,7 @@ from typing import Any
 
 from glueline.geometries import JOINTS
 from glueline.geometries.layout import JointKind
+from glueline.materials.workmanship import SURFACE_KEYS
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
 from glueline.studies.corner.specimen_file import read_specimen
@@ -15,7 +16,12 @@ from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.units import Units, format_length, format_limit
+from glueline.studies.files.words import all_of
 
+SURFACES_SAID = (
+    f"Any surface can have its own {all_of(SURFACE_KEYS)} in place of those of [glue]: a table\n"
+    '[glue.surfaces."finger cheeks"], or --set "glue.surfaces.finger cheeks.coverage=60 %".'
+)
 MOST_COUNT = 200
 MOST_TENTHS = 3000  # of a mm
 
@@ -46,6 +52,7 @@ def joints_object() -> dict[str, Any]:
             for kind in JOINTS.values()
         ],
         "mode": {"glue": list(GLUE_MODES), "wood": list(WOOD_MODES)},
+        "surface_keys": list(SURFACE_KEYS),
         "arrangement": list(ARRANGEMENTS),
         "note": YIELD,
     }
@@ -70,6 +77,7 @@ def joints_text(units: Units) -> str:
     )
     parts += [
         f"Ranges are what fits on the boards of the examples: {boards}.",
+        SURFACES_SAID,
         "",
         "mode, where the glue gives:",
         *(f"    {mode}" for mode in GLUE_MODES),

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Mapping
 
 from msgspec import structs
 
-from glueline.materials import Glue, Provenance, Wood, glue_source, glue_to_tables
+from glueline.materials import Provenance, Wood, glue_source, glue_to_tables
 from glueline.materials.wood import FOLLOWS_MOISTURE, PROPERTIES, STANDARD_MOISTURE
-from glueline.materials.workmanship import DAMP, SIZED_45, SIZED_END, Workmanship
+from glueline.materials.workmanship import DAMP, SIZED_45, SIZED_END, SURFACE_KEYS, Workmanship
 from glueline.studies.corner.connections import Connection
 from glueline.studies.corner.material_values import Material, recorded_value
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.surface_effects import workmanship_words
 
 MOISTURE_RULE = (
     "Moved from 12 % to {moisture:g} % moisture: bending, compression, shear along the grain and the moduli "
@@ -36,7 +37,7 @@ def materials_used(corner: CornerModel, label: str = "") -> tuple[Material, ...]
         _wood(wood, tuple(f"{label}: {member}" if label else member for member in members))
         for wood, members in _woods_of(specimen)
     ]
-    entries.append(_glue(specimen.glue, specimen.workmanship, specimen.moisture, label))
+    entries.append(_glue(specimen, label))
     entries += [_bond(connection, label) for connection in corner.connections]
     return tuple(entries)
 
@@ -95,7 +96,8 @@ def _wood(wood: Wood, used_for: tuple[str, ...]) -> Material:
     )
 
 
-def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> Material:
+def _glue(specimen: Specimen, label: str) -> Material:
+    glue, workmanship, moisture = specimen.glue, specimen.workmanship, specimen.moisture
     values = []
     for key, number in glue_to_tables(glue).items():
         if isinstance(number, Mapping) and key != "sources":
@@ -116,22 +118,12 @@ def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> 
             recorded_value(f"sized_{name}", factor, None, SIZED_SOURCE)
             for name, factor in (("end_grain", SIZED_END), ("grain_45", SIZED_45))
         ]
-    asked = []
-    if workmanship.quality != 1.0:
-        asked.append(f"quality {100 * workmanship.quality:g} %")
-    if workmanship.gap:
-        asked.append(f"gap {workmanship.gap:g} mm")
-    if workmanship.coverage != 1.0:
-        asked.append(f"coverage {100 * workmanship.coverage:g} %")
-    if workmanship.end_grain != "plain":
-        asked.append("sized end grain")
     notes = ["Rows hold on white oak at 12 % moisture; the softening is " + glue.softening + "."]
     if glue.mixing_exponent is not None:
         notes.append(
             f"Opening and sliding mix after Benzeggagh and Kenane with the exponent {glue.mixing_exponent:g}."
         )
-    if asked:
-        notes.append(f"As glued: {', '.join(asked)}.")
+    notes += _as_glued(specimen)
     if moisture > DAMP:
         notes.append(f"Wood above {DAMP:g} % moisture: the moist share of the bond counts.")
     return Material(
@@ -141,6 +133,23 @@ def _glue(glue: Glue, workmanship: Workmanship, moisture: float, label: str) -> 
         notes=tuple(notes),
         values=tuple(values),
     )
+
+
+def _as_glued(specimen: Specimen) -> list[str]:
+    """What is not as sound gluing has it; then what surfaces have of their own."""
+    sound, workmanship = Workmanship(), specimen.workmanship
+    asked = [
+        workmanship_words(key, getattr(workmanship, key))
+        for key in SURFACE_KEYS
+        if getattr(workmanship, key) != getattr(sound, key)
+    ]
+    if workmanship.end_grain != "plain":
+        asked.append("sized end grain")
+    notes = [f"As glued: {', '.join(asked)}."] if asked else []
+    for surface, own in specimen.surface_workmanship.items():
+        words = ", ".join(workmanship_words(key, value) for key, value in own.given.items())
+        notes.append(f"As glued on the {surface}: {words}.")
+    return notes
 
 
 def _bond(connection: Connection, label: str) -> Material:

@@ -83,7 +83,7 @@ def build_corner(
         mesh=mesh,
         model=model,
         pieces=pieces,
-        connections=connections_of(layout, pieces, specimen.glue, specimen.workmanship, mesh, model),
+        connections=connections_of(layout, pieces, specimen.glue, specimen.workmanship_on, mesh, model),
         loading=specimen.arrangement.loading(layout.boards, mesh, model, specimen.load_off_line),
         assumptions=assumptions,
         made_from=(shape, tuple((piece.name, piece.constants) for piece in pieces.values())),

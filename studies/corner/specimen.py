@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal, Self
 
 from glueline.geometries import JOINTS, Boards, JointKind, Layout
-from glueline.materials import Glue, Wood, Workmanship
+from glueline.materials import Glue, SurfaceWorkmanship, Wood, Workmanship
 from glueline.studies.corner.arrangements import LoadArrangement
 
 
@@ -18,6 +18,9 @@ class Specimen:
     ``joint`` holds the parameters of ``JOINTS[kind]``; ``woods`` has the wood of each of its members by name,
     at the stated moisture. ``as_read`` is the specimen file with all changes, to be written out again; paths
     in it are absolute.
+
+    ``workmanship`` is that of the corner; what a surface has of its own in ``surface_workmanship``, by its
+    name, stands in place of it there.
 
     ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm.
 
@@ -41,6 +44,7 @@ class Specimen:
     workmanship: Workmanship
     arrangement: LoadArrangement
     load_off_line: float = 0.0
+    surface_workmanship: Mapping[str, SurfaceWorkmanship] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
     as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
 
@@ -53,6 +57,11 @@ class Specimen:
     def layout(self) -> Layout:
         """The joint in the plane."""
         return self.joint_kind.layout(self.joint, self.boards)
+
+    def workmanship_on(self, surface: str) -> Workmanship:
+        """How a surface is glued: its own workmanship where it has any, else the corner's."""
+        own = self.surface_workmanship.get(surface)
+        return self.workmanship if own is None else own.instead_of(self.workmanship)
 
     def with_woods(self, change: Callable[[Wood], Wood]) -> Self:
         """The same with each of its woods changed."""

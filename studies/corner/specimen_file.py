@@ -9,10 +9,11 @@ from typing import Any, Literal, cast
 
 from glueline.geometries import BOARD_B, JOINTS, Boards
 from glueline.geometries.layout import JointKind, Problem, board_problems
-from glueline.materials import Glue, Wood, Workmanship, at_moisture, find_glue, find_wood, wood_names
+from glueline.materials import Glue, Wood, at_moisture, find_glue, find_wood, wood_names
 from glueline.materials.names import nearest
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.workmanship_tables import read_surfaces, read_workmanship
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.key_changes import (
     TABLE_KEYS,
@@ -34,7 +35,6 @@ from glueline.studies.files.units import (
     IMPERIAL_LENGTHS,
     LENGTH,
     PERCENT,
-    SHARE,
     Units,
     format_length,
     format_limit,
@@ -132,7 +132,8 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
             "kind",
             f"leaves nothing to hold the corner: a {kind.kind} corner needs a glue, such as {DEFAULT_GLUE}",
         )
-    workmanship = _workmanship(parts["glue"])
+    workmanship = read_workmanship(parts["glue"])
+    surfaces = read_surfaces(parts["glue"], kind)
     arrangement = parts["load"].choice("arrangement", tuple(ARRANGEMENTS), next(iter(ARRANGEMENTS)))
     for table in parts.values():
         table.refuse_unknown(all_joint_fields() if table.name == "joint" and kind is None else ())
@@ -169,6 +170,7 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
         glue=glue,
         workmanship=workmanship,
         arrangement=ARRANGEMENTS[arrangement],
+        surface_workmanship=surfaces,
         warnings=(*_warnings(moisture), *calibration_note(glue)),
         as_read=tables,
     )
@@ -286,24 +288,6 @@ def _moisture(table: Table, woods: Sequence[Wood | None]) -> float | None:
             table.wrong("moisture", f"cannot be used: {error}")
             return None
     return moisture
-
-
-def _workmanship(table: Table) -> Workmanship | None:
-    before = len(table.problems.entries)
-    given: dict[str, Any] = {}
-    for name, quantity in (("quality", SHARE), ("gap", LENGTH), ("coverage", SHARE)):
-        value = table.quantity(name, quantity, zero=name == "gap")
-        if value is None:
-            continue
-        given[name] = value
-        try:
-            Workmanship(**cast(dict[str, Any], {name: value}))
-        except ValueError as error:
-            table.wrong(name, f"should be {str(error).partition(' should be ')[2] or error}")
-    end_grain = table.choice("end_grain", ("plain", "sized"), "plain")
-    if len(table.problems.entries) > before or end_grain is None:
-        return None
-    return Workmanship(end_grain=end_grain, **given)
 
 
 def _mostly(*tables: Table) -> Units:

@@ -7,7 +7,7 @@ import os
 import re
 import stat
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -125,14 +125,25 @@ def toml_key(key: str) -> str:
 
 
 def toml_text(tables: Mapping[str, Any]) -> str:
-    """Tables as the text of a TOML file that reads back the same."""
-    lines = [f"{toml_key(key)} = {toml_value(item)}" for key, item in tables.items() if not _is_table(item)]
-    for key, item in tables.items():
-        if _is_table(item):
-            lines += [""] if lines else []
-            lines.append(f"[{toml_key(key)}]")
-            lines += [f"{toml_key(name)} = {toml_value(value)}" for name, value in item.items()]
-    return "\n".join(lines) + "\n"
+    """Tables, and tables within them, as the text of a TOML file that reads back the same."""
+    return "\n\n".join(_table_texts(tables, ())) + "\n"
+
+
+def _table_texts(table: Mapping[str, Any], names: tuple[str, ...]) -> Iterator[str]:
+    """The lines of a table under its header, then those of each table within it."""
+    lines = [f"{toml_key(key)} = {toml_value(item)}" for key, item in table.items() if not _is_table(item)]
+    within = {key: item for key, item in table.items() if _is_table(item)}
+    if names and (lines or not within):
+        lines.insert(0, toml_header(names))
+    if lines:
+        yield "\n".join(lines)
+    for key, item in within.items():
+        yield from _table_texts(item, (*names, key))
+
+
+def toml_header(names: Iterable[str]) -> str:
+    """The line above a table of a TOML file, by the names that lead to it."""
+    return f"[{'.'.join(toml_key(name) for name in names)}]"
 
 
 def _is_table(item: Any) -> bool:
@@ -168,17 +179,26 @@ class Problems:
 
 @dataclass
 class Table:
-    """One table of a file: each method reads a key, notes what is wrong and then returns None."""
+    """One table of a file: each method reads a key, notes what is wrong and then returns None.
+
+    ``within`` are the tables in which it stands, if it stands in any.
+    """
 
     name: str
     values: Mapping[str, Any]
     problems: Problems
+    within: tuple[str, ...] = ()
     names_read: set[str] = field(default_factory=set)
     units_read: list[str] = field(default_factory=list)
 
     def key(self, name: str) -> str:
         """The dotted key of ``name`` in this table."""
-        return f"{self.name}.{name}" if self.name else name
+        return ".".join(part for part in (*self.within, self.name, name) if part)
+
+    @property
+    def header(self) -> str:
+        """The line above it in a file."""
+        return toml_header((*self.within, self.name))
 
     def has(self, name: str) -> bool:
         """Whether the key is there."""
@@ -279,7 +299,7 @@ class Table:
                 continue
             near = nearest(name, names)
             hint = f"did you mean {near}? " if near else ""
-            where = f"[{self.name}]" if self.name else "the file"
+            where = printable(self.header, 100) if self.name else "the file"
             have = f"{where} may hold {', '.join(names)}" if names else f"{where} holds nothing else"
             self.wrong(name, f"is not a key known here: {hint}{have}")
 

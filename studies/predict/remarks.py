@@ -8,6 +8,7 @@ from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.connections import BRITTLE
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.surface_effects import spoken_effects
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
 from glueline.studies.predict.break_path import BreakPath
@@ -26,8 +27,13 @@ def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
 
 
 def bond_effects(corner: CornerModel) -> tuple[str, ...]:
-    """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once."""
-    return tuple(dict.fromkeys(effect for each in corner.connections for effect in each.effects))
+    """Plain sentences on what a poor fit, a starved line, tired glue or damp wood does here, each once.
+
+    Where a surface has workmanship of its own, what differs there names it and comes last.
+    """
+    own = corner.specimen.surface_workmanship
+    ordered = sorted(corner.connections, key=lambda each: each.name in own)
+    return tuple(dict.fromkeys(effect for each in ordered for effect in spoken_effects(corner, each)))
 
 
 def opening_note(arrangement: LoadArrangement) -> tuple[str, ...]:

@@ -41,13 +41,15 @@ def inputs_section(results: Results) -> Markup:
     return joined([*parts, element("h3", "Files"), pairs_table(files)] if files else parts)
 
 
-def _keys(tables: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
+def _keys(tables: Mapping[str, Any], within: str = "") -> dict[str, str]:
     """Every key of a specimen, dotted, with its value as typed."""
-    return {
-        f"{table}.{name}": value if isinstance(value, str) else json_line(value).decode()
-        for table, values in tables.items()
-        for name, value in values.items()
-    }
+    keys: dict[str, str] = {}
+    for name, value in tables.items():
+        if isinstance(value, Mapping):
+            keys |= _keys(value, f"{within}{name}.")
+        else:
+            keys[within + name] = value if isinstance(value, str) else json_line(value).decode()
+    return keys
 
 
 def method_section(results: Results, units: Units) -> Markup:

@@ -9,7 +9,7 @@ from typing import Any
 from glueline.materials.names import plain
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.files.key_changes import apply_changes
+from glueline.studies.files.key_changes import apply_changes, value_at
 from glueline.studies.files.toml_tables import read_toml
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, UnitError, read_exact
 from glueline.studies.predict.answer import parts_of
@@ -81,9 +81,8 @@ def changes_of(
     so do all values where the file has none.
     """
     tables, _, _ = apply_changes(read_toml(file), changes)
-    table, _, name = varied.key.partition(".")
-    inside = tables.get(table)
-    own = str(inside[name]) if isinstance(inside, Mapping) and name in inside else None
+    value = value_at(tables, varied.key)
+    own = None if value is None else str(value)
     distance = {value: float(place + 1) for place, value in enumerate(varied.values)}
     if own is not None:
         distance |= {value: 0.0 for value in varied.values if plain(value) == plain(own)}

@@ -40,4 +40,5 @@ def _materials(specimen: Specimen) -> tuple[object, ...]:
         tuple(specimen.woods.items()),
         specimen.glue,
         specimen.workmanship,
+        tuple(specimen.surface_workmanship.items()),
     )

@@ -13,7 +13,7 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import digest_line
-from glueline.studies.files.key_changes import all_joint_fields
+from glueline.studies.files.key_changes import all_joint_fields, dotted
 from glueline.studies.sweeps.vary import MOST_VALUES, Varied
 
 NOT_INPUTS = ("path", "warnings", "as_read")
@@ -95,7 +95,7 @@ def _exclude(key: str, other: str) -> bool:
 
 
 def _displaced(key: str, values: Mapping[str, str]) -> bool:
-    return any(key.strip() == varied or _exclude(key.strip(), varied) for varied in values)
+    return any(dotted(key) == varied or _exclude(dotted(key), varied) for varied in values)
 
 
 def _worded(problem: InputProblem, values: Mapping[str, str]) -> InputProblem:

@@ -124,6 +124,7 @@ def _wood_range(specimen: Specimen, key: str, description: str, properties: tupl
 
 
 def _workmanship_ranges(specimen: Specimen) -> Iterator[Range]:
+    """Those of the whole corner; what a surface has of its own stays as it is."""
     made = specimen.workmanship
 
     def workmanship_range(

@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from glueline.geometries import JOINTS
-from glueline.studies.files.key_changes import joint_fields
+from glueline.studies.files.key_changes import SURFACES, joint_fields, surfaces_of
 from glueline.studies.predict.answer import Answer
+
+SURFACE_WORDS = {
+    "quality": "quality of the glue on the {}",
+    "gap": "gap at the {}",
+    "coverage": "coverage of the {} with glue",
+}
+"""What a surface can have of its own, as a maker calls it."""
 
 KEY_WORDS = {
     "joint.kind": "joint",
@@ -25,6 +32,11 @@ KEY_WORDS = {
     "glue.coverage": "coverage with glue",
     "glue.end_grain": "end grain",
     "load.arrangement": "load arrangement",
+    **{
+        f"glue.{SURFACES}.{surface}.{key}": words.format(surface)
+        for surface in surfaces_of(None)
+        for key, words in SURFACE_WORDS.items()
+    },
 }
 """Keys of a specimen file as a maker calls them; measures of joints bring their own words."""
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.key_changes import known_keys, nearest_key
+from glueline.studies.files.key_changes import KEYS_RIGHT, dotted, known_keys, nearest_key
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
 
@@ -28,7 +28,7 @@ SHOWN = 60
 
 @dataclass(frozen=True)
 class Varied:
-    """A key and the values it is given in turn, each as --set would be given it."""
+    """A key, without quotes, and the values it is given in turn, each as --set would be given it."""
 
     key: str
     values: tuple[str, ...]
@@ -45,7 +45,7 @@ def parse_varied(texts: Sequence[str]) -> tuple[Varied, ...]:
     keys = known_keys()
     for text in texts:
         key, equals, values = text.partition("=")
-        key = key.strip()
+        key = dotted(key)
         if not equals or not key:
             message = "write KEY=VALUES, such as --vary joint.fingers=3,5,7"
             problems.append(InputProblem("command line", "--vary", printable(text, SHOWN), message))
@@ -54,7 +54,7 @@ def parse_varied(texts: Sequence[str]) -> tuple[Varied, ...]:
         if key not in keys:
             near = nearest_key(key)
             hint = f"did you mean {near}? " if near else ""
-            message = f"is not a key known here: {hint}Keys are written TABLE.KEY, such as joint.fingers"
+            message = f"is not a key known here: {hint}{KEYS_RIGHT.format('joint.fingers')}"
             problems.append(InputProblem("command line", shown, printable(values, SHOWN), message))
         elif any(each.key == key for each in varied):
             message = "is varied twice: put all of its values into one --vary"

@@ -174,6 +174,15 @@ def test_fingers_by_count_and_by_width() -> None:
     assert [line.widths[0][1] for line in lines_of(layout)] == pytest.approx([50.0, 40.0])
 
 
+def test_many_fingers_are_upper_values() -> None:
+    """From five on, by count or by width; published tests found falling returns."""
+    joints = [FingerJoint(4), FingerJoint(5), FingerJoint(finger_width=30.0), FingerJoint(finger_width=20.0)]
+    notes = [JOINTS["finger"].layout(joint, BOARDS).notes for joint in joints]
+    assert [len(each) for each in notes] == [0, 1, 0, 1]
+    assert "Demirci et al. 2020" in notes[1][0]
+    assert "upper values" in notes[1][0]
+
+
 def test_end_fingers_are_sheared_over_their_whole_width() -> None:
     faces = cheeks_of(JOINTS["finger"].layout(FingerJoint(9), BOARDS))[0].faces
     assert (faces[0].to_no_shear_minus, faces[0].to_no_shear_plus) == pytest.approx((10.0, 5.0))

@@ -97,7 +97,8 @@ def untouched(glue: Glue) -> Glue:
 def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: Any = None) -> np.ndarray:
     """Predicted loads in N at which the glue gives, one a quality of QUALITIES. Raises ComputationError.
 
-    ``done()`` is called after each.
+    The quality is the glue's own, so it multiplies that of the workmanship on every surface, a surface's own
+    quality standing in place of the corner's. ``done()`` is called after each.
     """
     from glueline.studies.predict.predictor import predict_request
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from glueline.fem.model import Model
@@ -31,11 +31,13 @@ def connections_of(
     layout: Layout,
     pieces: Mapping[str, PieceWood],
     glue: Glue,
-    workmanship: Workmanship,
+    workmanship_on: Callable[[str], Workmanship],
     mesh: LayoutMesh,
     model: Model,
 ) -> tuple[Connection, ...]:
     """All that holds the ``pieces`` of a layout together, laid on ``mesh`` and the bodies of ``model``.
+
+    ``workmanship_on`` tells how the surface of a name is glued.
 
     The glue line of a butt, on the corner that ``build_corner`` makes:
 
@@ -44,7 +46,7 @@ def connections_of(
     >>> from glueline.studies.examples import example_path
     >>> specimen = read_specimen(example_path("butt"))
     >>> made = build_corner(specimen, element_size=4.0)  # mm
-    >>> asked = specimen.glue, specimen.workmanship, made.mesh, made.model
+    >>> asked = specimen.glue, specimen.workmanship_on, made.mesh, made.model
     >>> [face] = connections_of(made.layout, made.pieces, *asked)
     >>> face.legend, round(face.area)  # mm2
     ('glue line: butt face', 1710)
@@ -52,7 +54,8 @@ def connections_of(
     made = []
     for joining in layout.joinings:
         sides = pieces[joining.minus], pieces[joining.plus]
-        made.append(KINDS[type(joining)].laid(joining, sides, glue, workmanship, mesh, model))
+        own = workmanship_on(joining.name)
+        made.append(KINDS[type(joining)].laid(joining, sides, glue, own, mesh, model))
     return tuple(made)
 
 

@@ -83,6 +83,10 @@ class GluedCheek(Connection):
     def cov(self) -> float:
         return self.bond.cov
 
+    @property
+    def effects(self) -> tuple[str, ...]:
+        return self.bond.effects
+
     @cached_property
     def side_laws(self) -> tuple[CheekSideLaw, CheekSideLaw]:
         """Strengths and toughnesses of both sides in the direction of their grain."""
@@ -230,7 +234,7 @@ class GluedCheek(Connection):
             for piece, numbers in zip(self.sides, self.bond.sides, strict=True)
             for key in NUMBERS
         ]
-        return (), values
+        return self.bond.effects, values
 
     def fields(self, traction: Array) -> tuple[Field, ...]:
         return (Field(self.surface.points, traction, self.share_of_strength(traction)),)

@@ -109,6 +109,7 @@ def test_joints_show_keys_surfaces_ranges_and_the_fixed_words() -> None:
     assert "joint.fingers: number of fingers, both boards' together" in shown
     assert "or joint.finger_width instead; 2 to 45" in shown
     assert "3 mm to 25.8 mm" in shown
+    assert "Any surface can have its own quality, gap and coverage" in shown
     assert "; 3/32 in to 3 29/64 in" in text("joints", "--units", "imperial")
 
 
@@ -120,6 +121,7 @@ def test_joints_in_json() -> None:
     assert joints["finger"]["keys"]["fingers"]["range_on_example"] == [2, 45]
     assert joints["finger"]["keys"]["fingers"]["instead_of"] == "finger_width"
     assert joints["splined mitre"]["keys"]["spline_wood"]["range_on_example"] is None
+    assert found["surface_keys"] == ["quality", "gap", "coverage"]
     assert found["mode"] == {"glue": list(GLUE_MODES), "wood": list(WOOD_MODES)}
 
 

@@ -143,6 +143,25 @@ def test_workmanship_is_recorded_with_the_glue() -> None:
     assert values(entry)["sized_end_grain"].value == 2.0
 
 
+def test_workmanship_of_a_surface_is_recorded_with_the_glue_and_its_bond() -> None:
+    own = (
+        ("glue.gap", "0.15 mm"),
+        ("glue.surfaces.finger cheeks.coverage", "60 %"),
+        ("glue.surfaces.finger cheeks.quality", "90 %"),
+    )
+    entries = {entry.name: entry for entry in used("finger", *own)}
+    assert "As glued: gap 0.15 mm." in entries["pva"].notes
+    assert "As glued on the finger cheeks: quality 90 %, coverage 60 %." in entries["pva"].notes
+    said = {name: " ".join(entry.notes) for name, entry in entries.items() if entry.kind == "bond"}
+    assert "60 % of the face" in said["finger cheeks"]
+    assert not any("of the face" in words for name, words in said.items() if name != "finger cheeks")
+    corner = build_corner(read_specimen(str(example_path("finger")), own))
+    record = read_json(record_text([recorded_corner(corner)], "metric", Request()), Record)
+    assert record.corners[0].specimen["glue"]["surfaces"] == {
+        "finger cheeks": {"coverage": "60 %", "quality": "90 %"}
+    }
+
+
 def test_equal_materials_of_several_corners_are_told_once() -> None:
     corners = [
         recorded_corner(build_corner(read_specimen(str(example_path(name)))), name)

@@ -77,6 +77,16 @@ def test_every_range_moves_one_thing_and_says_what_it_rests_on(makers_folder: Ma
         assert "judgement" in each.source or "coefficient of variation" in each.source or key == "boards.sawn"
 
 
+def test_what_a_surface_has_of_its_own_stays_as_it_is(makers_folder: MakersFolder) -> None:
+    specimen = makers_folder.read(FINGER, [("glue.surfaces.finger cheeks.coverage", "60 %")])
+    coverage, gap = (by_key(specimen)[f"glue.{key}"] for key in ("coverage", "gap"))
+    assert coverage.at_low is not None
+    assert gap.at_high is not None
+    assert coverage.at_low.workmanship_on("finger cheeks").coverage == 0.6
+    assert coverage.at_low.workmanship_on("notch floors of board A").coverage == 0.8
+    assert gap.at_high.workmanship_on("finger cheeks").gap == 0.2
+
+
 def test_wood_moves_to_the_boards_that_five_percent_undercut_and_exceed(makers_folder: MakersFolder) -> None:
     """A lognormal of cov v has 5 and 95 % at exp(-+1.645 sqrt(ln(1 + v^2))) of its median (textbook)."""
     specimen = makers_folder.read(FINGER)

@@ -195,13 +195,20 @@ def test_other_shares_follow_the_lognormal_with_both_ends() -> None:
         ("glue.quality=80 %,100 %", None, [1.0, 2.0]),
         ("glue.quality=80 %,100 %", "90 %", [10.0, 10.0]),
         ("boards.lay=frame,box", "box", [1.0, 0.0]),
+        # A surface without coverage of its own has that of the corner.
+        ("glue.surfaces.mitre.coverage=60 %,85 %", None, [30.0, 5.0]),
+        ("glue.surfaces.mitre.coverage=60 %,85 %", "70 %", [10.0, 15.0]),
     ],
 )
 def test_a_change_is_counted_from_the_file(
     makers_folder: MakersFolder, text: str, own: object, changes: list[float]
 ) -> None:
-    key = text.partition("=")[0].replace(".", "__")
-    tables = changed(SPLINED, **{key: own})
+    key = text.partition("=")[0]
+    if key.startswith("glue.surfaces"):
+        mitre = {} if own is None else {"coverage": own}
+        tables = changed(SPLINED, glue__coverage="90 %", glue__surfaces={"mitre": mitre})
+    else:
+        tables = changed(SPLINED, **{key.replace(".", "__"): own})
     makers_folder.write(tables)
     points = cross(str(makers_folder.file), (), parse_varied([text]))
     found = changes_of(str(makers_folder.file), (), parse_varied([text])[0], points)

@@ -51,6 +51,31 @@ def test_a_varied_key_goes_before_set_and_drops_what_it_excludes(makers_folder: 
     assert point.specimen.joint.fingers == 7
 
 
+def test_a_surface_is_varied_however_it_is_written(makers_folder: MakersFolder) -> None:
+    """It goes before --set, every point is one of its own, and the joint that has it not says so."""
+    makers_folder.write(FINGER)
+    key = "glue.surfaces.finger cheeks.coverage"
+    points = crossed(
+        makers_folder,
+        'glue.surfaces."Finger-cheeks".coverage=50 %:100 %:25 %',
+        changes=((key, "10 %"), ("glue.coverage", "80 %")),
+    )
+    assert [dict(point.values) for point in points] == [{key: value} for value in ("50 %", "75 %", "100 %")]
+    for point, share in zip(points, (0.5, 0.75, 1.0), strict=True):
+        assert point.specimen is not None
+        assert point.specimen.workmanship_on("finger cheeks").coverage == share
+        assert point.specimen.workmanship.coverage == 0.8
+        assert same_corner(point.specimen) == same_corner(points[0].specimen or point.specimen)
+    assert len({fingerprint([replace(point, values={})]) for point in points}) == 3
+    finger, butt = crossed(makers_folder, "joint.kind=finger,butt", f"{key}=60 %")
+    assert finger.specimen is not None
+    assert f"--vary {key}" in butt.error
+    assert "not a surface of a butt corner" in butt.error
+    with pytest.raises(InputError) as caught:
+        crossed(makers_folder, f"{key}=60 %", 'glue.surfaces."finger cheeks".coverage=70 %')
+    assert "varied twice" in one(caught.value.problems).message
+
+
 def test_keys_that_exclude_each_other_take_turns(makers_folder: MakersFolder) -> None:
     makers_folder.write(FINGER)
     points = crossed(

@@ -15,6 +15,7 @@ from glueline.studies.files.json_text import Count, Number, Positive
 from glueline.studies.predict.request import Method
 
 Pair = tuple[Positive, Positive]
+EventKind = Literal["cracks", "holds", "splits", "lets go"]
 
 
 class Mode(Struct, frozen=True, kw_only=True):
@@ -65,14 +66,19 @@ class Crushing(Struct, frozen=True, kw_only=True):
     most_crushed: Number = field(name="most_crushed_mm")
 
 
-class Happening(Struct, frozen=True, kw_only=True):
-    """One event of the story: cracks, holds, splits or lets go, at which load and displacement of it."""
+class Event(Struct, frozen=True, kw_only=True):
+    """What happens at a load and a displacement of it, where and in which mode; ``part`` is surface or piece.
 
-    kind: Literal["cracks", "holds", "splits", "lets go"]
+    "holds" is what is carried after a crack by a machine that drives the displacement; whether dead weight is
+    held is another matter (``holds_after_crack``).
+    """
+
+    kind: EventKind
     load: Number = field(name="load_N")
     displacement: Number = field(name="displacement_mm")
     where: str
     mode: str
+    part: str
 
 
 class MeshSize(Struct, frozen=True, kw_only=True):
@@ -128,7 +134,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     path: Path | None
     with_crushing: Crushing | None
     glue_area: dict[str, Number] = field(name="glue_area_mm2")
-    events: tuple[Happening, ...] | None
+    events: tuple[Event, ...] | None
     modes: tuple[Mode, ...]
     support_reactions: tuple[Number, Number, Number] = field(name="support_reactions_N")
     element_size: Positive = field(name="element_size_mm")

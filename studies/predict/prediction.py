@@ -13,11 +13,11 @@ from glueline.fem.solve import SOLVER
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.answer import Answer, Crushing, Happening, MeshSize, Mode, Path, Scatter
+from glueline.studies.predict.answer import Answer, Crushing, Event, MeshSize, Mode, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.request import Method
 from glueline.studies.predict.scatter.band import Band
-from glueline.studies.predict.story import Event, events_of
+from glueline.studies.predict.story import events_of
 from glueline.studies.predict.wood_limits import WoodSample
 
 Array = NDArray[np.float64]
@@ -113,7 +113,7 @@ class Prediction:
             path=None if self.broken is None else _path(self.broken),
             with_crushing=None if self.crushed is None else _crushing(self.crushed),
             glue_area=dict(self.glue_area),
-            events=None if self.broken is None else tuple(_happening(each) for each in self.events),
+            events=None if self.broken is None else self.events,
             modes=tuple(_mode(limit, self.break_load) for limit in self.limits),
             support_reactions=tuple((self.reactions * self.break_load).tolist()),
             element_size=mesh.element_size,
@@ -140,16 +140,6 @@ def _mode(limit: Limit, break_load: float) -> Mode:
         mean_over=limit.length or None,
         counts_as_break=limit.breaks,
         note=limit.note,
-    )
-
-
-def _happening(event: Event) -> Happening:
-    return Happening(
-        kind=event.kind,
-        load=event.load,
-        displacement=event.displacement,
-        where=event.where,
-        mode=event.mode,
     )
 
 

@@ -15,7 +15,7 @@ from glueline.studies.files.display import (
     percent,
 )
 from glueline.studies.files.units import Units
-from glueline.studies.predict.answer import Answer, Happening
+from glueline.studies.predict.answer import Answer, Event
 
 NOT_FOUND = "—"  # what an elastic answer does not know
 SAME = 1e-3  # loads that differ by less are one
@@ -94,7 +94,7 @@ def story_words(answer: Answer, units: Units) -> list[str]:
     if not events or events[0].kind != "cracks":
         return []
 
-    def told(event: Happening) -> str:
+    def told(event: Event) -> str:
         return f"{event.kind} at {format_force(event.load, units)} ({event.where}: {event.mode})"
 
     later = [event for event in events[1:] if event.kind == "holds"]

@@ -57,25 +57,36 @@ def flat(answer: Mapping[str, Any]) -> dict[str, Cell]:
     return row
 
 
+PLAIN = inspect.StrType | inspect.FloatType | inspect.BoolType | inspect.LiteralType
+
+
 def standing_columns() -> list[str]:
     """Columns of every table, filled by an answer or not: its plain values and its pairs."""
     columns: list[str] = []
+    for key, kind in _first_kinds().items():
+        if key in PAIRS:
+            columns += PAIRS[key]
+        elif isinstance(kind, PLAIN):
+            columns.append(key)
+    return columns
+
+
+def _first_kinds() -> dict[str, inspect.Type]:
+    """The type of every key of an answer; of those that may be null the other one."""
     shape = inspect.type_info(Answer)
     assert isinstance(shape, inspect.StructType)
-    for each in shape.fields:
-        kinds = each.type.types if isinstance(each.type, inspect.UnionType) else (each.type,)
-        if each.encode_name in PAIRS:
-            columns += PAIRS[each.encode_name]
-        elif isinstance(kinds[0], inspect.StrType | inspect.FloatType):
-            columns.append(each.encode_name)
-    return columns
+    return {
+        each.encode_name: each.type.types[0] if isinstance(each.type, inspect.UnionType) else each.type
+        for each in shape.fields
+    }
 
 
 def table(keys: Sequence[str], points: Iterable[FinishedPoint]) -> tuple[list[str], list[dict[str, Cell]]]:
     """Columns and rows of the finished points in their order; ``keys`` are the varied ones."""
     points = sorted(points, key=lambda point: point.number)
     answers = [{} if point.answer is None else flat(to_builtins(point.answer)) for point in points]
-    further = [column for answer in answers for column in answer]
+    lists = {key for key, kind in _first_kinds().items() if isinstance(kind, inspect.VarTupleType)}
+    further = [column for answer in answers for column in answer if column not in lists]
     columns = list(dict.fromkeys([*keys, *standing_columns(), *further, "status", "error"]))
     rows: list[dict[str, Cell]] = []
     for point, answer in zip(points, answers, strict=True):
@@ -100,4 +111,6 @@ def csv_bytes(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> byt
 def _written(cell: Cell) -> str:
     if cell is None:
         return ""
+    if isinstance(cell, bool):
+        return str(cell).lower()  # as JSON writes it
     return repr(cell) if isinstance(cell, float) else str(cell)

@@ -15,11 +15,12 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import InputError
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.points import Point, cross
-from glueline.studies.sweeps.rows import FinishedPoint
+from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, standing_columns, table
 from glueline.studies.sweeps.store import open_store
 from glueline.studies.sweeps.sweep import described, sweep
 from glueline.studies.sweeps.vary import parse_varied
 from glueline.studies.sweeps.worker import Computed
+from tests.studies.made_up_answers import made_up
 from tests.studies.makers_folder import FINGER, MakersFolder, check_words, one
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, opened, rows_in
 
@@ -256,3 +257,16 @@ def test_a_sweep_that_never_began_leaves_nothing(makers_folder: MakersFolder) ->
     with pytest.raises(KeyboardInterrupt), open_store(str(out), asked, [point.values for point in points]):
         raise KeyboardInterrupt
     assert not out.exists()
+
+
+def test_the_table_begins_as_agreed_and_holds_no_lists() -> None:
+    """Varied keys, then plain values in the order of the answer; lists are left out, whatever the method."""
+    made = made_up(holds_after_crack=True)
+    point = finished(0, {"joint.fingers": "3"}, Computed(made))
+    columns, rows = table(["joint.fingers"], [point])
+    first = ["joint.fingers", "joint", "arrangement", "method", "break_load_N", "band_05_N", "band_95_N"]
+    assert columns[:7] == first
+    assert {"breaks_in", "where", "mode", "holds_after_crack"} <= set(standing_columns())
+    assert not {"events", "modes", "notes"} & set(columns)
+    (row,) = rows_in(csv_bytes(columns, rows).decode())
+    assert row["holds_after_crack"] == "true"

@@ -165,7 +165,7 @@ class Follower:
 
     def _advance(self, length: float) -> tuple[State, int, float]:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
-        trouble = "the next step is shorter than the smallest: elements may be too large for so brittle a bond"
+        trouble = "the next step is shorter than the smallest: elements too large for so brittle a bond"
         while length >= self.control.smallest_step:
             shorter = 0.25
             for by_energy in (False, True) if self._is_short(length) else (False,):

@@ -20,10 +20,10 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, CornerFollower
-from glueline.studies.predict.credible_range import crossed_range, glue_load_range
+from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
 from glueline.studies.predict.glue_break import glue_break
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
-from glueline.studies.predict.path_band import break_band, coarse_follower
+from glueline.studies.predict.path_band import coarse_follower, coarse_runs
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.remarks import (
     bearing_note,
@@ -35,7 +35,7 @@ from glueline.studies.predict.remarks import (
     sentence,
 )
 from glueline.studies.predict.request import METHODS, Method, Request
-from glueline.studies.predict.scatter.band import Band
+from glueline.studies.predict.scatter.band import Band, band_of, break_surface
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
@@ -149,7 +149,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         break_moment=critical.load * elastic.moment,
         glue_load=glue_worst.load,
         wood_load=wood_worst.load,
-        glue_load_range=glue_load_range(corner, glue, u),
+        ranges=elastic_ranges(corner, glue, wood_worst.load, u),
         moment_share=share,
         why=sentence(corner, critical, share),
         warnings=(
@@ -190,7 +190,7 @@ def _progressive_prediction(
         break_moment=break_path.break_load * elastic.moment,
         glue_load=break_path.glue_load,
         wood_load=break_path.wood_load,
-        glue_load_range=scatter.crossed,
+        ranges=scatter.ranges,
         moment_share=share,
         why=" ".join((sentence(corner, critical, share), *course(break_path, critical))),
         first_crack_load=(
@@ -218,7 +218,7 @@ def _progressive_prediction(
 class _Scatter:
     """What further paths tell of a corner, and what they could not."""
 
-    crossed: tuple[float, float] | None = None
+    ranges: Ranges | None = None
     band: Band | None = None
     notes: tuple[str, ...] = ()
 
@@ -226,17 +226,17 @@ class _Scatter:
 def _scatter(
     break_path: BreakPath, samples: tuple[WoodSample, ...], request: Request, progress: Progress, reuse: Reuse
 ) -> _Scatter:
-    """The band and the range of crossed grain, as far as their paths can be followed to the end."""
+    """The band and the ranges of the judged rows, as far as their paths can be followed to the end."""
     try:
         progress("following it with larger elements, for what changes its load")
         coarse = coarse_follower(break_path.corner, progress, reuse)
-        return _Scatter(
-            crossed_range(coarse, break_path),
-            break_band(coarse, break_path, samples, request.seed, request.criterion),
-        )
+        runs = coarse_runs(coarse, break_path, samples, request.criterion)
+        surface, logs = break_surface(break_path.corner, runs.scaled, runs.nominal, request.seed)
+        ranges = RangeReader(runs, break_path, surface).ranges()
+        return _Scatter(ranges, band_of(surface, logs, request.seed))
     except ComputationError as error:
         return _Scatter(
-            notes=(f"No band, no range of crossed grain: a path could not be followed ({error.reason}).",)
+            notes=(f"No band, no ranges of judged glue values: a path could not be followed ({error.reason}).",)
         )
 
 

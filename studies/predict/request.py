@@ -21,7 +21,7 @@ class Request:
 
     ``method`` "progressive" follows the corner past its peak, "elastic" stops at the first limit;
     ``element_size`` in mm along the glue lines, None for the usual one. ``band`` adds the scatter (from
-    ``seed``) and the credible range of crossed grain, which take further paths; ``crushing`` follows the
+    ``seed``) and the ranges of the judged glue values, which take further paths; ``crushing`` follows the
     corner once more with faces that crush. ``criterion`` judges the wood, a name of ``materials.CRITERIA``;
     the default is ``materials.DEFAULT_CRITERION``, which is slow to load.
 

@@ -161,9 +161,16 @@ class Connection(ABC):
         """The same with strengths and toughnesses times a factor; its stiffness stays."""
 
     @property
-    @abstractmethod
-    def credible_ends(self) -> tuple[Self, Self] | None:
-        """The same as weak and as strong as can be believed; None where no range is stated."""
+    def credible(self) -> tuple[float, float]:
+        """Factors on its strengths and toughnesses between which ``scatter_row`` can be believed; 1 and 1 where
+        that is no judgement on a glue.
+        """
+        return 1.0, 1.0
+
+    @property
+    def crossed_ends(self) -> tuple[Self, Self] | None:
+        """The same, as weak and as strong across crossed grain as can be believed; None where none crosses."""
+        return None
 
     @abstractmethod
     def growth_to(self, other: Self) -> float:

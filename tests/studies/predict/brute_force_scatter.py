@@ -28,7 +28,7 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.break_path import CornerFollower
-from glueline.studies.predict.path_band import coarse_follower, run_of_path, scaled_follow
+from glueline.studies.predict.path_band import CoarseRuns, coarse_follower, run_of_path
 from glueline.studies.predict.scatter.band import BreakSurface, break_surface
 from glueline.studies.predict.scatter.glue_rows import scaled_connections
 from glueline.studies.predict.scatter.variables import Variables
@@ -62,7 +62,7 @@ def surface_of(kind: str, arrangement: str) -> tuple[CornerModel, BreakSurface]:
     corner = build_corner(specimen(kind, arrangement))
     laws, samples = laws_of(corner.connections), sample_wood(corner)
     nominal = run_of_path(corner, CornerFollower(corner).follow(laws), laws, samples)
-    surface, _ = break_surface(corner, scaled_follow(coarse_follower(corner), nominal), nominal, SEED)
+    surface, _ = break_surface(corner, CoarseRuns(coarse_follower(corner), nominal).scaled, nominal, SEED)
     return corner, surface
 
 

@@ -30,9 +30,9 @@ REFERENCE_WOOD = "White oak"
 class Bond:
     """A glue line between two faces: stiffnesses in N/mm3, strengths in MPa, toughnesses in N/mm.
 
-    ``cov`` is the coefficient of variation of its strength, a share; ``credible`` the factors on strengths and
-    toughnesses between which it can be believed; ``weaker_side`` "minus" or "plus";
-    ``effects`` says in plain sentences what workmanship and moisture did. ``crushing_strength`` is the
+    ``cov`` is the coefficient of variation of its strength, a share; ``credible`` the factors on strengths
+    and toughnesses between which it can be believed; ``weaker_side`` "minus" or "plus"; ``effects`` says in
+    plain sentences what workmanship and moisture did. ``crushing_strength`` is the
     pressure in MPa at which the weaker of the two woods crushes; infinity is faces that bear whatever comes.
     ``mixing_exponent`` is the glue's.
     """
@@ -150,7 +150,7 @@ def bond(
     Each side is taken with its own wood and angle and the weaker governs: every strength and toughness is
     the lesser of the two. ``weaker_side``, and with it the scatter and the credible range, is the side whose
     opening and shear strengths add up to less; where they are equal it is minus, with the larger scatter and
-    its range. That range moves the bond as it is: whether the other face would then be the weaker is not asked.
+    its range. That range moves the whole bond: whether the other face would then be the weaker is not asked.
 
     ``crushing_strength`` is the lesser of the two woods' at their own moisture. Glue, quality and coverage do
     not enter: what is pressed is wood, and faces bear on each other where they are not glued as well. Raises

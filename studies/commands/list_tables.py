@@ -174,8 +174,8 @@ def glues_text(units: Units, sources: bool) -> str:
         aligned(bonds, head=2, right=range(2, len(BOND_COLUMNS) + 3)),
         "",
         LEGEND,
-        "Credible: between which shares of the row its strengths and works can be believed; own glue files may "
-        "give credible_low and credible_high in a row, else those of pva are taken.",
+        "Credible: between which shares of the row its strengths and works can be believed; own glue files "
+        "may give credible_low and credible_high in a row, else those of pva are taken.",
         'none is a dry joint. Own glues: a file with like = "pva" and what differs.',
     ]
     if sources:

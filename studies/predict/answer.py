@@ -95,8 +95,8 @@ class Answer(Struct, frozen=True, kw_only=True):
 
     ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``ranges`` the
     break loads with each row of the glue table that the corner uses at the weak and at the strong end of what
-    can be believed of it, in that order: where stronger glue carries less, the first is the larger. ``moment_share`` and ``glue_gone`` are by
-    surface, ``glue_area`` by the grain of the two faces.
+    can be believed of it, in that order: where stronger glue carries less, the first is the larger.
+    ``moment_share`` and ``glue_gone`` are by surface, ``glue_area`` by the grain of the two faces.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path

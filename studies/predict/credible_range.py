@@ -1,14 +1,15 @@
 """The break load with each row of the glue table at both ends of what can be believed of it.
 
-A row is one judgement, so all that it holds goes to an end together and the rest stays. Most ends are read from
-the surfaces of the scatter; the rest, and crossed grain, which does not scatter on its own, are followed on
-larger elements, which tell by how much the load changes.
+A row is one judgement, so all that it holds goes to an end together and the rest stays. Most ends are read
+from the surfaces of the scatter; the others, and crossed grain, which does not scatter on its own, are
+followed on larger elements, which tell by how much the load changes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,16 +18,18 @@ from glueline.fem.traction_law import growth_share
 from glueline.studies.corner.connections import Connection, laws_of
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
+from glueline.studies.predict.answer import JudgedRow
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.path_band import CoarseRuns
 from glueline.studies.predict.scatter.band import BreakSurface
 from glueline.studies.predict.scatter.glue_rows import row_ranges, scaled_connections
 
 Array = NDArray[np.float64]
-Ranges = dict[str, tuple[float, float]]
+Ranges = dict[JudgedRow, tuple[float, float]]
 Changed = Mapping[str, Connection]  # what an end changes, by name
 
-CROSSED = "crossed"
+ROWS: tuple[JudgedRow, ...] = get_args(JudgedRow)
+CROSSED: JudgedRow = "crossed"
 
 BEYOND = 1.25
 """How far out a surface is read, in distances of its outermost runs; up to 1.4 it erred by 3.4 %."""
@@ -45,15 +48,21 @@ def elastic_ranges(corner: CornerModel, glue: tuple[Limit, ...], wood_load: floa
     return {row: (load(weak), load(strong)) for row, (weak, strong) in ends_of(corner).items()}
 
 
-def ends_of(corner: CornerModel) -> dict[str, tuple[Changed, Changed]]:
-    """What the weak and the strong end of every judged row of a corner change, in the order of the glue table."""
-    ends: dict[str, tuple[Changed, Changed]] = {}
-    for row, factors in row_ranges(corner).items():
-        weak, strong = (
-            {each.name: each for each in scaled_connections(corner, {row: factor}) if each.scatter_row == row}
-            for factor in factors
-        )
-        ends[row] = weak, strong
+def ends_of(corner: CornerModel) -> dict[JudgedRow, tuple[Changed, Changed]]:
+    """What the weak and the strong end of every judged row of a corner change; rows as in the glue table."""
+    ends: dict[JudgedRow, tuple[Changed, Changed]] = {}
+    factors = row_ranges(corner)
+    for row in ROWS:
+        if row in factors:
+            weak, strong = (
+                {
+                    each.name: each
+                    for each in scaled_connections(corner, {row: end})
+                    if each.scatter_row == row
+                }
+                for end in factors[row]
+            )
+            ends[row] = weak, strong
     crossed = {each.name: each.crossed_ends for each in corner.connections}
     pairs = {name: pair for name, pair in crossed.items() if pair is not None}
     if pairs:
@@ -100,10 +109,10 @@ class RangeReader:
         return nominal if -TELLS <= wrong_side < 0.0 else load
 
     def read(self, row: str, factor: float) -> float | None:
-        """The break load in N that the surface has with a factor on a row; None where it had better be followed.
+        """The break load in N on the surface with a factor on a row; None where it had better be followed.
 
-        That is beyond its outermost runs, and where another thing gives than with the glue as it is, or might:
-        another peak of the glue, or wood.
+        That is beyond its outermost runs, and where another thing gives than with the glue as it is, or
+        might: another peak of the glue, or wood.
         """
         surface = self.surface
         logs = np.zeros((2, len(surface.variables.names)))

@@ -83,14 +83,14 @@ def coarse_runs(
     samples: tuple[WoodSample, ...],
     criterion: str = DEFAULT_CRITERION,
 ) -> CoarseRuns:
-    """Runs of a corner that was ``break_path``, which is the nominal one; ``samples`` are where wood is judged."""
+    """Runs of a corner of which ``break_path`` is the nominal one; ``samples`` are where wood is judged."""
     nominal = run_of_path(break_path.corner, break_path.path, break_path.laws, samples, criterion)
     return CoarseRuns(coarse, nominal, criterion)
 
 
 @dataclass(frozen=True)
 class CoarseRuns:
-    """Runs with other glue, followed on ``coarse`` and told in terms of the ``nominal`` run of the corner itself.
+    """Runs with other glue, followed on ``coarse`` and told in terms of the corner's own ``nominal`` run.
 
     What they tell is by how much loads and shares of strength change.
     """

@@ -15,6 +15,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.answer import Answer, Crushing, Event, MeshSize, Mode, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.credible_range import Ranges
 from glueline.studies.predict.request import Method
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.story import events_of
@@ -29,9 +30,9 @@ class Prediction:
 
     ``u`` (unknowns,) is the displacement for P = 1 N of the whole corner; ``u_at_break`` that at the break
     load and ``tractions_at_break`` (p, 2) in MPa by surface what the glue carries then. ``limits`` lists
-    every mode with its load; ``ranges`` the break load with each judged row of the glue table at its weak and at
-    its strong end, None where that was not asked for; ``reactions`` the three support forces for
-    P = 1 N. An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell.
+    every mode with its load; ``ranges`` the break load with each judged row of the glue table at its weak and
+    at its strong end, None where that was not asked for; ``reactions`` the three support forces for P = 1 N.
+    An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell.
     ``crushed`` is the same corner with faces that crush, where that was asked for.
 
     >>> from glueline import predict, read_specimen
@@ -57,7 +58,7 @@ class Prediction:
     break_moment: float
     glue_load: float
     wood_load: float
-    ranges: dict[str, tuple[float, float]] | None
+    ranges: Ranges | None
     first_damage_load: float
     compliance: float
     corner_stiffness: float

@@ -236,7 +236,9 @@ def _scatter(
         return _Scatter(ranges, band_of(surface, logs, request.seed))
     except ComputationError as error:
         return _Scatter(
-            notes=(f"No band, no ranges of judged glue values: a path could not be followed ({error.reason}).",)
+            notes=(
+                f"No band, no ranges of judged glue values: a path could not be followed ({error.reason}).",
+            )
         )
 
 

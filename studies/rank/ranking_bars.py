@@ -29,6 +29,8 @@ WIDTH = 13.3  # inches, the width of a projected sheet
 LEFT, LINE = 2.55, 10.5  # inches, left of the bars and along them
 ROW = 1.12  # inches
 BAR = 0.42  # of a row
+JUDGED_ABOVE = 0.27  # of a row, above the middle of its bar
+JUDGED = "#7a7a7a"
 BAR_MIDDLE = -0.12  # of a row, the words stand below
 # Told apart by hue, by lightness and by hatching, so also in print without colour.
 KINDS = {
@@ -49,7 +51,7 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
     labels = short_labels([corner.label for corner in ranked], LABEL, LEFT - 0.35, 3)
     axes = sheet.add_axes((LEFT / WIDTH, foot / height, LINE / WIDTH, ROW * len(ranked) / height))
     factor = force_factor(units)
-    ends = [max([corner.break_load, *(corner.band or ())]) for corner in ranked]
+    ends = [max([corner.break_load, *(corner.band or ()), *_judged_loads(corner)]) for corner in ranked]
     axes.set_xlim(0, 1.05 * max(ends) * factor)
     axes.set_ylim(len(ranked) - 0.5, -0.5)
     for row, corner in enumerate(ranked):
@@ -86,6 +88,12 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
         axes.plot([low, high], [middle, middle], color=INK, linewidth=3.5, solid_capstyle="butt")
         for value in (low, high):
             axes.plot([value, value], [middle - 0.15, middle + 0.15], color=INK, linewidth=3.5)
+    judged = [load * factor for load in _judged_loads(corner)]
+    if judged:
+        above = middle - JUDGED_ABOVE
+        axes.plot([min(judged), max(judged)], [above, above], color=JUDGED, linewidth=2.5)
+        for value, marker in ((min(judged), "<"), (max(judged), ">")):
+            axes.plot([value], [above], marker=marker, markersize=7, color=JUDGED)
     crack = corner.first_crack_load
     if crack is not None:
         axes.plot(
@@ -121,6 +129,11 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
     )
 
 
+def _judged_loads(corner: RankedCorner) -> list[float]:
+    """Loads at the ends of all judged glue values, one moved at a time."""
+    return [load for pair in (corner.ranges or {}).values() for load in pair]
+
+
 def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
     arrangements = dict.fromkeys(corner.arrangement for corner in ranked)
     methods = dict.fromkeys(corner.method for corner in ranked)
@@ -149,6 +162,12 @@ def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], h
     if banded:
         words = "5 to 95 % (overlapping: no order)" if banded > 1 else "5 to 95 %"
         handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
+    if any(_judged_loads(corner) for corner in ranked):
+        handles.append(
+            Line2D(
+                [], [], color=JUDGED, linewidth=2.5, marker="d", label="any judged glue value weak to strong"
+            )
+        )
     if any(corner.first_crack_load is not None for corner in ranked):
         handles.append(
             Line2D(

@@ -162,14 +162,14 @@ class Connection(ABC):
 
     @property
     def credible(self) -> tuple[float, float]:
-        """Factors on its strengths and toughnesses between which ``scatter_row`` can be believed; 1 and 1 where
-        that is no judgement on a glue.
+        """Factors on its strengths and toughnesses between which ``scatter_row`` can be believed; 1 and 1
+        where that is no judgement on a glue.
         """
         return 1.0, 1.0
 
     @property
     def crossed_ends(self) -> tuple[Self, Self] | None:
-        """The same, as weak and as strong across crossed grain as can be believed; None where none crosses."""
+        """The same as weak and as strong across crossed grain as can be believed; None if none crosses."""
         return None
 
     @abstractmethod

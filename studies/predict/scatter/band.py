@@ -43,7 +43,7 @@ MATTERS = 0.01
 LEAST_SHARE, MOST_LOAD = 0.1, 4.0
 
 NEAR = 0.9
-"""Share of its strength from which wood is near giving, and likewise the load of the peak over that of the wood."""
+"""Share of its strength from which wood is near giving; of the load at which it gives, the peak likewise."""
 
 # Wood is left out whose load is more than so many times that of the glue in all but so few of the draws.
 _MARGIN, _FEW = 1.5, 0.005
@@ -148,7 +148,7 @@ class BreakSurface:
         return least, by_wood, is_first & ~by_wood
 
     def wood_is_near(self, logs: Array) -> Flags:
-        """Whether (n,) wood gives or would with so little less strength that surfaces cannot tell (``NEAR``)."""
+        """Whether (n,) wood gives, or so nearly does (``NEAR``) that surfaces cannot tell."""
         _, is_first = self.glue_loads(logs)
         near = np.zeros(len(logs), dtype=bool)
         for act in self._judged_acts():

@@ -30,7 +30,7 @@ def row_covs(corner: CornerModel) -> dict[str, float]:
 
 
 def row_ranges(corner: CornerModel) -> dict[str, tuple[float, float]]:
-    """Factors on every judged row that a corner uses between which it can be believed, the widest of a row."""
+    """Factors between which each judged row that a corner uses can be believed, the widest of a row."""
     ranges: dict[str, tuple[float, float]] = {}
     for each in corner.connections:
         low, high = each.credible

@@ -31,7 +31,7 @@ class StarDesign:
     nodes: Array
 
     def along(self, points: Array) -> Array:
-        """Where (n, a) ``points`` (n, k) lie along each axis: 0 at the nominal run, 1 and -1 at the outer ones."""
+        """Where (n, a) ``points`` (n, k) lie along each axis: 0 the nominal run, 1 and -1 the outer ones."""
         return np.asarray(points @ self.axes / np.square(self.axes).sum(axis=0))
 
     def weights(self, points: Array) -> Array:

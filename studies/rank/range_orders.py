@@ -9,7 +9,7 @@ from typing import Literal
 from msgspec import Struct
 
 from glueline.studies.files.json_text import Number
-from glueline.studies.files.words import all_of
+from glueline.studies.files.words import all_of, one_of
 from glueline.studies.predict.answer import Answer, JudgedRow
 from glueline.studies.rank.ranking import RankedCorner, strongest_first
 from glueline.studies.show.range_words import JUDGED_GLUE
@@ -117,25 +117,22 @@ def range_order_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
             f"What the judged glue values leave open is not known for {all_of(without)}: no order with "
             f"{'it' if len(without) == 1 else 'them'} is judged so."
         )
-    turned = [order for order in known if not order.holds]
-    among = " other" if without else ""
-    if not turned:
-        return (
-            *words,
-            f"Every{among} order holds at both ends of what can be believed of each judged glue row.",
-        )
-    for stronger, group in groupby([order for order in known if order.holds], lambda order: order.stronger):
-        weaker = all_of([order.weaker for order in group])
-        words.append(
-            f"At both ends of what can be believed of each judged glue row {stronger} carries more than "
-            f"{weaker}."
-        )
-    words += [
-        f"That {order.stronger} carries more than {order.weaker} rests on judged glue values: not so with "
-        f"{_ends_in_words(order.turned_by)}."
-        for order in turned
+    if all(order.holds for order in known):
+        among = "other order" if without else "order"
+        return (*words, f"Every {among} holds at both ends of each judged glue value, one moved at a time.")
+    held = [
+        f"{stronger} above {all_of([order.weaker for order in group])}"
+        for stronger, group in groupby([each for each in known if each.holds], lambda each: each.stronger)
+    ]
+    turned = [
+        f"{order.stronger} above {order.weaker}, but not with {_ends_in_words(order.turned_by)}"
+        for order in known
         if order.turned_by
     ]
+    if held:
+        words.append(f"At both ends of each judged glue value, one moved at a time: {'; '.join(held)}.")
+    if turned:
+        words.append(f"Rests on judged glue values: {'; '.join(turned)}.")
     return tuple(words)
 
 
@@ -144,4 +141,4 @@ def _ends_in_words(ends: Sequence[RowEnd]) -> str:
         f"{end.end} {JUDGED_GLUE[end.row]}" + ("" if end.corner is None else f" in {end.corner}")
         for end in ends
     ]
-    return all_of(named) if any(end.corner for end in ends) else " or with ".join(named)
+    return all_of(named) if any(end.corner for end in ends) else one_of(named)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from math import ceil
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -31,6 +32,7 @@ ROW = 1.12  # inches
 BAR = 0.42  # of a row
 JUDGED_ABOVE = 0.27  # of a row, above the middle of its bar
 JUDGED = "#7a7a7a"
+LEGEND_COLUMNS, LEGEND_LINE = 3, 0.3  # entries side by side, inches a line of them
 BAR_MIDDLE = -0.12  # of a row, the words stand below
 # Told apart by hue, by lightness and by hatching, so also in print without colour.
 KINDS = {
@@ -44,7 +46,8 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
     """Bars of the break load, strongest at the top, with the band from 5 to 95 % and the first crack."""
     ranked = strongest_first(corners)
     notes = [line for note in comparison_notes(corners) for line in textwrap.wrap(note, 130)]
-    foot = 1.85 + 0.22 * len(notes)
+    legend = _legend(ranked)
+    foot = 1.55 + LEGEND_LINE * ceil(len(legend) / LEGEND_COLUMNS) + 0.22 * len(notes)
     height = 1.1 + ROW * len(ranked) + foot + 0.1
     sheet = new_sheet(WIDTH, height)
     sheet.set_layout_engine("none")
@@ -66,7 +69,7 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
     for side in ("top", "right", "left"):
         axes.spines[side].set_visible(False)
     _head(sheet, ranked, height)
-    _foot(sheet, ranked, notes, height)
+    _foot(sheet, legend, notes, height)
     return sheet
 
 
@@ -150,8 +153,8 @@ def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
     sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
 
 
-def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], height: float) -> None:
-    """The legend of what is drawn, then notes and cautions."""
+def _legend(ranked: Sequence[RankedCorner]) -> list[Any]:
+    """What is drawn, an entry each."""
     kinds = dict.fromkeys(corner.breaks_in for corner in ranked)
     handles: list[Any] = [
         Patch(facecolor=colour, hatch=hatch, edgecolor=INK, label=words)
@@ -182,13 +185,18 @@ def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], h
                 label="first crack",
             )
         )
+    return handles
+
+
+def _foot(sheet: Figure, handles: Sequence[Any], notes: Sequence[str], height: float) -> None:
+    """The legend of what is drawn, then notes and cautions."""
     lines = [*notes, *caution_lines()]
     above = 0.14 + 0.22 * len(lines)
     sheet.legend(
         handles=handles,
         loc="lower left",
         bbox_to_anchor=(0.0175, above / height),
-        ncols=len(handles),
+        ncols=min(len(handles), LEGEND_COLUMNS),
         fontsize=TICK,
         frameon=False,
         handlelength=1.8,

@@ -34,7 +34,7 @@ CROSSED: JudgedRow = "crossed"
 BEYOND = 1.25
 """How far out a surface is read, in distances of its outermost runs; up to 1.4 it erred by 3.4 %."""
 
-TELLS = 0.01
+TELLS = 0.02
 """Share of the break load by which an end must lie on the other side of it to be more than an error."""
 
 

@@ -20,11 +20,8 @@ HEAD = (
     "Judged glue values, the widest first: each row of the glue table is a judgement, and so is how far it "
     "can be believed. This is other than the band, which is the scatter between corners made alike."
 )
-SAME = 0.01  # loads that differ by less are one: finer than that the ends are not known
-NOT_BETTER = {
-    True: " Stronger does not carry more here: something else then gives first.",
-    False: "",
-}
+SAME = 0.02  # loads that differ by less are one: finer than that the ends are not known
+NOT_BETTER = " Stronger does not carry more here: something else then gives first."
 
 
 def range_words(answer: Answer, units: Units) -> list[str]:
@@ -47,7 +44,7 @@ def range_words(answer: Answer, units: Units) -> list[str]:
             continue
         words.append(
             f"If the {glue} is at the weak end of what can be believed: {format_force(weak, units)}; at the "
-            f"strong end: {format_force(strong, units)}.{NOT_BETTER[is_turned_round(answer, row)]}"
+            f"strong end: {format_force(strong, units)}.{NOT_BETTER if is_turned_round(answer, row) else ''}"
         )
     return [HEAD, *words] if words else []
 

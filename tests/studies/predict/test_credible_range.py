@@ -52,7 +52,7 @@ def test_ends_are_those_of_full_solves(kind: str, arrangement: str) -> None:
 
 
 def test_the_kept_table_has_no_end_that_is_off() -> None:
-    """Two hundred ends, of corners in which glue gives and of some in which wood does."""
+    """Both ends of every row, of corners in which glue gives and of some in which wood does."""
     rows = [
         line
         for line in KEPT.read_text(encoding="utf-8").splitlines()

@@ -30,7 +30,7 @@ from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.break_path import CornerFollower
 from glueline.studies.predict.path_band import coarse_follower, run_of_path, scaled_follow
 from glueline.studies.predict.scatter.band import BreakSurface, break_surface
-from glueline.studies.predict.scatter.glue_rows import scaled_connections
+from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.variables import Variables
 from glueline.studies.predict.wood_limits import sample_wood
 from tests.studies.corners import specimen
@@ -93,7 +93,7 @@ def full_solve(corner: CornerModel, variables: Variables, logs: Array) -> float:
     )
     factors = {row: float(np.exp(log)) for row, log in zip(variables.rows, logs, strict=False)}
     # Bonds of the drawn woods would scatter twice: theirs is the scatter of their row.
-    bonds = {each.name: _stiffer(each.bond, stiffness) for each in scaled_connections(corner, factors)}
+    bonds = {each.name: _stiffer(each.bond, stiffness) for each in scaled_holds(corner, factors)}
     drawn = replace(
         drawn, connections=tuple(replace(each, bond=bonds[each.name]) for each in drawn.connections)
     )

@@ -26,7 +26,7 @@ def mirrored_place(layout: Layout, piece: str, place: Point) -> tuple[str, Point
 
 
 def with_splits(layout: Layout, places: Sequence[tuple[str, Point]]) -> Layout:
-    """The same layout with a split line along the grain through each of ``places``: piece, and x, y in mm.
+    """The same layout with a split line along the grain through all ``places``: piece and x, y in mm.
 
     Cells of the piece that a line crosses are cut in two. It keeps off the corners of cells: nearer than a
     fiftieth of the lesser depth it moves away, so that no sliver has to be meshed. Raises ValueError for a

@@ -7,6 +7,7 @@ the grain through that place, held by the wood's own strength and toughness, and
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from glueline.geometries import mirrored_place
@@ -25,22 +26,32 @@ MOST_LINES = 2
 """More than that and the criterion ends the corner."""
 
 LIKELY = 0.6
-"""Share of the wood's strength from which one corner in twenty splits: tension across the grain scatters by 25 %."""
+"""Of the strength against splitting: from there on one corner in twenty splits, with a scatter of 25 %."""
+
+
+Lines = tuple[tuple[str, Point], ...]
+"""Pieces and places, x, y in mm, through which split lines run."""
 
 
 def followed_through_splits(
-    found: BreakPath, criterion: str = DEFAULT_CRITERION, crushing: bool = False, reuse: Reuse | None = None
+    found: BreakPath,
+    criterion: str = DEFAULT_CRITERION,
+    crushing: bool = False,
+    reuse: Reuse | None = None,
+    build: Callable[[CornerModel, Lines, Reuse | None], CornerModel] | None = None,
 ) -> BreakPath:
     """The corner of ``found`` with the splits that it came to followed; itself where it came to none.
 
-    A corner that is its own mirror image comes to two at once. Where a path with a split cannot be followed
+    A corner that is its own mirror image comes to two at once. ``build`` makes the corner with its lines, where
+    it is not that of its specimen. Where a path with a split cannot be followed
     the one before it stands, and ``unfollowed`` says why.
     """
     first = found.wood if _splits(found) else None
     unsplit = found
     while _splits(found) and (lines := _further_lines(found, found.wood)):
         try:
-            found = _followed_with(found.corner, lines, criterion, crushing, reuse)
+            parted = (build or _built)(found.corner, lines, reuse)
+            found = _followed(parted, criterion, crushing, reuse)
         except (ComputationError, MeshFailure) as error:
             found = replace(found, unfollowed=str(error))
             break
@@ -62,20 +73,17 @@ def ready_to_split(
         return found
     try:
         lines = _further_lines(found, most.limit)
-        return _followed_with(found.corner, lines, criterion, crushing, reuse)
+        return _followed(_built(found.corner, lines, reuse), criterion, crushing, reuse)
     except (ComputationError, MeshFailure):
         return found
 
 
-def _followed_with(
-    corner: CornerModel,
-    lines: tuple[tuple[str, Point], ...],
-    criterion: str,
-    crushing: bool,
-    reuse: Reuse | None,
-) -> BreakPath:
-    parted = build_corner(corner.specimen, corner.mesh.element_size, reuse, "split corner", lines)
-    return CornerFollower(parted, reuse).broken(sample_wood(parted, reuse), criterion, crushing)
+def _built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerModel:
+    return build_corner(corner.specimen, corner.mesh.element_size, reuse, "split corner", lines)
+
+
+def _followed(corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None) -> BreakPath:
+    return CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
 
 
 def _splits(found: BreakPath) -> bool:
@@ -83,8 +91,8 @@ def _splits(found: BreakPath) -> bool:
     return found.wood_state is not None and WOOD_MODES[found.wood.mode].family == SPLIT_OR_SHEAR
 
 
-def _further_lines(found: BreakPath, gives: Limit) -> tuple[tuple[str, Point], ...]:
-    """The lines so far and one where the wood gives, in a mirrored corner with its image; none if too many."""
+def _further_lines(found: BreakPath, gives: Limit) -> Lines:
+    """The lines so far and one where the wood gives, with its image in a mirrored corner; none if too many."""
     lines = found.corner.split_places
     if len(lines) == MOST_LINES:
         return ()

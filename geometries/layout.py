@@ -265,6 +265,12 @@ class SplitLine:
     """A straight line along the grain through a piece, over all its length there; it begins at ``origin``.
 
     ``start``, ``end`` and ``origin`` are x, y in mm; start to end runs along the grain.
+
+    >>> from glueline.geometries import JOINTS, Butt, with_splits
+    >>> corner = JOINTS["butt"].layout(Butt(), Boards(19.0, 90.0, 150.0))
+    >>> (line,) = with_splits(corner, [("board B", (5.0, 40.0))]).splits
+    >>> line.start, line.end  # mm; board B stands on board A
+    ((5.0, 19.0), (5.0, 150.0))
     """
 
     name: str

@@ -17,7 +17,13 @@ CLEAR = 0.02  # of the lesser depth: no corner of a cell of the piece lies neare
 
 
 def mirrored_place(layout: Layout, piece: str, place: Point) -> tuple[str, Point] | None:
-    """The piece and the place that lie where these do in the mirror; None where the piece is its own image."""
+    """The piece and place that are the image of these; None for a piece that is its own image.
+
+    >>> from glueline.geometries import JOINTS, Boards, Mitre
+    >>> corner = JOINTS["mitre"].layout(Mitre(), Boards(thickness=19.0, width=90.0, leg=150.0))
+    >>> mirrored_place(corner, "board A", (30.0, 7.0))  # mm
+    ('board B', (7.0, 30.0))
+    """
     image = (place[1], place[0])
     names = {leg.board for leg in layout.boards.legs}
     if piece not in names:

@@ -102,7 +102,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     """The answer for one corner; None where this method, or this request, does not tell.
 
     ``wood_load`` is the load at which wood first gives, else the break load over ``wood_share``;
-    ``split_load`` that at which a followed split begins by the criterion alone, None where none was. ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``glue_load_range`` the glue
+    ``split_load`` that at which a followed split begins by the criterion alone, None where none was.
+    ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``glue_load_range`` the glue
     load at both ends of the credible range of crossed grain. ``moment_share`` and ``glue_gone`` are by
     surface, ``glue_area`` by the grain of the two faces.
 

@@ -57,10 +57,10 @@ class BreakPath:
     there is the break load. ``break_load`` is that or ``held_load``, ``state`` the state nearest to it.
     ``wood_load`` is the load carried up to where wood first gives, be it that a split line parts; where it
     does not, the break load over ``wood_share``. ``partings`` has the first state, up to the break, in which
-    some point of a split line has lost all its toughness, by the lines' names. ``highest_load`` is what a machine that
-    drives the displacement finds. ``displacement`` is that of the load at the break, ``energy`` the work it
-    has done by then. ``wood_limits`` are those of all modes where a criterion is first met, else at the
-    break.
+    some point of a split line has lost all its toughness, by the lines' names. ``highest_load`` is what a
+    machine that drives the displacement finds. ``displacement`` is that of the load at the break, ``energy``
+    the work it has done by then. ``wood_limits`` are those of all modes where a criterion is first met, else
+    at the break.
 
     On a corner with split lines, ``split`` is the limit that the first of them stands for, with its load by
     the criterion alone, and ``whole_glue_load`` the load that the glue would have carried had the wood held.

@@ -42,9 +42,9 @@ def followed_through_splits(
 ) -> BreakPath:
     """The corner of ``found`` with the splits that it came to followed; itself where it came to none.
 
-    A corner that is its own mirror image comes to two at once. ``build`` makes the corner with its lines, where
-    it is not that of its specimen. Where a path with a split cannot be followed
-    the one before it stands, and ``unfollowed`` says why.
+    A corner that is its own mirror image comes to two at once. Where a path with a split cannot be followed
+    the one before it stands, and ``unfollowed`` says why. ``build`` makes the corner with its lines, where it
+    is not that of its specimen.
     """
     first = found.wood if _splits(found) else None
     unsplit = found
@@ -92,7 +92,7 @@ def _splits(found: BreakPath) -> bool:
 
 
 def _further_lines(found: BreakPath, gives: Limit) -> Lines:
-    """The lines so far and one where the wood gives, with its image in a mirrored corner; none if too many."""
+    """The lines so far and one where the wood gives, with its image in a mirrored corner; () if too many."""
     lines = found.corner.split_places
     if len(lines) == MOST_LINES:
         return ()

@@ -100,7 +100,7 @@ def _split_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
 
 
 def story_words(answer: Answer, units: Units) -> list[str]:
-    """What comes before the end and after a first crack, in sentences; nothing where the corner just lets go."""
+    """What comes before the end and after a first crack, in sentences; nothing where it just lets go."""
     events = answer.events or ()
     if len(events) < 2:
         return []

@@ -101,7 +101,7 @@ def test_two_slits_that_are_images_keep_the_mirror() -> None:
     """A square of two crossed woods, parted along x and along y: its nodes are matched cell by cell."""
     square = meshes.grid(np.linspace(0.0, 4.0, 5), np.linspace(0.0, 4.0, 5))
     # The image of the grid has its diagonals the other way round: take the lower half and its own image.
-    below = np.flatnonzero((meshes.centres(square)[:, 0] > meshes.centres(square)[:, 1]))
+    below = np.flatnonzero(meshes.centres(square)[:, 0] > meshes.centres(square)[:, 1])
     corners = square.nodes[square.triangles[below][:, :3]].reshape(-1, 2)
     both = np.concatenate([corners, corners[:, ::-1].reshape(-1, 3, 2)[:, [0, 2, 1]].reshape(-1, 2)])
     places, number = np.unique(both.round(9), axis=0, return_inverse=True)

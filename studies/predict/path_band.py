@@ -19,7 +19,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
 from glueline.studies.predict.dead_weight import drops
-from glueline.studies.predict.scatter.glue_rows import scaled_connections
+from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
@@ -72,9 +72,9 @@ def coarse_follower(
     size = min(COARSER * corner.mesh.element_size, depth / 4)
     larger = corner
     if size > 1.2 * corner.mesh.element_size:
-        larger = build_corner(corner.specimen, size, reuse, "coarse corner")
+        larger = build_corner(corner.specimen, size, reuse, "coarse corner", corner.split_places)
     follower = CornerFollower(larger, reuse)
-    return CoarseFollower(follower, follower.follow(laws_of(larger.connections), COARSE_CONTROL), progress)
+    return CoarseFollower(follower, follower.follow(laws_of(larger.holds), COARSE_CONTROL), progress)
 
 
 def coarse_runs(
@@ -101,7 +101,7 @@ class CoarseRuns:
 
     def scaled(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         """The run with its bonds scaled row by row. Raises ComputationError."""
-        laws = laws_of(scaled_connections(self.coarse.corner, row_factors))
+        laws = laws_of(scaled_holds(self.coarse.corner, row_factors))
         return self.run(self.coarse.changed(laws), laws, judge_wood)
 
     def run(self, path: PathResult, laws: Mapping[str, TractionLaw], judge_wood: bool) -> GlueRun:
@@ -119,7 +119,7 @@ class CoarseRuns:
     @cached_property
     def _differs(self) -> dict[tuple[str, str, int], float]:
         corner, path = self.coarse.corner, self.coarse.nominal
-        own = run_of_path(corner, path, laws_of(corner.connections), self._samples, self.criterion)
+        own = run_of_path(corner, path, laws_of(corner.holds), self._samples, self.criterion)
         return _differences(_largest_shares(self.nominal), _largest_shares(own))
 
 

@@ -6,15 +6,20 @@ By hand, for it takes some minutes: python -m tests.studies.predict.range_ends
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from glueline import predict
 from glueline.geometries import FingerJoint
-from glueline.studies.corner.connections import laws_of
+from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.break_path import BreakPath, CornerFollower, judge_path
+from glueline.studies.predict.answer import JudgedRow
+from glueline.studies.predict.break_path import BreakPath, CornerFollower
 from glueline.studies.predict.credible_range import ends_of
 from glueline.studies.predict.prediction import Prediction
+from glueline.studies.predict.splits import Lines, followed_through_splits
+from glueline.studies.predict.wood_limits import sample_wood
 from tests.studies.corners import JOINTS, specimen
 
 KEPT = Path(__file__).with_suffix(".txt")
@@ -41,14 +46,22 @@ def specimens() -> Iterator[tuple[str, Specimen]]:
 
 
 def full_ends(found: Prediction) -> dict[tuple[str, str], BreakPath]:
-    """The corner followed in full, its wood judged, by row and end."""
-    follower = CornerFollower(found.corner)
-    paths = {}
-    for row, pair in ends_of(found.corner).items():
-        for end, changed in zip(ENDS, pair, strict=True):
-            laws = laws_of([changed.get(each.name, each) for each in found.corner.connections])
-            paths[row, end] = judge_path(found.corner, follower.follow(laws), laws, found.samples)
-    return paths
+    """The corner followed in full, its wood judged and its splits followed, by row and end."""
+    plain, reuse = build_corner(found.specimen), Reuse()
+    return {(row, end): _full(plain, row, end, reuse) for row in ends_of(plain) for end in ENDS}
+
+
+def _full(plain: CornerModel, row: JudgedRow, end: str, reuse: Reuse) -> BreakPath:
+    def built(corner: CornerModel, lines: Lines, reuse: Reuse | None = None) -> CornerModel:
+        made = corner
+        if lines:
+            made = build_corner(corner.specimen, corner.mesh.element_size, reuse, "split corner", lines)
+        changed = ends_of(made)[row][ENDS.index(end)]
+        return replace(made, connections=tuple(changed.get(each.name, each) for each in made.connections))
+
+    corner = built(plain, ())
+    whole = CornerFollower(corner, reuse).broken(sample_wood(corner))
+    return followed_through_splits(whole, reuse=reuse, build=built)
 
 
 def main() -> None:

@@ -37,7 +37,7 @@ ROWS = {
     ],
 )
 def test_ends_are_those_of_full_solves(kind: str, arrangement: str) -> None:
-    """Within 3 %; a strong end of the splined mitre is one at which wood gives first."""
+    """Within 3 %; of the splined mitre a strong end parts along a split line."""
     found = predict(specimen(kind, arrangement))
     ranges = found.answer.ranges
     assert ranges is not None

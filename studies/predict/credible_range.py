@@ -8,21 +8,25 @@ followed on larger elements, which tell by how much the load changes.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.traction_law import growth_share
+from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Connection, laws_of
 from glueline.studies.corner.limit import Limit
-from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.reuse import Reuse
 from glueline.studies.predict.answer import JudgedRow
-from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.break_path import BreakPath, CornerFollower
 from glueline.studies.predict.path_band import CoarseRuns
 from glueline.studies.predict.scatter.band import BreakSurface
 from glueline.studies.predict.scatter.glue_rows import row_ranges
+from glueline.studies.predict.splits import Lines, ends_by_split, followed_through_splits
+from glueline.studies.predict.wood_limits import sample_wood
 
 Array = NDArray[np.float64]
 Ranges = dict[JudgedRow, tuple[float, float]]
@@ -30,6 +34,7 @@ Changed = Mapping[str, Connection]  # what an end changes, by name
 
 ROWS: tuple[JudgedRow, ...] = get_args(JudgedRow)
 CROSSED: JudgedRow = "crossed"
+WEAK, STRONG = 0, 1  # the ends, in their order
 
 BEYOND = 1.25
 """How far out a surface is read, in distances of its outermost runs; at 1.6 it erred by 3.9 %."""
@@ -74,6 +79,7 @@ class RangeReader:
     runs: CoarseRuns
     break_path: BreakPath
     surface: BreakSurface
+    reuse: Reuse = field(default_factory=Reuse)
 
     def ranges(self) -> Ranges:
         """Break loads in N, weak and strong end, by row. Raises ComputationError.
@@ -81,24 +87,22 @@ class RangeReader:
         An end that can change nothing is the break load itself, and so is one that comes out a hair on the
         wrong side of it.
         """
-        own, larger = ends_of(self.break_path.corner), ends_of(self.runs.coarse.corner)
-        factors = row_ranges(self.break_path.corner)
         loads: Ranges = {}
-        for row, (weak, strong) in own.items():
-            low, high = factors.get(row, (None, None))
+        for row, (weak, strong) in ends_of(self.break_path.corner).items():
             loads[row] = (
-                self._load(row, low, _weak_may_change(self.break_path, weak), larger[row][0], -1.0),
-                self._load(row, high, _strong_may_change(self.break_path, strong), larger[row][1], 1.0),
+                self._load(row, WEAK, _weak_may_change(self.break_path, weak)),
+                self._load(row, STRONG, _strong_may_change(self.break_path, strong)),
             )
         return loads
 
-    def _load(self, row: str, factor: float | None, may_change: bool, end: Changed, sign: float) -> float:
-        nominal = self.break_path.break_load
+    def _load(self, row: JudgedRow, end: int, may_change: bool) -> float:
+        nominal, sign = self.break_path.break_load, (-1.0, 1.0)[end]
         if not may_change:
             return nominal
-        load = None if factor is None else self.read(row, factor)
+        factors = row_ranges(self.break_path.corner).get(row)
+        load = None if factors is None else self.read(row, factors[end])
         if load is None or sign * (load / nominal - 1.0) < -TELLS:
-            load = self.followed(end)
+            load = self.followed(row, end)
         wrong_side = sign * (load / nominal - 1.0)
         return nominal if -TELLS <= wrong_side < 0.0 else load
 
@@ -121,10 +125,14 @@ class RangeReader:
         loads, by_wood, _ = surface.least(logs)
         return None if by_wood.any() else float(self.break_path.break_load * loads[1] / loads[0])
 
-    def followed(self, end: Changed) -> float:
-        """The break load in N of an end, followed on larger elements. Raises ComputationError."""
+    def followed(self, row: JudgedRow, end: int) -> float:
+        """The break load in N of an end, followed on larger elements. Raises ComputationError.
+
+        Where wood then splits that would not with the glue as it is, it is followed in full, split and all.
+        """
         coarse = self.runs.coarse
-        laws = laws_of([end.get(each.name, each) for each in coarse.corner.holds])
+        changed = ends_of(coarse.corner)[row][end]
+        laws = laws_of([changed.get(each.name, each) for each in coarse.corner.holds])
         path = coarse.changed(laws)
         glue = self.break_path.held_load * coarse.growth(path)
         if not self.surface.modes:
@@ -132,8 +140,36 @@ class RangeReader:
         load, by_wood = self.surface.of_run(self.runs.run(path, laws, True))
         if not by_wood:
             return glue
+        if ends_by_split(self.runs.judged(path, laws)):
+            corner = self.break_path.corner
+            plain = build_corner(corner.specimen, corner.mesh.element_size, self.reuse)
+            return end_in_full(plain, row, end, self.runs.criterion, self.reuse).break_load
         before, wood_before = self.surface.of_run(self.runs.nominal)
         return load * self.break_path.break_load / before if wood_before else load
+
+
+def end_in_full(
+    plain: CornerModel,
+    row: JudgedRow,
+    end: int,
+    criterion: str = DEFAULT_CRITERION,
+    reuse: Reuse | None = None,
+) -> BreakPath:
+    """A corner without split lines with a row at an end (WEAK, STRONG), followed with the splits it comes to.
+
+    Raises ComputationError.
+    """
+
+    def built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerModel:
+        made = corner
+        if lines:
+            made = build_corner(corner.specimen, corner.mesh.element_size, reuse, "split corner", lines)
+        changed = ends_of(made)[row][end]
+        return replace(made, connections=tuple(changed.get(each.name, each) for each in made.connections))
+
+    corner = built(plain, (), reuse)
+    whole = CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion)
+    return followed_through_splits(whole, criterion, reuse=reuse, build=built)
 
 
 def _weak_may_change(break_path: BreakPath, weak: Changed) -> bool:

@@ -17,7 +17,7 @@ from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES
-from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
+from glueline.studies.predict.break_path import BreakPath, CornerFollower, judge_path, wood_at
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
@@ -111,6 +111,10 @@ class CoarseRuns:
             return GlueRun(peaks, np.array([0.0, max(peaks)]), climb=climb_of(path))
         run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion)
         return _in_terms_of(run, peaks, self._differs)
+
+    def judged(self, path: PathResult, laws: Mapping[str, TractionLaw]) -> BreakPath:
+        """A path that was followed with these laws, its wood judged, on the larger elements as they are."""
+        return judge_path(self.coarse.corner, path, laws, self._samples, self.criterion)
 
     @cached_property
     def _samples(self) -> tuple[WoodSample, ...]:

@@ -263,7 +263,7 @@ def _scatter(
         own = whole / break_path.break_load  # a line put in for the scatter changes the mesh a little
         ranges = {
             row: (own * weak, own * strong)
-            for row, (weak, strong) in RangeReader(runs, break_path, surface).ranges().items()
+            for row, (weak, strong) in RangeReader(runs, break_path, surface, reuse).ranges().items()
         }
         return _Scatter(ranges, band_of(surface, logs, request.seed))
     except ComputationError as error:

@@ -46,9 +46,9 @@ def followed_through_splits(
     the one before it stands, and ``unfollowed`` says why. ``build`` makes the corner with its lines, where it
     is not that of its specimen.
     """
-    first = found.wood if _splits(found) else None
+    first = found.wood if ends_by_split(found) else None
     unsplit = found
-    while _splits(found) and (lines := _further_lines(found, found.wood)):
+    while ends_by_split(found) and (lines := _further_lines(found, found.wood)):
         try:
             parted = (build or _built)(found.corner, lines, reuse)
             found = _followed(parted, criterion, crushing, reuse)
@@ -86,7 +86,7 @@ def _followed(corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse 
     return CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
 
 
-def _splits(found: BreakPath) -> bool:
+def ends_by_split(found: BreakPath) -> bool:
     """Whether wood ends a corner by a split or by shear along its grain."""
     return found.wood_state is not None and WOOD_MODES[found.wood.mode].family == SPLIT_OR_SHEAR
 

@@ -145,10 +145,13 @@ class CornerFollower:
         self,
         samples: tuple[WoodSample, ...],
         criterion: str = DEFAULT_CRITERION,
-        crushing: bool = False,
+        crushing: bool = True,
         control: PathControl | None = None,
     ) -> BreakPath:
-        """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
+        """The corner followed and its wood judged at ``samples``. Raises ComputationError.
+
+        Without ``crushing`` faces bear whatever presses on them.
+        """
         laws = laws_of(self.corner.connections, crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
 
@@ -170,7 +173,7 @@ def follow_break(
     *,
     element_size: float | None = None,
     control: PathControl | None = None,
-    crushing: bool = False,
+    crushing: bool = True,
     criterion: str = DEFAULT_CRITERION,
 ) -> BreakPath:
     """Follow a specimen past its peak and judge its wood. Raises ComputationError where the path ends."""

@@ -59,8 +59,8 @@ def connections_of(
     return tuple(made)
 
 
-def laws_of(connections: Sequence[Connection], crushing: bool = False) -> dict[str, TractionLaw]:
-    """The law of every connection by name; with ``crushing`` faces may crush."""
+def laws_of(connections: Sequence[Connection], crushing: bool = True) -> dict[str, TractionLaw]:
+    """The law of every connection by name; without ``crushing`` faces bear whatever presses on them."""
     return {connection.name: connection.law(crushing) for connection in connections}
 
 

@@ -130,8 +130,8 @@ class Connection(ABC):
         """The limit by mean stress over its critical length, from displacements for P = 1 N."""
 
     @abstractmethod
-    def law(self, crushing: bool = False) -> TractionLaw:
-        """Its traction-separation law; with ``crushing`` faces crush where they press too hard."""
+    def law(self, crushing: bool = True) -> TractionLaw:
+        """Its traction-separation law; without ``crushing`` faces bear whatever presses on them."""
 
     @property
     @abstractmethod

@@ -80,7 +80,7 @@ def _pressed(wood: Wood, angle_to_face: float, across: float) -> float:
 
 @dataclass(frozen=True)
 class PressedFace:
-    """One of two faces that press: its wood, the angle (rad) of grain to face, the ``depth`` that crushes, mm."""
+    """One of two faces that press: its wood, the angle (rad) of its grain to it, the depth (mm) to crush."""
 
     wood: Wood
     angle_to_face: float
@@ -88,7 +88,7 @@ class PressedFace:
 
 
 def crushing_hardening(faces: Sequence[PressedFace]) -> float:
-    """Rise of pressure, MPa for a mm crushed, with which two faces on each other crush on from the weaker's limit.
+    """Rise of pressure, MPa for a mm crushed, as two faces on each other crush on from the weaker's limit.
 
     Both bear the same pressure and their crushes add up: the weaker face crushes alone up to the limit of the
     other, both from there on. The straight line runs from the weaker's limit to the lower of their hardened

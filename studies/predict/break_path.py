@@ -102,6 +102,15 @@ class BreakPath:
         }
 
     @cached_property
+    def crushed(self) -> dict[str, float]:
+        """How far, in mm, the faces of every surface that may crush are crushed at the break where most."""
+        return {
+            name: float(self.path.crushed[name][self.state].max())
+            for name, law in self.laws.items()
+            if law.closing is not None
+        }
+
+    @cached_property
     def glue_gone(self) -> dict[str, float]:
         """Share of every surface's glue that has gone at the break, by area."""
         gone = self.gone(self.state)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.traction_law import growth_share
-from glueline.studies.corner.connections import Connection, laws_of
+from glueline.studies.corner.connections import Connection
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
@@ -45,7 +45,7 @@ def crossed_range(coarse: CoarseFollower, break_path: BreakPath) -> tuple[float,
         if may_change(break_path, end):
             changed = {each.name: each for each in coarse_end}
             load *= coarse.growth(
-                laws_of([changed.get(each.name, each) for each in coarse.corner.connections])
+                coarse.laws([changed.get(each.name, each) for each in coarse.corner.connections])
             )
         loads.append(load)
     return loads[0], loads[1]

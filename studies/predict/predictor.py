@@ -62,7 +62,7 @@ def predict(
     element_size: float | None = None,
     band: bool = True,
     seed: int = 0,
-    crushing: bool = False,
+    crushing: bool = True,
     criterion: str = DEFAULT_CRITERION,
 ) -> Prediction:
     """Predict the break load of a specimen. What can be asked stands in ``Request``.
@@ -167,12 +167,8 @@ def _progressive_prediction(
     corner = elastic.corner
     progress("following the glue past its peak")
     follower = CornerFollower(corner, reuse)
-    break_path = follower.broken(elastic.samples, request.criterion)
+    break_path = follower.broken(elastic.samples, request.criterion, request.crushing)
     scatter = _scatter(break_path, elastic.samples, request, progress, reuse) if request.band else _Scatter()
-    crushed = None
-    if request.crushing:
-        progress("following it with faces that crush")
-        crushed = follower.broken(elastic.samples, request.criterion, crushing=True)
     glue = glue_break(break_path)
     critical = glue if break_path.breaks_in == "glue" else break_path.wood
     at_break = break_path.break_load / float(break_path.path.load[break_path.state])
@@ -202,7 +198,7 @@ def _progressive_prediction(
         energy_at_break=break_path.energy,
         broken=break_path,
         band=scatter.band,
-        crushed=crushed,
+        crushed=break_path.crushed if request.crushing else None,
         warnings=(
             *specimen.warnings,
             *bond_effects(corner),
@@ -229,7 +225,7 @@ def _scatter(
     """The band and the range of crossed grain, as far as their paths can be followed to the end."""
     try:
         progress("following it with larger elements, for what changes its load")
-        coarse = coarse_follower(break_path.corner, progress, reuse)
+        coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing)
         return _Scatter(
             crossed_range(coarse, break_path),
             break_band(coarse, break_path, samples, request.seed, request.criterion),

@@ -123,11 +123,14 @@ class BondedBodies:
             crushing,
         )
 
+    def damage_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
+        """How near every point is to further damage: 1 at the limit."""
+        borne = borne_jump(jump, crushed)
+        return np.concatenate([growth_share(law, borne[part], damage[part]) for law, part in self._joined])
+
     def growth_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
         """How near every point is to further damage or crushing: 1 at the limit."""
-        borne = borne_jump(jump, crushed)
-        shares = [growth_share(law, borne[part], damage[part]) for law, part in self._joined]
-        share = np.concatenate(shares)
+        share = self.damage_share(jump, damage, crushed)
         if self.crushes:
             stiffness, strength, hardening = self.closing
             pressed = crushing_share(stiffness, strength, jump[:, 1], crushed, hardening)

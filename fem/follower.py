@@ -96,6 +96,7 @@ class Follower:
         self.iterations = 0
         self.length = control.first_step
         self.force_scale = 0.0
+        self.work_scale = 0.0  # N mm: what the load would do up to first damage if nothing crushed before
         self._known_direction: tuple[State, float, Direction] | None = None
         self._rates: tuple[State, Array, float] | None = None
         self._rates_tried: tuple[State, Array, float] | None = None
@@ -126,13 +127,15 @@ class Follower:
             length = min(self.length * max(grown, 0.3), self.control.step)
 
     def _linear(self) -> State:
-        """The state at which damage first grows: contact apart, everything is linear up to it."""
+        """The state at which damage or crushing first grows: contact apart, everything is linear up to it."""
         bodies = self.bodies
         v, jump = self._contact()
-        share = float(bodies.growth_share(jump, self.before, np.zeros_like(self.before)).max())
-        if not share > 0:
+        whole = np.zeros_like(self.before)
+        damage_share = float(bodies.damage_share(jump, self.before, whole).max())
+        if not damage_share > 0:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
-        load = 1.0 / share
+        load = 1.0 / float(bodies.growth_share(jump, self.before, whole).max())
+        self.work_scale = 0.5 * bodies.displacement(v, 1.0) / damage_share**2
         v, jump = v * load, jump * load
         response = bodies.respond(jump, self.before, np.zeros_like(self.before))
         q = bodies.displacement(v, load)
@@ -207,7 +210,7 @@ class Follower:
         last = self.states[-1]
         spent = state.spent - last.spent
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
-        return gap / (self.control.audit * spent + 1e-5 * self.states[1].work)
+        return gap / (self.control.audit * spent + 1e-5 * self.work_scale)
 
     def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]

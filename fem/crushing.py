@@ -34,6 +34,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glueline.fem.model import Array
+from glueline.fem.traction_law import Closing
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,12 @@ def crush(
     stiffness, strength = np.asarray(closing_stiffness, float), np.asarray(crushing_strength, float)
     modulus = np.asarray(hardening, float)
     _check(stiffness, strength, crushed_before, modulus)
+    return crush_unchecked(Closing(stiffness, strength, modulus), normal_jump, crushed_before)
+
+
+def crush_unchecked(closing: Closing, normal_jump: Array, crushed_before: Array) -> CrushResponse:
+    """``crush`` for numbers that have been checked: a path asks for it hundreds of times."""
+    stiffness, strength, modulus = closing
     borne = normal_jump + crushed_before
     beyond = -stiffness * borne - (strength + modulus * crushed_before)
     growing = beyond > 0.0

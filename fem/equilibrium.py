@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
-from glueline.fem.crushing import borne_jump, crush, crushing_share, crushing_work
+from glueline.fem.crushing import borne_jump, crush_unchecked, crushing_share, crushing_work
 from glueline.fem.model import Array, Integers
 from glueline.fem.tangent_matrix import Factored, TangentMatrix
 from glueline.fem.traction_law import (
@@ -106,8 +106,7 @@ class BondedBodies:
         """Tractions, tangents, damage and crushing of all points."""
         crushed, crushing = crushed_before, np.zeros(len(jump), dtype=bool)
         if self.crushes:
-            stiffness, strength, hardening = self.closing
-            pressed = crush(stiffness, strength, jump[:, 1], crushed_before, hardening)
+            pressed = crush_unchecked(self.closing, jump[:, 1], crushed_before)
             crushed, crushing = pressed.crushed, pressed.growing
             jump = borne_jump(jump, crushed)
         responses = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]

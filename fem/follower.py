@@ -30,7 +30,8 @@ class PathControl:
     ``step`` largest change in one step of the jump of any point that still holds, over the jump at which it
     breaks; ``first_step`` the same at first damage; ``smallest_step`` where to give up; ``residual`` out of
     balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it;
-    ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end;
+    ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
+    ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
     much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
@@ -44,6 +45,7 @@ class PathControl:
     audit: float = 0.0045
     peak: float = 3e-4
     stop: float = 0.5
+    stop_first: float = 0.4
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
@@ -110,7 +112,7 @@ class Follower:
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
-        while self.states[-1].load > self.control.stop * max(state.load for state in self.states):
+        while not self._has_fallen():
             if len(self.states) > self.control.most_steps:
                 raise SolveFailure(f"the load has not fallen after {self.control.most_steps} steps")
             state, used, lost = self._advance(length)
@@ -125,6 +127,13 @@ class Follower:
             if lost > 0:
                 grown = min(grown, 0.85 / np.sqrt(lost))
             length = min(self.length * max(grown, 0.3), self.control.step)
+
+    def _has_fallen(self) -> bool:
+        """Whether the load has fallen so far that the path may end."""
+        loads = np.array([state.load for state in self.states])
+        top, last = int(loads.argmax()), loads[-1]
+        came_back = bool(last < loads[-2] and (loads[top:] < last).any())
+        return bool(last <= (self.control.stop if came_back else self.control.stop_first) * loads[top])
 
     def _linear(self) -> State:
         """The state at which damage or crushing first grows: contact apart, everything is linear up to it."""
@@ -210,7 +219,7 @@ class Follower:
         last = self.states[-1]
         spent = state.spent - last.spent
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
-        return gap / (self.control.audit * spent + 1e-5 * self.work_scale)
+        return gap / (self.control.audit * spent + 5e-5 * self.work_scale)
 
     def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]

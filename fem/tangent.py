@@ -217,7 +217,7 @@ class _Limits:
         # Only faces that bear: on open ones more crushing would open the bond further.
         eased = crushed + np.where(borne[:, 1] < 0.0, 1e-12, 0.0)
         unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0), eased).tangent
-        going_on = bodies.respond((1.0 + near) * last.jump, damage, crushed)
+        going_on = bodies.respond(last.jump + near * borne, damage, crushed)
         # Damage spends half of what its loss of stiffness takes from the traction, crushing all of it.
         lost = unloading - going_on.tangent
         pull = 0.5 * np.einsum("pi,pij->pj", borne, lost)

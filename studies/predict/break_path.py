@@ -18,7 +18,7 @@ from glueline.fem.loads import equilibrated, pinned_unknowns, settle
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.solve import SolveFailure
-from glueline.fem.traction_law import TractionLaw, evaluate, spent_share
+from glueline.fem.traction_law import TractionLaw, evaluate, growth_share, spent_share
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.limit import BreaksIn, Limit
@@ -72,6 +72,27 @@ class BreakPath:
         if crack is None or (self.wood_state is not None and crack >= self.wood_state):
             return None
         return crack
+
+    @property
+    def first_damage_load(self) -> float:
+        """Load in N at which the first glue point reaches its strength, straight between two states."""
+        before = self.path.first_damage
+        at = np.array([before, min(before + 1, len(self.path.load) - 1)])
+        low, high = (self._most_of_strength(int(state)) for state in at)
+        return (
+            float(np.interp(1.0, (low, high), self.path.load[at]))
+            if low < 1.0 < high
+            else float(self.path.load[before])
+        )
+
+    def _most_of_strength(self, state: int) -> float:
+        """The largest share of its strength that a glue point uses at a state, had it not been damaged."""
+        u = self.path.displacements(state)
+        shares = []
+        for surface in self.corner.surfaces:
+            jump = borne_jump(surface.jumps(u), self.path.crushed[surface.name][state])
+            shares.append(growth_share(self.laws[surface.name], jump, np.zeros(len(jump))).max())
+        return float(max(shares))
 
     @property
     def holds_after_crack(self) -> bool | None:

@@ -141,7 +141,7 @@ def test_side_grain_hardens_and_end_grain_does_not(name: str) -> None:
 
 @given(wood=woods, angle=angles)
 def test_hardening_grows_from_end_grain_to_side_grain(wood: Wood, angle: float) -> None:
-    """By Hankinson's reciprocal sum only the part across the grain hardens: between 1 and 1.6, never falling."""
+    """By Hankinson's reciprocal sum only the part across the grain hardens: from 1 to 1.6, never falling."""
     more = hardened_strength(wood, angle) / crushing_strength(wood, angle)
     turned = min(angle + 0.05, END)
     assert 1.0 - 1e-12 <= more <= 1.6 + 1e-12

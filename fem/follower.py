@@ -219,7 +219,9 @@ class Follower:
         last = self.states[-1]
         spent = state.spent - last.spent
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
-        return gap / (self.control.audit * spent + 5e-5 * self.work_scale)
+        # Crushing begins long before damage and spends next to nothing at first.
+        always = 5e-5 if self.bodies.crushes else 1e-5
+        return gap / (self.control.audit * spent + always * self.work_scale)
 
     def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]

@@ -38,7 +38,7 @@ REMEDY = "try another element size"
 
 @dataclass(frozen=True)
 class BreakPath:
-    """A corner followed to half its highest load. Loads in N, displacement in mm, energy in N mm.
+    """A corner followed to half its highest load or less. Loads in N, displacement in mm, energy in N mm.
 
     ``laws`` by surface. ``drops`` are those that it goes through under dead weight, ``glue_load`` the load of
     the last, which is not held; ``wood`` what in the wood gives first, ``wood_load`` the load carried up to

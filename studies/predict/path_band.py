@@ -13,14 +13,14 @@ from glueline.fem.follower import PathControl
 from glueline.fem.path import PathResult
 from glueline.fem.traction_law import TractionLaw
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.connections import Connection, laws_of
+from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.band import Band, Follow, scatter_band
-from glueline.studies.predict.scatter.glue_rows import scaled_connections
+from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
@@ -48,7 +48,7 @@ class CoarseFollower:
         """The model with larger elements."""
         return self.follower.corner
 
-    def laws(self, connections: Sequence[Connection]) -> dict[str, TractionLaw]:
+    def laws(self, connections: Sequence[Hold]) -> dict[str, TractionLaw]:
         """The laws of connections of this corner, with other bonds perhaps."""
         return laws_of(connections, self.crushing)
 
@@ -84,9 +84,9 @@ def coarse_follower(
     size = min(COARSER * corner.mesh.element_size, depth / 4)
     larger = corner
     if size > 1.2 * corner.mesh.element_size:
-        larger = build_corner(corner.specimen, size, reuse, "coarse corner")
+        larger = build_corner(corner.specimen, size, reuse, "coarse corner", corner.split_places)
     follower = CornerFollower(larger, reuse)
-    nominal = follower.follow(laws_of(larger.connections, crushing), COARSE_CONTROL)
+    nominal = follower.follow(laws_of(larger.holds, crushing), COARSE_CONTROL)
     return CoarseFollower(follower, nominal, crushing, progress)
 
 
@@ -114,11 +114,11 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEF
 
     @cache
     def differs() -> dict[tuple[str, str, int], float]:
-        own = run_of_path(corner, coarse.nominal, coarse.laws(corner.connections), samples, criterion)
+        own = run_of_path(corner, coarse.nominal, coarse.laws(corner.holds), samples, criterion)
         return _differences(_largest_shares(nominal), _largest_shares(own))
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
-        laws = coarse.laws(scaled_connections(corner, row_factors))
+        laws = coarse.laws(scaled_holds(corner, row_factors))
         path = coarse.changed(laws)
         peaks = grown_peaks(nominal.peaks, peaks_of(coarse.nominal.load), peaks_of(path.load))
         highest = max(peaks)

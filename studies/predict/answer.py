@@ -56,16 +56,6 @@ class Path(Struct, frozen=True, kw_only=True):
     break_state: Count
 
 
-class Crushing(Struct, frozen=True, kw_only=True):
-    """The same corner with faces that crush where they press."""
-
-    break_load: Number = field(name="break_load_N")
-    glue_load: Number = field(name="glue_load_N")
-    wood_load: Number = field(name="wood_load_N")
-    breaks_in: BreaksIn
-    most_crushed: Number = field(name="most_crushed_mm")
-
-
 class Event(Struct, frozen=True, kw_only=True):
     """What happens at a load and a displacement of it, where and in which mode; ``part`` is surface or piece.
 
@@ -105,7 +95,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     ``split_load`` that at which a followed split begins by the criterion alone, None where none was.
     ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``glue_load_range`` the glue
     load at both ends of the credible range of crossed grain. ``moment_share`` and ``glue_gone`` are by
-    surface, ``glue_area`` by the grain of the two faces.
+    surface, ``crushed`` too: how far its faces are crushed at the break where most, None without crushing.
+    ``glue_area`` is by the grain of the two faces.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -145,7 +136,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     scatter: Scatter | None
     glue_gone: dict[str, Number] | None
     path: Path | None
-    with_crushing: Crushing | None
+    crushed: dict[str, Number] | None = field(name="crushed_at_break_mm")
     glue_area: dict[str, Number] = field(name="glue_area_mm2")
     events: tuple[Event, ...] | None
     modes: tuple[Mode, ...]

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.traction_law import growth_share
-from glueline.studies.corner.connections import Connection, laws_of
+from glueline.studies.corner.connections import Connection, Hold
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
@@ -43,8 +43,8 @@ def crossed_range(coarse: CoarseFollower, break_path: BreakPath) -> tuple[float,
     for end, coarse_end, may_change in zip(ranged, own, (_weak_may_change, _strong_may_change), strict=True):
         load = break_path.glue_load
         if may_change(break_path, end):
-            changed = {each.name: each for each in coarse_end}
-            load *= coarse.growth(laws_of([changed.get(each.name, each) for each in coarse.corner.holds]))
+            changed: dict[str, Hold] = {each.name: each for each in coarse_end}
+            load *= coarse.growth(coarse.laws([changed.get(each.name, each) for each in coarse.corner.holds]))
         loads.append(load)
     return loads[0], loads[1]
 

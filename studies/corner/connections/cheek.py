@@ -104,7 +104,7 @@ class GluedCheek(Connection):
         """That of the weaker side."""
         return np.asarray(np.sqrt(self._onset(traction)[0].max(axis=0)))
 
-    def law(self, crushing: bool = False) -> CheekLaw:
+    def law(self, crushing: bool = True) -> CheekLaw:
         """Its law; a cheek only shears, so nothing crushes."""
         first, second = (
             replace(

@@ -179,8 +179,11 @@ class GluedCheek(Connection):
         return replace(self, bond=replace(bond, sides=sides, low_sides=low, high_sides=high))
 
     @property
-    def credible_ends(self) -> tuple[Self, Self]:
-        """With the strength across crossed grain at either end of its credible range."""
+    def credible(self) -> tuple[float, float]:
+        return self.bond.credible
+
+    @property
+    def crossed_ends(self) -> tuple[Self, Self]:
         weak, strong = (
             replace(self, bond=replace(self.bond, sides=sides))
             for sides in (self.bond.low_sides, self.bond.high_sides)
@@ -191,7 +194,7 @@ class GluedCheek(Connection):
         return max(
             float(getattr(after, key) / getattr(before, key))
             for before, after in zip(self.bond.sides, other.bond.sides, strict=True)
-            for key in ("rolling_strength", "rolling_toughness")
+            for key in NUMBERS
         )
 
     @property

@@ -247,7 +247,9 @@ def cheek_stiffness(joining: Cheek, sides: tuple[PieceWood, PieceWood], glue: fl
     """Mean stiffness (2, 2) in N/mm3 of a cheek's faces, the wood's own shear in series with the glue.
 
     C = I / k_s + sum over both sides of (c / 3) R diag(1 / G_along_across, 1 / G_transverse_across) R^T:
-    shear that falls linearly to nothing over the distance c stores the energy of c / 3 of even shear.
+    shear that falls linearly to nothing over the distance c stores the energy of c / 3 of even shear. Each
+    face tells its own c: half of what is glued on both faces, all of what is glued on one, at most half the
+    size of the face (``geometries.layout.deepest_shear``).
     """
     total = np.zeros((2, 2))
     for face in joining.faces:

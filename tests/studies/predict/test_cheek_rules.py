@@ -7,7 +7,7 @@ import pytest
 
 from glueline.geometries import JOINTS as KINDS
 from glueline.geometries import Boards, SplinedMitre
-from glueline.studies.corner.connections.cheek import cheek_stiffness
+from glueline.studies.corner.connections.cheek import GluedCheek, cheek_stiffness
 from glueline.studies.corner.model import build_corner
 from tests.studies.corners import BOX, specimen
 from tests.studies.predict.cheek_rules import (
@@ -44,7 +44,7 @@ def test_the_chosen_candidate_is_the_rule_of_the_house() -> None:
     for kind in ("finger", "splined mitre"):
         corner = build_corner(specimen(kind), 4.0)
         for each in corner.connections:
-            if each.kind == "cheek":
+            if isinstance(each, GluedCheek):
                 joining, sides = each.joining, each.sides
                 by_house = cheek_stiffness(joining, sides, 2200.0)
                 assert CHOSEN.stiffness(joining, sides, 2200.0) == pytest.approx(by_house, rel=1e-12)

@@ -172,7 +172,7 @@ class BlockPattern:
 
 def bulk_pattern(model: Model) -> BlockPattern:
     """Assembly pattern of all bodies of ``model``."""
-    nodes = [model.numbers[body.name][model.mesh.triangles[body.cells]] for body in model.bodies]
+    nodes = [model.numbers[body.name][model.nodes_of(body)] for body in model.bodies]
     return BlockPattern.of(np.concatenate(nodes), model.unknowns // 2)
 
 

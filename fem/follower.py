@@ -20,6 +20,7 @@ from glueline.fem.peak import PeakSearch
 from glueline.fem.solve import SolveFailure
 from glueline.fem.tangent import Direction, State, find_direction
 
+SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
 
 
@@ -269,6 +270,7 @@ class Follower:
     ) -> tuple[State | None, int]:
         """The equilibrium on the plane and the matrices factored; None if it is not found."""
         solve, fresh, used = tangent.solve, False, 0
+        factored_at: list[float] = []
         per_newton: Array | None = tangent.dv
         for _ in range(self.control.most_iterations):
             if trial.error <= self.control.residual:
@@ -294,6 +296,9 @@ class Follower:
                     break
                 if self._runs_away(trial.jump, length):
                     raise _RunsAway
+                if any(abs(trial.error - error) <= SAME * error for error in factored_at):
+                    break  # points that turn to and fro lead Newton's method round in a circle
+                factored_at.append(trial.error)
                 solve, fresh = self.bodies.factor(trial.response.tangent), True
                 per_newton = None
                 used += 1

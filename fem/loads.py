@@ -29,7 +29,7 @@ def edge_load(model: Model, body: str, edges: Integers, width: float, traction: 
     value = traction(points.reshape(-1, 2)).reshape(points.shape)
     forces = np.einsum("cq,q,qa,cqj->caj", length * width, EDGE_WEIGHTS, shape, value)
     load = np.zeros(model.unknowns)
-    unknowns = element_unknowns(model.numbers[body], edges)
+    unknowns = element_unknowns(model.numbers[body], model.own_edges(body, edges))
     np.add.at(load, unknowns.ravel(), forces.ravel())
     return load
 

@@ -18,7 +18,7 @@ from scipy.spatial import cKDTree
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import PathControl
-from glueline.fem.model import Array, Integers, Model
+from glueline.fem.model import Array, Integers, Mesh, Model
 from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.traction_law import TractionLaw
 
@@ -158,23 +158,43 @@ def _basis(partner: Integers) -> sparse.csr_matrix:
 
 
 def _partners(model: Model) -> Integers | None:
-    """The unknown that every unknown becomes where x and y change places, None where a body has no image."""
-    nodes = model.mesh.nodes
-    distance, image = cKDTree(nodes).query(nodes[:, ::-1])
-    if distance.max() > SAME * np.ptp(nodes, axis=0).max():
+    """The unknown that every unknown becomes where x and y change places, None where a body has no image.
+
+    Found cell by cell: where a body is parted two of its nodes lie in one place.
+    """
+    mesh = model.mesh
+    size = np.ptp(mesh.nodes, axis=0).max()
+    middles = mesh.nodes[mesh.triangles[:, :3]].mean(axis=1)
+    distance, image = cKDTree(middles).query(middles[:, ::-1])
+    if distance.max() > SAME * size:
         return None
     partner = np.full(model.unknowns, -1)
-    for number in model.numbers.values():
-        there = np.flatnonzero(number >= 0)
-        for other in model.numbers.values():
-            if (other >= 0).sum() == len(there) and (other[image[there]] >= 0).all():
-                k, m = number[there], other[image[there]]
+    for body in model.bodies:
+        own = model.nodes_of(body)
+        for other in model.bodies:
+            row = np.full(len(mesh.triangles), -1)
+            row[other.cells] = np.arange(len(other.cells))
+            there = row[image[body.cells]]
+            if len(other.cells) == len(own) and (there >= 0).all():
+                seen = _in_order_of(mesh, own, model.nodes_of(other)[there])
+                if seen is None:
+                    return None
+                k, m = model.numbers[body.name][own], model.numbers[other.name][seen]
                 partner[2 * k], partner[2 * k + 1] = 2 * m + 1, 2 * m
                 break
         else:
             return None
     is_involution = np.array_equal(partner[partner], np.arange(len(partner)))
     return partner if is_involution else None
+
+
+def _in_order_of(mesh: Mesh, nodes: Integers, images: Integers) -> Integers | None:
+    """Nodes (c, a) of cells that are the ``images`` (c, a) of others, in the order of those of the others."""
+    places, seen = mesh.nodes[nodes], mesh.nodes[images][..., ::-1]
+    gaps = np.abs(places[:, :, None] - seen[:, None]).max(axis=3)
+    if gaps.min(axis=2).max() > SAME * np.ptp(mesh.nodes, axis=0).max():
+        return None
+    return np.take_along_axis(images, gaps.argmin(axis=2), axis=1)
 
 
 def _twin(

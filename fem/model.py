@@ -34,7 +34,8 @@ class Body:
     """A piece as the solver sees it.
 
     ``cells`` (m,) indices of triangles; ``thickness`` (m,) in mm across the plane; ``stiffness`` (m, 3, 3)
-    plane stiffness in x, y in MPa; ``grain_angle`` in rad from x.
+    plane stiffness in x, y in MPa; ``grain_angle`` in rad from x. ``nodes`` (m, 6) are those of its cells
+    where it is parted (``fem.slit``); by default they are those of the mesh.
 
     >>> plane = np.diag([12000.0, 900.0, 700.0])  # MPa, grain along x
     >>> board = Body("board", np.array([0]), np.array([19.0]), plane[None])  # one cell, 19 mm across
@@ -47,6 +48,7 @@ class Body:
     thickness: Array
     stiffness: Array
     grain_angle: float = 0.0
+    nodes: Integers | None = None
 
 
 class Tie(Protocol):
@@ -96,7 +98,7 @@ class Model:
         numbering: dict[str, Integers] = {}
         start = 0
         for body in self.bodies:
-            used = np.unique(self.mesh.triangles[body.cells])
+            used = np.unique(self.nodes_of(body))
             number = np.full(len(self.mesh.nodes), -1, dtype=np.int64)
             number[used] = start + np.arange(len(used))
             numbering[body.name] = number
@@ -123,6 +125,24 @@ class Model:
             if body.name == name:
                 return body
         raise KeyError(name)
+
+    def nodes_of(self, body: Body) -> Integers:
+        """Nodes (m, 6) of the cells of a body, its own copies where it is parted."""
+        return self.mesh.triangles[body.cells] if body.nodes is None else body.nodes
+
+    def own_edges(self, name: str, edges: Integers) -> Integers:
+        """Edges (e, 3) of the mesh with the nodes that body ``name`` has there.
+
+        An edge that lies on a slit of the body is that of one of its two sides. KeyError if no cell has it.
+        """
+        body = self.body(name)
+        if body.nodes is None:
+            return edges
+        triangles = self.mesh.triangles[body.cells]
+        cell_of = {int(node): row for row, middles in enumerate(triangles[:, 3:]) for node in middles}
+        rows = np.array([cell_of[int(middle)] for middle in edges[:, 2]])
+        corner = (triangles[rows][:, None, :] == edges[:, :, None]).argmax(axis=2)
+        return np.asarray(body.nodes[rows[:, None], corner])
 
     def displacement(self, name: str, u: Array) -> Array:
         """Displacement (n, 2) of body ``name`` on the mesh nodes, NaN where it does not reach."""

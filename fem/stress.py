@@ -18,7 +18,7 @@ from glueline.fem.triangle import REFERENCE_NODES, shape_gradients
 def corner_stress(model: Model, body: Body, u: Array) -> Array:
     """Stress (m, 3, 3) in MPa at the corners of a body's cells: cell, corner, (along, across, shear)."""
     operator, _ = strain_operator(model.mesh, body.cells, REFERENCE_NODES[:3])
-    nodal = u[element_unknowns(model.numbers[body.name], model.mesh.triangles[body.cells])]
+    nodal = u[element_unknowns(model.numbers[body.name], model.nodes_of(body))]
     strain = np.einsum("cqvk,ck->cqv", operator, nodal)
     turned = np.einsum("uv,cvw->cuw", stress_rotation(body.grain_angle), body.stiffness)
     return np.asarray(np.einsum("cuw,cqw->cqu", turned, strain))
@@ -29,7 +29,7 @@ def nodal_mean(model: Model, body: Body, values: Array, zones: Array | None = No
 
     A change of thickness is a real jump of stress, so the zone defaults to the thickness. Shape (m, 3, k).
     """
-    corners = model.mesh.triangles[body.cells][:, :3]
+    corners = model.nodes_of(body)[:, :3]
     zone = np.unique(body.thickness if zones is None else zones, return_inverse=True)[1]
     key = np.unique(zone[:, None] * len(model.mesh.nodes) + corners, return_inverse=True)[1].reshape(-1, 3)
     area = cell_areas(model.mesh, body.cells)
@@ -165,7 +165,7 @@ def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> 
     strain[:, 2, 1::2] = gradient[..., 0]
     turned = np.einsum("uv,pvw->puw", stress_rotation(body.grain_angle), body.stiffness[cell])
     values = np.einsum("puw,pwk->puk", turned, strain)
-    unknowns = element_unknowns(model.numbers[body.name], model.mesh.triangles[body.cells[cell]])
+    unknowns = element_unknowns(model.numbers[body.name], model.nodes_of(body)[cell])
     rows = np.repeat(np.arange(3 * len(cell)), 12)
     columns = np.repeat(unknowns, 3, axis=0).ravel()
     return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=(3 * len(cell), model.unknowns))

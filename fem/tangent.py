@@ -106,13 +106,14 @@ def _settled(
         dv = solve(bodies.load[:, None])[:, 0]
         turn = bodies.jumps(dv)
         rate = (at.pull * turn).sum(axis=1)
-        sense, spending = _sense(bodies, last, before, turn, np.where(growing, rate, 0.0))
-        forced = forced or opposite * sense
-        sense = forced if opposite < 0 else sense
+        onward, spending = _sense(bodies, last, before, turn, np.where(growing, rate, 0.0))
+        forced = forced or opposite * onward
+        sense = forced if opposite < 0 else onward
         direction = Direction(dv, turn, sense, spending, solve, solves + turned + 1)
         wrong = at.limit & (growing != (sense * rate > 0))
         if not wrong.any():
-            return direction, True, wavered
+            # Where all unload nothing disagrees either, but that way leads back along the elastic line.
+            return direction, spending or sense == onward, wavered
         growing, wavered = growing ^ wrong, wavered | wrong
     return direction, False, wavered
 

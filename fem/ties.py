@@ -26,7 +26,8 @@ class BondLine:
     """Element edges on which bodies ``minus`` and ``plus`` are glued: a glue line without thickness.
 
     ``edges`` (e, 3) nodes as (start, end, middle), so directed that the left-hand normal points from minus
-    to plus; ``width`` (e,) in mm glued across the plane; stiffnesses in N/mm3.
+    to plus; ``width`` (e,) in mm glued across the plane; stiffnesses in N/mm3. ``plus_edges`` (e, 3) are the
+    nodes of plus where they are not those that it has on ``edges``, as on a slit of one body.
 
     >>> from glueline.fem.model import Body, Mesh
     >>> square = np.array([[0, 0], [2, 0], [2, 2], [0, 2], [1, 0], [2, 1], [1, 1], [1, 2], [0, 1]])
@@ -45,6 +46,7 @@ class BondLine:
     width: Array
     opening_stiffness: float
     shear_stiffness: float
+    plus_edges: Integers | None = None
 
     def surface(self, model: Model) -> BondedSurface:
         """Three Gauss points on every edge; local jump (slip, opening)."""
@@ -66,8 +68,19 @@ class BondLine:
             points=points.reshape(count, 2),
             weight=weight.ravel(),
             axes=axes.reshape(count, 2, 2),
-            jump=_jump_matrix(model, self.minus, self.plus, self.edges, shape, axes),
+            jump=_jump_matrix(model, self._sides(model), shape, axes),
             stiffness=np.broadcast_to(local, (count, 2, 2)).copy(),
+        )
+
+    def _sides(self, model: Model) -> tuple[Integers, Integers]:
+        """Unknowns (e, 6) of minus and of plus."""
+        if self.plus_edges is not None:
+            minus, plus = self.edges, self.plus_edges
+        else:
+            minus, plus = (model.own_edges(name, self.edges) for name in (self.minus, self.plus))
+        return (
+            element_unknowns(model.numbers[self.minus], minus),
+            element_unknowns(model.numbers[self.plus], plus),
         )
 
 
@@ -112,9 +125,20 @@ class BondArea:
             points=points.reshape(-1, 2),
             weight=self.faces * (determinant * AREA_WEIGHTS).ravel(),
             axes=np.ascontiguousarray(axes.reshape(-1, 2, 2)),
-            jump=_jump_matrix(model, self.minus, self.plus, nodes, shape, axes),
+            jump=_jump_matrix(model, self._sides(model), shape, axes),
             stiffness=np.repeat(self.stiffness, count, axis=0),
         )
+
+    def _sides(self, model: Model) -> tuple[Integers, Integers]:
+        """Unknowns (m, 12) of minus and of plus."""
+
+        def own(name: str) -> Integers:
+            body = model.body(name)
+            row = np.full(len(model.mesh.triangles), -1)
+            row[body.cells] = np.arange(len(body.cells))
+            return element_unknowns(model.numbers[name], model.nodes_of(body)[row[self.cells]])
+
+        return own(self.minus), own(self.plus)
 
 
 def bonded_surfaces(model: Model) -> tuple[BondedSurface, ...]:
@@ -123,17 +147,20 @@ def bonded_surfaces(model: Model) -> tuple[BondedSurface, ...]:
 
 
 def _jump_matrix(
-    model: Model, minus: str, plus: str, nodes: Integers, shape: Array, axes: Array
+    model: Model, sides: tuple[Integers, Integers], shape: Array, axes: Array
 ) -> sparse.csr_matrix:
-    """Local jump at every (element, point) from the unknowns; ``axes`` (c, q, 2, 2), ``shape`` (q, a)."""
-    cells, points, width = len(nodes), shape.shape[0], shape.shape[1]
+    """Local jump at every (element, point) from the unknowns.
+
+    ``sides`` (c, 2 a) are the unknowns of minus and of plus, ``axes`` (c, q, 2, 2), ``shape`` (q, a).
+    """
+    cells, width, points = len(sides[0]), shape.shape[1], shape.shape[0]
     values = np.einsum("qa,cqij->cqiaj", shape, axes).reshape(cells * points * 2, 2 * width)
     rows = np.repeat(np.arange(cells * points * 2), 2 * width)
     shape_of = (cells * points * 2, model.unknowns)
 
-    def side(name: str) -> sparse.csr_matrix:
-        unknowns = element_unknowns(model.numbers[name], nodes)
+    def side(unknowns: Integers) -> sparse.csr_matrix:
         columns = np.repeat(unknowns, 2 * points, axis=0).ravel()
         return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=shape_of)
 
+    minus, plus = sides
     return (side(plus) - side(minus)).tocsr()

@@ -14,9 +14,11 @@ from glueline.geometries.layout import (
     Part,
     Piece,
     Problem,
+    SplitLine,
 )
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.splined_mitre import SPLINED_MITRE, SplinedMitre
+from glueline.geometries.splits import mirrored_place, with_splits
 from glueline.geometries.words import BOARD_A, BOARD_B, Member, PieceWords, SurfaceWords
 
 JOINTS: dict[str, JointKind] = {joint.kind: joint for joint in (BUTT, MITRE, FINGER, SPLINED_MITRE)}
@@ -42,5 +44,8 @@ __all__ = [
     "PieceWords",
     "Problem",
     "SplinedMitre",
+    "SplitLine",
     "SurfaceWords",
+    "mirrored_place",
+    "with_splits",
 ]

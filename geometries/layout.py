@@ -276,11 +276,31 @@ Joining = GlueLine | Cheek
 
 
 @dataclass(frozen=True)
+class SplitLine:
+    """A straight line along the grain through a piece, over all its length there; it begins at ``origin``.
+
+    ``start``, ``end`` and ``origin`` are x, y in mm; start to end runs along the grain.
+
+    >>> from glueline.geometries import JOINTS, Butt, with_splits
+    >>> corner = JOINTS["butt"].layout(Butt(), Boards(19.0, 90.0, 150.0))
+    >>> (line,) = with_splits(corner, [("board B", (5.0, 40.0))]).splits
+    >>> line.start, line.end  # mm; board B stands on board A
+    ((5.0, 19.0), (5.0, 150.0))
+    """
+
+    name: str
+    piece: str
+    start: Point
+    end: Point
+    origin: Point
+
+
+@dataclass(frozen=True)
 class Layout:
     """A joint in the plane.
 
     Elements are small at ``fine_points``, x, y in mm; ``mirrored`` says that the outlines are symmetric about
-    the diagonal.
+    the diagonal. ``splits`` are lines along which a piece may split (``geometries.splits``).
 
     >>> from glueline.geometries import JOINTS, Mitre
     >>> corner = JOINTS["mitre"].layout(Mitre(), Boards(19.0, 90.0, 150.0))
@@ -295,6 +315,7 @@ class Layout:
     fine_points: tuple[Point, ...]
     mirrored: bool
     notes: tuple[str, ...] = ()
+    splits: tuple[SplitLine, ...] = ()
 
     @property
     def inner_corner(self) -> Point:

@@ -22,6 +22,9 @@ Array = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 GROWTH = 0.4  # element size gained per mm away from a glue line
+SPLIT_SHARE = (
+    2.0  # element size where a split begins over that along glue lines: wood softens over longer zones
+)
 FINE_SHARE = 0.35  # element size at glue-line ends and re-entrant corners over that along glue lines
 COARSEST = 5.0  # largest element size over that along glue lines
 NEAR = 1e-6  # mm: closer than this is the same place
@@ -79,7 +82,11 @@ def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh
     Raises MeshFailure where gmsh is missing its system libraries or gives up.
     """
     size = default_element_size(layout) if element_size is None else element_size
-    extra = [*layout.fine_points, *(end for _, end in layout.boards.apex_patches)]
+    extra = [
+        *layout.fine_points,
+        *(line.origin for line in layout.splits),
+        *(end for _, end in layout.boards.apex_patches),
+    ]
     polygons = [cell.polygon for cell in layout.cells]
     if layout.mirrored:
         polygons = [_below_diagonal(polygon) for polygon in polygons]
@@ -221,23 +228,30 @@ def _set_sizes(
     glued = [
         tag for tag, ends in curves.items() if any(all(_on_segment(p, line) for p in ends) for line in lines)
     ]
-    fine = [
-        tag
-        for tag, place in points.items()
-        if any(hypot(place[0] - p[0], place[1] - p[1]) < NEAR for p in layout.fine_points)
-    ]
+    fine = _tags_at(layout.fine_points, points)
+    origins = _tags_at([line.origin for line in layout.splits], points)
     longest = max(hypot(a[0] - b[0], a[1] - b[1]) for a, b in curves.values())
     sampling = min(2000, int(4 * longest / size) + 10)
     limits = [
         _growing(field, "CurvesList", glued, size, coarsest, sampling),
         _growing(field, "PointsList", fine, FINE_SHARE * size, coarsest, sampling),
     ]
+    if origins:
+        limits.append(_growing(field, "PointsList", origins, SPLIT_SHARE * size, coarsest, sampling))
     overlaps = [cell for joining in layout.joinings for cell in joining.cells]
     if overlaps:
         limits.append(_cap_in_cells(field, layout, overlaps, 2.5 * size, coarsest))
     least = field.add("Min")
     field.setNumbers(least, "FieldsList", limits)
     field.setAsBackgroundMesh(least)
+
+
+def _tags_at(wanted: Sequence[Point], points: dict[int, Point]) -> list[int]:
+    return [
+        tag
+        for tag, place in points.items()
+        if any(hypot(place[0] - p[0], place[1] - p[1]) < NEAR for p in wanted)
+    ]
 
 
 def _growing(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,9 +12,11 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.loads import Arrangement
 from glueline.fem.model import Body, Mesh, Model
 from glueline.fem.orthotropy import plane_stiffness
-from glueline.geometries import Layout, Piece
+from glueline.fem.slit import Slit, part
+from glueline.geometries import Layout, Piece, with_splits
+from glueline.geometries.layout import Point
 from glueline.geometries.mesh import LayoutMesh, mesh_layout
-from glueline.studies.corner.connections import Connection, connections_of
+from glueline.studies.corner.connections import Connection, Hold, WoodSplit, connections_of
 from glueline.studies.corner.piece import PieceWood, out_of_plane_constraint, piece_constants, radial_in_plane
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
@@ -26,7 +28,8 @@ Array = NDArray[np.float64]
 class CornerModel:
     """Everything the solver needs about one specimen.
 
-    ``pieces`` by name; ``connections`` are all that holds them together; ``loading`` is P = 1 N with its
+    ``pieces`` by name; ``connections`` are all that holds them together, ``splits`` the lines on which one
+    may split; ``loading`` is P = 1 N with its
     supports; ``assumptions`` tells for every piece and thickness the share of strain across the plane that
     is held back, and why. Models with equal ``made_from`` and ``role`` have the same bodies, whatever their
     glue, strengths and load.
@@ -38,15 +41,26 @@ class CornerModel:
     model: Model
     pieces: Mapping[str, PieceWood]
     connections: tuple[Connection, ...]
+    splits: tuple[WoodSplit, ...]
     loading: Arrangement
     assumptions: tuple[str, ...]
     made_from: tuple[object, ...]
     role: str
 
     @property
+    def split_places(self) -> tuple[tuple[str, Point], ...]:
+        """Piece and place, x, y in mm, through which each of its split lines runs."""
+        return tuple((line.piece, line.origin) for line in self.layout.splits)
+
+    @property
+    def holds(self) -> tuple[Hold, ...]:
+        """All that may give: connections, then splits."""
+        return (*self.connections, *self.splits)
+
+    @property
     def surfaces(self) -> tuple[BondedSurface, ...]:
-        """The surfaces of all connections, in their order."""
-        return tuple(connection.surface for connection in self.connections)
+        """The surfaces of all that may give, in their order."""
+        return tuple(hold.surface for hold in self.holds)
 
     def connection(self, name: str) -> Connection:
         """The connection called ``name``; KeyError if there is none."""
@@ -58,11 +72,13 @@ def build_corner(
     element_size: float | None = None,
     reuse: Reuse | None = None,
     role: str = "corner",
+    splits: Sequence[tuple[str, Point]] = (),
 ) -> CornerModel:
     """Lay out, mesh and assemble the model of a specimen. Raises geometries.mesh.MeshFailure, and ValueError
     where the load lies too far off its line.
 
-    ``role`` is the name under which ``reuse`` keeps its mesh.
+    ``role`` is the name under which ``reuse`` keeps its mesh; ``splits`` are pieces and places, x, y in mm,
+    through which a split line runs along the grain.
 
     >>> from glueline.studies.corner.specimen_file import read_specimen
     >>> from glueline.studies.examples import example_path
@@ -70,13 +86,14 @@ def build_corner(
     >>> {connection.name: round(connection.area) for connection in corner.connections}  # mm2
     {'notch floors of board B': 950, 'notch floors of board A': 760, 'finger cheeks': 2888}
     """
-    shape = (specimen.kind, specimen.joint, specimen.boards, element_size)
-    layout = specimen.layout
+    shape = (specimen.kind, specimen.joint, specimen.boards, element_size, tuple(splits))
+    layout = with_splits(specimen.layout, splits)
     reuse = reuse or Reuse()
     mesh = reuse.shared(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
     pieces = {piece.name: _piece_wood(specimen, piece) for piece in layout.pieces}
     bodies, assumptions = _bodies(layout, mesh, pieces)
-    model = Model(Mesh(mesh.nodes, mesh.triangles), bodies)
+    plain, bodies, slits = _parted(layout, mesh, bodies)
+    model = Model(plain, bodies)
     return CornerModel(
         specimen=specimen,
         layout=layout,
@@ -84,11 +101,36 @@ def build_corner(
         model=model,
         pieces=pieces,
         connections=connections_of(layout, pieces, specimen.glue, specimen.workmanship_on, mesh, model),
+        splits=tuple(
+            WoodSplit.along(line, pieces[line.piece], _width(model, slit, line.piece), slit, layout, model)
+            for line, slit in zip(layout.splits, slits, strict=True)
+        ),
         loading=specimen.arrangement.loading(layout.boards, mesh, model, specimen.load_off_line),
         assumptions=assumptions,
         made_from=(shape, tuple((piece.name, piece.constants) for piece in pieces.values())),
         role=role,
     )
+
+
+def _parted(
+    layout: Layout, mesh: LayoutMesh, bodies: tuple[Body, ...]
+) -> tuple[Mesh, tuple[Body, ...], list[Slit]]:
+    """Mesh and bodies with a slit for every split line of the layout."""
+    plain, slits = Mesh(mesh.nodes, mesh.triangles), []
+    for line in layout.splits:
+        place = next(index for index, body in enumerate(bodies) if body.name == line.piece)
+        plain, parted, slit = part(plain, bodies[place], mesh.edges_on(line.start, line.end))
+        bodies = (*bodies[:place], parted, *bodies[place + 1 :])
+        slits.append(slit)
+    return plain, bodies, slits
+
+
+def _width(model: Model, slit: Slit, piece: str) -> Array:
+    """Size (e,) of a piece across the plane on every edge of a slit."""
+    body = model.body(piece)
+    middles = model.nodes_of(body)[:, 3:]
+    owners = {int(node): row for row, nodes in enumerate(middles) for node in nodes}
+    return np.asarray(body.thickness[[owners[int(node)] for node in slit.right[:, 2]]])
 
 
 def _piece_wood(specimen: Specimen, piece: Piece) -> PieceWood:

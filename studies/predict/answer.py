@@ -81,6 +81,15 @@ class Event(Struct, frozen=True, kw_only=True):
     part: str
 
 
+class OfWood(Struct, frozen=True, kw_only=True):
+    """The largest share of the wood's strength up to the break, and at which load, where and how."""
+
+    share: Number
+    load: Number = field(name="load_N")
+    where: str
+    mode: str
+
+
 class MeshSize(Struct, frozen=True, kw_only=True):
     """How many nodes, elements and unknowns."""
 
@@ -92,6 +101,8 @@ class MeshSize(Struct, frozen=True, kw_only=True):
 class Answer(Struct, frozen=True, kw_only=True):
     """The answer for one corner; None where this method, or this request, does not tell.
 
+    ``wood_load`` is the load at which wood first gives, else the break load over ``wood_share``;
+    ``split_load`` that at which a followed split begins by the criterion alone, None where none was.
     ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``glue_load_range`` the glue
     load at both ends of the credible range of crossed grain. ``moment_share`` and ``glue_gone`` are by
     surface, ``glue_area`` by the grain of the two faces.
@@ -116,6 +127,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     mode: str
     glue_load: Number = field(name="glue_load_N")
     wood_load: Number = field(name="wood_load_N")
+    wood_share: OfWood
+    split_load: Number | None = field(name="split_load_N")
     first_damage_load: Number = field(name="first_damage_load_N")
     first_crack_load: Number | None = field(name="first_crack_load_N")
     highest_load: Number | None = field(name="highest_load_N")

@@ -20,13 +20,15 @@ from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw, evaluate, spent_share
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.connections import laws_of
+from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.limit import BreaksIn, Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.dead_weight import Drop, carried, drops
+from glueline.studies.predict.glue_break import what_gives
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
@@ -37,33 +39,72 @@ REMEDY = "try another element size"
 
 
 @dataclass(frozen=True)
+class WoodShare:
+    """The largest ``share`` of the wood's strength up to the break: at ``load`` in N, where and how."""
+
+    share: float
+    load: float
+    limit: Limit
+
+
+@dataclass(frozen=True)
 class BreakPath:
     """A corner followed to half its highest load. Loads in N, displacement in mm, energy in N mm.
 
-    ``laws`` by surface. ``drops`` are those that it goes through under dead weight, ``glue_load`` the load of
-    the last, which is not held; ``wood`` what in the wood gives first, ``wood_load`` the load carried up to
-    where it does, if that comes before; otherwise the load at which it would, had the glue gone on as it
-    stood then. ``break_load`` is the lesser of the two, ``state`` the state nearest to it, ``wood_state`` the
-    first with a criterion met before. ``highest_load`` is what a machine that drives the displacement finds.
-    ``displacement`` is that of the load at the break, ``energy`` the work it has done by then.
-    ``wood_limits`` are those of all modes where a criterion is first met, else at the break.
+    ``laws`` by surface. ``drops`` are those that it goes through under dead weight, ``held_load`` the load of
+    the last, which is not held. ``wood`` is what in the wood ends the corner or would; ``wood_state`` is the
+    first state with a criterion met before the last drop, None where none is; then the load carried up to
+    there is the break load. ``break_load`` is that or ``held_load``, ``state`` the state nearest to it.
+    ``wood_load`` is the load carried up to where wood first gives, be it that a split line parts; where it
+    does not, the break load over ``wood_share``. ``partings`` has the first state, up to the break, in which
+    some point of a split line has lost all its toughness, by the lines' names. ``highest_load`` is what a
+    machine that drives the displacement finds. ``displacement`` is that of the load at the break, ``energy``
+    the work it has done by then. ``wood_limits`` are those of all modes where a criterion is first met, else
+    at the break.
+
+    On a corner with split lines, ``split`` is the limit that the first of them stands for, with its load by
+    the criterion alone, and ``whole_glue_load`` the load that the glue would have carried had the wood held.
+    ``unfollowed`` says why a split that ends the corner could not be followed; ``split_share`` is the
+    largest share of the strength against splitting where none is met.
     """
 
     corner: CornerModel
     path: PathResult
     laws: Mapping[str, TractionLaw]
     drops: tuple[Drop, ...]
-    glue_load: float
+    held_load: float
     highest_load: float
     wood: Limit
     wood_load: float
+    wood_share: WoodShare
+    split_share: WoodShare | None
     break_load: float
-    breaks_in: BreaksIn
     state: int
     wood_state: int | None
+    partings: Mapping[str, int]
     displacement: float
     energy: float
     wood_limits: tuple[Limit, ...]
+    split: Limit | None = None
+    whole_glue_load: float | None = None
+    unfollowed: str | None = None
+
+    @cached_property
+    def lets_go(self) -> Hold:
+        """What lets go at the last drop."""
+        return what_gives(self, round(self.drops[-1].peak))[0]
+
+    @property
+    def breaks_in(self) -> BreaksIn:
+        """What breaks: wood by a criterion or along a split line, else glue."""
+        return "wood" if self.wood_state is not None else self.lets_go.breaks_in
+
+    @property
+    def glue_load(self) -> float:
+        """The load at which the glue lets go; where wood lets go, at which it would had the wood held."""
+        if self.wood_state is None and self.lets_go.breaks_in == "glue":
+            return self.held_load
+        return self.held_load if self.whole_glue_load is None else self.whole_glue_load
 
     @property
     def first_crack(self) -> int | None:
@@ -106,8 +147,8 @@ class BreakPath:
         """Share of every surface's glue that has gone at the break, by area."""
         gone = self.gone(self.state)
         return {
-            surface.name: float(np.average(gone[surface.name], weights=surface.weight))
-            for surface in self.corner.surfaces
+            each.name: float(np.average(gone[each.name], weights=each.surface.weight))
+            for each in self.corner.connections
         }
 
 
@@ -149,7 +190,7 @@ class CornerFollower:
         control: PathControl | None = None,
     ) -> BreakPath:
         """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
-        laws = laws_of(self.corner.connections, crushing)
+        laws = laws_of(self.corner.holds, crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
 
 
@@ -222,40 +263,67 @@ def judge_path(
     criterion: str = DEFAULT_CRITERION,
 ) -> BreakPath:
     """What the wood does along a path that has been followed."""
+    seen: list[WoodShare] = []
+    splitting: list[WoodShare] = []
 
     def share(state: int) -> tuple[float, tuple[Limit, ...]]:
         limits = wood_at(corner, path, laws, samples, state, criterion)
-        return float(path.load[state]) / min(limit.load for limit in limits if limit.breaks), limits
+        first = _first_to_break(limits)
+        load = float(path.load[state])
+        seen.append(WoodShare(load / first.load, load, first))
+        splitting.extend(
+            WoodShare(load / limit.load, load, limit)
+            for limit in limits
+            if WOOD_MODES[limit.mode].family == SPLIT_OR_SHEAR
+        )
+        return seen[-1].share, limits
 
     passed = drops(path.load, path.displacement, path.stored + path.spent)
     end = min(int(np.ceil(passed[-1].peak)), len(path.load) - 1)
-    met = _first_met(states_to_judge(path, end), share)
+    met, split_share = _first_met(states_to_judge(path, end), share), None
     if met is None:
         at, wood_state, (_, limits) = passed[-1].peak, None, share(end)
-        wood_load = _first_to_break(limits).load
+        most = max(seen, key=lambda each: each.share)
+        split_share = max(splitting, key=lambda each: each.share, default=None)
+        break_load = passed[-1].load
         highest = path.load[: _last_before_wood(path, end, share) + 1].max()
     else:
         before, part, wood_state, limits = met
-        wood_load, at = carried(passed, path.load, before + part)
+        break_load, at = carried(passed, path.load, before + part)
+        most = WoodShare(1.0, _between(path.load, before + part), _first_to_break(limits))
         highest = max(path.load[: before + 1].max(), _between(path.load, before + part))
-    glue_load = passed[-1].load
+    partings = _partings(corner, path, at)
+    parted = min(partings.values(), default=None)
+    wood_load = break_load / most.share if parted is None else carried(passed, path.load, parted)[0]
     return BreakPath(
         corner=corner,
         path=path,
         laws=laws,
         drops=passed,
-        glue_load=glue_load,
+        held_load=passed[-1].load,
         highest_load=float(highest),
         wood=_first_to_break(limits),
         wood_load=wood_load,
-        break_load=glue_load if met is None else wood_load,
-        breaks_in="glue" if met is None else "wood",
+        wood_share=most,
+        split_share=split_share,
+        break_load=break_load,
         state=round(at),
         wood_state=wood_state,
+        partings=partings,
         displacement=_between(path.displacement, at),
         energy=_between(path.work, at),
         wood_limits=limits,
     )
+
+
+def _partings(corner: CornerModel, path: PathResult, upto: float) -> dict[str, int]:
+    """The first state, up to ``upto``, in which a point of a split line holds nothing any more, by line."""
+    partings = {}
+    for split in corner.splits:
+        parted = np.flatnonzero((path.damage[split.name] >= 1.0).any(axis=1))
+        if len(parted) and parted[0] <= upto:
+            partings[split.name] = int(parted[0])
+    return partings
 
 
 Share = Callable[[int], tuple[float, tuple[Limit, ...]]]

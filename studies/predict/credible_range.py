@@ -44,9 +44,7 @@ def crossed_range(coarse: CoarseFollower, break_path: BreakPath) -> tuple[float,
         load = break_path.glue_load
         if may_change(break_path, end):
             changed = {each.name: each for each in coarse_end}
-            load *= coarse.growth(
-                laws_of([changed.get(each.name, each) for each in coarse.corner.connections])
-            )
+            load *= coarse.growth(laws_of([changed.get(each.name, each) for each in coarse.corner.holds]))
         loads.append(load)
     return loads[0], loads[1]
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.crushing import borne_jump
 from glueline.fem.traction_law import spent_energy
-from glueline.studies.corner.connections import Connection
+from glueline.studies.corner.connections import Hold
 from glueline.studies.corner.limit import Limit, as_point
-from glueline.studies.predict.break_path import BreakPath
+
+if TYPE_CHECKING:
+    from glueline.studies.predict.break_path import BreakPath
 
 Array = NDArray[np.float64]
 
@@ -23,17 +27,17 @@ def glue_break(break_path: BreakPath) -> Limit:
     worst, at, end = what_gives(break_path, round(peak))
     return Limit(
         kind=worst.breaks_in,
-        part=worst.name,
+        part=worst.part,
         mode=mode_up_to(break_path, worst, end),
         where=worst.place_at(at),
-        load=break_path.glue_load,
+        load=break_path.held_load,
         point=as_point(worst.surface.points[at]),
         length=0.0,
         note="followed past the highest load: no mean over a length was needed",
     )
 
 
-def what_gives(break_path: BreakPath, top: int) -> tuple[Connection, int, int]:
+def what_gives(break_path: BreakPath, top: int) -> tuple[Hold, int, int]:
     """What lets go at a peak: the connection, its point where glue goes first, the state by which it shows.
 
     The connection is the one that spends most energy from the peak until the load has fallen by a tenth, or
@@ -46,9 +50,9 @@ def what_gives(break_path: BreakPath, top: int) -> tuple[Connection, int, int]:
     rising = np.flatnonzero(after > after[0])
     if len(rising) and top + rising[0] < end:
         end = top + int(after[: rising[0]].argmin())
-    connections = break_path.corner.connections
-    spent = {each.name: _spent(break_path, each.surface, top, end) for each in connections}
-    worst = max(connections, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
+    holds = break_path.corner.holds
+    spent = {each.name: _spent(break_path, each.surface, top, end) for each in holds}
+    worst = max(holds, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
     return worst, first_gone(break_path, worst.name, end), end
 
 
@@ -80,7 +84,7 @@ def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) 
     return np.array(steps).reshape(-1, len(surface.weight))
 
 
-def mode_up_to(break_path: BreakPath, connection: Connection, end: int) -> str:
+def mode_up_to(break_path: BreakPath, connection: Hold, end: int) -> str:
     """Name of the mode in which most of the energy of a connection was spent up to a state."""
     path, surface = break_path.path, connection.surface
     spent = _spent(break_path, surface, 0, end) * surface.weight

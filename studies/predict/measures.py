@@ -68,9 +68,10 @@ def corner_rotation(corner: CornerModel, u: Array) -> float:
         body = corner.model.body(leg.board)
         triangles = corner.model.mesh.triangles[body.cells]
         middle = corner.model.mesh.nodes[triangles[:, :3]].mean(axis=1) @ np.array(leg.along)
-        cells = body.cells[(middle > leg.clear_from) & (middle < leg.clear_from + leg.depth)]
+        beside = (middle > leg.clear_from) & (middle < leg.clear_from + leg.depth)
+        cells, nodes = body.cells[beside], corner.model.nodes_of(body)[beside]
         operator, _ = strain_operator(corner.model.mesh, cells, np.array([[1 / 3, 1 / 3]]))
-        nodal = u[element_unknowns(corner.model.numbers[leg.board], corner.model.mesh.triangles[cells])]
+        nodal = u[element_unknowns(corner.model.numbers[leg.board], nodes)]
         # Row 12 of the strain operator holds d/dy of x and d/dx of y: their half difference is the turn.
         shear = operator[:, 0, 2]
         turn = 0.5 * (

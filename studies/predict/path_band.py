@@ -20,7 +20,7 @@ from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.band import Band, Follow, scatter_band
-from glueline.studies.predict.scatter.glue_rows import scaled_connections
+from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
@@ -76,9 +76,9 @@ def coarse_follower(
     size = min(COARSER * corner.mesh.element_size, depth / 4)
     larger = corner
     if size > 1.2 * corner.mesh.element_size:
-        larger = build_corner(corner.specimen, size, reuse, "coarse corner")
+        larger = build_corner(corner.specimen, size, reuse, "coarse corner", corner.split_places)
     follower = CornerFollower(larger, reuse)
-    return CoarseFollower(follower, follower.follow(laws_of(larger.connections), COARSE_CONTROL), progress)
+    return CoarseFollower(follower, follower.follow(laws_of(larger.holds), COARSE_CONTROL), progress)
 
 
 def break_band(
@@ -105,11 +105,11 @@ def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEF
 
     @cache
     def differs() -> dict[tuple[str, str, int], float]:
-        own = run_of_path(corner, coarse.nominal, laws_of(corner.connections), samples, criterion)
+        own = run_of_path(corner, coarse.nominal, laws_of(corner.holds), samples, criterion)
         return _differences(_largest_shares(nominal), _largest_shares(own))
 
     def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
-        laws = laws_of(scaled_connections(corner, row_factors))
+        laws = laws_of(scaled_holds(corner, row_factors))
         path = coarse.changed(laws)
         peaks = grown_peaks(nominal.peaks, peaks_of(coarse.nominal.load), peaks_of(path.load))
         highest = max(peaks)

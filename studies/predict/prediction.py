@@ -13,8 +13,8 @@ from glueline.fem.solve import SOLVER
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.answer import Answer, Crushing, Event, MeshSize, Mode, Path, Scatter
-from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.answer import Answer, Crushing, Event, MeshSize, Mode, OfWood, Path, Scatter
+from glueline.studies.predict.break_path import BreakPath, WoodShare
 from glueline.studies.predict.request import Method
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.story import events_of
@@ -57,6 +57,7 @@ class Prediction:
     break_moment: float
     glue_load: float
     wood_load: float
+    wood_share: WoodShare
     glue_load_range: tuple[float, float] | None
     first_damage_load: float
     compliance: float
@@ -66,6 +67,7 @@ class Prediction:
     why: str
     warnings: tuple[str, ...]
     first_crack_load: float | None = None
+    split_load: float | None = None
     displacement_at_break: float | None = None
     energy_at_break: float | None = None
     broken: BreakPath | None = None
@@ -95,6 +97,8 @@ class Prediction:
             mode=self.critical.mode,
             glue_load=self.glue_load,
             wood_load=self.wood_load,
+            wood_share=_wood_share(self.wood_share),
+            split_load=self.split_load,
             first_damage_load=self.first_damage_load,
             first_crack_load=self.first_crack_load,
             highest_load=None if self.broken is None else self.broken.highest_load,
@@ -127,6 +131,10 @@ class Prediction:
             warnings=self.warnings,
             solver=SOLVER,
         )
+
+
+def _wood_share(most: WoodShare) -> OfWood:
+    return OfWood(share=most.share, load=most.load, where=most.limit.where, mode=most.limit.mode)
 
 
 def _mode(limit: Limit, break_load: float) -> Mode:

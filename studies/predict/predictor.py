@@ -19,7 +19,7 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.predict.break_path import BreakPath, CornerFollower
+from glueline.studies.predict.break_path import BreakPath, CornerFollower, WoodShare
 from glueline.studies.predict.credible_range import crossed_range, glue_load_range
 from glueline.studies.predict.glue_break import glue_break
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
@@ -33,9 +33,16 @@ from glueline.studies.predict.remarks import (
     first_surface_only,
     opening_note,
     sentence,
+    split_note,
 )
 from glueline.studies.predict.request import METHODS, Method, Request
 from glueline.studies.predict.scatter.band import Band
+from glueline.studies.predict.splits import (
+    followed_split,
+    followed_through_splits,
+    ready_to_split,
+    split_share,
+)
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
 
 Array = NDArray[np.float64]
@@ -100,14 +107,19 @@ def predict_request(
 
 def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Elastic:
     try:
-        corner = build_corner(specimen, element_size, reuse)
+        return _solved(build_corner(specimen, element_size, reuse), reuse)
     except MeshFailure as error:
         raise ComputationError("meshing", str(error), "try another --element-size") from error
+
+
+def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
     glue = tuple(surface.stiffness.tobytes() for surface in corner.surfaces)
     made_from = (corner.made_from, glue)
-    stiffness = reuse.shared("corner: stiffness", made_from, lambda: _stiffness(corner))
+    stiffness = reuse.shared(f"{corner.role}: stiffness", made_from, lambda: _stiffness(corner))
     try:
-        system = reuse.shared("corner: factors", made_from, lambda: ElasticSystem(corner.model, stiffness))
+        system = reuse.shared(
+            f"{corner.role}: factors", made_from, lambda: ElasticSystem(corner.model, stiffness)
+        )
         solution = system.solve(corner.loading)
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
@@ -117,7 +129,7 @@ def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Ela
         u=solution.u,
         reactions=solution.reactions,
         compliance=solution.compliance,
-        moment=specimen.moment_per_load,
+        moment=corner.specimen.moment_per_load,
     )
 
 
@@ -149,6 +161,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         break_moment=critical.load * elastic.moment,
         glue_load=glue_worst.load,
         wood_load=wood_worst.load,
+        wood_share=WoodShare(critical.load / wood_worst.load, critical.load, wood_worst),
         glue_load_range=glue_load_range(corner, glue, u),
         moment_share=share,
         why=sentence(corner, critical, share),
@@ -168,17 +181,25 @@ def _progressive_prediction(
     progress("following the glue past its peak")
     follower = CornerFollower(corner, reuse)
     break_path = follower.broken(elastic.samples, request.criterion)
+    through = followed_through_splits(break_path, request.criterion, reuse=reuse)
+    if through.corner is not corner:
+        elastic = _solved(through.corner, reuse)
+        corner, break_path = through.corner, through
     scatter = _scatter(break_path, elastic.samples, request, progress, reuse) if request.band else _Scatter()
     crushed = None
     if request.crushing:
         progress("following it with faces that crush")
         crushed = follower.broken(elastic.samples, request.criterion, crushing=True)
     glue = glue_break(break_path)
-    critical = glue if break_path.breaks_in == "glue" else break_path.wood
+    critical = break_path.wood if break_path.wood_state is not None else glue
     at_break = break_path.break_load / float(break_path.path.load[break_path.state])
     tractions = {name: at_break * value for name, value in break_path.tractions(break_path.state).items()}
     share = moment_share(corner, tractions)
-    limits = (glue, *(replace(limit, load=_of_path(limit, break_path)) for limit in break_path.wood_limits))
+    limits = (
+        glue,
+        *(replace(limit, load=_of_path(limit, break_path)) for limit in break_path.wood_limits),
+        *followed_split(break_path),
+    )
     return Prediction(
         **_common(specimen, elastic),
         method="progressive",
@@ -190,6 +211,8 @@ def _progressive_prediction(
         break_moment=break_path.break_load * elastic.moment,
         glue_load=break_path.glue_load,
         wood_load=break_path.wood_load,
+        wood_share=split_share(break_path),
+        split_load=None if break_path.split is None else break_path.split.load,
         glue_load_range=scatter.crossed,
         moment_share=share,
         why=" ".join((sentence(corner, critical, share), *course(break_path, critical))),
@@ -208,6 +231,7 @@ def _progressive_prediction(
             *bond_effects(corner),
             *scatter.notes,
             *bearing_note(break_path, request.crushing),
+            *split_note(break_path),
             *brittle_note(corner),
             *opening_note(specimen.arrangement),
         ),
@@ -228,6 +252,9 @@ def _scatter(
 ) -> _Scatter:
     """The band and the range of crossed grain, as far as their paths can be followed to the end."""
     try:
+        ready = ready_to_split(break_path, request.criterion, reuse=reuse)
+        if ready is not break_path:
+            break_path, samples = ready, sample_wood(ready.corner, reuse)
         progress("following it with larger elements, for what changes its load")
         coarse = coarse_follower(break_path.corner, progress, reuse)
         return _Scatter(
@@ -242,7 +269,10 @@ def _scatter(
 
 def _of_path(limit: Limit, break_path: BreakPath) -> float:
     """The load of a limit of wood: that of the path for the one that ends it, for others none below it."""
-    if limit == break_path.wood:
+    if break_path.wood_state is not None and limit == break_path.wood:
+        return break_path.break_load
+    most = break_path.wood_share.limit
+    if break_path.split is None and (limit.part, limit.mode) == (most.part, most.mode):
         return break_path.wood_load
     return max(limit.load, break_path.break_load) if limit.breaks else limit.load
 

@@ -68,6 +68,24 @@ def bearing_note(break_path: BreakPath, crushing: bool) -> tuple[str, ...]:
     )
 
 
+def split_note(break_path: BreakPath) -> tuple[str, ...]:
+    """What became of a split: where it begins and whether it could be followed."""
+    split = break_path.split
+    if split is None:
+        if break_path.unfollowed is None:
+            return ()
+        return (
+            "The split could not be followed as a crack; the corner is taken to end where it begins "
+            f"({break_path.unfollowed}).",
+        )
+    parted = break_path.partings or break_path.breaks_in == "wood"
+    return (
+        f"The wood begins to split ({WOOD_MODES[split.mode].name}) in "
+        f"{break_path.corner.layout.spoken(split.where)}; it was followed as a crack along the grain, which "
+        f"{'runs' if parted else 'is held by what lies across it up to the break'}.",
+    )
+
+
 def brittle_note(corner: CornerModel) -> tuple[str, ...]:
     """Bonds that store more at their strength than their toughness, in words."""
     return tuple(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import structs
 from scipy.signal import find_peaks
 
+from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 from glueline.studies.predict.answer import Event, EventKind
 from glueline.studies.predict.break_path import BreakPath
@@ -15,24 +16,56 @@ LATER = 0.01  # share of the highest load by which a later peak must stand out t
 
 def events_of(break_path: BreakPath) -> tuple[Event, ...]:
     """The story of a followed corner, up to its fibre break, its split or the last that its glue holds."""
-    path, wood = break_path.path, break_path.wood
+    wood = break_path.wood
     by_wood = break_path.wood_state
     peaks = [state for state in peaks_to_tell(break_path) if by_wood is None or state < by_wood]
-    later: list[EventKind] = ["holds"] * (len(peaks) - 1)
-    kinds: list[EventKind] = ["cracks", *later]
-    events = [_event(break_path, *each) for each in zip(peaks, kinds, strict=False)]
-    if by_wood is not None:
-        kind: EventKind = "splits" if WOOD_MODES[wood.mode].family == SPLIT_OR_SHEAR else "lets go"
-        end = Event(
-            kind=kind,
-            load=float(path.load[by_wood]),
-            displacement=float(path.displacement[by_wood]),
-            where=wood.where,
-            mode=wood.mode,
-            part=wood.part,
+    told = {
+        state: _event(break_path, state, "holds" if place else "cracks") for place, state in enumerate(peaks)
+    }
+    ending = (
+        _by_criterion(break_path, wood)
+        if by_wood is not None
+        else structs.replace(told[peaks[-1]], kind="lets go")
+    )
+    if by_wood is None and len(peaks) == 1:
+        told = {}
+    last = by_wood or peaks[-1]
+    splits = _splits(break_path, {event.part for event in (*told.values(), ending)}, last)
+    told = {**splits, **told}
+    return (*(told[state] for state in sorted(told)), ending)
+
+
+def _by_criterion(break_path: BreakPath, wood: Limit) -> Event:
+    """The end that a criterion of the wood sets."""
+    state = break_path.wood_state or 0
+    return Event(
+        kind="splits" if WOOD_MODES[wood.mode].family == SPLIT_OR_SHEAR else "lets go",
+        load=float(break_path.path.load[state]),
+        displacement=float(break_path.path.displacement[state]),
+        where=wood.where,
+        mode=wood.mode,
+        part=wood.part,
+    )
+
+
+def _splits(break_path: BreakPath, told: set[str], last: int) -> dict[int, Event]:
+    """By state: where pieces part before the state ``last`` without a peak that has been ``told`` of."""
+    corner, path = break_path.corner, break_path.path
+    events = {}
+    for split in corner.splits:
+        state = break_path.partings.get(split.name, last)
+        if state >= last or split.part in told:
+            continue
+        point = int(path.damage[split.name][state].argmax())
+        events[state] = Event(
+            kind="splits",
+            load=float(path.load[state]),
+            displacement=float(path.displacement[state]),
+            where=split.place_at(point),
+            mode=mode_up_to(break_path, split, state),
+            part=split.part,
         )
-        return (*events, end)
-    return (*(events if len(events) > 1 else []), structs.replace(events[-1], kind="lets go"))
+    return events
 
 
 def peaks_to_tell(break_path: BreakPath) -> list[int]:
@@ -46,10 +79,10 @@ def peaks_to_tell(break_path: BreakPath) -> list[int]:
 def _event(break_path: BreakPath, state: int, kind: EventKind) -> Event:
     gives, point, end = what_gives(break_path, state)
     return Event(
-        kind=kind,
+        kind="splits" if gives.breaks_in == "wood" else kind,
         load=float(break_path.path.load[state]),
         displacement=float(break_path.path.displacement[state]),
         where=gives.place_at(point),
         mode=mode_up_to(break_path, gives, end),
-        part=gives.name,
+        part=gives.part,
     )

@@ -38,7 +38,8 @@ LEAST_STRETCH = 2 * BESIDE_GLUE
 class WoodSample:
     """One piece sampled along its grain: ``judged`` (p,) marks the places whose stress counts.
 
-    ``beside_glue`` (p,) marks those that do not because they are too near to glue; none by default.
+    ``beside_glue`` (p,) marks those that do not because they are too near to glue, ``shaded`` (p,) those that
+    a split line relieves, where no further split begins; none by default.
     """
 
     piece: str
@@ -47,6 +48,7 @@ class WoodSample:
     judged: Flags
     lengths: CriticalLengths
     beside_glue: Flags | None = None
+    shaded: Flags | None = None
 
     @cached_property
     def stretches(self) -> dict[float, Stretches]:
@@ -101,7 +103,11 @@ def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSa
         )
         away = ~corner.specimen.arrangement.near_load(corner.layout.boards, rows.points)
         beside = _beside_glue(corner, body.name, rows.points)
-        samples.append(WoodSample(body.name, wood, rows, away & ~beside, lengths, away & beside))
+        shaded = np.zeros(len(rows.points), dtype=bool)
+        for split in corner.splits:
+            if split.piece.name == body.name:
+                shaded |= split.shades(rows.points)
+        samples.append(WoodSample(body.name, wood, rows, away & ~beside, lengths, away & beside, shaded))
     return tuple(samples)
 
 
@@ -159,6 +165,8 @@ def shares_of_strength(
         fibres = np.where(np.abs(stretched) > weak, stretched, 0.0)
         tried.append(np.stack([combined, np.full(len(shear), np.log(length)), share, fibres]))
     index, log_length, part_of_shear, fibres = _worst_reached(np.stack(tried), lengths)
+    if sample.shaded is not None:
+        index = np.where(sample.shaded & (fibres == 0), 0.0, index)
     chosen = np.where(index > 0, np.exp(log_length), 0.0)
     torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
     modes = {

@@ -105,17 +105,17 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
 def _most_stressed(prediction: Prediction, move: dict[str, Array]) -> tuple[NDArray[np.int64], Array, Array]:
     """For every cell of the mesh the piece with the largest mean stress: cells, stress, displacements."""
     model = prediction.corner.model
-    triangles = model.mesh.triangles[:, :3]
-    largest = np.full(len(triangles), -1.0)
-    stress = np.zeros((len(triangles), 3))
-    displacements = np.zeros((len(triangles), 3, 2))
+    count = len(model.mesh.triangles)
+    largest = np.full(count, -1.0)
+    stress = np.zeros((count, 3))
+    displacements = np.zeros((count, 3, 2))
     for body in model.bodies:
         own = nodal_mean(model, body, corner_stress(model, body, prediction.u))[..., ACROSS]
         size = np.abs(own).mean(axis=1)
         more = size > largest[body.cells]
         chosen = body.cells[more]
         largest[chosen], stress[chosen] = size[more], own[more]
-        displacements[chosen] = move[body.name][triangles[chosen]]
+        displacements[chosen] = move[body.name][model.nodes_of(body)[more][:, :3]]
     cells = np.flatnonzero(largest >= 0)
     return cells, stress[cells], displacements[cells]
 

@@ -71,7 +71,7 @@ def wood_fill(corner: CornerModel, piece: str) -> str:
 
 def outline_edges(corner: CornerModel, body: Body) -> NDArray[np.int64]:
     """Outer element edges (e, 3) of a body: start, end, middle."""
-    edges = corner.model.mesh.triangles[body.cells][:, [[0, 1, 3], [1, 2, 4], [2, 0, 5]]].reshape(-1, 3)
+    edges = corner.model.nodes_of(body)[:, [[0, 1, 3], [1, 2, 4], [2, 0, 5]]].reshape(-1, 3)
     _, first, count = np.unique(edges[:, 2], return_index=True, return_counts=True)
     return np.asarray(edges[first[count == 1]])
 

@@ -28,7 +28,7 @@ def fields_vtu(prediction: Prediction) -> bytes:
     total = np.zeros((model.unknowns // 2, 3))
     count = np.zeros(model.unknowns // 2)
     for index, body in enumerate(model.bodies):
-        numbers = model.numbers[body.name][model.mesh.triangles[body.cells]]
+        numbers = model.numbers[body.name][model.nodes_of(body)]
         corner = nodal_mean(model, body, corner_stress(model, body, u))
         middles = 0.5 * (corner + corner[:, [1, 2, 0]])
         values = np.concatenate([corner, middles], axis=1)

@@ -144,7 +144,7 @@ def _draw_wood(axes: Any, corner: CornerModel, u: Array, factor: float) -> None:
     for body in corner.model.bodies:
         place = moved(corner, body, u, factor)
         fill = wood_fill(corner, body.name)
-        ring = place[corner.model.mesh.triangles[body.cells][:, [0, 3, 1, 4, 2, 5]]]
+        ring = place[corner.model.nodes_of(body)[:, [0, 3, 1, 4, 2, 5]]]
         axes.add_collection(PolyCollection(list(ring), facecolors=fill, edgecolors=fill, linewidths=0.3))
 
 

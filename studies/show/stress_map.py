@@ -67,7 +67,7 @@ def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict
             )
             if body not in bodies:
                 continue
-            corners = place[corner.model.mesh.triangles[body.cells][:, :3]].reshape(-1, 2)
+            corners = place[corner.model.nodes_of(body)[:, :3]].reshape(-1, 2)
             triangles = Triangulation(corners[:, 0], corners[:, 1], np.arange(len(corners)).reshape(-1, 3))
             colours = axes.tripcolor(
                 triangles,

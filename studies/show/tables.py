@@ -52,6 +52,7 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
         ("corner moment then", format_moment(1000 * answer.break_moment_Nm, units)),
         ("breaks in", f"{answer.breaks_in}: {answer.mode}, {answer.where}"),
         ("glue load / wood load", f"{force(answer.glue_load)} / {force(answer.wood_load)}"),
+        *_split_rows(answer, units),
         (
             "first glue point at its strength",
             f"{force(answer.first_damage_load)} (elements of {format_length(answer.element_size, units)} at "
@@ -88,23 +89,38 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     return rows
 
 
+def _split_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
+    """How near the wood came to giving; where a split was followed, at what load it begins."""
+    most = answer.wood_share
+    if answer.split_load is not None:
+        begins = f"{format_force(answer.split_load, units)} ({most.mode}, {most.where})"
+        return [("a split begins, by the wood's strength alone", begins)]
+    at = f"{percent(most.share)} at {format_force(most.load, units)} ({most.mode}, {most.where})"
+    return [("most of the wood's strength in use", at)]
+
+
 def story_words(answer: Answer, units: Units) -> list[str]:
-    """What follows a first crack, in sentences; nothing where the corner lets go with it."""
+    """What comes before the end and after a first crack, in sentences; nothing where it just lets go."""
     events = answer.events or ()
-    if not events or events[0].kind != "cracks":
+    if len(events) < 2:
         return []
 
     def told(event: Event) -> str:
         return f"{event.kind} at {format_force(event.load, units)} ({event.where}: {event.mode})"
 
-    later = [event for event in events[1:] if event.kind == "holds"]
-    words = [f"The corner {told(events[0])}"]
-    if later:
-        loads = " and ".join(format_force(event.load, units) for event in later)
-        words.append(f"; after that it holds {loads}, until the {later[-1].where} gives")
-    if events[-1].kind == "splits":
-        words.append(f"; the wood {told(events[-1])}")
-    return ["".join(words) + ".", *UNDER_WEIGHT[answer.holds_after_crack]]
+    *before, end = events
+    words = []
+    for event in before:
+        if event.kind == "holds":
+            words.append(
+                f"after that it holds {format_force(event.load, units)}, until the {event.where} gives"
+            )
+        else:
+            words.append(f"the {'wood' if event.kind == 'splits' else 'corner'} {told(event)}")
+    if before[-1].kind != "holds":
+        words.append(f"the {'wood' if end.kind == 'splits' else 'corner'} {told(end)}")
+    sentence = "; ".join(words) + "."
+    return [sentence[0].upper() + sentence[1:], *UNDER_WEIGHT[answer.holds_after_crack]]
 
 
 def modes_table(answer: Answer, units: Units) -> str:

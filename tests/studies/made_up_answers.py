@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from glueline.studies.predict.answer import Answer, MeshSize
+from glueline.studies.predict.answer import Answer, MeshSize, OfWood
 
 
 def made_up(load: float = 1000.0, **other: Any) -> Answer:
@@ -20,6 +20,8 @@ def made_up(load: float = 1000.0, **other: Any) -> Answer:
         "mode": "glue opening",
         "glue_load": load,
         "wood_load": 2 * load,
+        "wood_share": OfWood(share=0.5, load=load, where="leg of board A", mode="splitting"),
+        "split_load": None,
         "first_damage_load": 0.5 * load,
         "first_crack_load": None,
         "highest_load": None,

@@ -11,8 +11,16 @@ from glueline.geometries import Cheek, GlueLine, Layout
 from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import Glue, Workmanship
 from glueline.studies.corner.connections.cheek import GluedCheek
-from glueline.studies.corner.connections.connection import BESIDE_GLUE, BRITTLE, Connection, Curve, Field
+from glueline.studies.corner.connections.connection import (
+    BESIDE_GLUE,
+    BRITTLE,
+    Connection,
+    Curve,
+    Field,
+    Hold,
+)
 from glueline.studies.corner.connections.glue_line import GluedLine
+from glueline.studies.corner.connections.split import WoodSplit
 from glueline.studies.corner.piece import PieceWood
 
 KINDS: Mapping[type, Any] = {GlueLine: GluedLine, Cheek: GluedCheek}
@@ -59,7 +67,7 @@ def connections_of(
     return tuple(made)
 
 
-def laws_of(connections: Sequence[Connection], crushing: bool = False) -> dict[str, TractionLaw]:
+def laws_of(connections: Sequence[Hold], crushing: bool = False) -> dict[str, TractionLaw]:
     """The law of every connection by name; with ``crushing`` faces may crush."""
     return {connection.name: connection.law(crushing) for connection in connections}
 
@@ -73,6 +81,8 @@ __all__ = [
     "Connection",
     "Curve",
     "Field",
+    "Hold",
+    "WoodSplit",
     "connections_of",
     "laws_of",
 ]

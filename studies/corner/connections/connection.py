@@ -10,7 +10,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import ClassVar, Literal, Self
+from typing import ClassVar, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.model import Integers
 from glueline.fem.traction_law import TractionLaw
 from glueline.geometries import Joining, SurfaceWords
-from glueline.studies.corner.limit import Limit, as_point
+from glueline.studies.corner.limit import BreaksIn, Limit, as_point
 from glueline.studies.corner.material_values import MaterialValue
 from glueline.studies.corner.piece import PieceWood
 
@@ -62,72 +62,48 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Connection(ABC):
-    """Two pieces held together along a ``surface``: ``sides`` minus and plus, each with its wood.
+class Hold(ABC):
+    """What holds two sides together along a ``surface``: ``sides`` minus and plus, each with its wood.
 
-    ``joining`` says where it lies in the layout, ``edges`` (e, 3) and ``cells`` (c,) where in the mesh; its
-    points stand three an edge, then six a cell. Tractions (p, 2) are local to the surface, in MPa.
+    Glue between two pieces, or the wood of one piece along a line on which it may split. ``edges`` (e, 3) and
+    ``cells`` (c,) say where in the mesh it lies; its points stand three an edge, then six a cell. Tractions
+    (p, 2) are local to the surface, in MPa.
     """
 
     kind: ClassVar[str]
-    """What a connection of this kind is called."""
+    """What one of this kind is called."""
     modes: ClassVar[Mapping[str, str]]
     """The ways in which it gives, each with the beginning of a sentence that says so."""
-    fibre_modes: ClassVar[frozenset[str]] = frozenset()
-    """Those of them that tear fibres of the wood beside it, which a maker may note as glue or as wood."""
-    breaks_in: ClassVar[Literal["glue"]] = "glue"
+    breaks_in: ClassVar[BreaksIn]
     """What has broken where it has given."""
 
     sides: tuple[PieceWood, PieceWood]
     surface: BondedSurface
     edges: Integers
     cells: Integers
-    joining: Joining
-
-    @property
-    def words(self) -> SurfaceWords:
-        """What it and its places are called."""
-        return self.joining.words
 
     @property
     def name(self) -> str:
         """What it is called, unlike any other of its corner."""
-        return self.words.name
+        return self.surface.name
 
     @property
-    def legend(self) -> str:
-        """Kind and name, for the legend of a picture."""
-        return f"{self.kind}: {self.name}"
-
-    def place_at(self, point: int) -> str:
-        """What the place of a point of its surface is called."""
-        return self.joining.place_at(as_point(self.surface.points[point]))
+    def part(self) -> str:
+        """What an answer says has given: itself."""
+        return self.name
 
     @property
     def area(self) -> float:
-        """Glued area in mm2."""
+        """Area in mm2 of all its faces."""
         return float(self.surface.weight.sum())
 
-    def moment_on(self, piece: str, traction: Array, about: Array) -> float | None:
-        """Anticlockwise moment in N mm that it passes to a piece about a place (2,); None if not touching."""
-        if piece not in (self.surface.minus, self.surface.plus):
-            return None
-        arm = self.surface.points - about
-        force = self.surface.forces_on_minus(traction)
-        turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
-        return turning if piece == self.surface.minus else -turning
-
-    def pressing_on(self, piece: str, traction: Array) -> Array:
-        """Forces (p,) in N, none below zero, with which its faces press on a piece square to themselves."""
-        return np.zeros(len(traction))
+    @abstractmethod
+    def place_at(self, point: int) -> str:
+        """What the place of a point of its surface is called."""
 
     @abstractmethod
     def share_of_strength(self, traction: Array) -> Array:
         """Share (p,) of its elastic strength that every point uses, 1 where it first is damaged."""
-
-    @abstractmethod
-    def elastic_limit(self, u: Array) -> Limit:
-        """The limit by mean stress over its critical length, from displacements for P = 1 N."""
 
     @abstractmethod
     def law(self, crushing: bool = False) -> TractionLaw:
@@ -154,20 +130,74 @@ class Connection(ABC):
     @property
     @abstractmethod
     def scatter_row(self) -> str:
-        """The row of the glue table whose scatter it has."""
+        """The row of the glue table whose scatter it has, or the wood."""
 
     @abstractmethod
     def scaled(self, factor: float) -> Self:
         """The same with strengths and toughnesses times a factor; its stiffness stays."""
 
+    @abstractmethod
+    def growth_to(self, other: Self) -> float:
+        """The most by which a strength or toughness of another of its kind is larger, as a factor."""
+
+    def beside(self, points: Array) -> Flags:
+        """Which places (n, 2) of its pieces are so near to it that they belong to it."""
+        return np.zeros(len(points), dtype=bool)
+
+    def judged_from(self, piece: PieceWood) -> list[float]:
+        """Where, in mm across the grain of a piece of it, judging begins beside it: a row is laid there."""
+        return []
+
+    def wood_limits(self, traction: Array) -> tuple[Limit, ...]:
+        """Limits of the wood beside it that its tractions for P = 1 N alone settle."""
+        return ()
+
+
+@dataclass(frozen=True)
+class Connection(Hold):
+    """Two pieces glued together; ``joining`` says where it lies in the layout."""
+
+    fibre_modes: ClassVar[frozenset[str]] = frozenset()
+    """Those of them that tear fibres of the wood beside it, which a maker may note as glue or as wood."""
+    breaks_in: ClassVar[BreaksIn] = "glue"
+
+    joining: Joining
+
+    @property
+    def words(self) -> SurfaceWords:
+        """What it and its places are called."""
+        return self.joining.words
+
+    @property
+    def legend(self) -> str:
+        """Kind and name, for the legend of a picture."""
+        return f"{self.kind}: {self.name}"
+
+    def place_at(self, point: int) -> str:
+        """What the place of a point of its surface is called."""
+        return self.joining.place_at(as_point(self.surface.points[point]))
+
+    def moment_on(self, piece: str, traction: Array, about: Array) -> float | None:
+        """Anticlockwise moment in N mm that it passes to a piece about a place (2,); None if not touching."""
+        if piece not in (self.surface.minus, self.surface.plus):
+            return None
+        arm = self.surface.points - about
+        force = self.surface.forces_on_minus(traction)
+        turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
+        return turning if piece == self.surface.minus else -turning
+
+    def pressing_on(self, piece: str, traction: Array) -> Array:
+        """Forces (p,) in N, none below zero, with which its faces press on a piece square to themselves."""
+        return np.zeros(len(traction))
+
+    @abstractmethod
+    def elastic_limit(self, u: Array) -> Limit:
+        """The limit by mean stress over its critical length, from displacements for P = 1 N."""
+
     @property
     @abstractmethod
     def credible_ends(self) -> tuple[Self, Self] | None:
         """The same as weak and as strong as can be believed; None where no range is stated."""
-
-    @abstractmethod
-    def growth_to(self, other: Self) -> float:
-        """The most by which a strength or toughness of another of its kind is larger, as a factor."""
 
     @property
     @abstractmethod
@@ -182,18 +212,6 @@ class Connection(ABC):
     def pressed_too_hard(self, traction: Array) -> Flags:
         """Where (p,) its faces press on each other harder than the wood can bear."""
         return np.zeros(len(traction), dtype=bool)
-
-    def beside(self, points: Array) -> Flags:
-        """Which places (n, 2) of its pieces are so near to a glued edge that they belong to it."""
-        return np.zeros(len(points), dtype=bool)
-
-    def judged_from(self, piece: PieceWood) -> list[float]:
-        """Where, in mm across the grain of a piece of it, judging begins beside it: a row is laid there."""
-        return []
-
-    def wood_limits(self, traction: Array) -> tuple[Limit, ...]:
-        """Limits of the wood beside it that its tractions for P = 1 N alone settle."""
-        return ()
 
     @abstractmethod
     def recorded(self) -> tuple[tuple[str, ...], list[MaterialValue]]:

@@ -47,7 +47,7 @@ _MARGIN, _FEW = 1.5, 0.005
 
 
 class Follow(Protocol):
-    """Follows a corner with each row of the glue table times a factor (``scaled_connections``)."""
+    """Follows a corner with each row of the glue table times a factor (``scaled_holds``)."""
 
     def __call__(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         """The run; without ``judge_wood`` its ``wood`` may be empty. Raises ComputationError."""
@@ -156,12 +156,13 @@ class BreakSurface:
             for use in _uses(self.runs[0], mode)
             for strength in use.parts
         }
-        return [*range(self.variables.stiffness + 1), *sorted(self.variables.wood[key] for key in strengths)]
+        splits = {(wood, "tension_across") for wood in self.variables.splits}
+        woods = sorted(self.variables.wood[key] for key in strengths | splits)
+        return [*range(self.variables.stiffness + 1), *woods]
 
     def _weights(self, logs: Array) -> tuple[Array, Array]:
-        place = self.variables.stiffness
-        stiffness = logs[:, place]
-        return self.design.weights(logs[:, :place] - stiffness[:, None]), stiffness
+        stiffness = logs[:, self.variables.stiffness]
+        return self.design.weights(logs[:, self.variables.followed] - stiffness[:, None]), stiffness
 
     def _strengths(self, logs: Array, piece: str) -> tuple[dict[str, Array], Array]:
         wood = self.variables.wood_of_piece[piece]
@@ -203,17 +204,18 @@ def break_surface(
     modes = _modes_that_may_lead(variables, design, nominal, logs)
     runs = [nominal]
     for node in design.nodes[1:]:
-        factors = {row: float(np.exp(value)) for row, value in zip(variables.rows, node, strict=True)}
+        rows = (*variables.rows, *variables.splits)
+        factors = {row: float(np.exp(value)) for row, value in zip(rows, node, strict=True)}
         runs.append(follow(factors, bool(modes)))
     return BreakSurface(variables, design, tuple(runs), modes), logs
 
 
 def _covariance(variables: Variables) -> Array:
-    """Covariance of the logarithms that the surface sees: glue rows over stiffness."""
-    rows = len(variables.rows)
+    """Covariance of the logarithms that the surface sees: glue rows and splits over stiffness."""
+    rows = variables.followed
     deviation = log_deviation(variables.factors.cov)
-    glue = variables.factors.correlation[:rows, :rows] * np.outer(deviation[:rows], deviation[:rows])
-    return np.asarray(glue + deviation[variables.stiffness] ** 2)
+    own = variables.factors.correlation[np.ix_(rows, rows)] * np.outer(deviation[rows], deviation[rows])
+    return np.asarray(own + deviation[variables.stiffness] ** 2)
 
 
 def _modes_that_may_lead(
@@ -226,7 +228,7 @@ def _modes_that_may_lead(
     """
     alone = BreakSurface(variables, StarDesign(design.axes[:, :0], design.nodes[:1]), (nominal,), ())
     place = variables.stiffness
-    growth = np.exp(logs[:, : place + 1].max(axis=1) - logs[:, place])
+    growth = np.exp(logs[:, [*variables.followed, place]].max(axis=1) - logs[:, place])
     modes = []
     for mode in dict.fromkeys((use.piece, WOOD_MODES[use.mode].family) for use in nominal.wood):
         strengths = alone._strengths(logs, mode[0])

@@ -1,10 +1,10 @@
-"""Which connections of a corner vary together: those that one row of the glue table gives."""
+"""Which surfaces of a corner vary together: those of one row of the glue table, the splits of one wood."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from glueline.studies.corner.connections import Connection
+from glueline.studies.corner.connections import Hold
 from glueline.studies.corner.model import CornerModel
 
 ROW_NAMES = {
@@ -13,6 +13,11 @@ ROW_NAMES = {
     "end_grain": "glue on end grain",
 }
 """Rows of the glue table, in the order of their angle, and how they are called."""
+
+
+def split_woods(corner: CornerModel) -> tuple[str, ...]:
+    """The woods, by name, in which a corner has split lines, each once."""
+    return tuple(dict.fromkeys(split.scatter_row for split in corner.splits))
 
 
 def row_covs(corner: CornerModel) -> dict[str, float]:
@@ -29,12 +34,13 @@ def row_covs(corner: CornerModel) -> dict[str, float]:
     return {row: covs[row] for row in ROW_NAMES if row in covs}
 
 
-def scaled_connections(corner: CornerModel, row_factors: Mapping[str, float]) -> tuple[Connection, ...]:
-    """The connections with strengths and toughnesses of each row times its factor, 1 if none is given.
+def scaled_holds(corner: CornerModel, row_factors: Mapping[str, float]) -> tuple[Hold, ...]:
+    """All that may give with strengths and toughnesses of each row times its factor, 1 if none is given.
 
-    Stiffness stays. Raises ValueError for a row that the glue table does not have.
+    A split line goes by the name of its wood. Stiffness stays. Raises ValueError for a row that neither the
+    glue table nor a split line has.
     """
-    unknown = set(row_factors) - set(ROW_NAMES)
+    unknown = set(row_factors) - set(ROW_NAMES) - set(split_woods(corner))
     if unknown:
         raise ValueError(f"no row of the glue table is called {', '.join(sorted(unknown))}")
-    return tuple(each.scaled(row_factors.get(each.scatter_row, 1.0)) for each in corner.connections)
+    return tuple(each.scaled(row_factors.get(each.scatter_row, 1.0)) for each in corner.holds)

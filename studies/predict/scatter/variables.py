@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.studies.corner.model import CornerModel
-from glueline.studies.predict.scatter.glue_rows import ROW_NAMES, row_covs
+from glueline.studies.predict.scatter.glue_rows import ROW_NAMES, row_covs, split_woods
 from glueline.studies.predict.scatter.lognormal import LognormalFactors
 
 Array = NDArray[np.float64]
@@ -49,7 +49,8 @@ class Variables:
     """Random factors of a corner in one order: glue rows, stiffness, strengths wood by wood.
 
     ``names`` say in words what each is; ``rows`` lists the glue rows; ``wood`` gives the place of every
-    (wood, strength); ``wood_of_piece`` the wood's name by piece. Glue, stiffness and different woods are
+    (wood, strength); ``wood_of_piece`` the wood's name by piece; ``splits`` are the woods with split lines,
+    which scatter with the tension of the wood across its grain. Glue, stiffness and different woods are
     independent of each other. Stiffness is one factor on the moduli of all woods and on the film's: its
     scatter is that of the modulus along the grain, the largest of the woods.
     """
@@ -59,6 +60,12 @@ class Variables:
     rows: tuple[str, ...]
     wood: dict[tuple[str, str], int]
     wood_of_piece: dict[str, str]
+    splits: tuple[str, ...] = ()
+
+    @property
+    def followed(self) -> list[int]:
+        """Places of what a path must be followed for: glue rows, then splits."""
+        return [*range(len(self.rows)), *(self.wood[wood, "tension_across"] for wood in self.splits)]
 
     @property
     def stiffness(self) -> int:
@@ -91,4 +98,5 @@ def variables_of(corner: CornerModel) -> Variables:
         tuple(rows),
         places,
         {piece: wood.name for piece, wood in woods.items()},
+        split_woods(corner),
     )

@@ -23,15 +23,16 @@ from tqdm import tqdm
 
 from glueline.materials import Bond, CheekBond, Wood
 from glueline.materials.wood import MODULI
-from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.reuse import Reuse
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.break_path import CornerFollower
 from glueline.studies.predict.path_band import coarse_follower, run_of_path, scaled_follow
 from glueline.studies.predict.scatter.band import BreakSurface, break_surface
-from glueline.studies.predict.scatter.glue_rows import scaled_connections
+from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.variables import Variables
+from glueline.studies.predict.splits import Lines, followed_through_splits, ready_to_split
 from glueline.studies.predict.wood_limits import sample_wood
 from tests.studies.corners import specimen
 
@@ -59,9 +60,11 @@ TOUGHNESS_OF = {
 
 def surface_of(kind: str, arrangement: str) -> tuple[CornerModel, BreakSurface]:
     """The corner as tested and the surface its band rests on."""
-    corner = build_corner(specimen(kind, arrangement))
-    laws, samples = laws_of(corner.connections), sample_wood(corner)
-    nominal = run_of_path(corner, CornerFollower(corner).follow(laws), laws, samples)
+    plain = build_corner(specimen(kind, arrangement))
+    found = CornerFollower(plain).broken(sample_wood(plain))
+    found = ready_to_split(followed_through_splits(found))
+    corner = found.corner
+    nominal = run_of_path(corner, found.path, found.laws, sample_wood(corner))
     surface, _ = break_surface(corner, scaled_follow(coarse_follower(corner), nominal), nominal, SEED)
     return corner, surface
 
@@ -88,17 +91,21 @@ def full_solve(corner: CornerModel, variables: Variables, logs: Array) -> float:
         opening_stiffness=tested.glue.opening_stiffness * stiffness,
         shear_stiffness=tested.glue.shear_stiffness * stiffness,
     )
-    drawn = build_corner(
-        replace(tested.with_woods(lambda wood: drawn_wood(wood, variables, logs)), glue=glue)
-    )
+    tried = replace(tested.with_woods(lambda wood: drawn_wood(wood, variables, logs)), glue=glue)
     factors = {row: float(np.exp(log)) for row, log in zip(variables.rows, logs, strict=False)}
     # Bonds of the drawn woods would scatter twice: theirs is the scatter of their row.
-    bonds = {each.name: _stiffer(each.bond, stiffness) for each in scaled_connections(corner, factors)}
-    drawn = replace(
-        drawn, connections=tuple(replace(each, bond=bonds[each.name]) for each in drawn.connections)
-    )
+    scaled = replace(corner, splits=())
+    bonds = {each.name: _stiffer(each.bond, stiffness) for each in scaled_holds(scaled, factors)}
+
+    def built(_: CornerModel, lines: Lines, reuse: Reuse | None = None) -> CornerModel:
+        drawn = build_corner(tried, splits=lines)
+        own = tuple(replace(each, bond=bonds[each.name]) for each in drawn.connections)
+        return replace(drawn, connections=own)
+
+    drawn = built(corner, ())
     try:
-        return CornerFollower(drawn).broken(sample_wood(drawn)).break_load
+        found = CornerFollower(drawn).broken(sample_wood(drawn))
+        return followed_through_splits(found, build=built).break_load
     except ComputationError:
         return float("nan")
 

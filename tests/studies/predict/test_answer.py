@@ -29,6 +29,8 @@ AGREED = {
     "compliance_mm_per_N",
     "glue_load_N",
     "wood_load_N",
+    "wood_share",
+    "split_load_N",
     "moment_share",
     "corner_stiffness_Nm_per_rad",
     "displacement_at_break_mm",

@@ -19,7 +19,7 @@ from glueline.studies.corner.connections.glue_line import GluedLine
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.predict.break_path import CornerFollower
 from glueline.studies.predict.scatter.band import ENDS, Band, scatter_band, share_words
-from glueline.studies.predict.scatter.glue_rows import row_covs, scaled_connections
+from glueline.studies.predict.scatter.glue_rows import row_covs, scaled_holds
 from glueline.studies.predict.scatter.lognormal import LognormalFactors, log_deviation
 from glueline.studies.predict.scatter.surface import REACH, star_design
 from glueline.studies.predict.scatter.variables import STRENGTHS, variables_of
@@ -269,7 +269,7 @@ def test_bonds_belong_to_the_row_of_their_weaker_side(kind: str, rows: dict[str,
 
 def test_scaling_a_row_scales_its_strengths_and_toughnesses_alone() -> None:
     corner = build_corner(specimen("finger"))
-    for before, after in zip(corner.connections, scaled_connections(corner, {"end_grain": 0.5}), strict=True):
+    for before, after in zip(corner.connections, scaled_holds(corner, {"end_grain": 0.5}), strict=True):
         if before.scatter_row == "side_grain":
             assert after == before
             continue
@@ -283,7 +283,7 @@ def test_scaling_a_row_scales_its_strengths_and_toughnesses_alone() -> None:
     twice = whole.scaled(2.0)
     assert twice.bond.sides[0].rolling_toughness == pytest.approx(2.0 * whole.bond.sides[0].rolling_toughness)
     with pytest.raises(ValueError, match="sapwood"):
-        scaled_connections(corner, {"sapwood": 1.0})
+        scaled_holds(corner, {"sapwood": 1.0})
 
 
 @pytest.mark.parametrize("kind", ["butt", "mitre"])
@@ -291,7 +291,7 @@ def test_dimensions_say_what_stiffness_does_to_the_glue_load(kind: str) -> None:
     """All stiffnesses times c: c times the load of glue over c, for two whole paths of a real corner."""
     stiffer, tested = 1.3, specimen(kind)
     plain = build_corner(tested)
-    weaker = laws_of(scaled_connections(plain, dict.fromkeys(row_covs(plain), 1 / stiffer)))
+    weaker = laws_of(scaled_holds(plain, dict.fromkeys(row_covs(plain), 1 / stiffer)))
     wood = replace(
         tested.woods[BOARD_A], **{key: getattr(tested.woods[BOARD_A], key) * stiffer for key in MODULI}
     )

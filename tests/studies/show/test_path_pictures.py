@@ -90,7 +90,7 @@ def test_wood_that_gives_first_is_marked() -> None:
     glue = followed("butt")
     state = glue.path.highest - 3
     load = float(glue.path.load[state])
-    wood = replace(glue, breaks_in="wood", state=state, wood_state=state, break_load=load, wood_load=load)
+    wood = replace(glue, state=state, wood_state=state, break_load=load, wood_load=load)
     marks = marks_of(wood)
     assert (marks.wood, marks.broken, marks.highest) == (state, state, glue.path.highest)
     text = words(draw_path_curve(wood, "metric"))

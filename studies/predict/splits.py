@@ -1,0 +1,119 @@
+"""A split followed as a crack: where wood gives first along its grain, a line is put in and the path goes on.
+
+The criterion of mean stress says at what load a crack of the wood's toughness would begin to run. Whether it
+runs on, or is held by what lies across it, only a path can tell: the corner is meshed again with a line along
+the grain through that place, held by the wood's own strength and toughness, and followed once more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from glueline.geometries import mirrored_place
+from glueline.geometries.layout import Point
+from glueline.geometries.mesh import MeshFailure
+from glueline.materials import DEFAULT_CRITERION
+from glueline.studies.corner.limit import Limit
+from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict.break_path import BreakPath, CornerFollower, WoodShare
+from glueline.studies.predict.wood_limits import sample_wood
+
+MOST_LINES = 2
+"""More than that and the criterion ends the corner."""
+
+LIKELY = 0.6
+"""Of the strength against splitting: from there on one corner in twenty splits, with a scatter of 25 %."""
+
+
+Lines = tuple[tuple[str, Point], ...]
+"""Pieces and places, x, y in mm, through which split lines run."""
+
+
+def followed_through_splits(
+    found: BreakPath,
+    criterion: str = DEFAULT_CRITERION,
+    crushing: bool = False,
+    reuse: Reuse | None = None,
+    build: Callable[[CornerModel, Lines, Reuse | None], CornerModel] | None = None,
+) -> BreakPath:
+    """The corner of ``found`` with the splits that it came to followed; itself where it came to none.
+
+    A corner that is its own mirror image comes to two at once. Where a path with a split cannot be followed
+    the one before it stands, and ``unfollowed`` says why. ``build`` makes the corner with its lines, where it
+    is not that of its specimen.
+    """
+    first = found.wood if _splits(found) else None
+    unsplit = found
+    while _splits(found) and (lines := _further_lines(found, found.wood)):
+        try:
+            parted = (build or _built)(found.corner, lines, reuse)
+            found = _followed(parted, criterion, crushing, reuse)
+        except (ComputationError, MeshFailure) as error:
+            found = replace(found, unfollowed=str(error))
+            break
+    if first is None or not found.corner.splits:
+        return found
+    given = found.wood_load if found.partings or found.breaks_in == "wood" else found.break_load
+    return replace(found, split=first, wood_load=given, whole_glue_load=unsplit.glue_load)
+
+
+def ready_to_split(
+    found: BreakPath, criterion: str = DEFAULT_CRITERION, crushing: bool = False, reuse: Reuse | None = None
+) -> BreakPath:
+    """The corner of ``found`` with a line where many of its like would split, though it does not.
+
+    Itself where it has lines, where few would, or where the path with a line cannot be followed.
+    """
+    most = found.split_share
+    if found.corner.splits or most is None or most.share < LIKELY:
+        return found
+    try:
+        lines = _further_lines(found, most.limit)
+        return _followed(_built(found.corner, lines, reuse), criterion, crushing, reuse)
+    except (ComputationError, MeshFailure):
+        return found
+
+
+def _built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerModel:
+    return build_corner(corner.specimen, corner.mesh.element_size, reuse, "split corner", lines)
+
+
+def _followed(corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None) -> BreakPath:
+    return CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
+
+
+def _splits(found: BreakPath) -> bool:
+    """Whether wood ends a corner by a split or by shear along its grain."""
+    return found.wood_state is not None and WOOD_MODES[found.wood.mode].family == SPLIT_OR_SHEAR
+
+
+def _further_lines(found: BreakPath, gives: Limit) -> Lines:
+    """The lines so far and one where the wood gives, with its image in a mirrored corner; () if too many."""
+    lines = found.corner.split_places
+    if len(lines) == MOST_LINES:
+        return ()
+    here = gives.part, gives.point
+    image = mirrored_place(found.corner.layout, *here) if found.path.basis is not None else None
+    if image is not None and len(lines) + 2 <= MOST_LINES:
+        return (*lines, here, image)
+    return (*lines, here)
+
+
+def split_share(found: BreakPath) -> WoodShare:
+    """The largest share of the wood's strength up to the break: all of it where a split was followed."""
+    if found.split is None:
+        return found.wood_share
+    return WoodShare(1.0, found.split.load, found.split)
+
+
+def followed_split(found: BreakPath) -> tuple[Limit, ...]:
+    """The limit of the first split that was followed, which by itself ended nothing."""
+    if found.split is None:
+        return ()
+    return (
+        replace(found.split, breaks=False, note="by the criterion alone; followed as a crack from there"),
+    )

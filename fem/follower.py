@@ -31,7 +31,8 @@ class PathControl:
     ``step`` largest change in one step of the jump of any point that still holds, over the jump at which it
     breaks; ``first_step`` the same at first damage; ``smallest_step`` where to give up; ``residual`` out of
     balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it;
-    ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end;
+    ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
+    ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
     much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
@@ -45,6 +46,7 @@ class PathControl:
     audit: float = 0.0045
     peak: float = 3e-4
     stop: float = 0.5
+    stop_first: float = 0.4
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
@@ -97,6 +99,7 @@ class Follower:
         self.iterations = 0
         self.length = control.first_step
         self.force_scale = 0.0
+        self.work_scale = 0.0  # N mm: what the load would do up to first damage if nothing crushed before
         self._known_direction: tuple[State, float, Direction] | None = None
         self._rates: tuple[State, Array, float] | None = None
         self._rates_tried: tuple[State, Array, float] | None = None
@@ -110,7 +113,7 @@ class Follower:
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
-        while self.states[-1].load > self.control.stop * max(state.load for state in self.states):
+        while not self._has_fallen():
             if len(self.states) > self.control.most_steps:
                 raise SolveFailure(f"the load has not fallen after {self.control.most_steps} steps")
             state, used, lost = self._advance(length)
@@ -126,14 +129,23 @@ class Follower:
                 grown = min(grown, 0.85 / np.sqrt(lost))
             length = min(self.length * max(grown, 0.3), self.control.step)
 
+    def _has_fallen(self) -> bool:
+        """Whether the load has fallen so far that the path may end."""
+        loads = np.array([state.load for state in self.states])
+        top, last = int(loads.argmax()), loads[-1]
+        came_back = bool(last < loads[-2] and (loads[top:] < last).any())
+        return bool(last <= (self.control.stop if came_back else self.control.stop_first) * loads[top])
+
     def _linear(self) -> State:
-        """The state at which damage first grows: contact apart, everything is linear up to it."""
+        """The state at which damage or crushing first grows: contact apart, everything is linear up to it."""
         bodies = self.bodies
         v, jump = self._contact()
-        share = float(bodies.growth_share(jump, self.before, np.zeros_like(self.before)).max())
-        if not share > 0:
+        whole = np.zeros_like(self.before)
+        damage_share = float(bodies.damage_share(jump, self.before, whole).max())
+        if not damage_share > 0:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
-        load = 1.0 / share
+        load = 1.0 / float(bodies.growth_share(jump, self.before, whole).max())
+        self.work_scale = 0.5 * bodies.displacement(v, 1.0) / damage_share**2
         v, jump = v * load, jump * load
         response = bodies.respond(jump, self.before, np.zeros_like(self.before))
         q = bodies.displacement(v, load)
@@ -208,7 +220,9 @@ class Follower:
         last = self.states[-1]
         spent = state.spent - last.spent
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
-        return gap / (self.control.audit * spent + 1e-5 * self.states[1].work)
+        # Crushing begins long before damage and spends next to nothing at first.
+        always = 5e-5 if self.bodies.crushes else 1e-5
+        return gap / (self.control.audit * spent + always * self.work_scale)
 
     def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]

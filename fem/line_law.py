@@ -18,7 +18,7 @@ from glueline.fem.traction_law import NOTHING, Closing, Drive, Measure
 MIXINGS = ("linear", "benzeggagh-kenane")
 
 NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness", "crushing_strength")
-PER_POINT = ("stiffness", *NUMBERS)
+PER_POINT = ("stiffness", *NUMBERS, "crushing_hardening")
 """What may vary from point to point of a line."""
 
 
@@ -30,8 +30,9 @@ class LineLaw:
     strengths (p,) in MPa, toughnesses (p,) in N/mm. Onset (t_n / f_n)^2 + (t_s / f_s)^2 = 1 with no part for
     a closing t_n. ``mixing`` "linear" is G_I / G_Ic + G_II / G_IIc = 1; with "benzeggagh-kenane" the
     toughness is G_Ic + (G_IIc - G_Ic) (G_II / G)^``exponent``. ``crushing_strength`` (p,) in MPa ends the
-    bearing of closing faces. Raises ValueError for numbers not above zero, a stiffness that is not diagonal,
-    or a strength that stores more energy than the toughness.
+    bearing of closing faces and ``crushing_hardening`` (p,) in N/mm3, which may be zero, lifts it with what
+    is crushed. Raises ValueError for numbers not above zero, a stiffness that is not diagonal, or a strength
+    that stores more energy than the toughness.
 
     The toughness is exact at a fixed mixture. Through the softening zone of a crack the mixture turns unless
     f_s / f_n is the root of G_IIc k_s / (G_Ic k_n) (Turon, Camanho, Costa and Renart 2010, recalled); at 1.8
@@ -54,6 +55,7 @@ class LineLaw:
     mixing: str = "linear"
     exponent: float = 2.0
     crushing_strength: Array = field(default_factory=lambda: np.array([np.inf]))
+    crushing_hardening: Array = field(default_factory=lambda: np.zeros(1))
     shear_stiffness: Array = field(init=False, repr=False)
     opening_stiffness: Array = field(init=False, repr=False)
 
@@ -63,6 +65,10 @@ class LineLaw:
             if not (value > 0).all():
                 raise ValueError(f"{name} must be above zero")
             object.__setattr__(self, name, value)
+        hardening = np.atleast_1d(np.asarray(self.crushing_hardening, dtype=float))
+        if not (np.isfinite(hardening) & (hardening >= 0)).all():
+            raise ValueError("crushing_hardening must be finite and not below zero")
+        object.__setattr__(self, "crushing_hardening", hardening)
         if np.any(self.stiffness[:, [0, 1], [1, 0]] != 0.0):
             raise ValueError("stiffness must not couple slip and opening")
         for row, name in enumerate(("shear_stiffness", "opening_stiffness")):
@@ -86,7 +92,7 @@ class LineLaw:
     @property
     def closing(self) -> Closing:
         """The film bears with the stiffness that it opens with."""
-        return Closing(self.opening_stiffness, self.crushing_strength)
+        return Closing(self.opening_stiffness, self.crushing_strength, self.crushing_hardening)
 
     @classmethod
     def joined(cls, laws: Sequence[LineLaw], counts: Sequence[int]) -> LineLaw:

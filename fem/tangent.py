@@ -214,12 +214,15 @@ class _Limits:
     @classmethod
     def of(cls, bodies: BondedBodies, last: State, near: float) -> _Limits:
         damage, crushed = last.response.damage, last.response.crushed
-        unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0), crushed + 1e-12).tangent
-        going_on = bodies.respond((1.0 + near) * last.jump, damage, crushed)
         borne = borne_jump(last.jump, crushed)
+        # Only faces that bear: on open ones more crushing would open the bond further.
+        eased = crushed + np.where(borne[:, 1] < 0.0, 1e-12, 0.0)
+        unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0), eased).tangent
+        going_on = bodies.respond(last.jump + near * borne, damage, crushed)
         # Damage spends half of what its loss of stiffness takes from the traction, crushing all of it.
-        pull = 0.5 * np.einsum("pi,pij->pj", borne, unloading - going_on.tangent)
-        pull[:, 1] += np.where(going_on.crushing, 0.5 * unloading[:, 1, 1] * borne[:, 1], 0.0)
+        lost = unloading - going_on.tangent
+        pull = 0.5 * np.einsum("pi,pij->pj", borne, lost)
+        pull[:, 1] += np.where(going_on.crushing, 0.5 * lost[:, 1, 1] * borne[:, 1], 0.0)
         return cls(going_on.growing | going_on.crushing, going_on.tangent, unloading, pull)
 
 
@@ -240,7 +243,4 @@ def _sense(
     total = float(bodies.weight @ spending)
     if abs(total) > 1e-6 * float(bodies.weight @ power):
         return float(np.sign(total)), True
-    holds = last.response.damage < 1.0
-    step = (last.jump - before.jump) * (bodies.weight * holds)[:, None]
-    along = float((step * turn).sum())
-    return (1.0 if along >= 0 else -1.0), False
+    return 1.0, False

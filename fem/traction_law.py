@@ -66,11 +66,12 @@ class Closing(NamedTuple):
     """How faces bear on each other, arrays (p,) or (1,) for all points.
 
     ``stiffness`` in N/mm3 of a closing jump; ``crushing_strength`` in MPa ends the bearing, infinite where
-    faces do not crush, see ``fem.crushing``.
+    faces do not crush, and ``crushing_hardening`` in N/mm3 lifts it with what is crushed: ``fem.crushing``.
     """
 
     stiffness: Array
     crushing_strength: Array
+    crushing_hardening: Array
 
 
 class TractionLaw(Protocol):

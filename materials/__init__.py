@@ -10,7 +10,12 @@ from glueline.materials.criteria import (
     find_criterion,
     plane_strengths,
 )
-from glueline.materials.crushing import crushing_strength
+from glueline.materials.crushing import (
+    PressedFace,
+    crushing_hardening,
+    crushing_strength,
+    hardened_strength,
+)
 from glueline.materials.fracture import critical_length, mode_moduli
 from glueline.materials.glue import NO_GLUE, Glue, GlueTableError
 from glueline.materials.glue_keys import glue_to_tables
@@ -34,6 +39,7 @@ __all__ = [
     "CheekSide",
     "Glue",
     "GlueTableError",
+    "PressedFace",
     "Provenance",
     "Sag",
     "SurfaceWorkmanship",
@@ -46,6 +52,7 @@ __all__ = [
     "cheek_bond",
     "compliance",
     "critical_length",
+    "crushing_hardening",
     "crushing_strength",
     "find_criterion",
     "find_glue",
@@ -54,6 +61,7 @@ __all__ = [
     "glue_names",
     "glue_source",
     "glue_to_tables",
+    "hardened_strength",
     "like_wood",
     "mode_moduli",
     "plane_strengths",

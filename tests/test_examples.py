@@ -62,6 +62,7 @@ VALUES_ONLY = {
     "CheekSide": "a row of numbers; the example of cheek_bond shows it",
     "Face": "two distances",
     "Part": "three sizes",
+    "PressedFace": "a wood, an angle and a depth; the example of crushing_hardening shows it",
     "Piece": "a name, whose wood, and an angle; the example of Layout shows it",
 }
 """Public entries without behaviour, whose example would only repeat their fields."""

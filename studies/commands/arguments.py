@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from typing import NoReturn
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import UnitError, parse_length
@@ -66,12 +67,25 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
         help="seed of all that is random, such as the draws behind the band (0); it repeats every digit",
     )
     parser.add_argument(
-        "--crushing",
-        action="store_true",
-        help="follow the corner once more with faces that crush where they press on each other too hard, and "
-        "report both loads",
+        "--no-crushing",
+        dest="crushing",
+        action="store_false",
+        help="let faces bear whatever presses on them; otherwise they crush where they press on each other "
+        "too hard",
     )
+    parser.add_argument("--crushing", action=_Standard, nargs=0, help=argparse.SUPPRESS)
     parser.add_argument("--criterion", default=Request.criterion, help=argparse.SUPPRESS)
+
+
+class _Standard(argparse.Action):
+    """An option that was asked for once and is the standard now."""
+
+    def __call__(
+        self, parser: argparse.ArgumentParser, namespace: object, values: object, option: str | None = None
+    ) -> NoReturn:
+        parser.error(
+            "faces that crush are the standard now, so there is no --crushing; --no-crushing leaves it out"
+        )
 
 
 def seed_number(text: str) -> int:

@@ -57,16 +57,6 @@ class Path(Struct, frozen=True, kw_only=True):
     break_state: Count
 
 
-class Crushing(Struct, frozen=True, kw_only=True):
-    """The same corner with faces that crush where they press."""
-
-    break_load: Number = field(name="break_load_N")
-    glue_load: Number = field(name="glue_load_N")
-    wood_load: Number = field(name="wood_load_N")
-    breaks_in: BreaksIn
-    most_crushed: Number = field(name="most_crushed_mm")
-
-
 class Event(Struct, frozen=True, kw_only=True):
     """What happens at a load and a displacement of it, where and in which mode; ``part`` is surface or piece.
 
@@ -107,7 +97,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``ranges`` the break loads
     with each row of the glue table that the corner uses at the weak and at the strong end of what can be
     believed of it, in that order: where stronger glue carries less, the first is the larger.
-    ``moment_share`` and ``glue_gone`` are by surface, ``glue_area`` by the grain of the two faces.
+    ``moment_share`` and ``glue_gone`` are by surface, ``crushed`` too: how far its faces are crushed at the
+    break where most, None without crushing. ``glue_area`` is by the grain of the two faces.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -146,7 +137,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     scatter: Scatter | None
     glue_gone: dict[str, Number] | None
     path: Path | None
-    with_crushing: Crushing | None
+    crushed: dict[str, Number] | None = field(name="crushed_at_break_mm")
     glue_area: dict[str, Number] = field(name="glue_area_mm2")
     events: tuple[Event, ...] | None
     modes: tuple[Mode, ...]

@@ -18,7 +18,7 @@ from glueline.fem.loads import equilibrated, pinned_unknowns, settle
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.solve import SolveFailure
-from glueline.fem.traction_law import TractionLaw, evaluate, spent_share
+from glueline.fem.traction_law import TractionLaw, evaluate, growth_share, spent_share
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.limit import BreaksIn, Limit
@@ -49,7 +49,7 @@ class WoodShare:
 
 @dataclass(frozen=True)
 class BreakPath:
-    """A corner followed to half its highest load. Loads in N, displacement in mm, energy in N mm.
+    """A corner followed to half its highest load or less. Loads in N, displacement in mm, energy in N mm.
 
     ``laws`` by surface. ``drops`` are those that it goes through under dead weight, ``held_load`` the load of
     the last, which is not held. ``wood`` is what in the wood ends the corner or would; ``wood_state`` is the
@@ -115,6 +115,25 @@ class BreakPath:
         return crack
 
     @property
+    def first_damage_load(self) -> float:
+        """Load in N at which the first glue point reaches its strength, straight between two states."""
+        names = [each.name for each in self.corner.connections]
+        damaged = np.any([(self.path.damage[name] > 0).any(axis=1) for name in names], axis=0)
+        after = max(1, int(damaged.argmax()))
+        low, high = (self._most_of_strength(state) for state in (after - 1, after))
+        loads = self.path.load[after - 1 : after + 1]
+        return float(np.interp(1.0, (low, high), loads)) if low < 1.0 else float(loads[0])
+
+    def _most_of_strength(self, state: int) -> float:
+        """The largest share of its strength that a glue point uses at a state, had it not been damaged."""
+        u = self.path.displacements(state)
+        shares = []
+        for each in self.corner.connections:
+            jump = borne_jump(each.surface.jumps(u), self.path.crushed[each.name][state])
+            shares.append(growth_share(self.laws[each.name], jump, np.zeros(len(jump))).max())
+        return float(max(shares))
+
+    @property
     def holds_after_crack(self) -> bool | None:
         """Whether the first drop is held under dead weight; None where the wood gives before any drop."""
         first = self.drops[0]
@@ -140,6 +159,15 @@ class BreakPath:
                 self.path.damage[surface.name][state],
             )
             for surface in self.corner.surfaces
+        }
+
+    @cached_property
+    def crushed(self) -> dict[str, float]:
+        """How far, in mm, the faces of every surface that may crush are crushed at the break where most."""
+        return {
+            each.name: float(self.path.crushed[each.name][self.state].max())
+            for each in self.corner.connections
+            if self.laws[each.name].closing is not None
         }
 
     @cached_property
@@ -186,10 +214,13 @@ class CornerFollower:
         self,
         samples: tuple[WoodSample, ...],
         criterion: str = DEFAULT_CRITERION,
-        crushing: bool = False,
+        crushing: bool = True,
         control: PathControl | None = None,
     ) -> BreakPath:
-        """The corner followed and its wood judged at ``samples``. Raises ComputationError."""
+        """The corner followed and its wood judged at ``samples``. Raises ComputationError.
+
+        Without ``crushing`` faces bear whatever presses on them.
+        """
         laws = laws_of(self.corner.holds, crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
 
@@ -211,7 +242,7 @@ def follow_break(
     *,
     element_size: float | None = None,
     control: PathControl | None = None,
-    crushing: bool = False,
+    crushing: bool = True,
     criterion: str = DEFAULT_CRITERION,
 ) -> BreakPath:
     """Follow a specimen past its peak and judge its wood. Raises ComputationError where the path ends."""

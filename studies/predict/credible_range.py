@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.traction_law import growth_share
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.connections import Connection, laws_of
+from glueline.studies.corner.connections import Connection
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
@@ -132,7 +132,7 @@ class RangeReader:
         """
         coarse = self.runs.coarse
         changed = ends_of(coarse.corner)[row][end]
-        laws = laws_of([changed.get(each.name, each) for each in coarse.corner.holds])
+        laws = coarse.laws([changed.get(each.name, each) for each in coarse.corner.holds])
         path = coarse.changed(laws)
         glue = self.break_path.held_load * coarse.growth(path)
         if not self.surface.modes:
@@ -143,7 +143,8 @@ class RangeReader:
         if ends_by_split(self.runs.judged(path, laws)):
             corner = self.break_path.corner
             plain = build_corner(corner.specimen, corner.mesh.element_size, self.reuse)
-            return end_in_full(plain, row, end, self.runs.criterion, self.reuse).break_load
+            full = end_in_full(plain, row, end, self.runs.criterion, coarse.crushing, self.reuse)
+            return full.break_load
         before, wood_before = self.surface.of_run(self.runs.nominal)
         return load * self.break_path.break_load / before if wood_before else load
 
@@ -153,6 +154,7 @@ def end_in_full(
     row: JudgedRow,
     end: int,
     criterion: str = DEFAULT_CRITERION,
+    crushing: bool = True,
     reuse: Reuse | None = None,
 ) -> BreakPath:
     """A corner without split lines with a row at an end (WEAK, STRONG), followed with the splits it comes to.
@@ -168,8 +170,8 @@ def end_in_full(
         return replace(made, connections=tuple(changed.get(each.name, each) for each in made.connections))
 
     corner = built(plain, (), reuse)
-    whole = CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion)
-    return followed_through_splits(whole, criterion, reuse=reuse, build=built)
+    whole = CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
+    return followed_through_splits(whole, criterion, crushing, reuse, built)
 
 
 def _weak_may_change(break_path: BreakPath, weak: Changed) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -13,7 +13,7 @@ from glueline.fem.follower import PathControl
 from glueline.fem.path import PathResult
 from glueline.fem.traction_law import TractionLaw
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.connections import laws_of
+from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES
@@ -34,17 +34,22 @@ class CoarseFollower:
     """The same corner with larger elements and longer steps: it tells by how much loads change.
 
     ``follower`` follows it; ``nominal`` is its path with the bonds as they are, which stands for that of the
-    corner itself.
+    corner itself. ``crushing`` tells whether faces crush on it and all others.
     """
 
     follower: CornerFollower
     nominal: PathResult
+    crushing: bool
     progress: Callable[[str], None]
 
     @property
     def corner(self) -> CornerModel:
         """The model with larger elements."""
         return self.follower.corner
+
+    def laws(self, connections: Sequence[Hold]) -> dict[str, TractionLaw]:
+        """The laws of connections of this corner, with other bonds perhaps."""
+        return laws_of(connections, self.crushing)
 
     def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
         """The path with other laws. Raises ComputationError."""
@@ -65,7 +70,10 @@ COARSE_CONTROL = PathControl(audit=0.02, residual=1e-6)
 
 
 def coarse_follower(
-    corner: CornerModel, progress: Callable[[str], None] = lambda _: None, reuse: Reuse | None = None
+    corner: CornerModel,
+    progress: Callable[[str], None] = lambda _: None,
+    reuse: Reuse | None = None,
+    crushing: bool = True,
 ) -> CoarseFollower:
     """Larger elements for a corner, as far as its depth allows. Raises ComputationError."""
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
@@ -74,7 +82,8 @@ def coarse_follower(
     if size > 1.2 * corner.mesh.element_size:
         larger = build_corner(corner.specimen, size, reuse, "coarse corner", corner.split_places)
     follower = CornerFollower(larger, reuse)
-    return CoarseFollower(follower, follower.follow(laws_of(larger.holds), COARSE_CONTROL), progress)
+    nominal = follower.follow(laws_of(larger.holds, crushing), COARSE_CONTROL)
+    return CoarseFollower(follower, nominal, crushing, progress)
 
 
 def coarse_runs(
@@ -101,7 +110,7 @@ class CoarseRuns:
 
     def scaled(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         """The run with its bonds scaled row by row. Raises ComputationError."""
-        laws = laws_of(scaled_holds(self.coarse.corner, row_factors))
+        laws = self.coarse.laws(scaled_holds(self.coarse.corner, row_factors))
         return self.run(self.coarse.changed(laws), laws, judge_wood)
 
     def run(self, path: PathResult, laws: Mapping[str, TractionLaw], judge_wood: bool) -> GlueRun:
@@ -123,7 +132,7 @@ class CoarseRuns:
     @cached_property
     def _differs(self) -> dict[tuple[str, str, int], float]:
         corner, path = self.coarse.corner, self.coarse.nominal
-        own = run_of_path(corner, path, laws_of(corner.holds), self._samples, self.criterion)
+        own = run_of_path(corner, path, self.coarse.laws(corner.holds), self._samples, self.criterion)
         return _differences(_largest_shares(self.nominal), _largest_shares(own))
 
 

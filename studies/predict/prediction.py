@@ -13,7 +13,7 @@ from glueline.fem.solve import SOLVER
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.answer import Answer, Crushing, Event, MeshSize, Mode, OfWood, Path, Scatter
+from glueline.studies.predict.answer import Answer, Event, MeshSize, Mode, OfWood, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath, WoodShare
 from glueline.studies.predict.credible_range import Ranges
 from glueline.studies.predict.request import Method
@@ -32,8 +32,9 @@ class Prediction:
     load and ``tractions_at_break`` (p, 2) in MPa by surface what the glue carries then. ``limits`` lists
     every mode with its load; ``ranges`` the break load with each judged row of the glue table at its weak and
     at its strong end, None where that was not asked for; ``reactions`` the three support forces for P = 1 N.
-    An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell.
-    ``crushed`` is the same corner with faces that crush, where that was asked for.
+    An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell. ``crushed``
+    is how far, in mm by surface, faces are crushed at the break where most; None in an elastic answer and
+    where they do not crush.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -73,7 +74,7 @@ class Prediction:
     energy_at_break: float | None = None
     broken: BreakPath | None = None
     band: Band | None = None
-    crushed: BreakPath | None = None
+    crushed: Mapping[str, float] | None = None
 
     @cached_property
     def events(self) -> tuple[Event, ...]:
@@ -114,7 +115,7 @@ class Prediction:
             scatter=None if self.band is None else _scatter(self.band),
             glue_gone=None if self.broken is None else dict(self.broken.glue_gone),
             path=None if self.broken is None else _path(self.broken),
-            with_crushing=None if self.crushed is None else _crushing(self.crushed),
+            crushed=None if self.crushed is None else dict(self.crushed),
             glue_area=dict(self.glue_area),
             events=None if self.broken is None else self.events,
             modes=tuple(_mode(limit, self.break_load) for limit in self.limits),
@@ -169,16 +170,4 @@ def _path(break_path: BreakPath) -> Path:
         load=tuple(path.load.tolist()),
         displacement=tuple(path.displacement.tolist()),
         break_state=break_path.state,
-    )
-
-
-def _crushing(break_path: BreakPath) -> Crushing:
-    return Crushing(
-        break_load=break_path.break_load,
-        glue_load=break_path.glue_load,
-        wood_load=break_path.wood_load,
-        breaks_in=break_path.breaks_in,
-        most_crushed=float(
-            max(values[break_path.state].max() for values in break_path.path.crushed.values())
-        ),
     )

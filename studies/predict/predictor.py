@@ -69,7 +69,7 @@ def predict(
     element_size: float | None = None,
     band: bool = True,
     seed: int = 0,
-    crushing: bool = False,
+    crushing: bool = True,
     criterion: str = DEFAULT_CRITERION,
 ) -> Prediction:
     """Predict the break load of a specimen. What can be asked stands in ``Request``.
@@ -159,6 +159,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         critical=critical,
         break_load=critical.load,
         break_moment=critical.load * elastic.moment,
+        first_damage_load=_first_damage_load(corner, u),
         glue_load=glue_worst.load,
         wood_load=wood_worst.load,
         wood_share=WoodShare(critical.load / wood_worst.load, critical.load, wood_worst),
@@ -180,16 +181,12 @@ def _progressive_prediction(
     corner = elastic.corner
     progress("following the glue past its peak")
     follower = CornerFollower(corner, reuse)
-    break_path = follower.broken(elastic.samples, request.criterion)
-    through = followed_through_splits(break_path, request.criterion, reuse=reuse)
+    break_path = follower.broken(elastic.samples, request.criterion, request.crushing)
+    through = followed_through_splits(break_path, request.criterion, request.crushing, reuse)
     if through.corner is not corner:
         elastic = _solved(through.corner, reuse)
         corner, break_path = through.corner, through
     scatter = _scatter(break_path, elastic.samples, request, progress, reuse) if request.band else _Scatter()
-    crushed = None
-    if request.crushing:
-        progress("following it with faces that crush")
-        crushed = follower.broken(elastic.samples, request.criterion, crushing=True)
     glue = glue_break(break_path)
     critical = break_path.wood if break_path.wood_state is not None else glue
     at_break = break_path.break_load / float(break_path.path.load[break_path.state])
@@ -209,6 +206,7 @@ def _progressive_prediction(
         critical=critical,
         break_load=break_path.break_load,
         break_moment=break_path.break_load * elastic.moment,
+        first_damage_load=break_path.first_damage_load,
         glue_load=break_path.glue_load,
         wood_load=break_path.wood_load,
         wood_share=split_share(break_path),
@@ -225,7 +223,7 @@ def _progressive_prediction(
         energy_at_break=break_path.energy,
         broken=break_path,
         band=scatter.band,
-        crushed=crushed,
+        crushed=break_path.crushed if request.crushing else None,
         warnings=(
             *specimen.warnings,
             *bond_effects(corner),
@@ -253,11 +251,11 @@ def _scatter(
     """The band and the ranges of the judged rows, as far as their paths can be followed to the end."""
     try:
         whole = break_path.break_load
-        ready = ready_to_split(break_path, request.criterion, reuse=reuse)
+        ready = ready_to_split(break_path, request.criterion, request.crushing, reuse)
         if ready is not break_path:
             break_path, samples = ready, sample_wood(ready.corner, reuse)
         progress("following it with larger elements, for what changes its load")
-        coarse = coarse_follower(break_path.corner, progress, reuse)
+        coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing)
         runs = coarse_runs(coarse, break_path, samples, request.criterion)
         surface, logs = break_surface(break_path.corner, runs.scaled, runs.nominal, request.seed)
         own = whole / break_path.break_load  # a line put in for the scatter changes the mesh a little
@@ -293,7 +291,6 @@ def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:
         "samples": elastic.samples,
         "u": elastic.u,
         "reactions": elastic.reactions,
-        "first_damage_load": _first_damage_load(corner, elastic.u),
         "compliance": elastic.compliance,
         "corner_stiffness": elastic.moment / abs(corner_rotation(corner, elastic.u)),
         "glue_area": glue_area(corner),

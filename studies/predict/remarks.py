@@ -50,7 +50,7 @@ CRUSHED_SHARE = 0.05  # of a glued face: less than that is the corner of a mesh 
 
 
 def bearing_note(break_path: BreakPath, crushing: bool) -> tuple[str, ...]:
-    """Where faces press harder at the break than their wood can bear, over more than a bit of them."""
+    """What is left out without ``crushing``: faces that press harder at the break than wood can bear."""
     if crushing:
         return ()
     worst, name = CRUSHED_SHARE, ""
@@ -64,7 +64,7 @@ def bearing_note(break_path: BreakPath, crushing: bool) -> tuple[str, ...]:
         return ()
     return (
         f"At the break the faces press harder than the wood can bear over {percent(worst)} of the "
-        f"{name}; here they do not yield. --crushing lets them and gives both loads.",
+        f"{name}. --no-crushing leaves out that they yield there, so this load is an upper value.",
     )
 
 

@@ -21,9 +21,10 @@ class Request:
 
     ``method`` "progressive" follows the corner past its peak, "elastic" stops at the first limit;
     ``element_size`` in mm along the glue lines, None for the usual one. ``band`` adds the scatter (from
-    ``seed``) and the ranges of the judged glue values, which take further paths; ``crushing`` follows the
-    corner once more with faces that crush. ``criterion`` judges the wood, a name of ``materials.CRITERIA``;
-    the default is ``materials.DEFAULT_CRITERION``, which is slow to load.
+    ``seed``) and the ranges of the judged glue values, which take further paths. On all paths faces crush
+    where they press on each other too hard; without ``crushing`` they bear whatever comes. An elastic answer
+    ends before. ``criterion`` judges the wood, a name of ``materials.CRITERIA``; the default is
+    ``materials.DEFAULT_CRITERION``, which is slow to load.
 
     >>> from glueline.studies.corner.specimen_file import read_specimen
     >>> from glueline.studies.examples import example_path
@@ -34,7 +35,7 @@ class Request:
     element_size: float | None = None
     band: bool = True
     seed: int = 0
-    crushing: bool = False
+    crushing: bool = True
     criterion: str = "quadratic"
 
     def check(self, specimen: Specimen) -> None:
@@ -46,9 +47,6 @@ class Request:
         def refuse(option: str, value: str, message: str) -> None:
             problems.append(InputProblem("command line", option, value, message))
 
-        if self.crushing and self.method == "elastic":
-            message = "needs --method progressive: the elastic answer ends before any face crushes"
-            refuse("--crushing", "", message)
         if self.criterion not in CRITERIA:
             refuse("--criterion", self.criterion, f"must be one of {', '.join(CRITERIA)}")
         if self.method not in METHODS:

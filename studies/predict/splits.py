@@ -36,7 +36,7 @@ Lines = tuple[tuple[str, Point], ...]
 def followed_through_splits(
     found: BreakPath,
     criterion: str = DEFAULT_CRITERION,
-    crushing: bool = False,
+    crushing: bool = True,
     reuse: Reuse | None = None,
     build: Callable[[CornerModel, Lines, Reuse | None], CornerModel] | None = None,
 ) -> BreakPath:
@@ -62,7 +62,7 @@ def followed_through_splits(
 
 
 def ready_to_split(
-    found: BreakPath, criterion: str = DEFAULT_CRITERION, crushing: bool = False, reuse: Reuse | None = None
+    found: BreakPath, criterion: str = DEFAULT_CRITERION, crushing: bool = True, reuse: Reuse | None = None
 ) -> BreakPath:
     """The corner of ``found`` with a line where many of its like would split, though it does not.
 

@@ -65,7 +65,7 @@ def method_section(results: Results, units: Units) -> Markup:
         ("wood criterion", request.criterion),
         ("scatter band", _band_words(answers, request)),
         ("seed", str(request.seed)),
-        ("crushing where faces press", "followed too" if request.crushing else "not followed"),
+        ("crushing where faces press", _crushing_words(answers, request)),
     ]
     assumptions = list(dict.fromkeys(line for each in answers for line in each.out_of_plane))
     return joined(
@@ -83,6 +83,12 @@ def _band_words(answers: Sequence[Answer], request: Request) -> str:
     if all(each.method == "elastic" for each in answers):
         return "none, as the answer is elastic"
     return "asked for" if request.band else "left out (--no-band)"
+
+
+def _crushing_words(answers: Sequence[Answer], request: Request) -> str:
+    if all(each.method == "elastic" for each in answers):
+        return "none, as the answer is elastic"
+    return "followed" if request.crushing else "left out (--no-crushing)"
 
 
 def _from_to(values: Sequence[str]) -> str:

@@ -96,7 +96,8 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
     labels = [
         (
             marks.first_damage,
-            f"first damage: {force(marks.first_damage)} (elements of {size}; falls as they shrink)",
+            f"first damage: {format_force(break_path.first_damage_load, units)} "
+            f"(elements of {size}; falls as they shrink)",
             "o",
             ORANGE,
         )

@@ -19,6 +19,7 @@ from glueline.studies.predict.answer import Answer, Event
 from glueline.studies.show.range_words import range_words
 
 NOT_FOUND = "—"  # what an elastic answer does not know
+DENT = 0.01  # mm that faces are crushed; less is not told
 SAME = 1e-3  # loads that differ by less are one
 UNDER_WEIGHT = {
     True: ("By calculation it holds on under the weight at the crack; treat it as broken and stay clear.",),
@@ -70,10 +71,11 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     if answer.energy_at_break_J is not None:
         energy = format_energy(1000 * answer.energy_at_break_J, units)
         rows.append(("work done by then, for catch blocks", energy))
-    if answer.with_crushing is not None:
-        crushed = answer.with_crushing
-        words = f"{force(crushed.break_load)} ({crushed.breaks_in})"
-        rows.append(("break load if faces crush where they press", words))
+    crushed = {name: far for name, far in (answer.crushed or {}).items() if far >= DENT}
+    if crushed:
+        worst = max(crushed, key=crushed.__getitem__)
+        far = format_length(float(f"{crushed[worst]:.2g}"), units)
+        rows.append(("faces crushed by then, at most", f"{far} ({worst})"))
     stiffness = format_rotational_stiffness(1000 * answer.corner_stiffness_Nm_per_rad, units)
     rows += [
         ("give of the load point under load", format_compliance(answer.compliance, units)),

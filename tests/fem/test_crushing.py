@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from glueline.fem.crushing import CrushResponse, borne_jump, crush, crushing_share
+from glueline.fem.crushing import CrushResponse, borne_jump, crush, crushing_share, crushing_work
 from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Array
 from glueline.fem.traction_law import evaluate, spent_energy, stored_energy
@@ -18,11 +18,12 @@ from glueline.fem.traction_law import evaluate, spent_energy, stored_energy
 # A PVA line on white oak whose weaker side is side grain: 7.4 MPa across the grain.
 STIFFNESS, STRENGTH = 8000.0, 7.4
 YIELD = STRENGTH / STIFFNESS
+HARDENINGS = (0.0, 23.0, 4000.0)  # flat; oak under a 19 mm face; half of the film's stiffness
 
 
-def at(jump: float, before: float = 0.0) -> CrushResponse:
+def at(jump: float, before: float = 0.0, hardening: float = 0.0) -> CrushResponse:
     """One point of the line."""
-    return crush(STIFFNESS, STRENGTH, np.array([jump]), np.array([before]))
+    return crush(STIFFNESS, STRENGTH, np.array([jump]), np.array([before]), hardening)
 
 
 def test_tangent_is_the_derivative() -> None:
@@ -31,10 +32,12 @@ def test_tangent_is_the_derivative() -> None:
     count = 4000
     stiffness, strength = random.uniform(500, 20000, count), random.uniform(2, 60, count)
     before = random.choice([0.0, 1.0], count) * random.uniform(0, 0.1, count)
-    jump = -before + random.normal(0.0, 3.0, count) * strength / stiffness
-    found = crush(stiffness, strength, jump, before)
+    hardening = random.choice(HARDENINGS, count) * random.uniform(0, 1, count)
+    limit = strength + hardening * before
+    jump = -before + random.normal(0.0, 3.0, count) * limit / stiffness
+    found = crush(stiffness, strength, jump, before, hardening)
     step = 1e-6 * strength / stiffness
-    high, low = (crush(stiffness, strength, jump + s, before) for s in (step, -step))
+    high, low = (crush(stiffness, strength, jump + s, before, hardening) for s in (step, -step))
     smooth = (high.growing == low.growing) & ((high.traction < 0) == (low.traction < 0))
     numeric = (high.traction - low.traction) / (2 * step)
     states = {(bool(g), bool(t < 0)) for g, t in zip(found.growing, found.traction, strict=True)}
@@ -76,53 +79,80 @@ def test_a_cycle_goes_along_the_plateau_back_and_up_again() -> None:
     assert again.crushed[0] == pytest.approx(6 * YIELD)
 
 
-def test_a_closed_cycle_spends_strength_times_crushing() -> None:
+def test_hardening_by_hand() -> None:
+    """Two springs in series past the limit, p = C + k H / (k + H) (closing - C / k); unloading along k.
+
+    k = 8000, H = 4000: past the limit pressure grows by 8000 / 3 for a mm and two thirds of what closes more
+    is crushed. From then on crushing goes on at C + H crushed, not at C.
+    """
+    pressed = at(-4 * YIELD, 0.0, 4000.0)
+    assert pressed.traction[0] == pytest.approx(-2 * STRENGTH, rel=1e-12)
+    assert pressed.crushed[0] == pytest.approx(2 * YIELD, rel=1e-12)
+    assert pressed.tangent[0] == pytest.approx(8000 / 3, rel=1e-12)
+    for jump, share, tangent in ((-3.0, -1.0, STIFFNESS), (-2.5, -0.5, STIFFNESS), (-1.0, 0.0, 0.0)):
+        found = at(jump * YIELD, pressed.crushed[0], 4000.0)
+        assert found.traction[0] == pytest.approx(share * STRENGTH, abs=1e-9)
+        assert found.tangent[0] == tangent
+        assert found.crushed[0] == pressed.crushed[0]
+    again = at(-7 * YIELD, pressed.crushed[0], 4000.0)
+    assert again.traction[0] == pytest.approx(-3 * STRENGTH)
+    assert again.crushed[0] == pytest.approx(4 * YIELD)
+    share = crushing_share(STIFFNESS, STRENGTH, np.array([-4 * YIELD]), pressed.crushed, 4000.0)
+    assert share[0] == pytest.approx(1.0, rel=1e-12)
+    work = crushing_work(STRENGTH, np.zeros(1), again.crushed, 4000.0)
+    assert work[0] == pytest.approx(0.5 * (STRENGTH + 3 * STRENGTH) * 4 * YIELD)  # a trapezium
+
+
+@pytest.mark.parametrize("hardening", HARDENINGS)
+def test_a_closed_cycle_spends_what_crushing_takes(hardening: float) -> None:
     """First law: work over a cycle that ends as it began, without traction, is what crushing spent."""
     path = np.concatenate([np.linspace(0, -0.01, 801), np.linspace(-0.01, 0, 801)[1:]])
     crushed, last, work = 0.0, 0.0, 0.0
     for before, now in pairwise(path):
-        found = at(now, crushed)
+        found = at(now, crushed, hardening)
         work += 0.5 * (last + found.traction[0]) * (now - before)
         crushed, last = found.crushed[0], found.traction[0]
     assert last == 0.0
-    assert crushed == pytest.approx(0.01 - YIELD, rel=1e-9)
-    assert work == pytest.approx(STRENGTH * crushed, rel=1e-4)
+    assert crushed == pytest.approx((0.01 - YIELD) * STIFFNESS / (STIFFNESS + hardening), rel=1e-9)
+    assert work == pytest.approx(STRENGTH * crushed + 0.5 * hardening * crushed**2, rel=1e-4)
 
 
 walks = st.lists(st.floats(-0.05, 0.03), min_size=1, max_size=25)
 
 
-@given(walk=walks)
+@given(walk=walks, hardening=st.sampled_from(HARDENINGS))
 @settings(max_examples=150, deadline=None)
-def test_no_walk_gains_energy_or_passes_the_strength(walk: list[float]) -> None:
+def test_no_walk_gains_energy_or_passes_the_strength(walk: list[float], hardening: float) -> None:
     """Along any walk crushing never shrinks, and work is stored or spent.
 
     The work of a step is the area under the traction on the way, here by the corners of its straight pieces.
     """
     jump, crushed, traction = 0.0, 0.0, 0.0
     for now in walk:
-        found = at(now, crushed)
+        found = at(now, crushed, hardening)
         assert found.crushed[0] >= crushed
-        assert -STRENGTH * (1 + 1e-12) <= found.traction[0] <= 0.0
-        limit = -crushed - YIELD
+        strongest = STRENGTH + hardening * found.crushed[0]
+        assert -strongest * (1 + 1e-12) <= found.traction[0] <= 0.0
+        limit = -crushed - (STRENGTH + hardening * crushed) / STIFFNESS
         corners = sorted({jump, now, *(c for c in (-crushed, limit) if min(jump, now) < c < max(jump, now))})
-        values = [at(corner, crushed).traction[0] for corner in corners]
+        values = [at(corner, crushed, hardening).traction[0] for corner in corners]
         area = float(np.trapezoid(values, corners)) * (1 if now >= jump else -1)
         stored = (found.traction[0] ** 2 - traction**2) / (2 * STIFFNESS)
-        assert area == pytest.approx(stored + STRENGTH * (found.crushed[0] - crushed), abs=1e-12)
+        spent = crushing_work(STRENGTH, np.array([crushed]), found.crushed, hardening)[0]
+        assert area == pytest.approx(stored + spent, abs=1e-12)
         jump, crushed, traction = now, found.crushed[0], found.traction[0]
 
 
-@given(steps=st.lists(st.floats(0.0, 0.02), min_size=1, max_size=10))
-def test_one_step_is_as_good_as_many(steps: list[float]) -> None:
+@given(steps=st.lists(st.floats(0.0, 0.02), min_size=1, max_size=10), hardening=st.sampled_from(HARDENINGS))
+def test_one_step_is_as_good_as_many(steps: list[float], hardening: float) -> None:
     """While faces only close, crushing depends on where they stand and not on the steps that led there."""
     crushed, jump = 0.0, 0.0
     for step in steps:
         jump -= step
-        crushed = at(jump, crushed).crushed[0]
-    once = at(jump, 0.0)
+        crushed = at(jump, crushed, hardening).crushed[0]
+    once = at(jump, 0.0, hardening)
     assert once.crushed[0] == pytest.approx(crushed, abs=1e-12)
-    assert once.traction[0] == pytest.approx(at(jump, crushed).traction[0], abs=1e-9)
+    assert once.traction[0] == pytest.approx(at(jump, crushed, hardening).traction[0], abs=1e-9)
 
 
 def test_share_says_when_crushing_starts() -> None:
@@ -170,13 +200,13 @@ def test_a_crushed_line_still_spends_its_toughness() -> None:
 def test_tangent_with_a_bond_is_that_of_its_law_with_the_normal_entry_replaced() -> None:
     """Central differences of the whole traction, pressed, slipping and opening, crushed before or not."""
     random, count, law = np.random.default_rng(7), 3000, line()
-    crushed = random.choice([0.0, 0.004], count)
+    crushed, hardening = random.choice([0.0, 0.004], count), random.choice(HARDENINGS, count)
     jump = random.normal(size=(count, 2)) * [0.02, 3 * YIELD]
     jump[:, 1] -= crushed
     damage = random.uniform(-1, 1, count).clip(0)
 
     def whole(at_jump: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
-        pressed = crush(STIFFNESS, STRENGTH, at_jump[:, 1], crushed)
+        pressed = crush(STIFFNESS, STRENGTH, at_jump[:, 1], crushed, hardening)
         found = evaluate(law, borne_jump(at_jump, pressed.crushed), damage)
         tangent = found.tangent.copy()
         tangent[pressed.growing, 1, 1] = pressed.tangent[pressed.growing]
@@ -229,9 +259,39 @@ def test_eccentric_load_reaches_the_stress_block(pressure: float) -> None:
     assert moment < depth * (length - depth / STRENGTH) / 2
 
 
+def test_eccentric_load_on_faces_that_harden() -> None:
+    """The same face with hardening, turned to 0.3 mrad: pressure falls from the edge in two straight lines.
+
+    By hand, exactly: where it crushes with the slope k H / (k + H) times the turn over a length z, from
+    there to nothing with the slope k times the turn. The turn is so small that the crushed part still grows.
+    """
+    hardening, length, count, turn = 500.0, 19.0, 4000, 3e-4
+    depth = 0.5 * STRENGTH * length
+    slope = STIFFNESS * hardening / (STIFFNESS + hardening) * turn
+    bearing = YIELD / turn
+    crushes_over = (-STRENGTH + np.sqrt(STRENGTH**2 + 2 * slope * (depth - STRENGTH * bearing / 2))) / slope
+    about_edge = STRENGTH * crushes_over**2 / 2 + slope * crushes_over**3 / 6
+    about_edge += STRENGTH * bearing / 2 * (crushes_over + bearing / 3)
+    place = (np.arange(count) + 0.5) * length / count - length / 2
+    closing, crushed = -depth / STIFFNESS / length, np.zeros(count)
+    for now in np.linspace(0.0, turn, 50):
+        for _ in range(60):
+            found = crush(STIFFNESS, STRENGTH, closing + now * place, crushed, hardening)
+            out = found.traction.sum() * length / count + depth
+            if abs(out) < 1e-9 * depth:
+                break
+            closing -= out / (found.tangent.sum() * length / count)
+        crushed = found.crushed
+    assert -found.traction.min() > 1.1 * STRENGTH
+    moment = float((found.traction * place).sum()) * length / count
+    assert moment == pytest.approx(depth * length / 2 - about_edge, rel=1e-5)
+
+
 @pytest.mark.parametrize(
     "wrong",
     [
+        {"hardening": -1.0},
+        {"hardening": np.inf},
         {"closing_stiffness": 0.0},
         {"closing_stiffness": np.inf},
         {"crushing_strength": 0.0},

@@ -13,13 +13,16 @@ from hypothesis import strategies as st
 from glueline.materials import (
     NO_GLUE,
     Bond,
+    PressedFace,
     Wood,
     Workmanship,
     at_moisture,
     bond,
+    crushing_hardening,
     crushing_strength,
     find_glue,
     find_wood,
+    hardened_strength,
     wood_names,
 )
 from glueline.materials.grain_angle import hankinson
@@ -126,3 +129,49 @@ def test_a_bond_without_it_bears_whatever_comes() -> None:
 def test_an_angle_that_is_none_is_refused(angle: float) -> None:
     with pytest.raises(ValueError, match="between grain and face"):
         crushing_strength(OAK, angle)
+
+
+@pytest.mark.parametrize("name", wood_names())
+def test_side_grain_hardens_and_end_grain_does_not(name: str) -> None:
+    """1.6 times the proportional limit across the grain at 2 % (Bendtsen and Galligan 1979, recalled)."""
+    wood = find_wood(name)
+    assert hardened_strength(wood, SIDE) == pytest.approx(1.6 * wood.compression_across)
+    assert hardened_strength(wood, END) == pytest.approx(wood.compression_along)
+
+
+@given(wood=woods, angle=angles)
+def test_hardening_grows_from_end_grain_to_side_grain(wood: Wood, angle: float) -> None:
+    """By Hankinson's reciprocal sum only the part across the grain hardens: from 1 to 1.6, never falling."""
+    more = hardened_strength(wood, angle) / crushing_strength(wood, angle)
+    turned = min(angle + 0.05, END)
+    assert 1.0 - 1e-12 <= more <= 1.6 + 1e-12
+    assert hardened_strength(wood, turned) / crushing_strength(wood, turned) <= more + 1e-12
+
+
+def test_hardening_of_faces_by_hand() -> None:
+    """White oak, 7.4 MPa across the grain: 0.6 x 7.4 MPa over 0.02 x 9.5 mm is 23.4 MPa for a mm."""
+    side, end = PressedFace(OAK, SIDE, 9.5), PressedFace(OAK, END, 9.5)
+    assert crushing_hardening([side, end]) == pytest.approx(0.6 * 7.4 / 0.19)
+    assert crushing_hardening([end, side]) == pytest.approx(0.6 * 7.4 / 0.19)
+    assert crushing_hardening([replace(side, depth=19.0), end]) == pytest.approx(0.6 * 7.4 / 0.38)
+    assert crushing_hardening([end, end]) == 0.0
+    with pytest.raises(ValueError, match="depth"):
+        crushing_hardening([replace(side, depth=0.0), end])
+
+
+def test_two_faces_that_crush_give_way_together() -> None:
+    """In series: two like faces give way twice as far; a stronger one lies still up to its own limit."""
+    side = PressedFace(OAK, SIDE, 10.0)
+    one = 0.6 * 7.4 / 0.2
+    assert crushing_hardening([side, side]) == pytest.approx(one / 2)
+    assert crushing_hardening([side, replace(side, depth=5.0)]) == pytest.approx(1 / (1 / one + 0.5 / one))
+    stronger = replace(side, wood=replace(OAK, compression_across=10.0))
+    # At 11.84 MPa oak is crushed by 0.2 mm and the other by 0.2 (11.84 - 10) / 6 mm.
+    told = 0.6 * 7.4 / (0.2 + 0.2 * 1.84 / 6.0)
+    assert crushing_hardening([side, stronger]) == pytest.approx(told)
+
+
+def test_grain_at_45_degrees_hardens_by_hand() -> None:
+    """Hankinson with 51.3 and 7.4, then 11.84 MPa: 12.93 and 19.24 MPa."""
+    assert crushing_strength(OAK, MITRE) == pytest.approx(2 / (1 / 51.3 + 1 / 7.4))
+    assert hardened_strength(OAK, MITRE) == pytest.approx(2 / (1 / 51.3 + 1 / 11.84))

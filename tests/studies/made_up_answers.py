@@ -40,7 +40,7 @@ def made_up(load: float = 1000.0, **other: Any) -> Answer:
         "scatter": None,
         "glue_gone": None,
         "path": None,
-        "with_crushing": None,
+        "crushed": None,
         "glue_area": {"side_to_side": 1000.0, "side_to_end": 0.0},
         "modes": (),
         "support_reactions": (0.0, 0.0, 0.0),

@@ -67,8 +67,8 @@ def connections_of(
     return tuple(made)
 
 
-def laws_of(connections: Sequence[Hold], crushing: bool = False) -> dict[str, TractionLaw]:
-    """The law of every connection by name; with ``crushing`` faces may crush."""
+def laws_of(connections: Sequence[Hold], crushing: bool = True) -> dict[str, TractionLaw]:
+    """The law of every connection by name; without ``crushing`` faces bear whatever presses on them."""
     return {connection.name: connection.law(crushing) for connection in connections}
 
 

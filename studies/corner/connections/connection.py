@@ -106,8 +106,8 @@ class Hold(ABC):
         """Share (p,) of its elastic strength that every point uses, 1 where it first is damaged."""
 
     @abstractmethod
-    def law(self, crushing: bool = False) -> TractionLaw:
-        """Its traction-separation law; with ``crushing`` faces crush where they press too hard."""
+    def law(self, crushing: bool = True) -> TractionLaw:
+        """Its traction-separation law; without ``crushing`` faces bear whatever presses on them."""
 
     @property
     @abstractmethod

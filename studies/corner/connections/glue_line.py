@@ -17,7 +17,15 @@ from glueline.fem.ties import BondLine
 from glueline.geometries import GlueLine
 from glueline.geometries.layout import distance_to_segment
 from glueline.geometries.mesh import LayoutMesh
-from glueline.materials import Bond, Glue, Provenance, Workmanship, bond
+from glueline.materials import (
+    Bond,
+    Glue,
+    PressedFace,
+    Provenance,
+    Workmanship,
+    bond,
+    crushing_hardening,
+)
 from glueline.studies.corner.connections.connection import (
     BESIDE_GLUE,
     BRITTLE,
@@ -34,6 +42,8 @@ from glueline.studies.corner.piece import PieceWood
 # A line in bending pulls over about half of itself, and a mean over more than half of that side has little
 # peak left in it. For butts and mitres these loads are 0.88 to 1.15 times those of the path past the peak.
 MOST_OF_LINE = 0.25
+# A line in bending presses over about half of itself; as deep as that its wood crushes.
+PRESSED_PART = 0.5
 MIXTURES = 101  # of opening and sliding, over which a bond's energies are compared
 ON_EDGE = 1e-6  # mm
 ROWS = ("side_grain", "grain_45", "end_grain")  # of the glue table, in the order of their angle
@@ -48,7 +58,10 @@ RULE = Provenance(
 
 @dataclass(frozen=True)
 class GluedLine(Connection):
-    """A glue line. Local tractions are shear and opening; its second way to give is shear."""
+    """A glue line. Local tractions are shear and opening; its second way to give is shear.
+
+    ``depths`` of wood in mm behind its faces, minus and plus, crush where they press.
+    """
 
     kind: ClassVar[str] = "glue line"
     modes: ClassVar[Mapping[str, str]] = {
@@ -60,6 +73,7 @@ class GluedLine(Connection):
     joining: GlueLine
     bond: Bond
     glue: Glue
+    depths: tuple[float, float]
 
     @classmethod
     def laid(
@@ -86,7 +100,8 @@ class GluedLine(Connection):
         width = np.array([joining.width_at(float(distance)) for distance in middles])
         stiffness = made.opening_stiffness, made.shear_stiffness
         tie = BondLine(joining.name, minus.name, plus.name, edges, width, *stiffness)
-        return cls(sides, tie.surface(model), edges, np.empty(0, dtype=np.int64), joining, made, glue)
+        depths = crushing_depths(joining, model)
+        return cls(sides, tie.surface(model), edges, np.empty(0, dtype=np.int64), joining, made, glue, depths)
 
     @cached_property
     def distance(self) -> Array:
@@ -113,7 +128,17 @@ class GluedLine(Connection):
         opening = np.maximum(traction[:, 1], 0) / self.bond.opening_strength
         return np.hypot(opening, traction[:, 0] / self.bond.shear_strength)
 
-    def law(self, crushing: bool = False) -> LineLaw:
+    @cached_property
+    def hardening(self) -> float:
+        """Rise of the pressure in MPa for a mm that its faces are crushed."""
+        return crushing_hardening(
+            [
+                PressedFace(side.wood, angle, depth)
+                for side, angle, depth in zip(self.sides, self.angles, self.depths, strict=True)
+            ]
+        )
+
+    def law(self, crushing: bool = True) -> LineLaw:
         bond = self.bond
         return LineLaw(
             self.surface.stiffness,
@@ -125,6 +150,7 @@ class GluedLine(Connection):
             mixing="linear" if bond.mixing_exponent is None else "benzeggagh-kenane",
             exponent=bond.mixing_exponent or 1.0,
             crushing_strength=np.array([bond.crushing_strength if crushing else np.inf]),
+            crushing_hardening=np.array([self.hardening if crushing else 0.0]),
         )
 
     @cached_property
@@ -285,6 +311,25 @@ def grain_to_face(joining: GlueLine, piece: PieceWood) -> float:
     along = atan2(joining.end[1] - joining.start[1], joining.end[0] - joining.start[0])
     angle = abs(along - piece.grain_angle) % pi
     return min(angle, pi - angle)
+
+
+def crushing_depths(joining: GlueLine, model: Model) -> tuple[float, float]:
+    """Depth in mm of the wood that crushes behind the faces of a line, minus and plus.
+
+    The length that presses, or the reach of the piece square to the face where that is less: by likeness to
+    a test block, ``materials.crushing``.
+    """
+    start, along = np.array(joining.start), np.subtract(joining.end, joining.start) / joining.length
+    left = np.array([-along[1], along[0]])
+    reach = {
+        piece: away * (model.mesh.nodes[model.numbers[piece] >= 0] - start) @ left
+        for piece, away in ((joining.minus, -1.0), (joining.plus, 1.0))
+    }
+    first, second = (
+        min(PRESSED_PART * joining.length, float(reach[piece].max()))
+        for piece in (joining.minus, joining.plus)
+    )
+    return first, second
 
 
 def _sliding_mean(

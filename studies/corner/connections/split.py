@@ -91,7 +91,8 @@ class WoodSplit(Hold):
         opening = np.maximum(traction[:, 1], 0.0) / self.strengths[0]
         return np.hypot(opening, traction[:, 0] / self.strengths[1])
 
-    def law(self, crushing: bool = False) -> LineLaw:
+    def law(self, crushing: bool = True) -> LineLaw:
+        """Its law; its sides carry no more than the wood beside them, so they never crush."""
         opening, shear = self.strengths
         first, second = self.toughnesses
         return LineLaw(

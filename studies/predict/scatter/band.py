@@ -10,7 +10,8 @@ dimensions alone give for all stiffnesses (wood and film) times c
 
     glue load (r, c) = c glue load (r / c, 1),   wood load (x, r, c) = c wood load (x / c, r / c, 1),
 
-because stresses, strengths and toughnesses times c leave every jump as it was.
+because stresses, strengths and toughnesses times c leave every jump as it was. So stiffer wood is taken to
+crush later by the same factor.
 """
 
 from __future__ import annotations

@@ -51,8 +51,9 @@ class Variables:
     ``names`` say in words what each is; ``rows`` lists the glue rows; ``wood`` gives the place of every
     (wood, strength); ``wood_of_piece`` the wood's name by piece; ``splits`` are the woods with split lines,
     which scatter with the tension of the wood across its grain. Glue, stiffness and different woods are
-    independent of each other. Stiffness is one factor on the moduli of all woods and on the film's: its
-    scatter is that of the modulus along the grain, the largest of the woods.
+    independent of each other. Stiffness is one factor on the moduli of all woods and on the film's, and on
+    the pressure at which faces crush: its scatter is that of the modulus along the grain, the largest of the
+    woods.
     """
 
     names: tuple[str, ...]

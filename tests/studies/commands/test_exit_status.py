@@ -145,11 +145,39 @@ def test_what_went_or_was_renamed_is_refused(shell: Shell) -> None:
     assert "--solver" in shell.refused("predict", example_path("butt"), "--solver", "sparse LU")
 
 
+PREDICTING = {
+    "predict": (),
+    "sweep": ("--vary", "joint.fingers=3"),
+    "rank": (),
+    "influence": (),
+    "least": ("--vary", "joint.fingers=3", "--wood-first"),
+    "service": (),
+    "plan": (),
+    "bench": (),
+    "calibrate": ("--using", "butt", "--write", "glue.toml"),
+}
+
+
+@pytest.mark.parametrize("command", PREDICTING)
+def test_crushing_needs_no_option_any_more(command: str, shell: Shell) -> None:
+    """--crushing is refused in one line that names what is right."""
+    said = shell.refused(command, example_path("butt"), *PREDICTING[command], "--crushing")
+    assert said.count("\n") == 1
+    assert "--no-crushing" in said
+
+
+def test_crushing_may_be_left_out_of_an_elastic_answer(shell: Shell) -> None:
+    """It is harmless: an elastic answer ends before any face crushes."""
+    words = ("predict", example_path("butt"), "--method", "elastic", "--json")
+    assert shell.shown(*words) == shell.shown(*words, "--no-crushing")
+
+
 def test_a_criterion_may_still_be_named(shell: Shell) -> None:
     """The ordinary help is silent on it; an unknown one is refused with those there are."""
     assert commands.main(["predict", "--help"]) == 0
     shown = shell.capsys.readouterr().out
-    assert "--crushing" in shown
+    assert "--no-crushing" in shown
+    assert " --crushing" not in shown
     assert "--criterion" not in shown
     said = shell.refused("predict", example_path("butt"), "--criterion", "guess")
     assert said.startswith("command line: --criterion = guess")

@@ -49,6 +49,7 @@ CASES = (
     ("splined mitre", "diagonal tension"),
 )
 DRAWS, SEED = 400, 1
+CRUSHING = ("compression_along", "compression_across")
 
 # With which strength a toughness of wood scatters.
 TOUGHNESS_OF = {
@@ -70,9 +71,12 @@ def surface_of(kind: str, arrangement: str) -> tuple[CornerModel, BreakSurface]:
 
 
 def drawn_wood(wood: Wood, variables: Variables, logs: Array) -> Wood:
-    """A wood with its strengths, toughnesses and moduli times the factors of one draw (k,)."""
+    """A wood with its strengths, toughnesses and moduli times the factors of one draw (k,).
+
+    Wood crushes at a pressure that goes with its stiffness.
+    """
     stiffness = np.exp(logs[variables.stiffness])
-    values = {modulus: getattr(wood, modulus) * stiffness for modulus in MODULI}
+    values = {key: getattr(wood, key) * stiffness for key in (*MODULI, *CRUSHING)}
     for (name, strength), place in variables.wood.items():
         if name != wood.name:
             continue
@@ -112,7 +116,8 @@ def full_solve(corner: CornerModel, variables: Variables, logs: Array) -> float:
 
 def _stiffer(bond: Bond | CheekBond, by: float) -> Bond | CheekBond:
     if isinstance(bond, Bond):
-        bond = replace(bond, opening_stiffness=bond.opening_stiffness * by)
+        opening, crushing = bond.opening_stiffness * by, bond.crushing_strength * by
+        bond = replace(bond, opening_stiffness=opening, crushing_strength=crushing)
     return replace(bond, shear_stiffness=bond.shear_stiffness * by)
 
 

@@ -23,7 +23,7 @@ def found(kind: str, arrangement: str) -> Prediction:
         (
             "finger",
             "diagonal compression",
-            "It starts at the outside end of the notch floors of board B, of which 37 % are gone by the "
+            "It starts at the outside end of the notch floors of board B, of which 41 % are gone by the "
             "break; the finger cheeks let go last.",
         ),
         (

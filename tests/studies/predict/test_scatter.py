@@ -25,7 +25,7 @@ from glueline.studies.predict.scatter.surface import REACH, star_design
 from glueline.studies.predict.scatter.variables import STRENGTHS, variables_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse
 from tests.studies.corners import JOINTS, specimen
-from tests.studies.predict.brute_force_scatter import CASES, DRAWS, SEED, ends, kept, surface_of
+from tests.studies.predict.brute_force_scatter import CASES, CRUSHING, DRAWS, SEED, ends, kept, surface_of
 
 Array = NDArray[np.float64]
 MANY = 1 << 16
@@ -288,12 +288,16 @@ def test_scaling_a_row_scales_its_strengths_and_toughnesses_alone() -> None:
 
 @pytest.mark.parametrize("kind", ["butt", "mitre"])
 def test_dimensions_say_what_stiffness_does_to_the_glue_load(kind: str) -> None:
-    """All stiffnesses times c: c times the load of glue over c, for two whole paths of a real corner."""
+    """All stiffnesses and the pressure at which faces crush times c: c times the load of glue over c.
+
+    Two whole paths of a real corner.
+    """
     stiffer, tested = 1.3, specimen(kind)
     plain = build_corner(tested)
     weaker = laws_of(scaled_holds(plain, dict.fromkeys(row_covs(plain), 1 / stiffer)))
     wood = replace(
-        tested.woods[BOARD_A], **{key: getattr(tested.woods[BOARD_A], key) * stiffer for key in MODULI}
+        tested.woods[BOARD_A],
+        **{key: getattr(tested.woods[BOARD_A], key) * stiffer for key in (*MODULI, *CRUSHING)},
     )
     glue = replace(
         tested.glue,

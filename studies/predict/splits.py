@@ -78,9 +78,10 @@ def ready_to_split(
         if not lines:
             break
         try:
-            found = _first_followed(found.corner, lines, criterion, crushing, reuse, _built)
+            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built)
         except (ComputationError, MeshFailure):
             break
+        found = replace(ready, split=found.split, whole_glue_load=found.whole_glue_load)
     return found
 
 

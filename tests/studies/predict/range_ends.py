@@ -70,6 +70,9 @@ def main() -> None:
         ranges = found.answer.ranges or {}
         for (row, end), full in full_ends(found).items():
             said = ranges[row][ENDS.index(end)]
+            if full is None:
+                lines.append(f"{name}, {corner.arrangement.name}, {row} {end}: {said:.1f} N, no full path")
+                continue
             error = said / full.break_load - 1
             worst = max(worst, abs(error))
             lines.append(

@@ -13,6 +13,7 @@ from glueline.geometries import FingerJoint
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.credible_range import end_in_full, ends_of
 from glueline.studies.predict.prediction import Prediction
@@ -46,14 +47,20 @@ def specimens() -> Iterator[tuple[str, Specimen]]:
         yield "25 fingers, white oak", specimen("finger", arrangement, joint=fingers)
 
 
-def full_ends(found: Prediction) -> dict[tuple[str, str], BreakPath]:
-    """The corner followed in full, its wood judged and its splits followed, by row and end."""
+def full_ends(found: Prediction) -> dict[tuple[str, str], BreakPath | None]:
+    """The corner followed in full, its wood judged and its splits followed, by row and end.
+
+    None where that path could not be followed.
+    """
     plain, reuse = build_corner(found.specimen), Reuse()
-    return {
-        (row, end): end_in_full(plain, row, ENDS.index(end), reuse=reuse)
-        for row in ends_of(plain)
-        for end in ENDS
-    }
+    ends: dict[tuple[str, str], BreakPath | None] = {}
+    for row in ends_of(plain):
+        for end in ENDS:
+            try:
+                ends[row, end] = end_in_full(plain, row, ENDS.index(end), reuse=reuse)
+            except ComputationError:
+                ends[row, end] = None
+    return ends
 
 
 def main() -> None:

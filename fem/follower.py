@@ -239,7 +239,7 @@ class Follower:
             or self._known_direction[0] is not last
             or self._known_direction[1] != near
         ):
-            direction = find_direction(self.bodies, last, self.states[-2], near)
+            direction = find_direction(self.bodies, last, near)
             self.iterations += direction.solves
             self._known_direction = (last, near, direction)
         return self._known_direction[2]

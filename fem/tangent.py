@@ -2,7 +2,7 @@
 
 The sense is the one that spends energy (Gutierrez 2004, Communications in Numerical Methods in Engineering
 20, with the energy spent summed over the points of the bond, which holds for crushing too); where nothing is
-spent it is the sense of the step before.
+spent all is elastic, and it is that of a growing load.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ from glueline.fem.model import Array, Integers
 # neighbours are taken to go on together. So many that agree are looked at.
 ALL_OF, NEIGHBOURS_OF, MOST_TRIED = 12, 40, 4
 
-# So many times the points that go on are corrected by what follows from them; where faces crush as a mitre
-# snaps, nine were needed.
+# So many times the points that go on are corrected by what follows from them; nine were needed where faces
+# crush as a mitre snaps.
 ROUNDS = 12
 
 
@@ -60,7 +60,7 @@ class Direction:
     solves: int
 
 
-def find_direction(bodies: BondedBodies, last: State, before: State, near: float) -> Direction:
+def find_direction(bodies: BondedBodies, last: State, near: float) -> Direction:
     """Tangent of the path: points at their limit go on or unload, in agreement with what follows from it.
 
     ``near`` is how near a point must be to further damage to count as at its limit. Where the points that
@@ -75,7 +75,7 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
     doubts: list[NDArray[np.bool_]] = []
     for start, opposite in ((went_on, 1.0), (at.limit, 1.0), (at.limit, -1.0), (went_on, -1.0)):
         solves = first.solves if first else 0
-        direction, settled, wavered = _settled(bodies, at, last, before, start, opposite, solves)
+        direction, settled, wavered = _settled(bodies, at, last, start, opposite, solves)
         if settled:
             return direction
         first = replace(first or direction, solves=direction.solves)
@@ -84,14 +84,13 @@ def find_direction(bodies: BondedBodies, last: State, before: State, near: float
     doubtful = np.flatnonzero(np.any(doubts, axis=0))
     combined = _of_all_combinations(bodies, at, went_on, doubtful, first.solves)
     fewest = min(doubts, key=np.count_nonzero)
-    return combined or _of_one_ligament(bodies, at, last, before, fewest, first) or first
+    return combined or _of_one_ligament(bodies, at, last, fewest, first) or first
 
 
 def _settled(
     bodies: BondedBodies,
     at: _Limits,
     last: State,
-    before: State,
     start: NDArray[np.bool_],
     opposite: float,
     solves: int,
@@ -107,7 +106,7 @@ def _settled(
         dv = solve(bodies.load[:, None])[:, 0]
         turn = bodies.jumps(dv)
         rate = at.rate(turn)
-        onward, spending = _sense(bodies, last, before, turn, float(at.weight[growing] @ rate[growing]))
+        onward, spending = _sense(bodies, last, turn, float(at.weight[growing] @ rate[growing]))
         forced = forced or opposite * onward
         sense = forced if opposite < 0 else onward
         direction = Direction(dv, turn, sense, spending, solve, solves + turned + 1)
@@ -123,7 +122,6 @@ def _of_one_ligament(
     bodies: BondedBodies,
     at: _Limits,
     last: State,
-    before: State,
     fewest: NDArray[np.bool_],
     first: Direction,
 ) -> Direction | None:
@@ -136,7 +134,7 @@ def _of_one_ligament(
     ligaments = sorted(_neighbours(at.limit, at.parts), key=lambda run: -float(speed[run].max()))
     solves = first.solves
     for start in (fewest, *(_only(at.limit, ligament) for ligament in ligaments[:MOST_TRIED])):
-        direction, settled, _ = _settled(bodies, at, last, before, start, 1.0, solves)
+        direction, settled, _ = _settled(bodies, at, last, start, 1.0, solves)
         if settled:
             return direction
         solves = direction.solves
@@ -278,12 +276,12 @@ def _combinations(count: int) -> Integers:
     return ((place >= first[:, None]) & (place <= last[:, None])).astype(np.int64)
 
 
-def _sense(bodies: BondedBodies, last: State, before: State, turn: Array, total: float) -> tuple[float, bool]:
-    """1 to go on with growing load, -1 with falling load, and whether the ``total`` energy spent tells."""
+def _sense(bodies: BondedBodies, last: State, turn: Array, total: float) -> tuple[float, bool]:
+    """1 to go on with growing load, -1 with falling load, and whether the ``total`` energy spent tells.
+
+    Where nothing is spent all is elastic, and less load would only lead back.
+    """
     power = np.abs((last.response.traction * turn).sum(axis=1))
     if abs(total) > 1e-6 * float(bodies.weight @ power):
         return float(np.sign(total)), True
-    holds = last.response.damage < 1.0
-    step = (last.jump - before.jump) * (bodies.weight * holds)[:, None]
-    along = float((step * turn).sum())
-    return (1.0 if along >= 0 else -1.0), False
+    return 1.0, False

@@ -38,6 +38,11 @@ MANY_NOTE = (
     "values."
 )
 """What must be known from ``MANY`` fingers on."""
+WIDE_NOTE = (
+    "Fingers wider than the boards are thick: held against a 3D calculation such a corner is 2 % too stiff "
+    "while whole, and 49 to 64 % too soft once only the cheeks hold."
+)
+"""What is left of the cheeks' error, from tests/studies/predict/cheek_rules.txt."""
 
 
 @dataclass(frozen=True)
@@ -167,7 +172,10 @@ def layout(joint: FingerJoint, boards: Boards) -> Layout:
         ),
         fine_points=((0.0, a), (b, a), (b, 0.0)),
         mirrored=a == b,
-        notes=(MANY_NOTE,) if len(widths) >= MANY else (),
+        notes=(
+            *((MANY_NOTE,) if len(widths) >= MANY else ()),
+            *((WIDE_NOTE,) if max(widths) > min(a, b) else ()),
+        ),
     )
 
 

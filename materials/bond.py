@@ -30,8 +30,9 @@ REFERENCE_WOOD = "White oak"
 class Bond:
     """A glue line between two faces: stiffnesses in N/mm3, strengths in MPa, toughnesses in N/mm.
 
-    ``cov`` is the coefficient of variation of its strength, a share; ``weaker_side`` "minus" or "plus";
-    ``effects`` says in plain sentences what workmanship and moisture did. ``crushing_strength`` is the
+    ``cov`` is the coefficient of variation of its strength, a share; ``credible`` the factors on strengths
+    and toughnesses between which it can be believed; ``weaker_side`` "minus" or "plus"; ``effects`` says in
+    plain sentences what workmanship and moisture did. ``crushing_strength`` is the
     pressure in MPa at which the weaker of the two woods crushes; infinity is faces that bear whatever comes.
     ``mixing_exponent`` is the glue's.
     """
@@ -48,6 +49,7 @@ class Bond:
     effects: tuple[str, ...] = ()
     crushing_strength: float = inf
     mixing_exponent: float | None = None
+    credible: tuple[float, float] = (1.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,8 @@ class CheekBond:
     """A face-to-face bond in shear: stiffness in N/mm3, ``sides`` minus and plus.
 
     ``low_sides`` and ``high_sides`` are the same at the ends of the credible range of the glue's ``crossed``
-    row; ``effects`` says in plain sentences what workmanship and moisture did.
+    row; ``credible`` the factors between which the side-grain row can be believed, and all of it with that;
+    ``effects`` says in plain sentences what workmanship and moisture did.
     """
 
     shear_stiffness: float
@@ -75,6 +78,7 @@ class CheekBond:
     cov: float
     softening: str
     effects: tuple[str, ...] = ()
+    credible: tuple[float, float] = (1.0, 1.0)
 
 
 def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, BondRow, BondRow]:
@@ -117,8 +121,8 @@ def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, 
 def row_at(rows: tuple[BondRow, BondRow, BondRow], angle: float) -> BondRow:
     """The row at any ``angle`` (rad, 0 to pi/2) between grain and glued face.
 
-    Every strength and toughness by Hankinson's form through the three rows, the scatter straight between
-    them. Raises ValueError for an angle outside 0 to 90 degrees.
+    Every strength and toughness by Hankinson's form through the three rows, the scatter and what can be
+    believed straight between them. Raises ValueError for an angle outside 0 to 90 degrees.
     """
     if not -1e-9 <= angle <= pi / 2 + 1e-9:
         raise ValueError(f"angle = {angle:g} rad between grain and glued face should lie between 0 and pi/2")
@@ -128,8 +132,9 @@ def row_at(rows: tuple[BondRow, BondRow, BondRow], angle: float) -> BondRow:
         key: through_three(getattr(side, key), getattr(at_45, key), getattr(end, key), angle)
         for key in BOND_NUMBERS
     }
-    cov = float(np.interp(angle, (0.0, pi / 4, pi / 2), [row.cov for row in rows]))
-    return BondRow(**values, cov=cov)
+    for key in ("cov", "credible_low", "credible_high"):
+        values[key] = float(np.interp(angle, (0.0, pi / 4, pi / 2), [getattr(row, key) for row in rows]))
+    return BondRow(**values)
 
 
 def bond(
@@ -143,8 +148,9 @@ def bond(
     """The glue line between two faces; angles in rad, between grain and glued face: 0 side, pi/2 end grain.
 
     Each side is taken with its own wood and angle and the weaker governs: every strength and toughness is
-    the lesser of the two. ``weaker_side``, and with it the scatter, is the side whose opening and shear
-    strengths add up to less; where they are equal it is minus, with the larger scatter.
+    the lesser of the two. ``weaker_side``, and with it the scatter and the credible range, is the side whose
+    opening and shear strengths add up to less; where they are equal it is minus, with the larger scatter and
+    its range. That range moves the whole bond: whether the other face would then be the weaker is not asked.
 
     ``crushing_strength`` is the lesser of the two woods' at their own moisture. Glue, quality and coverage do
     not enter: what is pressed is wood, and faces bear on each other where they are not glued as well. Raises
@@ -169,6 +175,7 @@ def bond(
     even = isclose(totals[0], totals[1], rel_tol=1e-9)
     weaker = int(totals[1] < totals[0] and not even)
     made = factors(workmanship, glue, max(wood_minus.moisture, wood_plus.moisture))
+    governing = max(sides, key=lambda row: row.cov) if even else sides[weaker]
     effects = made.effects
     if workmanship.end_grain == "sized" and max(angle_minus, angle_plus) > 1e-9:
         effects += (
@@ -180,12 +187,13 @@ def bond(
         opening_stiffness=glue.opening_stiffness * made.stiffness,
         shear_stiffness=glue.shear_stiffness * made.stiffness,
         **least,
-        cov=max(row.cov for row in sides) if even else sides[weaker].cov,
+        cov=governing.cov,
         softening=glue.softening,
         weaker_side=("minus", "plus")[weaker],
         effects=effects,
         crushing_strength=crushes_at,
         mixing_exponent=glue.mixing_exponent,
+        credible=(governing.credible_low, governing.credible_high),
     )
 
 
@@ -233,4 +241,5 @@ def cheek_bond(
         cov=glue.side_grain.cov,
         softening=glue.softening,
         effects=made.effects,
+        credible=(glue.side_grain.credible_low, glue.side_grain.credible_high),
     )

@@ -48,7 +48,9 @@ class GlueTableError(ValueError):
 class BondRow:
     """What a bond holds at one angle between grain and glued face: strengths in MPa, toughnesses in N/mm.
 
-    ``cov`` is the coefficient of variation of the strength, a share.
+    ``cov`` is the coefficient of variation of the strength, a share. ``credible_low`` and ``credible_high``
+    are the factors on all four numbers at the ends of what can be believed of the row: 1 where it is not
+    doubted.
     """
 
     opening_strength: float
@@ -56,6 +58,8 @@ class BondRow:
     opening_toughness: float
     shear_toughness: float
     cov: float
+    credible_low: float = 1.0
+    credible_high: float = 1.0
 
 
 @dataclass(frozen=True)

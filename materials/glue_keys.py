@@ -53,6 +53,10 @@ ROW_NUMBERS = {
     "shear_toughness": Limits("N/mm", 0.001, 20.0),
     "cov": Limits("%", 0.0, 1.0),
 }
+CREDIBLE_NUMBERS = {"credible_low": Limits("%", 0.05, 1.0), "credible_high": Limits("%", 1.0, 10.0)}
+CREDIBLE = {"side_grain": (0.73, 1.40), "grain_45": (0.60, 1.52), "end_grain": (0.52, 1.55)}
+"""Ends of what can be believed of a row, as factors on it, where a glue file gives none: those of ``pva``."""
+
 CROSSED_NUMBERS = {field.name: Limits("%", 0.02, 1.0) for field in fields(Crossed)}
 TOP_KEYS = (
     "name",
@@ -116,7 +120,7 @@ def glue_to_tables(glue: Glue) -> dict[str, object]:
     if glue.mixing_exponent is not None:
         tables["mixing_exponent"] = glue.mixing_exponent
     for row in ROWS:
-        tables[row] = {key: getattr(getattr(glue, row), key) for key in ROW_NUMBERS}
+        tables[row] = {key: getattr(getattr(glue, row), key) for key in (*ROW_NUMBERS, *CREDIBLE_NUMBERS)}
     tables["crossed"] = {key: getattr(glue.crossed, key) for key in CROSSED_NUMBERS}
     if glue.calibrated:
         tables["calibrated"] = glue.calibrated
@@ -211,8 +215,10 @@ def _row(tables: Mapping[str, object], key: str, problems: list[Problem]) -> dic
         missing = "missing; " if key not in tables else ""
         problems.append((key, table, f"{missing}a table with {', '.join(ROW_NUMBERS)}"))
         return {}
-    _unknown_keys(table, ROW_NUMBERS, f"{key}.", problems)
-    return _numbers(table, ROW_NUMBERS, f"{key}.", problems)
+    _unknown_keys(table, ROW_NUMBERS | CREDIBLE_NUMBERS, f"{key}.", problems)
+    row = dict(zip(CREDIBLE_NUMBERS, CREDIBLE[key], strict=True))
+    row |= _numbers(table, ROW_NUMBERS, f"{key}.", problems)
+    return row | _numbers(table, CREDIBLE_NUMBERS, f"{key}.", problems, optional=True)
 
 
 def _crossed(tables: Mapping[str, object], problems: list[Problem]) -> Crossed:

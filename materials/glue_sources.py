@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from glueline.materials.glue import Glue
+from glueline.materials.glue_keys import CREDIBLE_NUMBERS
 from glueline.materials.provenance import MARKS, Provenance
 
 WHOLE = Provenance("100 %: the rows as they stand, nothing taken off", "derived")
+CREDIBLE_AS_PVA = Provenance("as pva, which is taken where a glue file gives no credible range", "judgement")
 FILM_STRENGTHS = ("film_opening_strength", "film_shear_strength")
 
 # Where a number of a glue has no source of its own, the sources it may rest on, tried in turn; all of a group
@@ -37,6 +39,8 @@ def glue_source(glue: Glue, key: str) -> Provenance | None:
     if key in sources:
         return sources[key]
     row, dot, number = key.partition(".")
+    if dot and number in CREDIBLE_NUMBERS:
+        return sources.get("credible", CREDIBLE_AS_PVA)
     if dot:
         capped = number.endswith("toughness") and getattr(glue, f"film_{number}") == getattr(
             getattr(glue, row), number

@@ -37,10 +37,10 @@ def glue_from_tables(tables: Mapping[str, object]) -> Glue:
 
     Needed: name, film_thickness (mm), opening_stiffness and shear_stiffness (N/mm3), softening, and the
     tables side_grain, grain_45 and end_grain, each with opening_strength and shear_strength (MPa),
-    opening_toughness and shear_toughness (N/mm) and cov (share). Optional: quality, sources (texts, or
-    tables of source and mark), the crossed row, the film_ limits, moist_share, gap_share and also_called;
-    what is left out is as for ``pva``. With mixing_exponent (1 to 10) the toughness under opening and sliding
-    mixes as Benzeggagh and Kenane have it, without it linearly.
+    opening_toughness and shear_toughness (N/mm) and cov (share). Optional: credible_low and credible_high of
+    a row, quality, sources (texts, or tables of source and mark), the crossed row, the film_ limits,
+    moist_share, gap_share and also_called; what is left out is as for ``pva``. With mixing_exponent (1 to 10)
+    the toughness under opening and sliding mixes as Benzeggagh and Kenane have it, without it linearly.
 
     Raises GlueTableError, a ValueError whose ``problems`` lists (key, value, message) for everything missing,
     unknown, not a number, or beyond belief.

@@ -34,7 +34,7 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     from glueline.studies.files.output import directory_for_results
     from glueline.studies.predict.predictor import predict_request
     from glueline.studies.predict.request import Request
-    from glueline.studies.rank.ranking import labels_of, ranked_corner
+    from glueline.studies.rank.ranking import glue_labels, labels_of, ranked_corner
     from glueline.studies.rank.ranking_maps import corner_field
     from glueline.studies.rank.write_ranking import (
         BANDS_PICTURE,
@@ -47,14 +47,18 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     from glueline.studies.show.write_results import write_results
 
     files = [str(example_path(name)) for name in EXAMPLES]
+    specimens = [read_specimen(file) for file in files]
+    glues = glue_labels([specimen.glue for specimen in specimens])
     ranking = Ranking(Request())
     with directory_for_results(arguments.out) as folder:
         with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False, disable=None) as bar:
-            for name, file, label in zip(EXAMPLES, files, labels_of(files), strict=True):
-                prediction = predict_request(read_specimen(file), ranking.request)
+            for name, file, label, specimen, glue in zip(
+                EXAMPLES, files, labels_of(files), specimens, glues, strict=True
+            ):
+                prediction = predict_request(specimen, ranking.request)
                 with directory_for_results(folder / name) as target:
                     write_results(prediction, target, arguments.units, ranking.request, bar.set_postfix_str)
-                ranking.corners.append(ranked_corner(label, file, prediction.answer))
+                ranking.corners.append(ranked_corner(label, file, prediction.answer, glue))
                 ranking.fields.append(corner_field(prediction, label))
                 ranking.records.append(recorded_corner(prediction.corner, label, file))
                 bar.update()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import replace
 
 from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 from glueline.studies.commands.point_arguments import add_worker_arguments, workers_of
@@ -18,9 +17,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_worker_arguments(parser)
     parser.description = (
         "Moves everything a maker does not control well (stiffness and strengths of the wood, quality of the "
-        "glue, gap, coverage, moisture, ring direction, thickness, a load off its line) one at a time over a "
-        "stated range and ranks it by the change of the break load. With --out: influence.png and "
-        "influence.json."
+        "glue, gap, coverage, moisture, ring direction, thickness, a load off its line, each judged row of "
+        "the glue table) one at a time over a stated range and ranks it by the change of the break load; "
+        "--no-band leaves the judged rows out. With --out: influence.png and influence.json."
     )
 
 
@@ -42,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.sweeps.tables import influence_table
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
-    request = replace(prediction_request(arguments), band=False)
+    request = prediction_request(arguments)
     request.check(specimen)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, (PICTURE, BARS), files_of([specimen]))

@@ -147,7 +147,10 @@ def glues_text(units: Units, sources: bool) -> str:
         ["glue", *FILM_COLUMNS.values(), "softening", "quality"],
         ["", *_unit_row(FILM_COLUMNS, units), "", "%"],
     ]
-    bonds = [["glue", "grain to face", *BOND_COLUMNS.values()], ["", "", *_unit_row(BOND_COLUMNS, units)]]
+    bonds = [
+        ["glue", "grain to face", *BOND_COLUMNS.values(), "credible"],
+        ["", "", *_unit_row(BOND_COLUMNS, units), "%"],
+    ]
     for glue in _glues():
         if not glue.holds:
             films.append([glue.name, "", "", "", "", ""])
@@ -157,6 +160,9 @@ def glues_text(units: Units, sources: bool) -> str:
         for grain, words in GRAINS.items():
             row = getattr(glue, grain)
             cells = [_cell(row, key, glue_source(glue, f"{grain}.{key}"), units) for key in BOND_COLUMNS]
+            believed = glue_source(glue, f"{grain}.credible_low")
+            low, high = (f"{100 * end:.0f}" for end in (row.credible_low, row.credible_high))
+            cells.append(f"{low} to {high} {LETTERS[believed.mark] if believed is not None else ' '}")
             bonds.append([glue.name if grain == "side_grain" else "", words, *cells])
     parts = [
         "Glues: the film",
@@ -165,9 +171,11 @@ def glues_text(units: Units, sources: bool) -> str:
         "",
         "What a bond on white oak at 12 % moisture holds; other woods follow from it by rule",
         "",
-        aligned(bonds, head=2, right=range(2, len(BOND_COLUMNS) + 2)),
+        aligned(bonds, head=2, right=range(2, len(BOND_COLUMNS) + 3)),
         "",
         LEGEND,
+        "Credible: between which shares of the row its strengths and works can be believed; own glue files "
+        "may give credible_low and credible_high in a row, else those of pva are taken.",
         'none is a dry joint. Own glues: a file with like = "pva" and what differs.',
     ]
     if sources:

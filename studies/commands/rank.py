@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.corner.specimen_file import files_of
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
-    from glueline.studies.rank.ranking import ranking_file
+    from glueline.studies.rank.ranking_file import ranking_file
     from glueline.studies.rank.write_ranking import RANKING_FILES, Ranking, ranking_text, write_ranking
 
     request = prediction_request(arguments)
@@ -56,20 +56,21 @@ def _predict_all(
     from tqdm import tqdm
 
     from glueline.studies.predict.predictor import predict_request
-    from glueline.studies.rank.ranking import corner_labels, labels_of, ranked_corner
+    from glueline.studies.rank.ranking import corner_labels, glue_labels, labels_of, ranked_corner
     from glueline.studies.rank.ranking_maps import corner_field
     from glueline.studies.show.record import recorded_corner, writable
 
     labels = corner_labels(files, [specimen.arrangement.name for specimen in specimens])
     names = labels_of(files)  # the picture of stresses says below each corner how it is loaded
+    glues = glue_labels([specimen.glue for specimen in specimens])
     with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
-        for label, name, file, specimen in zip(labels, names, files, specimens, strict=True):
+        for label, name, file, specimen, glue in zip(labels, names, files, specimens, glues, strict=True):
             bar.set_postfix_str(label)
             try:
                 prediction = predict_request(specimen, ranking.request)
             except ComputationError as error:
                 raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-            ranking.corners.append(ranked_corner(label, writable(file), prediction.answer))
+            ranking.corners.append(ranked_corner(label, writable(file), prediction.answer, glue))
             if pictured:
                 # A prediction holds its factors; what the picture and the record need is little.
                 ranking.fields.append(corner_field(prediction, name))

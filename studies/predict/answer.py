@@ -15,6 +15,7 @@ from glueline.studies.files.json_text import Count, Number, Positive
 from glueline.studies.predict.request import Method
 
 Pair = tuple[Positive, Positive]
+JudgedRow = Literal["side_grain", "grain_45", "end_grain", "crossed"]
 EventKind = Literal["cracks", "holds", "splits", "lets go"]
 
 
@@ -93,10 +94,11 @@ class Answer(Struct, frozen=True, kw_only=True):
 
     ``wood_load`` is the load at which wood first gives, else the break load over ``wood_share``;
     ``split_load`` that at which a followed split begins by the criterion alone, None where none was.
-    ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``glue_load_range`` the glue
-    load at both ends of the credible range of crossed grain. ``moment_share`` and ``glue_gone`` are by
-    surface, ``crushed`` too: how far its faces are crushed at the break where most, None without crushing.
-    ``glue_area`` is by the grain of the two faces.
+    ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``ranges`` the break loads
+    with each row of the glue table that the corner uses at the weak and at the strong end of what can be
+    believed of it, in that order: where stronger glue carries less, the first is the larger.
+    ``moment_share`` and ``glue_gone`` are by surface, ``crushed`` too: how far its faces are crushed at the
+    break where most, None without crushing. ``glue_area`` is by the grain of the two faces.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -130,8 +132,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     displacement_at_break: Number | None = field(name="displacement_at_break_mm")
     energy_at_break_J: Number | None
     why: str
-    glue_load_range: Pair | None = field(name="glue_load_range_N")
-    break_load_range: Pair | None = field(name="break_load_range_N")
+    ranges: dict[JudgedRow, Pair] | None
     moment_share: dict[str, Number]
     scatter: Scatter | None
     glue_gone: dict[str, Number] | None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -17,9 +17,8 @@ from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES
-from glueline.studies.predict.break_path import BreakPath, CornerFollower, wood_at
+from glueline.studies.predict.break_path import BreakPath, CornerFollower, judge_path, wood_at
 from glueline.studies.predict.dead_weight import drops
-from glueline.studies.predict.scatter.band import Band, Follow, scatter_band
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
@@ -57,12 +56,9 @@ class CoarseFollower:
         self.progress("following it with other glue")
         return self.follower.follow(laws, COARSE_CONTROL)
 
-    def growth(self, laws: Mapping[str, TractionLaw]) -> float:
-        """The load under dead weight with other laws over that with the bonds as they are.
-
-        Raises ComputationError.
-        """
-        return weight_carried(self.changed(laws)) / weight_carried(self.nominal)
+    def growth(self, path: PathResult) -> float:
+        """The load under dead weight of a changed path over that with the bonds as they are."""
+        return weight_carried(path) / weight_carried(self.nominal)
 
 
 def weight_carried(path: PathResult) -> float:
@@ -90,44 +86,54 @@ def coarse_follower(
     return CoarseFollower(follower, nominal, crushing, progress)
 
 
-def break_band(
+def coarse_runs(
     coarse: CoarseFollower,
     break_path: BreakPath,
     samples: tuple[WoodSample, ...],
-    seed: int,
     criterion: str = DEFAULT_CRITERION,
-) -> Band:
-    """The 5 and 95 % ends of the break load of a corner that was ``break_path``. Raises ComputationError.
-
-    Its own path is the nominal one. The others are followed on ``coarse``, and what they tell is by how much
-    loads and shares of strength change from its nominal path. ``samples`` are where wood is judged.
-    """
+) -> CoarseRuns:
+    """Runs of a corner of which ``break_path`` is the nominal one; ``samples`` are where wood is judged."""
     nominal = run_of_path(break_path.corner, break_path.path, break_path.laws, samples, criterion)
-    follow = scaled_follow(coarse, nominal, criterion)
-    return scatter_band(break_path.corner, follow, nominal, seed=seed)
+    return CoarseRuns(coarse, nominal, criterion)
 
 
-def scaled_follow(coarse: CoarseFollower, nominal: GlueRun, criterion: str = DEFAULT_CRITERION) -> Follow:
-    """Follows a corner with its bonds scaled row by row, relative to its ``nominal`` run."""
-    corner = coarse.corner
-    samples = sample_wood(corner)
+@dataclass(frozen=True)
+class CoarseRuns:
+    """Runs with other glue, followed on ``coarse`` and told in terms of the corner's own ``nominal`` run.
 
-    @cache
-    def differs() -> dict[tuple[str, str, int], float]:
-        own = run_of_path(corner, coarse.nominal, coarse.laws(corner.holds), samples, criterion)
-        return _differences(_largest_shares(nominal), _largest_shares(own))
+    What they tell is by how much loads and shares of strength change.
+    """
 
-    def follow(row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
-        laws = coarse.laws(scaled_holds(corner, row_factors))
-        path = coarse.changed(laws)
-        peaks = grown_peaks(nominal.peaks, peaks_of(coarse.nominal.load), peaks_of(path.load))
-        highest = max(peaks)
+    coarse: CoarseFollower
+    nominal: GlueRun
+    criterion: str = DEFAULT_CRITERION
+
+    def scaled(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
+        """The run with its bonds scaled row by row. Raises ComputationError."""
+        laws = self.coarse.laws(scaled_holds(self.coarse.corner, row_factors))
+        return self.run(self.coarse.changed(laws), laws, judge_wood)
+
+    def run(self, path: PathResult, laws: Mapping[str, TractionLaw], judge_wood: bool) -> GlueRun:
+        """The run of a path that was followed with these laws; without ``judge_wood`` it has none."""
+        peaks = grown_peaks(self.nominal.peaks, peaks_of(self.coarse.nominal.load), peaks_of(path.load))
         if not judge_wood:
-            return GlueRun(peaks, np.array([0.0, highest]), climb=climb_of(path))
-        run = run_of_path(corner, path, laws, samples, criterion)
-        return _in_terms_of(run, peaks, differs())
+            return GlueRun(peaks, np.array([0.0, max(peaks)]), climb=climb_of(path))
+        run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion)
+        return _in_terms_of(run, peaks, self._differs)
 
-    return follow
+    def judged(self, path: PathResult, laws: Mapping[str, TractionLaw]) -> BreakPath:
+        """A path that was followed with these laws, its wood judged, on the larger elements as they are."""
+        return judge_path(self.coarse.corner, path, laws, self._samples, self.criterion)
+
+    @cached_property
+    def _samples(self) -> tuple[WoodSample, ...]:
+        return sample_wood(self.coarse.corner)
+
+    @cached_property
+    def _differs(self) -> dict[tuple[str, str, int], float]:
+        corner, path = self.coarse.corner, self.coarse.nominal
+        own = run_of_path(corner, path, self.coarse.laws(corner.holds), self._samples, self.criterion)
+        return _differences(_largest_shares(self.nominal), _largest_shares(own))
 
 
 def _in_terms_of(

@@ -15,6 +15,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.answer import Answer, Event, MeshSize, Mode, OfWood, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath, WoodShare
+from glueline.studies.predict.credible_range import Ranges
 from glueline.studies.predict.request import Method
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.story import events_of
@@ -29,11 +30,11 @@ class Prediction:
 
     ``u`` (unknowns,) is the displacement for P = 1 N of the whole corner; ``u_at_break`` that at the break
     load and ``tractions_at_break`` (p, 2) in MPa by surface what the glue carries then. ``limits`` lists
-    every mode with its load; ``glue_load_range`` the glue load at both ends of the credible range for crossed
-    grain, None without cheeks or where it was not asked for; ``reactions`` the three support forces for
-    P = 1 N. An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell.
-    ``crushed`` is how far, in mm by surface, faces are crushed at the break where most; None in an elastic
-    answer and where they do not crush.
+    every mode with its load; ``ranges`` the break load with each judged row of the glue table at its weak and
+    at its strong end, None where that was not asked for; ``reactions`` the three support forces for P = 1 N.
+    An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell. ``crushed``
+    is how far, in mm by surface, faces are crushed at the break where most; None in an elastic answer and
+    where they do not crush.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -59,7 +60,7 @@ class Prediction:
     glue_load: float
     wood_load: float
     wood_share: WoodShare
-    glue_load_range: tuple[float, float] | None
+    ranges: Ranges | None
     first_damage_load: float
     compliance: float
     corner_stiffness: float
@@ -84,7 +85,6 @@ class Prediction:
     def answer(self) -> Answer:
         """All of it that is no field: what is printed, written and compared."""
         mesh = self.corner.mesh
-        crossed = self.glue_load_range
         return Answer(
             joint=self.specimen.kind,
             arrangement=self.specimen.arrangement.name,
@@ -110,8 +110,7 @@ class Prediction:
             displacement_at_break=self.displacement_at_break,
             energy_at_break_J=None if self.energy_at_break is None else self.energy_at_break / 1000,
             why=self.why,
-            glue_load_range=crossed,
-            break_load_range=crossed and (min(crossed[0], self.wood_load), min(crossed[1], self.wood_load)),
+            ranges=None if self.ranges is None else dict(self.ranges),
             moment_share=dict(self.moment_share),
             scatter=None if self.band is None else _scatter(self.band),
             glue_gone=None if self.broken is None else dict(self.broken.glue_gone),

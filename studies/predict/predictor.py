@@ -20,10 +20,10 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, WoodShare
-from glueline.studies.predict.credible_range import crossed_range, glue_load_range
+from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
 from glueline.studies.predict.glue_break import glue_break
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
-from glueline.studies.predict.path_band import break_band, coarse_follower
+from glueline.studies.predict.path_band import coarse_follower, coarse_runs
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.remarks import (
     bearing_note,
@@ -36,7 +36,7 @@ from glueline.studies.predict.remarks import (
     split_note,
 )
 from glueline.studies.predict.request import METHODS, Method, Request
-from glueline.studies.predict.scatter.band import Band
+from glueline.studies.predict.scatter.band import Band, band_of, break_surface
 from glueline.studies.predict.splits import (
     followed_split,
     followed_through_splits,
@@ -163,7 +163,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         glue_load=glue_worst.load,
         wood_load=wood_worst.load,
         wood_share=WoodShare(critical.load / wood_worst.load, critical.load, wood_worst),
-        glue_load_range=glue_load_range(corner, glue, u),
+        ranges=elastic_ranges(corner, glue, wood_worst.load, u),
         moment_share=share,
         why=sentence(corner, critical, share),
         warnings=(
@@ -211,7 +211,7 @@ def _progressive_prediction(
         wood_load=break_path.wood_load,
         wood_share=split_share(break_path),
         split_load=None if break_path.split is None else break_path.split.load,
-        glue_load_range=scatter.crossed,
+        ranges=scatter.ranges,
         moment_share=share,
         why=" ".join((sentence(corner, critical, share), *course(break_path, critical))),
         first_crack_load=(
@@ -240,7 +240,7 @@ def _progressive_prediction(
 class _Scatter:
     """What further paths tell of a corner, and what they could not."""
 
-    crossed: tuple[float, float] | None = None
+    ranges: Ranges | None = None
     band: Band | None = None
     notes: tuple[str, ...] = ()
 
@@ -248,20 +248,27 @@ class _Scatter:
 def _scatter(
     break_path: BreakPath, samples: tuple[WoodSample, ...], request: Request, progress: Progress, reuse: Reuse
 ) -> _Scatter:
-    """The band and the range of crossed grain, as far as their paths can be followed to the end."""
+    """The band and the ranges of the judged rows, as far as their paths can be followed to the end."""
     try:
+        whole = break_path.break_load
         ready = ready_to_split(break_path, request.criterion, request.crushing, reuse)
         if ready is not break_path:
             break_path, samples = ready, sample_wood(ready.corner, reuse)
         progress("following it with larger elements, for what changes its load")
         coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing)
-        return _Scatter(
-            crossed_range(coarse, break_path),
-            break_band(coarse, break_path, samples, request.seed, request.criterion),
-        )
+        runs = coarse_runs(coarse, break_path, samples, request.criterion)
+        surface, logs = break_surface(break_path.corner, runs.scaled, runs.nominal, request.seed)
+        own = whole / break_path.break_load  # a line put in for the scatter changes the mesh a little
+        ranges = {
+            row: (own * weak, own * strong)
+            for row, (weak, strong) in RangeReader(runs, break_path, surface, reuse).ranges().items()
+        }
+        return _Scatter(ranges, band_of(surface, logs, request.seed))
     except ComputationError as error:
         return _Scatter(
-            notes=(f"No band, no range of crossed grain: a path could not be followed ({error.reason}).",)
+            notes=(
+                f"No band, no ranges of judged glue values: a path could not be followed ({error.reason}).",
+            )
         )
 
 

@@ -21,7 +21,7 @@ class Request:
 
     ``method`` "progressive" follows the corner past its peak, "elastic" stops at the first limit;
     ``element_size`` in mm along the glue lines, None for the usual one. ``band`` adds the scatter (from
-    ``seed``) and the credible range of crossed grain, which take further paths. On all paths faces crush
+    ``seed``) and the ranges of the judged glue values, which take further paths. On all paths faces crush
     where they press on each other too hard; without ``crushing`` they bear whatever comes. An elastic answer
     ends before. ``criterion`` judges the wood, a name of ``materials.CRITERIA``; the default is
     ``materials.DEFAULT_CRITERION``, which is slow to load.

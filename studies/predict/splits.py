@@ -23,7 +23,10 @@ from glueline.studies.predict.break_path import BreakPath, CornerFollower, WoodS
 from glueline.studies.predict.wood_limits import sample_wood
 
 MOST_LINES = 2
-"""More than that and the criterion ends the corner."""
+"""More than that and the criterion ends the corner. Two that are each other's image count as one."""
+
+SMALLER = 0.9
+"""Times the elements that are tried where a path cannot be followed."""
 
 LIKELY = 0.6
 """Of the strength against splitting: from there on one corner in twenty splits, with a scatter of 25 %."""
@@ -32,13 +35,15 @@ LIKELY = 0.6
 Lines = tuple[tuple[str, Point], ...]
 """Pieces and places, x, y in mm, through which split lines run."""
 
+Build = Callable[[CornerModel, Lines, Reuse | None], CornerModel]
+
 
 def followed_through_splits(
     found: BreakPath,
     criterion: str = DEFAULT_CRITERION,
     crushing: bool = True,
     reuse: Reuse | None = None,
-    build: Callable[[CornerModel, Lines, Reuse | None], CornerModel] | None = None,
+    build: Build | None = None,
 ) -> BreakPath:
     """The corner of ``found`` with the splits that it came to followed; itself where it came to none.
 
@@ -46,12 +51,11 @@ def followed_through_splits(
     the one before it stands, and ``unfollowed`` says why. ``build`` makes the corner with its lines, where it
     is not that of its specimen.
     """
-    first = found.wood if _splits(found) else None
+    first = found.wood if ends_by_split(found) else None
     unsplit = found
-    while _splits(found) and (lines := _further_lines(found, found.wood)):
+    while ends_by_split(found) and (lines := _further_lines(found, found.wood)):
         try:
-            parted = (build or _built)(found.corner, lines, reuse)
-            found = _followed(parted, criterion, crushing, reuse)
+            found = _first_followed(found.corner, lines, criterion, crushing, reuse, build or _built)
         except (ComputationError, MeshFailure) as error:
             found = replace(found, unfollowed=str(error))
             break
@@ -82,25 +86,38 @@ def _built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerMode
     return build_corner(corner.specimen, corner.mesh.element_size, reuse, "split corner", lines)
 
 
+def _first_followed(
+    corner: CornerModel, lines: Lines, criterion: str, crushing: bool, reuse: Reuse | None, build: Build
+) -> BreakPath:
+    """The corner with its lines; where its path cannot be followed, with elements a little smaller."""
+    try:
+        return _followed(build(corner, lines, reuse), criterion, crushing, reuse)
+    except ComputationError:
+        if build is not _built:
+            raise
+        size = SMALLER * corner.mesh.element_size
+        smaller = build_corner(corner.specimen, size, reuse, "split corner", lines)
+        return _followed(smaller, criterion, crushing, reuse)
+
+
 def _followed(corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None) -> BreakPath:
     return CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
 
 
-def _splits(found: BreakPath) -> bool:
+def ends_by_split(found: BreakPath) -> bool:
     """Whether wood ends a corner by a split or by shear along its grain."""
     return found.wood_state is not None and WOOD_MODES[found.wood.mode].family == SPLIT_OR_SHEAR
 
 
 def _further_lines(found: BreakPath, gives: Limit) -> Lines:
     """The lines so far and one where the wood gives, with its image in a mirrored corner; () if too many."""
-    lines = found.corner.split_places
-    if len(lines) == MOST_LINES:
+    lines, here = found.corner.split_places, (gives.part, gives.point)
+    layout = found.corner.layout
+    images = {line: mirrored_place(layout, *line) for line in (*lines, here)}
+    if sum(images[line] not in lines[:place] for place, line in enumerate(lines)) == MOST_LINES:
         return ()
-    here = gives.part, gives.point
-    image = mirrored_place(found.corner.layout, *here) if found.path.basis is not None else None
-    if image is not None and len(lines) + 2 <= MOST_LINES:
-        return (*lines, here, image)
-    return (*lines, here)
+    image = images[here] if found.path.basis is not None else None
+    return (*lines, here) if image is None else (*lines, here, image)
 
 
 def split_share(found: BreakPath) -> WoodShare:

@@ -37,11 +37,10 @@ def events_of(break_path: BreakPath) -> tuple[Event, ...]:
 
 def _by_criterion(break_path: BreakPath, wood: Limit) -> Event:
     """The end that a criterion of the wood sets."""
-    state = break_path.wood_state or 0
     return Event(
         kind="splits" if WOOD_MODES[wood.mode].family == SPLIT_OR_SHEAR else "lets go",
-        load=float(break_path.path.load[state]),
-        displacement=float(break_path.path.displacement[state]),
+        load=break_path.break_load,
+        displacement=break_path.displacement,
         where=wood.where,
         mode=wood.mode,
         part=wood.part,

@@ -5,23 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby, pairwise
 from pathlib import Path
-from typing import Annotated
 
-from msgspec import Meta, Struct, structs
+from msgspec import structs
 
+from glueline.materials import Glue
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.words import all_of
 from glueline.studies.predict.answer import Answer
 
-RANKING_FILE = "ranking.json"
 SAME_ARM = 0.01  # loads whose lever arms differ by less are compared as they are
 
 
 class RankedCorner(Answer, frozen=True, kw_only=True):
-    """The answer for one corner of a ranking, with its label, unlike any other's, and its file."""
+    """The answer for one corner of a ranking, with its label, unlike any other's, its file and its glue."""
 
     label: str
     file: str
+    glue: str
 
     @property
     def what_breaks(self) -> str:
@@ -34,16 +34,19 @@ class RankedCorner(Answer, frozen=True, kw_only=True):
         return 1000 * self.break_moment_Nm / self.break_load
 
 
-class RankingFile(Struct, frozen=True, kw_only=True):
-    """Every corner as they came, and the labels strongest first."""
-
-    corners: Annotated[tuple[RankedCorner, ...], Meta(min_length=1)]
-    order: tuple[str, ...]
+def ranked_corner(label: str, file: str, answer: Answer, glue: str = "") -> RankedCorner:
+    """An answer under the name it has in a ranking; corners of one glue have it called the same."""
+    return RankedCorner(label=label, file=file, glue=glue, **structs.asdict(answer))
 
 
-def ranked_corner(label: str, file: str, answer: Answer) -> RankedCorner:
-    """An answer under the name it has in a ranking."""
-    return RankedCorner(label=label, file=file, **structs.asdict(answer))
+def glue_labels(glues: Sequence[Glue]) -> tuple[str, ...]:
+    """What each glue is called: those that differ never the same, as two files of one name may."""
+    different: list[Glue] = []
+    for glue in glues:
+        if glue not in different:
+            different.append(glue)
+    names = _numbered([printable(glue.name, 120) for glue in different])
+    return tuple(names[different.index(glue)] for glue in glues)
 
 
 def labels_of(files: Sequence[str]) -> tuple[str, ...]:
@@ -91,11 +94,6 @@ def _numbered(labels: Sequence[str]) -> tuple[str, ...]:
 def strongest_first(corners: Sequence[RankedCorner]) -> list[RankedCorner]:
     """The corners by break load, the highest first; equal ones as they came."""
     return sorted(corners, key=lambda corner: -corner.break_load)
-
-
-def ranking_file(corners: Sequence[RankedCorner]) -> RankingFile:
-    """A ranking as it is written."""
-    return RankingFile(corners=tuple(corners), order=tuple(each.label for each in strongest_first(corners)))
 
 
 def scatter_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from math import ceil
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -29,6 +30,9 @@ WIDTH = 13.3  # inches, the width of a projected sheet
 LEFT, LINE = 2.55, 10.5  # inches, left of the bars and along them
 ROW = 1.12  # inches
 BAR = 0.42  # of a row
+JUDGED_ABOVE = 0.27  # of a row, above the middle of its bar
+JUDGED = "#7a7a7a"
+LEGEND_COLUMNS, LEGEND_LINE = 3, 0.3  # entries side by side, inches a line of them
 BAR_MIDDLE = -0.12  # of a row, the words stand below
 # Told apart by hue, by lightness and by hatching, so also in print without colour.
 KINDS = {
@@ -42,14 +46,15 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
     """Bars of the break load, strongest at the top, with the band from 5 to 95 % and the first crack."""
     ranked = strongest_first(corners)
     notes = [line for note in comparison_notes(corners) for line in textwrap.wrap(note, 130)]
-    foot = 1.85 + 0.22 * len(notes)
+    legend = _legend(ranked)
+    foot = 1.55 + LEGEND_LINE * ceil(len(legend) / LEGEND_COLUMNS) + 0.22 * len(notes)
     height = 1.1 + ROW * len(ranked) + foot + 0.1
     sheet = new_sheet(WIDTH, height)
     sheet.set_layout_engine("none")
     labels = short_labels([corner.label for corner in ranked], LABEL, LEFT - 0.35, 3)
     axes = sheet.add_axes((LEFT / WIDTH, foot / height, LINE / WIDTH, ROW * len(ranked) / height))
     factor = force_factor(units)
-    ends = [max([corner.break_load, *(corner.band or ())]) for corner in ranked]
+    ends = [max([corner.break_load, *(corner.band or ()), *_judged_loads(corner)]) for corner in ranked]
     axes.set_xlim(0, 1.05 * max(ends) * factor)
     axes.set_ylim(len(ranked) - 0.5, -0.5)
     for row, corner in enumerate(ranked):
@@ -64,7 +69,7 @@ def draw_ranking(corners: Sequence[RankedCorner], units: Units) -> Figure:
     for side in ("top", "right", "left"):
         axes.spines[side].set_visible(False)
     _head(sheet, ranked, height)
-    _foot(sheet, ranked, notes, height)
+    _foot(sheet, legend, notes, height)
     return sheet
 
 
@@ -86,6 +91,12 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
         axes.plot([low, high], [middle, middle], color=INK, linewidth=3.5, solid_capstyle="butt")
         for value in (low, high):
             axes.plot([value, value], [middle - 0.15, middle + 0.15], color=INK, linewidth=3.5)
+    judged = [load * factor for load in _judged_loads(corner)]
+    if judged:
+        above = middle - JUDGED_ABOVE
+        axes.plot([min(judged), max(judged)], [above, above], color=JUDGED, linewidth=2.5)
+        for value, marker in ((min(judged), "<"), (max(judged), ">")):
+            axes.plot([value], [above], marker=marker, markersize=7, color=JUDGED)
     crack = corner.first_crack_load
     if crack is not None:
         axes.plot(
@@ -121,6 +132,11 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
     )
 
 
+def _judged_loads(corner: RankedCorner) -> list[float]:
+    """Loads at the ends of all judged glue values, one moved at a time."""
+    return [load for pair in (corner.ranges or {}).values() for load in pair]
+
+
 def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
     arrangements = dict.fromkeys(corner.arrangement for corner in ranked)
     methods = dict.fromkeys(corner.method for corner in ranked)
@@ -137,8 +153,8 @@ def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
     sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
 
 
-def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], height: float) -> None:
-    """The legend of what is drawn, then notes and cautions."""
+def _legend(ranked: Sequence[RankedCorner]) -> list[Any]:
+    """What is drawn, an entry each."""
     kinds = dict.fromkeys(corner.breaks_in for corner in ranked)
     handles: list[Any] = [
         Patch(facecolor=colour, hatch=hatch, edgecolor=INK, label=words)
@@ -149,6 +165,12 @@ def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], h
     if banded:
         words = "5 to 95 % (overlapping: no order)" if banded > 1 else "5 to 95 %"
         handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
+    if any(_judged_loads(corner) for corner in ranked):
+        handles.append(
+            Line2D(
+                [], [], color=JUDGED, linewidth=2.5, marker="d", label="any judged glue value weak to strong"
+            )
+        )
     if any(corner.first_crack_load is not None for corner in ranked):
         handles.append(
             Line2D(
@@ -163,13 +185,18 @@ def _foot(sheet: Figure, ranked: Sequence[RankedCorner], notes: Sequence[str], h
                 label="first crack",
             )
         )
+    return handles
+
+
+def _foot(sheet: Figure, handles: Sequence[Any], notes: Sequence[str], height: float) -> None:
+    """The legend of what is drawn, then notes and cautions."""
     lines = [*notes, *caution_lines()]
     above = 0.14 + 0.22 * len(lines)
     sheet.legend(
         handles=handles,
         loc="lower left",
         bbox_to_anchor=(0.0175, above / height),
-        ncols=len(handles),
+        ncols=min(len(handles), LEGEND_COLUMNS),
         fontsize=TICK,
         frameon=False,
         handlelength=1.8,

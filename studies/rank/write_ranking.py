@@ -13,15 +13,15 @@ from glueline.studies.files.json_text import json_text
 from glueline.studies.files.output import write_atomically
 from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
+from glueline.studies.rank.range_orders import range_order_words
 from glueline.studies.rank.rank_table import rank_table
 from glueline.studies.rank.ranking import (
-    RANKING_FILE,
     RankedCorner,
     comparison_notes,
-    ranking_file,
     scatter_words,
     strongest_first,
 )
+from glueline.studies.rank.ranking_file import RANKING_FILE, ranking_file
 from glueline.studies.show.record import RECORD_FILE, RecordedCorner, record_text
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def ranking_text(corners: Sequence[RankedCorner], units: Units) -> str:
     methods = dict.fromkeys(corner.method for corner in corners)
     parts = [
         f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{rank_table(corners, units)}",
-        "\n".join([*scatter_words(corners), *comparison_notes(corners)]),
+        "\n".join([*scatter_words(corners), *range_order_words(corners), *comparison_notes(corners)]),
         "\n".join(f"{corner.label}: {corner.why}" for corner in strongest_first(corners)),
         "\n".join(f"note: {note}" for note in notes_of(corners)),
         CAUTIONS,

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
 from glueline.studies.predict.answer import Answer
+from glueline.studies.rank.range_orders import range_order_words
 from glueline.studies.rank.rank_table import rank_rows
 from glueline.studies.rank.ranking import (
     RankedCorner,
@@ -16,6 +17,7 @@ from glueline.studies.rank.ranking import (
 )
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
+from glueline.studies.show.range_words import range_words
 from glueline.studies.show.tables import answer_rows, band_words, mode_rows, story_words
 from glueline.studies.sweeps.rows import FinishedPoint
 from glueline.studies.sweeps.store import Asked
@@ -59,6 +61,7 @@ def _of_prediction(answer: Answer, units: Units) -> Markup:
             element("p", answer.why),
             *(element("p", sentence) for sentence in story_words(answer, units)),
             pairs_table(answer_rows(answer, units)),
+            *(element("p", sentence) for sentence in range_words(answer, units)),
             element("p", NO_SCATTER if answer.scatter is None else f"Scatter. {answer.scatter.note}"),
             cells_table(head, modes, "Every mode with the load at which it would be met"),
         ]
@@ -67,7 +70,7 @@ def _of_prediction(answer: Answer, units: Units) -> Markup:
 
 def _of_ranking(corners: Sequence[RankedCorner], units: Units) -> Markup:
     head, *rows = rank_rows(corners, units)
-    words = [*scatter_words(corners), *comparison_notes(corners)]
+    words = [*scatter_words(corners), *range_order_words(corners), *comparison_notes(corners)]
     reasons = [
         joined([element("strong", f"{corner.label}: "), corner.why]) for corner in strongest_first(corners)
     ]

@@ -12,7 +12,8 @@ from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Damaged, read_json
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.predict.answer import Answer
-from glueline.studies.rank.ranking import RANKING_FILE, RankedCorner, RankingFile, ranked_corner
+from glueline.studies.rank.ranking import RankedCorner, ranked_corner
+from glueline.studies.rank.ranking_file import RANKING_FILE, RankingFile
 from glueline.studies.show.record import RECORD_FILE, Record
 from glueline.studies.show.write_results import ANSWER_FILE
 from glueline.studies.sweeps.rows import FinishedPoint

@@ -16,6 +16,7 @@ from glueline.studies.files.display import (
 )
 from glueline.studies.files.units import Units
 from glueline.studies.predict.answer import Answer, Event
+from glueline.studies.show.range_words import range_words
 
 NOT_FOUND = "—"  # what an elastic answer does not know
 DENT = 0.01  # mm that faces are crushed; less is not told
@@ -32,6 +33,7 @@ def prediction_table(answer: Answer, units: Units) -> str:
     """The answer for one specimen in a few lines, cautions included."""
     heading = f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer"
     parts = [heading, aligned(answer_rows(answer, units), head=0), answer.why, *story_words(answer, units)]
+    parts += range_words(answer, units)
     scatter = [] if answer.scatter is None else [f"Scatter. {answer.scatter.note}"]
     parts += [f"note: {note}" for note in (*answer.notes, *answer.warnings, *scatter)]
     return "\n".join([*parts, "", CAUTIONS])
@@ -79,9 +81,6 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
         ("give of the load point under load", format_compliance(answer.compliance, units)),
         ("corner stiffness", stiffness),
     ]
-    if answer.glue_load_range is not None:
-        low, high = answer.glue_load_range
-        rows.append(("glue load, crossed grain weak / strong", f"{force(low)} / {force(high)}"))
     rows += [(f"moment on the {name}", percent(share)) for name, share in answer.moment_share.items()]
     rows += [
         (f"glue area, {name.replace('_', ' ')}", format_area(area, units))

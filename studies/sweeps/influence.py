@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from glueline.studies.corner.specimen import Specimen
@@ -12,7 +12,7 @@ from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane
 from glueline.studies.sweeps.points import same_corner
-from glueline.studies.sweeps.ranges import Range, ranges_of
+from glueline.studies.sweeps.ranges import Range, judged_range, ranges_of
 from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.worker import Computed
 
@@ -21,7 +21,7 @@ from glueline.studies.sweeps.worker import Computed
 class Influence:
     """One range and the break loads in N at its ends, None where there is no answer; ``problem`` says why.
 
-    ``breaks_at_low`` and ``breaks_at_high`` are "glue", "wood", ... or None.
+    ``breaks_at_low`` and ``breaks_at_high`` are "glue", "wood", ... or None where that is not known.
     """
 
     moved_range: Range
@@ -79,20 +79,34 @@ def influences(
 ) -> Ranking:
     """Rank everything a maker does not control well by how far it moves the break load.
 
+    Each judged row of the glue table is among them, by the ranges of the specimen's own answer; the ends of
+    all else are predicted without a band.
+
     ``progress`` is called after each prediction. Raises ComputationError where the specimen has no answer.
     """
     ranges = ranges_of(specimen)
     points = points_of(specimen, ranges)
     keys = {number: same_corner(point) for number, point in points.items()}
     results: dict[int, Computed] = {}
-    for number, result in computed(points, keys, request, lanes):
-        results[number] = result
-        progress()
+    moved = {number: point for number, point in points.items() if number}
+    for asked, now in ((request, {0: specimen}), (replace(request, band=False), moved)):
+        for number, result in computed(now, {each: keys[each] for each in now}, asked, lanes):
+            results[number] = result
+            progress()
     nominal = results[0].answer
     if nominal is None:
         raise ComputationError("predicting the corner itself", results[0].error, "see `glueline predict`")
     by_range = [_influence(each, results, 2 * number + 1) for number, each in enumerate(ranges)]
+    by_range += _judged(specimen, nominal)
     return Ranking(nominal, tuple(sorted(by_range, key=lambda each: -each.swing)))
+
+
+def _judged(specimen: Specimen, nominal: Answer) -> list[Influence]:
+    """Each judged row of the glue table over what can be believed of it; what breaks then is not told."""
+    return [
+        Influence(judged_range(specimen, row), weak, strong, None, None, "")
+        for row, (weak, strong) in (nominal.ranges or {}).items()
+    ]
 
 
 def _influence(moved_range: Range, results: Mapping[int, Computed], low: int) -> Influence:

@@ -32,7 +32,7 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
         ]
         least, most = min(least, ends[0][0], ends[1][0]), max(most, ends[0][0], ends[1][0])
         for at, _, colour, broke in sorted(ends, key=lambda end: -abs(end[0] - own)):
-            hatch = None if broke == "glue" else "///"
+            hatch = None if broke in ("glue", None) else "///"
             axes.barh(place, at - own, left=own, height=BAR, color=colour, hatch=hatch, edgecolor="white")
         # The end of less load is written on the left, the other on the right, even if both lie on one side.
         (lower, left, *_), (upper, right, *_) = sorted(ends, key=lambda end: end[0])
@@ -60,7 +60,7 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
     axes.set_axisbelow(True)
     for side in ("top", "right", "left"):
         axes.spines[side].set_visible(False)
-    _legend(sheet, any({each.breaks_at_low, each.breaks_at_high} - {"glue"} for each in shown))
+    _legend(sheet, any({each.breaks_at_low, each.breaks_at_high} - {"glue", None} for each in shown))
     answer = ranking.nominal
     sheet.suptitle(
         f"What moves the break load of this {answer.joint} corner "

@@ -19,7 +19,10 @@ from glueline.materials.wood import MODULI
 from glueline.materials.workmanship import WIDEST_GAP
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import UnitError, Units, format_length, parse_length
+from glueline.studies.predict.answer import JudgedRow
+from glueline.studies.predict.credible_range import CROSSED
 from glueline.studies.predict.scatter.lognormal import log_deviation
+from glueline.studies.show.range_words import JUDGED_GLUE
 
 FIVE_PERCENT = 1.6448536269514722
 """Standard deviations between the mean of a normal distribution and the value that 5 % exceed."""
@@ -94,6 +97,16 @@ def ranges_of(specimen: Specimen) -> tuple[Range, ...]:
         _thickness_range(specimen),
         _off_line_range(specimen),
     )
+
+
+def judged_range(specimen: Specimen, row: JudgedRow) -> Range:
+    """A judged row of the glue table over what can be believed of it; its ends are no specimens."""
+    low, high = "weak", "strong"
+    if row != CROSSED:
+        values = getattr(specimen.glue, row)
+        low, high = (f"{100 * end:.0f} %" for end in (values.credible_low, values.credible_high))
+    why = "judgement: what can be believed of this row of the glue table, all its strengths and toughnesses"
+    return Range(f"glue.{row}", JUDGED_GLUE[row], low, high, why, None, None)
 
 
 def scaled(wood: Wood, properties: Sequence[str], deviations: float) -> Wood:

@@ -43,7 +43,7 @@ def finished(number: int, values: Mapping[str, str], computed: Computed) -> Fini
 
 
 def flat(answer: Mapping[str, Any]) -> dict[str, Cell]:
-    """One row of JSON: nested ones dotted, pairs of numbers as two cells, longer lists left out."""
+    """One row of JSON: nested ones dotted, pairs of loads as two cells, longer lists left out."""
     row: dict[str, Cell] = {}
     for key, value in answer.items():
         if key in PAIRS:
@@ -53,7 +53,7 @@ def flat(answer: Mapping[str, Any]) -> dict[str, Cell]:
         elif isinstance(value, str | int | float | bool) or value is None:
             row[key] = value
         elif len(value) == 2 and all(isinstance(cell, int | float) for cell in value):
-            row.update({f"{key}.low": value[0], f"{key}.high": value[1]})
+            row.update({f"{key}.low_N": value[0], f"{key}.high_N": value[1]})
     return row
 
 

@@ -178,9 +178,17 @@ def test_many_fingers_are_upper_values() -> None:
     """From five on, by count or by width; published tests found falling returns."""
     joints = [FingerJoint(4), FingerJoint(5), FingerJoint(finger_width=30.0), FingerJoint(finger_width=20.0)]
     notes = [JOINTS["finger"].layout(joint, BOARDS).notes for joint in joints]
-    assert [len(each) for each in notes] == [0, 1, 0, 1]
+    many = [[note for note in each if "Demirci" in note] for each in notes]
+    assert [len(each) for each in many] == [0, 1, 0, 1]
     assert "Demirci et al. 2020" in notes[1][0]
     assert "upper values" in notes[1][0]
+
+
+def test_wide_fingers_say_what_is_left_of_the_error_of_their_cheeks() -> None:
+    """Wider than the boards are thick, 19 mm."""
+    joints = [FingerJoint(3), FingerJoint(4), FingerJoint(5), FingerJoint(finger_width=19.5)]
+    notes = [JOINTS["finger"].layout(joint, BOARDS).notes for joint in joints]
+    assert [sum("49 to 64 %" in note for note in each) for each in notes] == [1, 1, 0, 1]
 
 
 def test_end_fingers_are_sheared_over_their_whole_width() -> None:

@@ -12,7 +12,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glueline.materials import MARKS, GlueTableError, find_glue, glue_from_tables, glue_names, glue_to_tables
+from glueline.materials import (
+    MARKS,
+    GlueTableError,
+    find_glue,
+    glue_from_tables,
+    glue_names,
+    glue_source,
+    glue_to_tables,
+)
 from glueline.materials.grain_angle import hankinson_exponent
 from tests.materials.make_glue_rows import films, glue_from_film
 
@@ -42,6 +50,56 @@ def test_the_film_rule_gives_the_recommended_stiffnesses() -> None:
     assert film.opening_stiffness == pytest.approx(8000, rel=0.03)
     assert film.shear_stiffness == pytest.approx(2200, rel=0.02)
     assert film.modulus / film.thickness == pytest.approx(6000)
+
+
+# Row by row the values with their ranges, as recommended with the rows: MPa, MPa, N/mm, N/mm.
+RANGES = {
+    "side_grain": ((7, 5.5, 9), (14, 12, 18), (0.45, 0.3, 0.7), (1.6, 1, 2.4)),
+    "grain_45": ((6.5, 4, 10), (10, 7, 13), (0.3, 0.15, 0.5), (1, 0.6, 1.6)),
+    "end_grain": ((5, 2.5, 7), (7, 4, 10), (0.2, 0.1, 0.35), (0.6, 0.3, 1)),
+}
+
+
+@pytest.mark.parametrize("row", ROWS)
+def test_what_can_be_believed_of_a_row_is_the_mean_of_its_ranges(row: str) -> None:
+    """Geometric means of the four ratios, to two decimals; every tabled glue has them, and a source."""
+    ends = [math.prod(each[end] / each[0] for each in RANGES[row]) ** 0.25 for end in (1, 2)]
+    assert [getattr(getattr(PVA, row), key) for key in NUMBERS] == [each[0] for each in RANGES[row]]
+    for name in GLUED:
+        glue = find_glue(name)
+        believed = getattr(glue, row)
+        assert [believed.credible_low, believed.credible_high] == [round(end, 2) for end in ends]
+        source = glue_source(glue, f"{row}.credible_low")
+        assert source == glue.sources["credible"]
+
+
+def test_a_makers_row_may_say_what_can_be_believed_of_it() -> None:
+    tables = own_glue()
+    tables["end_grain"] |= {"credible_low": "60 %", "credible_high": 1.2}
+    mine = glue_from_tables(tables)
+    assert (mine.end_grain.credible_low, mine.end_grain.credible_high) == (0.6, 1.2)
+    assert (mine.grain_45.credible_low, mine.grain_45.credible_high) == (0.6, 1.52)  # as pva
+    assert glue_from_tables(glue_to_tables(mine)) == mine
+    stated = glue_source(mine, "grain_45.credible_high")
+    assert stated is not None
+    assert "as pva" in stated.source
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "said"),
+    [
+        ("credible_low", 1.2, "a share from 0.05 to 1"),
+        ("credible_low", 0, "a share from 0.05 to 1"),
+        ("credible_high", 0.9, "a share from 1 to 10"),
+        ("credible_high", "strong", "a share from 1 to 10"),
+        ("credible", [0.7, 1.4], "the nearest is side_grain.credible_"),
+    ],
+)
+def test_what_cannot_be_believed_of_a_row_is_refused(key: str, value: object, said: str) -> None:
+    error = changed(lambda tables: tables["side_grain"].update({key: value}))
+    ((found, shown, message),) = error.problems
+    assert (found, shown) == (f"side_grain.{key}", value)
+    assert said in message
 
 
 @pytest.mark.parametrize("name", [name for name in GLUED if name != "pva"])

@@ -195,9 +195,16 @@ class Connection(Hold):
         """The limit by mean stress over its critical length, from displacements for P = 1 N."""
 
     @property
-    @abstractmethod
-    def credible_ends(self) -> tuple[Self, Self] | None:
-        """The same as weak and as strong as can be believed; None where no range is stated."""
+    def credible(self) -> tuple[float, float]:
+        """Factors on its strengths and toughnesses between which ``scatter_row`` can be believed; 1 and 1
+        where that is no judgement on a glue.
+        """
+        return 1.0, 1.0
+
+    @property
+    def crossed_ends(self) -> tuple[Self, Self] | None:
+        """The same as weak and as strong across crossed grain as can be believed; None if none crosses."""
+        return None
 
     @property
     @abstractmethod

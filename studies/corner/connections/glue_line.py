@@ -248,8 +248,8 @@ class GluedLine(Connection):
         return replace(self, bond=replace(self.bond, **numbers))
 
     @property
-    def credible_ends(self) -> None:
-        return None
+    def credible(self) -> tuple[float, float]:
+        return self.bond.credible
 
     def growth_to(self, other: Self) -> float:
         return max(float(getattr(other.bond, key) / getattr(self.bond, key)) for key in STRENGTHS)

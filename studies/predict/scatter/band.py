@@ -17,7 +17,7 @@ crush later by the same factor.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -42,6 +42,9 @@ MATTERS = 0.01
 
 # Wood is not told apart below and above these: it is far from giving, and a surface would swing with them.
 LEAST_SHARE, MOST_LOAD = 0.1, 4.0
+
+NEAR = 0.9
+"""Share of its strength from which wood is near giving; of the load at which it gives, the peak likewise."""
 
 # Wood is left out whose load is more than so many times that of the glue in all but so few of the draws.
 _MARGIN, _FEW = 1.5, 0.005
@@ -145,6 +148,22 @@ class BreakSurface:
         by_wood = np.asarray(least < glue)
         return least, by_wood, is_first & ~by_wood
 
+    def wood_is_near(self, logs: Array) -> Flags:
+        """Whether (n,) wood gives, or so nearly does (``NEAR``) that surfaces cannot tell."""
+        _, is_first = self.glue_loads(logs)
+        near = np.zeros(len(logs), dtype=bool)
+        for act in self._judged_acts():
+            for mode in self.modes:
+                share, load = self.wood_in_act(logs, act, mode)
+                near |= (share > NEAR) & (load * NEAR < 1.0) & ((act == 0) | ~is_first)
+        return near
+
+    def of_run(self, run: GlueRun) -> tuple[float, bool]:
+        """Break load in N of a run as it stands, and whether wood gives before its glue."""
+        alone = replace(self, design=StarDesign(self.design.axes[:, :0], self.design.nodes[:1]), runs=(run,))
+        load, by_wood, _ = alone.least(np.zeros((1, len(self.variables.names))))
+        return float(load[0]), bool(by_wood[0])
+
     def _judged_acts(self) -> list[int]:
         nominal = self.runs[0]
         return [act for act in range(len(nominal.peaks)) if len(nominal.loads[nominal.states_of(act)])]
@@ -186,6 +205,11 @@ def scatter_band(corner: CornerModel, follow: Follow, nominal: GlueRun, *, seed:
     the same digits. Raises what ``follow`` raises.
     """
     surface, logs = break_surface(corner, follow, nominal, seed)
+    return band_of(surface, logs, seed)
+
+
+def band_of(surface: BreakSurface, logs: Array, seed: int) -> Band:
+    """The ends from a surface and the logarithms (DRAWS, k) of its factors, drawn with ``seed``."""
     loads, wood_first, at_first_crack = surface.least(logs)
     low, median, high = (float(value) for value in np.quantile(loads, (ENDS[0], 0.5, ENDS[1])))
     important = _what_matters(surface, logs[:FEWER_DRAWS])

@@ -34,6 +34,16 @@ def row_covs(corner: CornerModel) -> dict[str, float]:
     return {row: covs[row] for row in ROW_NAMES if row in covs}
 
 
+def row_ranges(corner: CornerModel) -> dict[str, tuple[float, float]]:
+    """Factors between which each judged row that a corner uses can be believed, the widest of a row."""
+    ranges: dict[str, tuple[float, float]] = {}
+    for each in corner.connections:
+        low, high = each.credible
+        before = ranges.get(each.scatter_row, (1.0, 1.0))
+        ranges[each.scatter_row] = min(low, before[0]), max(high, before[1])
+    return {row: ranges[row] for row in ROW_NAMES if ranges.get(row, (1.0, 1.0)) != (1.0, 1.0)}
+
+
 def scaled_holds(corner: CornerModel, row_factors: Mapping[str, float]) -> tuple[Hold, ...]:
     """All that may give with strengths and toughnesses of each row times its factor, 1 if none is given.
 

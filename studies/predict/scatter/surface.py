@@ -30,9 +30,13 @@ class StarDesign:
     axes: Array
     nodes: Array
 
+    def along(self, points: Array) -> Array:
+        """Where (n, a) ``points`` (n, k) lie along each axis: 0 the nominal run, 1 and -1 the outer ones."""
+        return np.asarray(points @ self.axes / np.square(self.axes).sum(axis=0))
+
     def weights(self, points: Array) -> Array:
         """Weights (n, m) of the nodes' values in the surface at ``points`` (n, k); each row sums to 1."""
-        along = points @ self.axes / np.square(self.axes).sum(axis=0)
+        along = self.along(points)
         up, down = 0.5 * along * (along + 1.0), 0.5 * along * (along - 1.0)
         sides = np.stack([up, down], axis=2).reshape(len(points), -1)
         return np.concatenate([1.0 - sides.sum(axis=1, keepdims=True), sides], axis=1)

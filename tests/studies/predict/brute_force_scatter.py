@@ -28,7 +28,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.break_path import CornerFollower
-from glueline.studies.predict.path_band import coarse_follower, run_of_path, scaled_follow
+from glueline.studies.predict.path_band import CoarseRuns, coarse_follower, run_of_path
 from glueline.studies.predict.scatter.band import BreakSurface, break_surface
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.variables import Variables
@@ -66,7 +66,7 @@ def surface_of(kind: str, arrangement: str) -> tuple[CornerModel, BreakSurface]:
     found = ready_to_split(followed_through_splits(found))
     corner = found.corner
     nominal = run_of_path(corner, found.path, found.laws, sample_wood(corner))
-    surface, _ = break_surface(corner, scaled_follow(coarse_follower(corner), nominal), nominal, SEED)
+    surface, _ = break_surface(corner, CoarseRuns(coarse_follower(corner), nominal).scaled, nominal, SEED)
     return corner, surface
 
 

@@ -182,8 +182,13 @@ def pairs(first: Array, second: Array) -> tuple[Integers, Integers]:
     return met, other[met]
 
 
-def glue_film(mesh: skfem.MeshHex, split: int, glue: Bond, basis: skfem.Basis) -> sparse.csr_matrix:
-    """Stiffness matrix of the film on all faces that board A (cells before ``split``) shares with board B."""
+def glue_film(
+    mesh: skfem.MeshHex, split: int, glue: Bond, basis: skfem.Basis, only_cheeks: bool = False
+) -> sparse.csr_matrix:
+    """Stiffness matrix of the film on all faces that board A (cells before ``split``) shares with board B.
+
+    ``only_cheeks`` leaves out those that are not square to z.
+    """
     outside = mesh.boundary_facets()
     of_a = mesh.f2t[0, outside] < split
     middle = mesh.p[:, mesh.facets].mean(axis=1)
@@ -203,6 +208,9 @@ def glue_film(mesh: skfem.MeshHex, split: int, glue: Bond, basis: skfem.Basis) -
     corners = mesh.p[:, mesh.facets[:, glued]]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0], axis=0)
     normals /= np.linalg.norm(normals, axis=0)
+    if only_cheeks:
+        across = np.abs(normals[2]) > 1 - NEAR
+        glued, normals = glued[across], normals[:, across]
     matrix = sparse.csr_matrix((3 * total, 3 * total))
     along, group = np.unique(
         np.einsum("if,jf->fij", normals, normals).round(9).reshape(-1, 9), axis=0, return_inverse=True
@@ -231,8 +239,8 @@ def film(own: Specimen) -> Bond:
     return bond(own.glue, own.woods[BOARD_A], 0.0, own.woods[BOARD_B], 0.0, own.workmanship)
 
 
-def solid_compliance(own: Specimen, grid: Grid) -> SolidAnswer:
-    """Compliance under diagonal compression of a specimen as a solid."""
+def solid_compliance(own: Specimen, grid: Grid, only_cheeks: bool = False) -> SolidAnswer:
+    """Compliance under diagonal compression of a specimen as a solid, on request held by its cheeks alone."""
     started = time.perf_counter()
     board_a, board_b = solid_boards(own, grid)
     split = board_a.t.shape[1]
@@ -245,7 +253,7 @@ def solid_compliance(own: Specimen, grid: Grid) -> SolidAnswer:
     cells = np.arange(mesh.t.shape[1])
     stiffness = bulk(mesh, cells[:split], solid_stiffness(constants[BOARD_A], False), basis.N)
     stiffness += bulk(mesh, cells[split:], solid_stiffness(constants[BOARD_B], True), basis.N)
-    stiffness += glue_film(mesh, split, film(own), basis)
+    stiffness += glue_film(mesh, split, film(own), basis, only_cheeks)
 
     leg, depth = own.boards.leg, own.boards.depth_a
     end_a = even_end_load(mesh, basis, lambda x: np.abs(x[0] - leg) < NEAR)

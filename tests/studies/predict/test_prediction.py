@@ -199,9 +199,9 @@ def test_every_number_is_finite_and_every_word_is_in_the_vocabulary() -> None:
 
 def test_crossed_grain_range_moves_a_joint_of_cheeks_only() -> None:
     answer = predict(specimen("finger", joint=FingerJoint(30)), method=ELASTIC)
-    assert answer.glue_load_range is not None
-    assert answer.glue_load_range[0] <= answer.glue_load <= answer.glue_load_range[1]
-    assert predict(specimen("butt"), method=ELASTIC).glue_load_range is None
+    assert answer.ranges is not None
+    assert answer.ranges["crossed"][0] <= answer.break_load <= answer.ranges["crossed"][1]
+    assert list(predict(specimen("butt"), method=ELASTIC).ranges or {}) == ["end_grain"]
 
 
 def test_what_cannot_be_asked_is_refused() -> None:

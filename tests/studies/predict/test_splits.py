@@ -65,17 +65,17 @@ def test_a_split_is_followed_and_ends_nothing_by_itself() -> None:
 
 
 def test_no_split_no_line() -> None:
-    """Three splines stay below the strength, at which share and where the answer says."""
-    answer = answered(3).answer
+    """Two splines stay below the strength, at which share and where the answer says."""
+    answer = answered(2).answer
     assert answer.split_load is None
     assert 0.5 < answer.wood_share.share < 1.0
     assert answer.wood_load == pytest.approx(answer.break_load / answer.wood_share.share)
-    assert not answered(3).corner.splits
+    assert not answered(2).corner.splits
 
 
 @pytest.mark.slow
 def test_more_splines_make_no_cliff() -> None:
-    """By the criterion alone 3 to 8 splines end at 858, 1101, 1114, 1075, 1027, 935 N."""
+    """By the criterion alone 3 to 8 splines end at 633, 769, 895, 1019, 1027, 924 N."""
     loads = [answered(splines).answer.break_load for splines in range(3, 9)]
     print(" ".join(f"{load:.0f}" for load in loads))
     assert all(after > before for before, after in pairwise(loads))

@@ -24,16 +24,15 @@ from glueline.studies.files.json_text import json_text, read_json
 from glueline.studies.rank.rank_table import rank_rows
 from glueline.studies.rank.ranking import (
     RankedCorner,
-    RankingFile,
     comparison_notes,
     corner_labels,
     labels_of,
     ranked_corner,
-    ranking_file,
     scatter_words,
     strongest_first,
 )
 from glueline.studies.rank.ranking_bars import draw_ranking
+from glueline.studies.rank.ranking_file import RankingFile, ranking_file
 from glueline.studies.rank.ranking_maps import CornerField, corner_field, draw_maps
 from glueline.studies.rank.write_ranking import notes_of, ranking_text
 from glueline.studies.show.canvas import as_png
@@ -125,7 +124,7 @@ def test_the_strongest_comes_first_and_the_object_keeps_what_came(made: dict[str
     assert all({"label", "file", "break_load_N", "band_N"} <= set(each) for each in found["corners"])
     loads = {each["label"]: each["break_load_N"] for each in found["corners"]}
     assert [loads[label] for label in found["order"]] == sorted(loads.values(), reverse=True)
-    assert set(found) == {"corners", "order"}
+    assert set(found) == {"corners", "order", "orders_over_ranges"}
     assert read_json(text, RankingFile) == ranking_file(corners)
 
 
@@ -365,6 +364,7 @@ def test_rank_equals_single_predictions(capsys: pytest.CaptureFixture[str]) -> N
         alone = json.loads(capsys.readouterr().out)
         assert both.pop("file") == file
         both.pop("label")
+        assert both.pop("glue") == "pva"
         assert both == alone
 
 

@@ -119,9 +119,10 @@ def test_json_holds_what_was_agreed(answer: Prediction) -> None:
     low, high = found["band_N"]
     assert 0 < low < found["break_load_N"] < high
     assert found["scatter"]["seed"] == 3
-    if answer.specimen.kind in ("finger", "splined mitre"):
-        weak, strong = found["glue_load_range_N"]
-        assert weak <= found["glue_load_N"] <= strong
+    rows = {"butt": ["end_grain"], "mitre": ["grain_45"], "finger": ["side_grain", "end_grain", "crossed"]}
+    assert list(found["ranges"]) == rows.get(answer.specimen.kind, ["side_grain", "grain_45", "crossed"])
+    for weak, strong in found["ranges"].values():
+        assert weak <= found["break_load_N"] <= strong
 
 
 def test_tractions_table_carries_the_moment(answer: Prediction) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from msgspec import structs
 from PIL import Image
 
 from glueline.geometries import BOARD_A, BOARD_B
@@ -192,6 +193,34 @@ def test_the_table_and_the_bars_show_them(ranking: Ranking) -> None:
     assert {"70 %", "110 %", "quarter", "0.2 mm"} <= {each.get_text() for each in axes.texts}
 
 
+def test_judged_glue_rows_stand_among_them(makers_folder: MakersFolder) -> None:
+    """Read from the corner's own answer: shares of the row, or words where the woods decide."""
+
+    def judged(specimen: Specimen) -> Computed:
+        plain = answer_of(1000.0 * specimen.workmanship.quality)
+        ranges = {"grain_45": (500.0, 1900.0), "crossed": (990.0, 1005.0)}
+        return Computed(None if plain.answer is None else structs.replace(plain.answer, ranges=ranges))
+
+    lane = FakeLane(judged)
+    specimen = makers_folder.read(SPLINED)
+    found = influences(specimen, Request(), [lane])
+    assert len(lane.given) == len(points_of(specimen, ranges_of(specimen)))
+    first = found.influences[0].to_json()
+    assert (first["key"], first["low"], first["high"]) == ("glue.grain_45", "60 %", "152 %")
+    assert (first["break_at_low_N"], first["break_at_high_N"]) == (500.0, 1900.0)
+    assert first["breaks_in_at_low"] is None
+    assert first["rests_on"].startswith("judgement")
+    crossed = next(each for each in found.influences if each.moved_range.key == "glue.crossed")
+    assert (crossed.moved_range.low, crossed.moved_range.high) == ("weak", "strong")
+    assert "45 degree glue" in influence_table(found, "metric")
+    (axes,) = draw_influences(found, "metric").axes
+    assert [label.get_text() for label in axes.get_yticklabels()][:2] == [
+        "45 degree glue",
+        "quality of the glue",
+    ]
+    assert not any(bar.get_hatch() for bar in axes.patches)
+
+
 def test_without_an_answer_for_the_corner_itself_it_fails(makers_folder: MakersFolder) -> None:
     specimen = makers_folder.read(FINGER)
     with pytest.raises(ComputationError, match="no luck"):
@@ -211,7 +240,7 @@ def test_the_ends_are_single_predictions_and_mechanics_holds(tmp_path: Path) -> 
     )
     assert done.returncode == 0, done.stderr
     listed = json.loads(done.stdout)
-    assert {each["key"] for each in listed} == KEYS
+    assert {each["key"] for each in listed} == KEYS | {"glue.grain_45"}
     swings = [abs(each["break_at_high_N"] - each["break_at_low_N"]) for each in listed]
     assert swings == sorted(swings, reverse=True)
     assert json.loads((tmp_path / "out" / "influence.json").read_text()) == listed

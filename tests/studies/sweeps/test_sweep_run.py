@@ -24,6 +24,7 @@ from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.vary import parse_varied
 from glueline.studies.sweeps.worker import THREAD_SETTINGS
 from tests.studies.commands.test_command_line import PROGRAM, run
+from tests.studies.made_up_answers import made_up
 from tests.studies.sweeps.fake_lanes import called, rows_in
 
 ELASTIC = Request(method="elastic", band=False)
@@ -53,6 +54,18 @@ def test_a_sweep_equals_single_predictions_whatever_the_number_of_workers() -> N
         for key, value in single.items():
             expected = pytest.approx(value, rel=1e-9, abs=1e-12) if isinstance(value, float) else value
             assert rows[0][key] == expected, key
+
+
+def test_ranges_are_columns_by_row_and_end() -> None:
+    ranges = {"grain_45": (600.0, 1500.0), "crossed": (900.0, 1100.0)}
+    row = flat(to_builtins(made_up(1000.0, ranges=ranges, band=(800.0, 1250.0))))
+    assert {key: row[key] for key in row if key.startswith("ranges")} == {
+        "ranges.grain_45.low_N": 600.0,
+        "ranges.grain_45.high_N": 1500.0,
+        "ranges.crossed.low_N": 900.0,
+        "ranges.crossed.high_N": 1100.0,
+    }
+    assert (row["band_05_N"], row["band_95_N"]) == (800.0, 1250.0)
 
 
 def test_processes_compute_on_one_thread_and_leave_the_environment_alone() -> None:

@@ -116,7 +116,12 @@ class Follower:
         while not self._has_fallen():
             if len(self.states) > self.control.most_steps:
                 raise SolveFailure(f"the load has not fallen after {self.control.most_steps} steps")
-            state, used, lost = self._advance(length)
+            try:
+                state, used, lost = self._advance(length)
+            except SolveFailure:
+                if self.states[-1].load <= self.control.stop * max(state.load for state in self.states):
+                    return  # fallen far enough, though what is left might have been looked for longer
+                raise
             self.states.append(state)
             nearer = peak.look(self.states, self.length)
             if nearer is not None:

@@ -54,9 +54,9 @@ def test_mitre_beats_butt(arrangement: str, boards: Boards, wood: str) -> None:
 def test_more_fingers_help_with_falling_return(arrangement: str, falls_from: int) -> None:
     """Every count holds more than the last; what one more finger adds falls.
 
-    Closing, it falls from 5 fingers on (from 3 to 5 one adds 199 N, from 5 to 7 204 N). Opening, the notch floors, about half the board wide whatever the count,
-    carry most of the moment up to the peak while cheeks are few (81 % with 5 fingers), so the return first
-    grows; from 7 fingers on it falls.
+    Closing, it falls from 5 fingers on (from 3 to 5 one adds 199 N, from 5 to 7 204 N). Opening, the notch
+    floors, about half the board wide whatever the count, carry most of the moment up to the peak while cheeks
+    are few (81 % with 5 fingers), so the return first grows; from 7 fingers on it falls.
     """
     load = np.array([fingers(count, arrangement).break_load for count in COUNTS])
     gain = np.diff(load) / np.diff(COUNTS)

@@ -328,7 +328,7 @@ def test_kept_brute_force_agrees_with_the_surface(kind: str, arrangement: str) -
     [case if case[0] in ("butt", "mitre") else pytest.param(*case, marks=pytest.mark.slow) for case in CASES],
 )
 def test_the_surface_of_today_agrees_with_the_kept_full_solves(kind: str, arrangement: str) -> None:
-    """The kept full solves hold today's surface to the same 2 %, and every factor of glue helps the first peak.
+    """The kept full solves hold today's surface to the same 2 %; every factor of glue helps the first peak.
 
     Not always the later one: what holds after a stronger mitre has cracked may be less, by 2 % here.
     A quadratic may bend over at its rim: 5 % more glue lowers at worst 7 of 400 loads, by 0.3 %.

@@ -141,25 +141,25 @@ class RangeReader:
         if not by_wood:
             return glue
         if ends_by_split(self.runs.judged(path, laws)):
-            corner = self.break_path.corner
-            plain = build_corner(corner.specimen, corner.mesh.element_size, self.reuse)
-            full = end_in_full(plain, row, end, self.runs.criterion, coarse.crushing, self.reuse)
+            own = self.break_path.corner
+            full = end_in_full(own, row, end, self.runs.criterion, coarse.crushing, self.reuse)
             return full.break_load
         before, wood_before = self.surface.of_run(self.runs.nominal)
         return load * self.break_path.break_load / before if wood_before else load
 
 
 def end_in_full(
-    plain: CornerModel,
+    own: CornerModel,
     row: JudgedRow,
     end: int,
     criterion: str = DEFAULT_CRITERION,
     crushing: bool = True,
     reuse: Reuse | None = None,
 ) -> BreakPath:
-    """A corner without split lines with a row at an end (WEAK, STRONG), followed with the splits it comes to.
+    """A corner with a row at an end (WEAK, STRONG), followed with its split lines and those it comes to.
 
-    Raises ComputationError.
+    Where a line runs is told by the first look at the wood and moves a load by some percent, so that the
+    lines of the corner itself stay where they are. Raises ComputationError.
     """
 
     def built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerModel:
@@ -169,7 +169,7 @@ def end_in_full(
         changed = ends_of(made)[row][end]
         return replace(made, connections=tuple(changed.get(each.name, each) for each in made.connections))
 
-    corner = built(plain, (), reuse)
+    corner = built(own, (), reuse)
     whole = CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
     return followed_through_splits(whole, criterion, crushing, reuse, built)
 

@@ -43,7 +43,8 @@ def test_ends_are_those_of_full_solves(kind: str, arrangement: str) -> None:
     assert ranges is not None
     assert list(ranges) == ROWS[kind]
     for (row, end), full in full_ends(found).items():
-        said = ranges[next(name for name in ranges if name == row)][ENDS.index(end)]
+        said = ranges[row][ENDS.index(end)]
+        assert full is not None
         assert said == pytest.approx(full.break_load, rel=FLAG), (row, end)
         if full.breaks_in == "glue":
             sign = ENDS.index(end) or -1
@@ -58,10 +59,11 @@ def test_the_kept_table_has_no_end_that_is_off() -> None:
         for line in KEPT.read_text(encoding="utf-8").splitlines()
         if " weak " in line or " strong " in line
     ]
-    errors = [float(line.split()[-1]) for line in rows]
-    assert len(rows) > 80
+    solved = [line for line in rows if "could not be" not in line]
+    errors = [float(line.split()[-1]) for line in solved]
+    assert len(solved) > 80
     assert max(abs(error) for error in errors) < 100 * FLAG
-    assert {line.split()[-2] for line in rows} == {"glue", "wood"}
+    assert {line.split()[-2] for line in solved} == {"glue", "wood"}
 
 
 @pytest.mark.parametrize("kind", JOINTS)
@@ -127,8 +129,9 @@ def beyond_reach() -> Prediction:
 
 
 def test_an_end_beyond_the_runs_is_followed(beyond_reach: Prediction) -> None:
-    full = full_ends(beyond_reach)["end_grain", "weak"].break_load
-    assert (beyond_reach.answer.ranges or {})["end_grain"][0] == pytest.approx(full, rel=TELLS)
+    full = full_ends(beyond_reach)["end_grain", "weak"]
+    assert full is not None
+    assert (beyond_reach.answer.ranges or {})["end_grain"][0] == pytest.approx(full.break_load, rel=TELLS)
 
 
 def test_words_put_the_widest_first_and_say_what_they_are() -> None:

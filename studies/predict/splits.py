@@ -68,18 +68,21 @@ def followed_through_splits(
 def ready_to_split(
     found: BreakPath, criterion: str = DEFAULT_CRITERION, crushing: bool = True, reuse: Reuse | None = None
 ) -> BreakPath:
-    """The corner of ``found`` with a line where many of its like would split, though it does not.
+    """The corner of ``found`` with lines where many of its like would split, though it does not.
 
-    Itself where it has lines, where few would, or where the path with a line cannot be followed.
+    Itself where few would, where it has as many as are followed, or where the path with a line cannot be
+    followed.
     """
-    most = found.split_share
-    if found.corner.splits or most is None or most.share < LIKELY:
-        return found
-    try:
+    while (most := found.split_share) is not None and most.share >= LIKELY:
         lines = _further_lines(found, most.limit)
-        return _followed(_built(found.corner, lines, reuse), criterion, crushing, reuse)
-    except (ComputationError, MeshFailure):
-        return found
+        if not lines:
+            break
+        try:
+            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built)
+        except (ComputationError, MeshFailure):
+            break
+        found = replace(ready, split=found.split, whole_glue_load=found.whole_glue_load)
+    return found
 
 
 def _built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerModel:

@@ -10,10 +10,10 @@ from pathlib import Path
 
 from glueline import predict
 from glueline.geometries import FingerJoint
+from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.predict.answer import JudgedRow
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.credible_range import end_in_full, ends_of
 from glueline.studies.predict.prediction import Prediction
@@ -47,19 +47,20 @@ def specimens() -> Iterator[tuple[str, Specimen]]:
         yield "25 fingers, white oak", specimen("finger", arrangement, joint=fingers)
 
 
-def full_ends(found: Prediction) -> dict[tuple[JudgedRow, str], BreakPath | None]:
-    """The corner followed in full, its wood judged and its splits followed, by row and end; None where that
-    fails.
+def full_ends(found: Prediction) -> dict[tuple[str, str], BreakPath | None]:
+    """The corner followed in full, its wood judged and its splits followed, by row and end.
+
+    None where that path could not be followed.
     """
-    reuse = Reuse()
-    return {(row, end): _full(found, row, end, reuse) for row in ends_of(found.corner) for end in ENDS}
-
-
-def _full(found: Prediction, row: JudgedRow, end: str, reuse: Reuse) -> BreakPath | None:
-    try:
-        return end_in_full(found.corner, row, ENDS.index(end), reuse=reuse)
-    except ComputationError:
-        return None
+    plain, reuse = build_corner(found.specimen), Reuse()
+    ends: dict[tuple[str, str], BreakPath | None] = {}
+    for row in ends_of(plain):
+        for end in ENDS:
+            try:
+                ends[row, end] = end_in_full(plain, row, ENDS.index(end), reuse=reuse)
+            except ComputationError:
+                ends[row, end] = None
+    return ends
 
 
 def main() -> None:
@@ -75,21 +76,20 @@ def main() -> None:
         found = predict(corner)
         ranges = found.answer.ranges or {}
         for (row, end), full in full_ends(found).items():
-            pair = ranges.get(row)
-            head = (
+            if row not in ranges:
+                lines.append(f"{name}, {corner.arrangement.name}, {row} {end}: the answer has no ranges")
+                continue
+            said = ranges[row][ENDS.index(end)]
+            if full is None:
+                lines.append(f"{name}, {corner.arrangement.name}, {row} {end}: {said:.1f} N, no full path")
+                continue
+            error = said / full.break_load - 1
+            worst = max(worst, abs(error))
+            lines.append(
                 f"{name:41s} {corner.arrangement.name:21s} {found.break_load:8.1f}  {found.critical.kind:5s} "
-                f"{row:10s} {end:6s}"
+                f"{row:10s} {end:6s} {said:9.1f} {full.break_load:8.1f}  {full.breaks_in:5s} "
+                f"{100 * error:8.2f}{' *' if abs(error) > FLAG else ''}"
             )
-            if pair is None or full is None:
-                lines.append(f"{head} could not be followed{' in full' if pair else ''}")
-            else:
-                said = pair[ENDS.index(end)]
-                error = said / full.break_load - 1
-                worst = max(worst, abs(error))
-                lines.append(
-                    f"{head} {said:9.1f} {full.break_load:8.1f}  {full.breaks_in:5s} "
-                    f"{100 * error:8.2f}{' *' if abs(error) > FLAG else ''}"
-                )
             print(lines[-1], flush=True)
     lines += ["", f"worst error {100 * worst:.2f} %"]
     KEPT.write_text("\n".join(lines) + "\n", encoding="utf-8")

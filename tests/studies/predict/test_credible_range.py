@@ -43,7 +43,7 @@ def test_ends_are_those_of_full_solves(kind: str, arrangement: str) -> None:
     assert ranges is not None
     assert list(ranges) == ROWS[kind]
     for (row, end), full in full_ends(found).items():
-        said = ranges[row][ENDS.index(end)]
+        said = ranges[next(name for name in ranges if name == row)][ENDS.index(end)]
         assert full is not None
         assert said == pytest.approx(full.break_load, rel=FLAG), (row, end)
         if full.breaks_in == "glue":
@@ -59,11 +59,10 @@ def test_the_kept_table_has_no_end_that_is_off() -> None:
         for line in KEPT.read_text(encoding="utf-8").splitlines()
         if " weak " in line or " strong " in line
     ]
-    solved = [line for line in rows if "could not be" not in line]
-    errors = [float(line.split()[-1]) for line in solved]
-    assert len(solved) > 80
+    errors = [float(line.split()[-1]) for line in rows]
+    assert len(rows) > 80
     assert max(abs(error) for error in errors) < 100 * FLAG
-    assert {line.split()[-2] for line in solved} == {"glue", "wood"}
+    assert {line.split()[-2] for line in rows} == {"glue", "wood"}
 
 
 @pytest.mark.parametrize("kind", JOINTS)

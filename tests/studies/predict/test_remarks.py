@@ -23,13 +23,13 @@ def found(kind: str, arrangement: str) -> Prediction:
         (
             "finger",
             "diagonal compression",
-            "It starts at the outside end of the notch floors of board B, of which 41 % are gone by the "
+            "It starts at the outside end of the notch floors of board B, of which 42 % are gone by the "
             "break; the finger cheeks let go last.",
         ),
         (
             "splined mitre",
             "diagonal tension",
-            "It starts at the inside end of the mitre, of which 63 % is gone by the break; "
+            "It starts at the inside end of the mitre, of which 64 % is gone by the break; "
             "the spline cheeks in board B let go last.",
         ),
     ],

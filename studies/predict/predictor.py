@@ -258,18 +258,17 @@ def _scatter(
         coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing)
         runs = coarse_runs(coarse, break_path, samples, request.criterion)
         surface, logs = break_surface(break_path.corner, runs.scaled, runs.nominal, request.seed)
-        own = whole / break_path.break_load  # a line put in for the scatter changes the mesh a little
-        ranges = {
-            row: (own * weak, own * strong)
-            for row, (weak, strong) in RangeReader(runs, break_path, surface, reuse).ranges().items()
-        }
-        return _Scatter(ranges, band_of(surface, logs, request.seed))
+        band = band_of(surface, logs, request.seed)
     except ComputationError as error:
-        return _Scatter(
-            notes=(
-                f"No band, no ranges of judged glue values: a path could not be followed ({error.reason}).",
-            )
-        )
+        note = f"No band, no ranges of judged glue values: a path could not be followed ({error.reason})."
+        return _Scatter(notes=(note,))
+    try:
+        found = RangeReader(runs, break_path, surface, reuse).ranges()
+    except ComputationError as error:
+        note = f"No ranges of judged glue values: a path could not be followed ({error.reason})."
+        return _Scatter(band=band, notes=(note,))
+    own = whole / break_path.break_load  # a line put in for the scatter changes the mesh a little
+    return _Scatter({row: (own * weak, own * strong) for row, (weak, strong) in found.items()}, band)
 
 
 def _of_path(limit: Limit, break_path: BreakPath) -> float:

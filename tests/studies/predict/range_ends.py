@@ -73,9 +73,16 @@ def main() -> None:
     ]
     worst = 0.0
     for name, corner in specimens():
-        found = predict(corner)
+        try:
+            found = predict(corner)
+        except ComputationError as error:
+            lines.append(f"{name}, {corner.arrangement.name}: no answer, {error.reason}")
+            continue
         ranges = found.answer.ranges or {}
         for (row, end), full in full_ends(found).items():
+            if row not in ranges:
+                lines.append(f"{name}, {corner.arrangement.name}, {row} {end}: the answer has no ranges")
+                continue
             said = ranges[row][ENDS.index(end)]
             if full is None:
                 lines.append(f"{name}, {corner.arrangement.name}, {row} {end}: {said:.1f} N, no full path")

@@ -44,6 +44,7 @@ def test_ends_are_those_of_full_solves(kind: str, arrangement: str) -> None:
     assert list(ranges) == ROWS[kind]
     for (row, end), full in full_ends(found).items():
         said = ranges[next(name for name in ranges if name == row)][ENDS.index(end)]
+        assert full is not None
         assert said == pytest.approx(full.break_load, rel=FLAG), (row, end)
         if full.breaks_in == "glue":
             sign = ENDS.index(end) or -1
@@ -127,8 +128,9 @@ def beyond_reach() -> Prediction:
 
 
 def test_an_end_beyond_the_runs_is_followed(beyond_reach: Prediction) -> None:
-    full = full_ends(beyond_reach)["end_grain", "weak"].break_load
-    assert (beyond_reach.answer.ranges or {})["end_grain"][0] == pytest.approx(full, rel=TELLS)
+    full = full_ends(beyond_reach)["end_grain", "weak"]
+    assert full is not None
+    assert (beyond_reach.answer.ranges or {})["end_grain"][0] == pytest.approx(full.break_load, rel=TELLS)
 
 
 def test_words_put_the_widest_first_and_say_what_they_are() -> None:

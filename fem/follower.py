@@ -227,7 +227,7 @@ class Follower:
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
         # Crushing begins long before damage and spends next to nothing at first.
         always = 5e-5 if self.bodies.crushes else 1e-5
-        return gap / (self.control.audit * spent + always * self.work_scale)
+        return gap / (self.control.audit * spent + always * self.work_scale + 5e-5 * last.work)
 
     def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]

@@ -9,7 +9,6 @@ still brings them down fast. The length of a step follows the energy that the st
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -35,7 +34,6 @@ class PathControl:
     (less after the highest load, as the work done up to there is to all work since);
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
     ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
-    ``farthest`` displacement of the load in mm at which to end whatever it still carries;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
     much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
@@ -50,7 +48,6 @@ class PathControl:
     peak: float = 3e-4
     stop: float = 0.5
     stop_first: float = 0.4
-    farthest: float = math.inf
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
@@ -117,7 +114,7 @@ class Follower:
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
-        while not self._is_done():
+        while not self._has_fallen():
             if len(self.states) > self.control.most_steps:
                 raise SolveFailure(f"the load has not fallen after {self.control.most_steps} steps")
             try:
@@ -138,10 +135,8 @@ class Follower:
                 grown = min(grown, 0.85 / np.sqrt(lost))
             length = min(self.length * max(grown, 0.3), self.control.step)
 
-    def _is_done(self) -> bool:
-        """Whether the load has fallen, or has moved, so far that the path may end."""
-        if self.states[-1].displacement >= self.control.farthest:
-            return True
+    def _has_fallen(self) -> bool:
+        """Whether the load has fallen so far that the path may end."""
         loads = np.array([state.load for state in self.states])
         top, last = int(loads.argmax()), loads[-1]
         came_back = bool(last < loads[-2] and (loads[top:] < last).any())

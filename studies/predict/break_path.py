@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
@@ -36,9 +36,6 @@ Made = TypeVar("Made")
 
 LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
 REMEDY = "try another element size"
-
-FARTHEST_TURN = 0.2  # rad
-"""Turn of the corner at which a path ends: a captive piece never lets go in small displacements."""
 
 
 @dataclass(frozen=True)
@@ -96,11 +93,6 @@ class BreakPath:
     def lets_go(self) -> Hold:
         """What lets go at the last drop."""
         return what_gives(self, round(self.drops[-1].peak))[0]
-
-    @property
-    def out_of_shape(self) -> bool:
-        """Whether the path ends at the farthest turn with the load still at its highest."""
-        return self.wood_state is None and self.drops[-1].peak >= len(self.path.load) - 1
 
     @property
     def breaks_in(self) -> BreaksIn:
@@ -200,9 +192,6 @@ class CornerFollower:
     def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early."""
         corner = self.corner
-        control = replace(
-            control or PathControl(), farthest=FARTHEST_TURN * abs(corner.specimen.moment_per_load)
-        )
         load = equilibrated(corner.model, corner.loading)
         every = [laws[surface.name] for surface in corner.surfaces]
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None

@@ -47,8 +47,6 @@ def what_gives(break_path: BreakPath, top: int) -> tuple[Hold, int, int]:
     after = path.load[top:]
     fallen = np.flatnonzero(after < PAST * after[0])
     end = top + (int(fallen[0]) if len(fallen) else len(after) - 1)
-    if end == top:
-        top = 0  # a path that ends without falling: what has spent most on the way
     rising = np.flatnonzero(after > after[0])
     if len(rising) and top + rising[0] < end:
         end = top + int(after[: rising[0]].argmin())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import degrees
 
 from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.connections import BRITTLE
@@ -12,7 +11,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.surface_effects import spoken_effects
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
-from glueline.studies.predict.break_path import FARTHEST_TURN, BreakPath
+from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.glue_break import first_gone
 
 
@@ -66,17 +65,6 @@ def bearing_note(break_path: BreakPath, crushing: bool) -> tuple[str, ...]:
     return (
         f"At the break the faces press harder than the wood can bear over {percent(worst)} of the "
         f"{name}. --no-crushing leaves out that they yield there, so this load is an upper value.",
-    )
-
-
-def shape_note(break_path: BreakPath) -> tuple[str, ...]:
-    """That not a break but the corner's shape ended the path."""
-    if not break_path.out_of_shape:
-        return ()
-    return (
-        f"The path was followed until the corner had turned by {degrees(FARTHEST_TURN):.0f} degrees; by "
-        "calculation it still holds there, far out of shape. The break load is the load at that turn: treat "
-        "the corner as broken before it.",
     )
 
 

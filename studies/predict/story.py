@@ -22,12 +22,11 @@ def events_of(break_path: BreakPath) -> tuple[Event, ...]:
     told = {
         state: _event(break_path, state, "holds" if place else "cracks") for place, state in enumerate(peaks)
     }
-    if by_wood is not None:
-        ending = _by_criterion(break_path, wood)
-    elif break_path.out_of_shape:
-        ending = structs.replace(told[peaks[-1]], kind="holds")
-    else:
-        ending = structs.replace(told[peaks[-1]], kind="lets go")
+    ending = (
+        _by_criterion(break_path, wood)
+        if by_wood is not None
+        else structs.replace(told[peaks[-1]], kind="lets go")
+    )
     if by_wood is None and len(peaks) == 1:
         told = {}
     last = by_wood or peaks[-1]
@@ -73,8 +72,7 @@ def peaks_to_tell(break_path: BreakPath) -> list[int]:
     path = break_path.path
     first = path.first_peak if path.first_peak is not None else path.highest
     standing_out, _ = find_peaks(path.load, prominence=LATER * float(path.load.max()))
-    last = [len(path.load) - 1] if break_path.out_of_shape and first < len(path.load) - 1 else []
-    return [first, *(int(state) for state in standing_out if state > first), *last]
+    return [first, *(int(state) for state in standing_out if state > first)]
 
 
 def _event(break_path: BreakPath, state: int, kind: EventKind) -> Event:

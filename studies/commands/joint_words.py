@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from glueline.geometries import JOINTS
-from glueline.geometries.layout import JointKind
+from glueline.geometries.joint_kind import JointKind
 from glueline.materials.workmanship import SURFACE_KEYS
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES

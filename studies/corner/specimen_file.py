@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal, cast
 
 from glueline.geometries import BOARD_B, JOINTS, Boards
-from glueline.geometries.layout import JointKind, Problem, board_problems
+from glueline.geometries.joint_kind import JointKind, Problem, board_problems
 from glueline.materials import Glue, Wood, at_moisture, find_glue, find_wood, wood_names
 from glueline.materials.names import nearest
 from glueline.studies.corner.arrangements import ARRANGEMENTS

@@ -110,7 +110,7 @@ class Tails:
 def _tails(joint: Dovetail, boards: Boards) -> Tails:
     across = min(boards.across_a, boards.across_b)
     number = max(1, round(across / (1.5 * boards.thickness))) if joint.tails is None else joint.tails
-    share = across / number
+    share = across / max(number, 1)
     on_a = joint.tails_on != "B"
     return Tails(
         number,

@@ -21,6 +21,7 @@ from glueline.fem.solve import SolveFailure
 from glueline.fem.tangent import Direction, State, find_direction
 
 SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
+NEAR_END = 1e-3  # relative: how near to the farthest displacement a path ends
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
 
 
@@ -34,6 +35,7 @@ class PathControl:
     (less after the highest load, as the work done up to there is to all work since);
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
     ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
+    ``farthest`` displacement of the load in mm at which to end however much it still carries;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
     much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
@@ -48,6 +50,7 @@ class PathControl:
     peak: float = 3e-4
     stop: float = 0.5
     stop_first: float = 0.4
+    farthest: float = np.inf
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
@@ -114,7 +117,9 @@ class Follower:
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
-        while not self._has_fallen():
+        while (
+            not self._has_fallen() and self.states[-1].displacement < (1.0 - NEAR_END) * self.control.farthest
+        ):
             if len(self.states) > self.control.most_steps:
                 raise SolveFailure(f"the load has not fallen after {self.control.most_steps} steps")
             try:
@@ -123,6 +128,10 @@ class Follower:
                 if self.states[-1].load <= self.control.stop * max(state.load for state in self.states):
                     return  # fallen far enough, though what is left might have been looked for longer
                 raise
+            if state.displacement > (1.0 + NEAR_END) * self.control.farthest:
+                last = self.states[-1].displacement
+                length = self.length * (self.control.farthest - last) / (state.displacement - last)
+                continue
             self.states.append(state)
             nearer = peak.look(self.states, self.length)
             if nearer is not None:

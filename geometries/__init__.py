@@ -1,7 +1,11 @@
 """Joints as pieces, glue lines and cheeks, and their meshes. A new joint is a new module and a line here."""
 
+from glueline.geometries.bridle import BRIDLE, Bridle
 from glueline.geometries.butt import BUTT, Butt
+from glueline.geometries.dovetail import DOVETAIL, Dovetail
 from glueline.geometries.finger import FINGER, FingerJoint
+from glueline.geometries.half_lap import HALF_LAP, HalfLap
+from glueline.geometries.joint_kind import JointKind, Problem
 from glueline.geometries.layout import (
     Boards,
     Cell,
@@ -9,40 +13,58 @@ from glueline.geometries.layout import (
     Face,
     GlueLine,
     Joining,
-    JointKind,
     Layout,
     Part,
     Piece,
-    Problem,
     SplitLine,
 )
 from glueline.geometries.mitre import MITRE, Mitre
+from glueline.geometries.mortise_and_tenon import MORTISE_AND_TENON, MortiseAndTenon
+from glueline.geometries.rebate import REBATE, Rebate
 from glueline.geometries.splined_mitre import SPLINED_MITRE, SplinedMitre
 from glueline.geometries.splits import mirrored_place, with_splits
 from glueline.geometries.words import BOARD_A, BOARD_B, Member, PieceWords, SurfaceWords
 
-JOINTS: dict[str, JointKind] = {joint.kind: joint for joint in (BUTT, MITRE, FINGER, SPLINED_MITRE)}
+JOINTS: dict[str, JointKind] = {
+    joint.kind: joint
+    for joint in (
+        BUTT,
+        MITRE,
+        FINGER,
+        SPLINED_MITRE,
+        HALF_LAP,
+        BRIDLE,
+        MORTISE_AND_TENON,
+        REBATE,
+        DOVETAIL,
+    )
+}
 
 __all__ = [
     "BOARD_A",
     "BOARD_B",
     "JOINTS",
     "Boards",
+    "Bridle",
     "Butt",
     "Cell",
     "Cheek",
+    "Dovetail",
     "Face",
     "FingerJoint",
     "GlueLine",
+    "HalfLap",
     "Joining",
     "JointKind",
     "Layout",
     "Member",
     "Mitre",
+    "MortiseAndTenon",
     "Part",
     "Piece",
     "PieceWords",
     "Problem",
+    "Rebate",
     "SplinedMitre",
     "SplitLine",
     "SurfaceWords",

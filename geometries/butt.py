@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import pi
 
+from glueline.geometries.joint_kind import JointKind, Problem, board_problems
 from glueline.geometries.layout import (
     Boards,
     Cell,
     GlueLine,
-    JointKind,
     Layout,
     Part,
     Piece,
-    Problem,
-    board_problems,
     leg_cell_a,
     leg_cell_b,
 )

@@ -5,30 +5,58 @@ All fingers of one board act alike, so each board is one piece; in the corner re
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import pi
 
+from glueline.geometries.joint_kind import JointKind, Problem, board_problems
 from glueline.geometries.layout import (
     Boards,
     Cell,
     Cheek,
     Face,
     GlueLine,
-    JointKind,
     Layout,
     Part,
     Piece,
-    Problem,
-    board_problems,
     leg_cell_a,
     leg_cell_b,
 )
-from glueline.geometries.words import BOARD_A, BOARD_B, area_words, board_words, line_words
+from glueline.geometries.words import (
+    BOARD_A,
+    BOARD_B,
+    PieceWords,
+    SurfaceWords,
+    area_words,
+    board_words,
+    line_words,
+)
 
-FLOORS_A = line_words("notch floors of board A", is_plural=True)
-FLOORS_B = line_words("notch floors of board B", is_plural=True)
-CHEEKS = area_words("finger cheeks")
-PIECE_A, PIECE_B = board_words("fingers of {}", "the ")
+
+@dataclass(frozen=True)
+class Interlocked:
+    """The words of two boards that reach into each other in turn: lines, cheeks, boards A and B.
+
+    ``ends_b`` is where board A's parts meet board B's end, ``ends_a`` the other way round.
+    """
+
+    ends_b: SurfaceWords
+    ends_a: SurfaceWords
+    cheeks: SurfaceWords
+    pieces: tuple[PieceWords, PieceWords]
+
+    @property
+    def surfaces(self) -> tuple[SurfaceWords, ...]:
+        """Its glued surfaces."""
+        return (self.ends_b, self.ends_a, self.cheeks)
+
+
+FINGERS = Interlocked(
+    line_words("notch floors of board B", is_plural=True),
+    line_words("notch floors of board A", is_plural=True),
+    area_words("finger cheeks"),
+    board_words("fingers of {}", "the "),
+)
 THINNEST = 2.0
 FEWEST = 2  # one finger for each board
 MANY = 5
@@ -134,8 +162,11 @@ def problems(joint: FingerJoint, boards: Boards) -> list[Problem]:
     return problems
 
 
-def _faces(widths: tuple[float, ...], boards: Boards) -> tuple[Face, ...]:
-    """A finger glued on both faces carries no shear in its middle, one glued on one face at its far side."""
+def cheek_faces(widths: Sequence[float], boards: Boards) -> tuple[Face, ...]:
+    """Faces between parts of boards A and B in turn, the first of A, their widths in mm in order.
+
+    One glued on both faces carries no shear in its middle, one glued on one face at its far side.
+    """
     last = len(widths) - 1
     away = [width if index in (0, last) else width / 2 for index, width in enumerate(widths)]
     faces = []
@@ -145,12 +176,17 @@ def _faces(widths: tuple[float, ...], boards: Boards) -> tuple[Face, ...]:
     return tuple(faces)
 
 
-def layout(joint: FingerJoint, boards: Boards) -> Layout:
-    """Two pieces that overlap in the corner, two lines of notch floors and the finger cheeks."""
+def interlocked(
+    widths: Sequence[float], boards: Boards, words: Interlocked, notes: tuple[str, ...] = ()
+) -> Layout:
+    """Two pieces that overlap in the corner by parts in turn, two lines at their ends, and their cheeks.
+
+    ``widths`` in mm across the plane, in order; the first is board A's.
+    """
     a, b = boards.depth_a, boards.depth_b
-    widths = finger_widths(joint, min(boards.across_a, boards.across_b))
     of_a, of_b = widths[0::2], widths[1::2]
     corner = ((0.0, 0.0), (b, 0.0), (b, a), (0.0, a))
+    piece_a, piece_b = words.pieces
     return Layout(
         boards=boards,
         cells=(
@@ -164,19 +200,26 @@ def layout(joint: FingerJoint, boards: Boards) -> Layout:
                 },
             ),
         ),
-        pieces=(Piece(PIECE_A, 0.0), Piece(PIECE_B, pi / 2)),
+        pieces=(Piece(piece_a, 0.0), Piece(piece_b, pi / 2)),
         joinings=(
-            GlueLine(FLOORS_B, BOARD_A, BOARD_B, (0.0, a), (b, a), ((0.0, sum(of_a)),)),
-            GlueLine(FLOORS_A, BOARD_A, BOARD_B, (b, 0.0), (b, a), ((0.0, sum(of_b)),)),
-            Cheek(CHEEKS, BOARD_A, BOARD_B, (2,), _faces(widths, boards), (b, a)),
+            GlueLine(words.ends_b, BOARD_A, BOARD_B, (0.0, a), (b, a), ((0.0, sum(of_a)),)),
+            GlueLine(words.ends_a, BOARD_A, BOARD_B, (b, 0.0), (b, a), ((0.0, sum(of_b)),)),
+            Cheek(words.cheeks, BOARD_A, BOARD_B, (2,), cheek_faces(widths, boards), (b, a)),
         ),
         fine_points=((0.0, a), (b, a), (b, 0.0)),
         mirrored=a == b,
-        notes=(
-            *((MANY_NOTE,) if len(widths) >= MANY else ()),
-            *((WIDE_NOTE,) if max(widths) > min(a, b) else ()),
-        ),
+        notes=notes,
     )
+
+
+def layout(joint: FingerJoint, boards: Boards) -> Layout:
+    """Fingers of both boards in turn."""
+    widths = finger_widths(joint, min(boards.across_a, boards.across_b))
+    notes = (
+        *((MANY_NOTE,) if len(widths) >= MANY else ()),
+        *((WIDE_NOTE,) if max(widths) > min(boards.depth_a, boards.depth_b) else ()),
+    )
+    return interlocked(widths, boards, FINGERS, notes)
 
 
 FINGER = JointKind(
@@ -184,8 +227,8 @@ FINGER = JointKind(
     aliases=("fingers", "finger joint", "box joint"),
     summary="square fingers of both boards in turn across the width, glued on their cheeks",
     parameters=FingerJoint,
-    surfaces=(FLOORS_B, FLOORS_A, CHEEKS),
-    pieces=(PIECE_A, PIECE_B),
+    surfaces=FINGERS.surfaces,
+    pieces=FINGERS.pieces,
     allows_thickness_b=True,
     problems=problems,
     layout=layout,

@@ -6,10 +6,10 @@ Lengths in mm, angles in rad from x.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from math import hypot
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -327,85 +327,6 @@ class Layout:
         leg = next(leg for leg in self.boards.legs if leg.board == piece.name)
         along = point[0] * leg.along[0] + point[1] * leg.along[1]
         return piece.words.place(along - leg.clear_from, leg.depth)
-
-
-@dataclass(frozen=True)
-class Problem:
-    """What is wrong with a corner in a maker's words; ``text`` has placeholders for ``lengths`` in mm.
-
-    >>> from glueline.geometries import JOINTS, Butt
-    >>> short = JOINTS["butt"].problems(Butt(), Boards(thickness=19.0, width=90.0, leg=40.0))[0]
-    >>> short.key, short.lengths
-    ('boards.leg', {'depth': 19.0, 'least': 57.0})
-    """
-
-    key: str
-    text: str
-    lengths: Mapping[str, float] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class JointKind:
-    """A joint as the table of joints knows it: its parameters, its words, its check and its layout.
-
-    ``surfaces`` and ``pieces`` are the words of all that its layouts may hold.
-
-    >>> from glueline.geometries import JOINTS
-    >>> JOINTS["mitre"].places[:2]
-    ('outside end of the mitre', 'middle of the mitre')
-    """
-
-    kind: str
-    aliases: tuple[str, ...]
-    summary: str
-    parameters: type[Any]
-    surfaces: tuple[SurfaceWords, ...]
-    pieces: tuple[PieceWords, ...]
-    allows_thickness_b: bool
-    problems: Callable[[Any, Boards], list[Problem]]
-    layout: Callable[[Any, Boards], Layout]
-
-    @property
-    def members(self) -> tuple[Member, ...]:
-        """What needs a wood, each once: the boards, then whatever else the joint is made of."""
-        return tuple(dict.fromkeys(piece.member for piece in self.pieces))
-
-    @property
-    def places(self) -> tuple[str, ...]:
-        """Every place that an answer for this joint can name."""
-        on_surfaces = [place for words in self.surfaces for place in words.places]
-        return (*on_surfaces, *(place for words in self.pieces for place in words.places))
-
-
-def board_problems(boards: Boards) -> list[Problem]:
-    """What is wrong with the boards whatever the joint."""
-    problems = []
-    limit = {"least": 3.0, "most": 300.0}
-    for key, value in (("boards.thickness", boards.thickness), ("boards.thickness_b", boards.thickness_b)):
-        if value is not None and not 3.0 <= value <= 300.0:
-            problems.append(Problem(key, "must lie between {least} and {most}", limit))
-    if not 6.0 <= boards.width <= 1500.0:
-        problems.append(
-            Problem("boards.width", "must lie between {least} and {most}", {"least": 6.0, "most": 1500.0})
-        )
-    if problems:
-        return problems
-    deepest = max(boards.depth_a, boards.depth_b)
-    if boards.leg < 3 * deepest:
-        problems.append(
-            Problem(
-                "boards.leg",
-                "is too short for boards {depth} deep in the plane of the corner: the leg, from the outside "
-                "corner to the tip, must be at least {least}",
-                {"depth": deepest, "least": 3 * deepest},
-            )
-        )
-    if boards.leg > 5000.0 or boards.leg > 60 * min(boards.depth_a, boards.depth_b):
-        most = min(5000.0, 60 * min(boards.depth_a, boards.depth_b))
-        problems.append(
-            Problem("boards.leg", "is too long to be a corner specimen: at most {most}", {"most": most})
-        )
-    return problems
 
 
 def distance_to_segment(points: Array, start: Point, end: Point) -> Array:

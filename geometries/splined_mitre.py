@@ -5,18 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import pi, sqrt
 
+from glueline.geometries.joint_kind import JointKind, Problem, board_problems
 from glueline.geometries.layout import (
     Boards,
     Cell,
     Cheek,
     Face,
     GlueLine,
-    JointKind,
     Layout,
     Part,
     Piece,
-    Problem,
-    board_problems,
 )
 from glueline.geometries.words import (
     BOARD_A,

@@ -30,7 +30,7 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from glueline.studies.corner.specimen_file import read_specimen
-    from glueline.studies.examples import EXAMPLES, example_path
+    from glueline.studies.examples import DEMO_CORNERS, example_path
     from glueline.studies.files.output import directory_for_results
     from glueline.studies.predict.predictor import predict_request
     from glueline.studies.predict.request import Request
@@ -46,14 +46,14 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     from glueline.studies.show.record import recorded_corner
     from glueline.studies.show.write_results import write_results
 
-    files = [str(example_path(name)) for name in EXAMPLES]
+    files = [str(example_path(name)) for name in DEMO_CORNERS]
     specimens = [read_specimen(file) for file in files]
     glues = glue_labels([specimen.glue for specimen in specimens])
     ranking = Ranking(Request())
     with directory_for_results(arguments.out) as folder:
-        with tqdm(total=len(EXAMPLES), desc="corners", unit="corner", leave=False, disable=None) as bar:
+        with tqdm(total=len(DEMO_CORNERS), desc="corners", unit="corner", leave=False, disable=None) as bar:
             for name, file, label, specimen, glue in zip(
-                EXAMPLES, files, labels_of(files), specimens, glues, strict=True
+                DEMO_CORNERS, files, labels_of(files), specimens, glues, strict=True
             ):
                 prediction = predict_request(specimen, ranking.request)
                 with directory_for_results(folder / name) as target:

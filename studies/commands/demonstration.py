@@ -8,7 +8,7 @@ import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from glueline.studies.examples import BENCH_DAY_FILES, EXAMPLES, bench_day_path, example_path
+from glueline.studies.examples import BENCH_DAY_FILES, DEMO_CORNERS, bench_day_path, example_path
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.output import prepare_output_directory, write_atomically
 from glueline.studies.files.units import Units
@@ -47,7 +47,7 @@ def demonstrate(out: str | os.PathLike[str], units: Units, further: Sequence[str
 
 def _copy_files(folder: Path) -> None:
     """The invented files, unless one would take the place of a file of the maker's own."""
-    sources = {f"{name}.toml": example_path(name) for name in EXAMPLES}
+    sources = {f"{name}.toml": example_path(name) for name in DEMO_CORNERS}
     sources |= {name: bench_day_path(name) for name in BENCH_DAY_FILES}
     contents = {folder / name: path.read_bytes() for name, path in sources.items()}
     own = [path for path, content in contents.items() if path.exists() and not _holds(path, content)]
@@ -64,7 +64,7 @@ def _holds(path: Path, content: bytes) -> bool:
 
 def _steps(folder: Path, units: Units, further: Sequence[str]) -> Iterator[tuple[str, list[str]]]:
     """What each step is for, and its command line."""
-    corners = [str(folder / f"{name}.toml") for name in EXAMPLES]
+    corners = [str(folder / f"{name}.toml") for name in DEMO_CORNERS]
     rig, log, glue = (str(folder / name) for name in (RIG, LOG, GLUE))
     shown = ["--units", units]
     asked = [*shown, *further]

@@ -6,17 +6,18 @@ from dataclasses import replace
 from typing import Any
 
 from glueline.geometries import JOINTS
-from glueline.geometries.layout import JointKind
+from glueline.geometries.joint_kind import JointKind
 from glueline.materials.workmanship import SURFACE_KEYS
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import GLUE_MODES
+from glueline.studies.corner.proportions import Proportion, proportions
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.units import Units, format_length, format_limit
-from glueline.studies.files.words import all_of
+from glueline.studies.files.words import all_of, one_of
 
 SURFACES_SAID = (
     f"Any surface can have its own {all_of(SURFACE_KEYS)} in place of those of [glue]: a table\n"
@@ -40,13 +41,17 @@ def joints_object() -> dict[str, Any]:
                         "quantity": about["quantity"],
                         "required": bool(about["required"]),
                         "instead_of": about.get("exclusive_with"),
+                        "choices": list(about.get("choices", ())) or None,
+                        "default": about.get("default"),
+                        "default_on_example": _defaults(kind).get(name),
                         "range_on_example": fitting_range(kind, name, about["quantity"]),
                     }
                     for name, about in joint_fields(kind).items()
                 },
+                "lays": list(kind.lays),
                 "thickness_b": kind.allows_thickness_b,
                 "surfaces": [words.name for words in kind.surfaces],
-                "pieces": [words.name for words in kind.pieces],
+                "pieces": list(dict.fromkeys(words.name for words in kind.pieces)),
                 "where": list(kind.places),
             }
             for kind in JOINTS.values()
@@ -65,18 +70,17 @@ def joints_text(units: Units) -> str:
         parts += [f"{kind.kind} ({', '.join(kind.aliases)})", f"  {kind.summary}"]
         for name, about in joint_fields(kind).items():
             parts.append(f"  joint.{name}: {about['words']}{_rule(kind, name, units)}")
+        if len(kind.lays) == 1:
+            parts.append(f"  boards.lay: {kind.lays[0]}, as it is if left out")
         if kind.allows_thickness_b:
             parts.append("  boards.thickness_b: thickness of board B, where it differs")
         parts.append(f"  surfaces: {', '.join(words.name for words in kind.surfaces)}")
         parts.append("  where:")
         parts += [f"    {place}" for place in kind.places]
         parts.append("")
-    example = read_specimen(example_path("butt")).boards
-    boards = ", ".join(
-        f"{name} {format_length(getattr(example, name), units)}" for name in ("thickness", "width", "leg")
-    )
     parts += [
-        f"Ranges are what fits on the boards of the examples: {boards}.",
+        f"Ranges, and what is taken where a key is left out, are those on the boards of the examples: "
+        f"{_boards_of('butt', units)}; in frames {_boards_of('half-lap', units)}.",
         SURFACES_SAID,
         "",
         "mode, where the glue gives:",
@@ -93,14 +97,41 @@ def joints_text(units: Units) -> str:
     return "\n".join(parts)
 
 
+def _boards_of(kind: str, units: Units) -> str:
+    boards = read_specimen(example_path(_example_of(kind))).boards
+    sizes = ("thickness", "width", "leg")
+    return ", ".join(f"{name} {format_length(getattr(boards, name), units)}" for name in sizes)
+
+
+def _example_of(kind: str) -> str:
+    return kind.replace(" ", "_").replace("-", "_")
+
+
+def _left_out(kind: JointKind) -> dict[str, Proportion]:
+    """What the joint takes on its example's boards for every key that may be left to them."""
+    if _example_of(kind.kind) not in EXAMPLES:
+        return {}
+    example = read_specimen(example_path(_example_of(kind.kind)))
+    left = {name: None for name, about in joint_fields(kind).items() if "default" in about}
+    return {each.key: each for each in proportions(kind, replace(example.joint, **left), example.boards)}
+
+
+def _defaults(kind: JointKind) -> dict[str, Any]:
+    """The same as values; lengths in mm, a slope as it is typed."""
+    return {
+        name: each.as_typed if each.quantity == "slope" else each.value
+        for name, each in _left_out(kind).items()
+    }
+
+
 def fitting_range(kind: JointKind, name: str, quantity: str) -> list[float] | None:
     """Least and most of one measure that fit on the example of that joint, the others as they are there.
 
-    Counts as they are, lengths in mm to a tenth; None for a wood or a joint without an example.
+    Counts as they are, lengths in mm to a tenth; None for what is neither or a joint without an example.
     """
-    if quantity == "wood name" or kind.kind.replace(" ", "_") not in EXAMPLES:
+    if quantity not in ("count", "length") or _example_of(kind.kind) not in EXAMPLES:
         return None
-    example = read_specimen(example_path(kind.kind.replace(" ", "_")))
+    example = read_specimen(example_path(_example_of(kind.kind)))
     joint, boards = example.joint, example.boards
     other = joint_fields(kind)[name].get("exclusive_with")
     if other is not None:
@@ -114,6 +145,13 @@ def fitting_range(kind: JointKind, name: str, quantity: str) -> list[float] | No
 def _rule(kind: JointKind, name: str, units: Units) -> str:
     about = joint_fields(kind)[name]
     words = "" if about["required"] else "; may be left out"
+    if "default" in about:
+        words = f"; if left out {about['default']}"
+        shown = _left_out(kind).get(name)
+        if shown is not None and about["quantity"] in ("count", "length"):
+            words += f", here {shown.said(units).removeprefix(f'{shown.label} ')}"
+    if "choices" in about:
+        words = f": {one_of(about['choices'])}{words}"
     if about.get("exclusive_with"):
         words = f"; or joint.{about['exclusive_with']} instead"
     limits = fitting_range(kind, name, about["quantity"])

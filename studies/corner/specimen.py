@@ -9,15 +9,16 @@ from typing import Any, Literal, Self
 from glueline.geometries import JOINTS, Boards, JointKind, Layout
 from glueline.materials import Glue, SurfaceWorkmanship, Wood, Workmanship
 from glueline.studies.corner.arrangements import LoadArrangement
+from glueline.studies.corner.proportions import Proportion, proportions
 
 
 @dataclass(frozen=True)
 class Specimen:
     """One corner, checked. Lengths in mm, moisture in percent.
 
-    ``joint`` holds the parameters of ``JOINTS[kind]``; ``woods`` has the wood of each of its members by name,
-    at the stated moisture. ``as_read`` is the specimen file with all changes, to be written out again; paths
-    in it are absolute.
+    ``joint`` holds the parameters of ``JOINTS[kind]``, None for what it leaves to the boards; ``woods`` has
+    the wood of each of its members by name, at the stated moisture. ``as_read`` is the specimen file with all
+    changes, to be written out again; paths in it are absolute.
 
     ``workmanship`` is that of the corner; what a surface has of its own in ``surface_workmanship``, by its
     name, stands in place of it there.
@@ -52,6 +53,11 @@ class Specimen:
     def joint_kind(self) -> JointKind:
         """The joint as the table of joints knows it."""
         return JOINTS[self.kind]
+
+    @property
+    def left_out(self) -> tuple[Proportion, ...]:
+        """What its joint leaves to the proportions of its boards."""
+        return proportions(self.joint_kind, self.joint, self.boards)
 
     @property
     def layout(self) -> Layout:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal, cast
 
 from glueline.geometries import BOARD_B, JOINTS, Boards
-from glueline.geometries.layout import JointKind, Problem, board_problems
+from glueline.geometries.joint_kind import ANY_LAY, JointKind, Problem, board_problems
 from glueline.materials import Glue, Wood, at_moisture, find_glue, find_wood, wood_names
 from glueline.materials.names import nearest
 from glueline.studies.corner.arrangements import ARRANGEMENTS
@@ -229,6 +229,12 @@ def _joint(
         if about["quantity"] == "wood name":
             woods[name] = reading.wood(table, name, required=required)
             measures[name] = table.values.get(name)
+        elif about["quantity"] == "choice":
+            measures[name] = table.choice(name, about["choices"]) if table.has(name) else None
+        elif about["quantity"] == "yes or no":
+            measures[name] = table.yes_or_no(name, words)
+        elif about["quantity"] == "slope":
+            measures[name] = table.slope(name, words)
         elif about["quantity"] == "count":
             measures[name] = table.count(name, words, least=about.get("least", 1))
             if required and name not in table.values:
@@ -264,7 +270,7 @@ def _boards(
         )
     width = table.quantity("width", LENGTH, required=True)
     leg = table.quantity("leg", LENGTH, required=True, words="outside corner to leg tip")
-    lay = table.choice("lay", ("box", "frame"), "box")
+    lay = table.choice("lay", ANY_LAY, ANY_LAY[0] if kind is None else kind.lays[0])
     wood_a = reading.wood(table, "wood", required=True)
     wood_b = reading.wood(table, "wood_b") if table.has("wood_b") else wood_a
     sawn = table.choice("sawn", ("flat", "quarter"), "flat")
@@ -307,7 +313,10 @@ def _geometry(
 ) -> None:
     """Note what is wrong with the corner itself, in the units the file mostly uses."""
     faults: list[Problem]
-    faults = board_problems(boards) if kind is None or joint is None else kind.problems(joint, boards)
+    if kind is None or joint is None:
+        faults = board_problems(boards, ANY_LAY if kind is None else kind.lays)
+    else:
+        faults = kind.problems(joint, boards)
     for problem in faults:
         lengths = {name: _length(name, value, units) for name, value in problem.lengths.items()}
         message = problem.text.format(**lengths)

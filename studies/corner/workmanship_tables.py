@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, cast
 
-from glueline.geometries.layout import JointKind
+from glueline.geometries.joint_kind import JointKind
 from glueline.materials import SurfaceWorkmanship, Workmanship
 from glueline.materials.names import nearest
 from glueline.materials.workmanship import END_GRAINS

@@ -5,11 +5,14 @@ from __future__ import annotations
 from importlib.resources import files
 from pathlib import Path
 
-EXAMPLES = ("butt", "mitre", "finger", "splined_mitre")
-"""The examples by name, in the order of the demo."""
+DEMO_CORNERS = ("butt", "mitre", "finger", "splined_mitre")
+"""The examples of the demo, in its order."""
+
+EXAMPLES = (*DEMO_CORNERS, "half_lap", "bridle", "mortise_and_tenon", "rebate", "dovetail")
+"""The examples by name."""
 
 BENCH_DAY_FILES = ("bench_rig.toml", "bench_log.csv")
-"""An invented rig and an invented log of a bench day with these examples."""
+"""An invented rig and an invented log of a bench day with the corners of the demo."""
 
 
 def example_path(name: str) -> Path:

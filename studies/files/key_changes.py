@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from glueline.geometries import JOINTS
-from glueline.geometries.layout import JointKind
+from glueline.geometries.joint_kind import JointKind
 from glueline.materials.names import nearest, plain
 from glueline.materials.workmanship import SURFACE_KEYS
 from glueline.studies.files.failures import InputProblem

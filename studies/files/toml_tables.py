@@ -18,6 +18,7 @@ from glueline.studies.files.words import one_of
 
 LARGEST_FILE = 1_000_000  # bytes
 LONGEST_SHOWN = 60
+SLOPE = re.compile(r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*:\s*(\d{1,4}(?:\.\d{1,4})?)\s*", re.ASCII)
 
 
 def read_text(path: str | os.PathLike[str], expected: str, largest: int, hint: str) -> str:
@@ -238,6 +239,28 @@ class Table:
         hint = f'did you mean "{near}"? It' if near else "it"
         self.wrong(name, f"is not known here: {hint} must be {one_of(choices)}")
         return None
+
+    def yes_or_no(self, name: str, words: str) -> bool | None:
+        """True or false."""
+        if not self.has(name):
+            return None
+        value = self.values[name]
+        if not isinstance(value, bool):
+            self.wrong(name, f"must be true or false, without quotes: {words}")
+            return None
+        return value
+
+    def slope(self, name: str, words: str) -> float | None:
+        """A slope written "1:7", as to the side over along; above 0 and at most 1."""
+        if not self.has(name):
+            return None
+        value = self.values[name]
+        match = SLOPE.fullmatch(value) if isinstance(value, str) else None
+        side, along = (float(number) for number in match.groups()) if match else (0.0, 0.0)
+        if not 0.0 < side <= along:
+            self.wrong(name, f'must be a slope in quotes, such as "1:7": {words}')
+            return None
+        return side / along
 
     def count(self, name: str, words: str, *, least: int = 1, most: int = 10_000) -> int | None:
         """A whole number from ``least`` to ``most``."""

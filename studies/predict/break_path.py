@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TypeVar
 
@@ -34,6 +34,7 @@ from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_l
 Array = NDArray[np.float64]
 Made = TypeVar("Made")
 
+LARGEST_TURN = 0.2  # rad of the corner: in small displacements a captive piece never lets go
 LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
 REMEDY = "try another element size"
 
@@ -93,6 +94,11 @@ class BreakPath:
     def lets_go(self) -> Hold:
         """What lets go at the last drop."""
         return what_gives(self, round(self.drops[-1].peak))[0]
+
+    @property
+    def ends_held(self) -> bool:
+        """Whether it still carried at the largest turn that is followed, wood and all."""
+        return self.wood_state is None and round(self.drops[-1].peak) == len(self.path.load) - 1
 
     @property
     def breaks_in(self) -> BreaksIn:
@@ -193,6 +199,9 @@ class CornerFollower:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early."""
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
+        # A moment M = P a that turns the corner by w moves the load by a w.
+        farthest = LARGEST_TURN * abs(corner.specimen.moment_per_load)
+        control = replace(control or PathControl(), farthest=farthest)
         every = [laws[surface.name] for surface in corner.surfaces]
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
         try:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from glueline.fem.solve import SOLVER
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
+from glueline.studies.corner.proportions import proportions_note
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.answer import Answer, Event, MeshSize, Mode, OfWood, Path, Scatter
 from glueline.studies.predict.break_path import BreakPath, WoodShare
@@ -127,7 +128,7 @@ class Prediction:
                 unknowns=self.corner.model.unknowns,
             ),
             out_of_plane=self.corner.assumptions,
-            notes=tuple(self.corner.layout.notes),
+            notes=(*proportions_note(self.specimen.left_out), *self.corner.layout.notes),
             warnings=self.warnings,
             solver=SOLVER,
         )

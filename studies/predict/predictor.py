@@ -33,6 +33,7 @@ from glueline.studies.predict.remarks import (
     first_surface_only,
     opening_note,
     sentence,
+    shape_note,
     split_note,
 )
 from glueline.studies.predict.request import METHODS, Method, Request
@@ -230,6 +231,7 @@ def _progressive_prediction(
             *scatter.notes,
             *bearing_note(break_path, request.crushing),
             *split_note(break_path),
+            *shape_note(break_path),
             *brittle_note(corner),
             *opening_note(specimen.arrangement),
         ),

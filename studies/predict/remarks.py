@@ -11,7 +11,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.surface_effects import spoken_effects
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
-from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.break_path import LARGEST_TURN, BreakPath
 from glueline.studies.predict.glue_break import first_gone
 
 
@@ -83,6 +83,16 @@ def split_note(break_path: BreakPath) -> tuple[str, ...]:
         f"The wood begins to split ({WOOD_MODES[split.mode].name}) in "
         f"{break_path.corner.layout.spoken(split.where)}; it was followed as a crack along the grain, which "
         f"{'runs' if parted else 'is held by what lies across it up to the break'}.",
+    )
+
+
+def shape_note(break_path: BreakPath) -> tuple[str, ...]:
+    """That a path ended because the corner had turned too far, not because it let go."""
+    if not break_path.ends_held:
+        return ()
+    return (
+        f"The corner still held when it had turned by {LARGEST_TURN:g} rad, where it is no longer the shape "
+        "that was asked about: the load is the one there, and the limit was the shape.",
     )
 
 

@@ -27,7 +27,13 @@ def events_of(break_path: BreakPath) -> tuple[Event, ...]:
         if by_wood is not None
         else structs.replace(told[peaks[-1]], kind="lets go")
     )
-    if by_wood is None and len(peaks) == 1:
+    if break_path.ends_held:
+        end, shown = len(break_path.path.load) - 1, told[peaks[-1]]
+        load, displacement = (
+            float(each[end]) for each in (break_path.path.load, break_path.path.displacement)
+        )
+        ending = structs.replace(shown, kind="holds", load=load, displacement=displacement)
+    elif by_wood is None and len(peaks) == 1:
         told = {}
     last = by_wood or peaks[-1]
     splits = _splits(break_path, {event.part for event in (*told.values(), ending)}, last)

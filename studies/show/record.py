@@ -26,11 +26,12 @@ LIBRARIES = ("numpy", "scipy", "gmsh", "meshio", "matplotlib")
 
 
 class CornerInputs(Struct, frozen=True, kw_only=True):
-    """How a corner is called, its file, and its tables as read."""
+    """How a corner is called, its file, its tables as read, and what its joint leaves to its boards."""
 
     label: str
     file: str
     specimen: dict[str, dict[str, Any]]
+    left_out: dict[str, Any] = {}
 
 
 class Record(Struct, frozen=True, kw_only=True):
@@ -60,6 +61,7 @@ def recorded_corner(corner: CornerModel, label: str = "", file: str = "") -> Rec
         label=label or specimen.kind,
         file=writable(file or specimen.path),
         specimen=specimen_tables(specimen),
+        left_out={f"joint.{each.key}": each.as_typed for each in specimen.left_out},
     )
     return RecordedCorner(inputs, materials_used(corner, label))
 

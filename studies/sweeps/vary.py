@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.key_changes import KEYS_RIGHT, dotted, known_keys, nearest_key
+from glueline.studies.files.key_changes import KEYS_RIGHT, all_joint_fields, dotted, known_keys, nearest_key
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
 
@@ -61,7 +61,7 @@ def parse_varied(texts: Sequence[str]) -> tuple[Varied, ...]:
             problems.append(InputProblem("command line", shown, printable(values, SHOWN), message))
         else:
             try:
-                varied.append(Varied(key, parse_values(values)))
+                varied.append(Varied(key, parse_values(values, _has_ranges(key))))
             except _Wrong as error:
                 problems.append(InputProblem("command line", shown, printable(values, SHOWN), str(error)))
     if problems:
@@ -69,15 +69,21 @@ def parse_varied(texts: Sequence[str]) -> tuple[Varied, ...]:
     return tuple(varied)
 
 
-def parse_values(text: str) -> tuple[str, ...]:
+def _has_ranges(key: str) -> bool:
+    """Whether a colon between numbers stands for a range: in a slope such as 1:7 it does not."""
+    about = all_joint_fields().get(key.partition(".")[2], {})
+    return about.get("quantity") != "slope"
+
+
+def parse_values(text: str, ranges: bool = True) -> tuple[str, ...]:
     """The values of a list such as ``3,5,7:11:2`` or ``red oak, "1/2 in:1 in:1/8 in"``, in order.
 
-    Raises ValueError saying what would be right.
+    Without ``ranges`` a colon is part of a value. Raises ValueError saying what would be right.
     """
     values: list[str] = []
     seen: set[str] = set()
     for item in _items(text):
-        for value in _range(item) if _is_range(item) else (item,):
+        for value in _range(item) if ranges and _is_range(item) else (item,):
             same = " ".join(value.split()).casefold()
             if same in seen:
                 raise _Wrong(f"names {printable(value, SHOWN)} twice: leave one out")

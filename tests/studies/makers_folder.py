@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from glueline.geometries import JOINTS
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
@@ -95,6 +96,17 @@ def changed(tables: dict[str, dict[str, Any]], **keys: Any) -> dict[str, dict[st
         else:
             inside[name] = value
     return new
+
+
+def plain_corner(kind: str) -> dict[str, dict[str, Any]]:
+    """Tables of a corner of any kind, with the measures that it cannot do without."""
+    measured = {"finger": FINGER, "splined mitre": SPLINED}
+    if kind in measured:
+        return measured[kind]
+    is_frame = JOINTS[kind].lays == ("frame",)
+    return changed(
+        FINGER, joint__kind=kind, joint__fingers=None, boards__leg="300 mm" if is_frame else "150 mm"
+    )
 
 
 def one(problems: Sequence[InputProblem]) -> InputProblem:

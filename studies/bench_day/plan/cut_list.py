@@ -16,6 +16,7 @@ from msgspec import field
 
 from glueline.geometries import BOARD_A, BOARD_B, Layout
 from glueline.geometries.layout import Piece
+from glueline.studies.corner.proportions import Proportion, said
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units, format_cut
 
@@ -38,13 +39,14 @@ class Blank:
     wood: str
     finished: float  # mm, the length it is trimmed to
     note: str  # how its ends are sawn
+    left_out: tuple[Proportion, ...] = ()  # measures of its joint that follow from its boards
 
     def ends(self, units: Units) -> str:
-        """What becomes of its ends, in words."""
+        """What becomes of its ends, and measures of its joint that its file leaves out, in words."""
         finished = (
             f"{format_cut(self.finished if units == 'imperial' else round(self.finished, 1), units)} finished"
         )
-        return f"{finished}, {self.note}" if self.note else finished
+        return ", ".join(part for part in (finished, self.note, said(self.left_out, units)) if part)
 
 
 class StockBoard(msgspec.Struct, frozen=True):
@@ -84,7 +86,9 @@ def _blank(
         extra = TRIM + (kerf * sqrt(2) if mitred else 0.0)
         note = "long point to tip" if mitred else ""
         length = _up(along + extra, round_up)
-        return Blank(label, piece.name, 1, length, boards.width, thickness, wood, along, note)
+        return Blank(
+            label, piece.name, 1, length, boards.width, thickness, wood, along, note, specimen.left_out
+        )
     part = next(cell.parts[piece.name] for cell in layout.cells if piece.name in cell.parts)
     each = max(1, round(part.across / part.single))
     length = _up(along + 2 * SMALL_TRIM, round_up)

@@ -7,7 +7,7 @@ import shutil
 from collections.abc import Sequence
 from pathlib import Path
 
-from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.examples import DEMO_CORNERS, example_path
 from glueline.studies.predict.answer import Answer
 from tests.studies.made_up_answers import made_up
 
@@ -26,7 +26,7 @@ position_error = "3 mm"
 
 def write_log(folder: Path, rows: Sequence[Sequence[object]], header: Sequence[str] = HEADER) -> Path:
     """A log with the packaged corners beside it."""
-    for name in EXAMPLES:
+    for name in DEMO_CORNERS:
         shutil.copy(example_path(name), folder / f"{name}.toml")
     path = folder / "log.csv"
     with path.open("w", newline="", encoding="utf-8") as file:

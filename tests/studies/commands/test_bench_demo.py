@@ -13,7 +13,7 @@ from glueline.studies.bench_day.log.log_file import read_log
 from glueline.studies.bench_day.rig.rig_file import read_rig
 from glueline.studies.commands import main
 from glueline.studies.commands.demonstration import demonstrate
-from glueline.studies.examples import BENCH_DAY_FILES, EXAMPLES, bench_day_path, example_path
+from glueline.studies.examples import BENCH_DAY_FILES, DEMO_CORNERS, bench_day_path, example_path
 from glueline.studies.files.failures import InputError
 
 
@@ -22,7 +22,7 @@ def test_the_packaged_log_and_rig_are_read_and_marked_invented() -> None:
     log = read_log(bench_day_path("bench_log.csv"), rig)
     assert bench_day_path("bench_rig.toml").read_text(encoding="utf-8").startswith("# Invented")
     assert all("invented" in each.notes for each in log.breaks)
-    assert {Path(path).stem for path in log.specimens} == set(EXAMPLES)
+    assert {Path(path).stem for path in log.specimens} == set(DEMO_CORNERS)
     assert rig.correction is not None
     assert not rig.correction.outliers
     assert any(each.upper == float("inf") for each in log.breaks)

@@ -20,7 +20,7 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     # changes to a finger corner, key complained of, a word that says what would be right
     ({"joint__kind": None}, "joint.kind", "finger"),
     ({"joint__kind": "fingr"}, "joint.kind", "finger"),
-    ({"joint__kind": "dovetail"}, "joint.kind", "splined mitre"),
+    ({"joint__kind": "scarf"}, "joint.kind", "splined mitre"),
     ({"joint__kind": ""}, "joint.kind", "finger"),
     ({"joint__kind": 3}, "joint.kind", "quotes"),
     ({"joint__kind": ["finger"]}, "joint.kind", "quotes"),

@@ -18,15 +18,9 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.files.key_changes import dotted, key_parts, known_keys, surfaces_of
 from glueline.studies.files.toml_tables import toml_text
-from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one
+from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one, plain_corner
 
 CHEEKS = "finger cheeks"
-BASES = {
-    "butt": changed(FINGER, joint__kind="butt", joint__fingers=None),
-    "mitre": changed(FINGER, joint__kind="mitre", joint__fingers=None),
-    "finger": FINGER,
-    "splined mitre": SPLINED,
-}
 CORNERS = pytest.mark.parametrize("kind", list(JOINTS))
 IN_ONE_FOLDER = settings(
     max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
@@ -62,7 +56,7 @@ def test_any_keys_of_any_surfaces(kind: str, makers_folder: MakersFolder, data: 
     some = st.fixed_dictionaries({}, optional=values)
     general = data.draw(some)
     own = data.draw(st.dictionaries(st.sampled_from(surfaces_of(JOINTS[kind])), some))
-    corner = makers_folder.read({**BASES[kind], "glue": {**general, "surfaces": own}})
+    corner = makers_folder.read({**plain_corner(kind), "glue": {**general, "surfaces": own}})
     number = {
         key: lambda text, key=key: float(text.split()[0]) / (1 if key == "gap" else 100) for key in values
     }

@@ -1,0 +1,64 @@
+"""Half-lap: in a frame each board is cut to half its thickness over the corner, and the halves are glued.
+
+It is the finger corner of two fingers in a frame.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from glueline.geometries.finger import THINNEST, Interlocked, interlocked
+from glueline.geometries.joint_kind import JointKind, Problem, board_problems, cannot_be
+from glueline.geometries.layout import Boards, Lay, Layout
+from glueline.geometries.words import area_words, board_words, line_words
+
+LAYS: tuple[Lay, ...] = ("frame",)
+LAPS = Interlocked(
+    line_words("lap shoulder of board B"),
+    line_words("lap shoulder of board A"),
+    area_words("lap cheek", is_plural=False),
+    board_words("lap of {}", "the "),
+)
+LOPSIDED_NOTE = (
+    "A half-lap is lopsided, so its boards also bend out of the plane, which a plane model keeps them from: "
+    "held against a 3D calculation such a corner is 7 % too stiff."
+)
+
+
+@dataclass(frozen=True)
+class HalfLap:
+    """A half-lap has no measures of its own: either board gives half of its thickness.
+
+    >>> from glueline.geometries import JOINTS, Boards
+    >>> corner = JOINTS["half-lap"].layout(HalfLap(), Boards(19.0, 60.0, 200.0, "frame"))  # mm
+    >>> [joining.name for joining in corner.joinings]
+    ['lap shoulder of board B', 'lap shoulder of board A', 'lap cheek']
+    """
+
+
+def problems(_: HalfLap, boards: Boards) -> list[Problem]:
+    """What is wrong with a half-lap of these boards."""
+    found = board_problems(boards, LAYS)
+    if not cannot_be(found) and boards.thickness / 2 < THINNEST:
+        text = "leaves halves under {thinnest}: at least {least}"
+        found.append(Problem("boards.thickness", text, {"thinnest": THINNEST, "least": 2 * THINNEST}))
+    return found
+
+
+def layout(_: HalfLap, boards: Boards) -> Layout:
+    """Two halves glued on one face, their ends on shoulders."""
+    return interlocked((boards.thickness / 2,) * 2, boards, LAPS, (LOPSIDED_NOTE,))
+
+
+HALF_LAP = JointKind(
+    kind="half-lap",
+    aliases=("half-lap joint", "halving", "corner lap"),
+    summary="in a frame, each board cut to half its thickness over the corner, the halves glued together",
+    parameters=HalfLap,
+    surfaces=LAPS.surfaces,
+    pieces=LAPS.pieces,
+    allows_thickness_b=False,
+    problems=problems,
+    layout=layout,
+    lays=LAYS,
+)

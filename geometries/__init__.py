@@ -18,6 +18,7 @@ from glueline.geometries.layout import (
     Piece,
     SplitLine,
 )
+from glueline.geometries.loose_tenon import LOOSE_TENON, LooseTenon
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.mortise_and_tenon import MORTISE_AND_TENON, MortiseAndTenon
 from glueline.geometries.rebate import REBATE, Rebate
@@ -37,6 +38,7 @@ JOINTS: dict[str, JointKind] = {
         MORTISE_AND_TENON,
         REBATE,
         DOVETAIL,
+        LOOSE_TENON,
     )
 }
 
@@ -57,6 +59,7 @@ __all__ = [
     "Joining",
     "JointKind",
     "Layout",
+    "LooseTenon",
     "Member",
     "Mitre",
     "MortiseAndTenon",

@@ -8,11 +8,12 @@ on beside it, in the same cells, with the width that the mortises leave.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan2, pi
 from typing import Literal
 
 from glueline.geometries.butt import BUTT, Butt
+from glueline.geometries.joint_kind import JointKind, Problem, key_with_default
 from glueline.geometries.layout import (
     Boards,
     Cell,
@@ -23,7 +24,6 @@ from glueline.geometries.layout import (
     Part,
     Piece,
     Point,
-    Problem,
 )
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.polygons import clipped
@@ -38,13 +38,12 @@ from glueline.geometries.words import (
     line_words,
 )
 
-Base = Literal["butt", "mitre"]
-
 TENONS = "tenons"
 PIECE_A, PIECE_B = board_words()
 TENON_PIECE = PieceWords(TENONS, Member(TENONS, "tenon", "tenon_wood", "in plane"))
 LEAST_WALL = 1.5  # mm of wood that must stay about a mortise
-LEAST_SIZE = 2.0  # mm
+LEAST_SIZE = 1.5  # mm of a tenon, either way
+ROUNDING = 1e-9  # mm
 
 
 def _words(lines: str, areas: str) -> dict[tuple[str, str], SurfaceWords]:
@@ -71,20 +70,77 @@ class LooseTenon:
     the inside face of the corner to the middle of a tenon, along the joint.
 
     >>> from glueline.geometries import JOINTS, Boards
-    >>> joint = LooseTenon("butt", 1, 8.0, 50.0, 15.0, 12.0, 9.5)
-    >>> corner = JOINTS["loose tenon"].layout(joint, Boards(thickness=19.0, width=90.0, leg=150.0))
+    >>> boards = Boards(thickness=18.0, width=90.0, leg=150.0)  # mm
+    >>> filled(LooseTenon(), boards).tenon_width, filled(LooseTenon(), boards).tenon_depth
+    (50.0, 12.0)
+    >>> corner = JOINTS["loose tenon"].layout(LooseTenon(), boards)
     >>> [piece.name for piece in corner.pieces], len(corner.joinings)
     (['board A', 'board B', 'tenons'], 7)
     """
 
-    base: Base
-    tenons: int
-    tenon_thickness: float
-    tenon_width: float
-    tenon_depth: float
-    tenon_depth_in_a: float
-    from_inside: float
-    tenon_wood: str | None = None
+    base: Literal["butt", "mitre"] | None = key_with_default(
+        "choice",
+        "joint of the boards",
+        "how the boards themselves meet",
+        "butt",
+        choices=("butt", "mitre"),
+    )
+    tenons: int | None = key_with_default(
+        "count",
+        "number of tenons",
+        "number of tenons across the plane",
+        "in a box one for every four thicknesses of the width, in a frame one (common practice, no source)",
+    )
+    tenon_thickness: float | None = key_with_default(
+        "length",
+        "tenon thickness",
+        "thickness of a tenon",
+        "a third of the thinner board (common practice, no source)",
+    )
+    tenon_width: float | None = key_with_default(
+        "length",
+        "tenon width",
+        "width of a tenon: across the plane in a box, in it in a frame",
+        "five ninths of its share of the width in a box, half of the joint in a frame (common practice, no "
+        "source)",
+    )
+    tenon_depth: float | None = key_with_default(
+        "length",
+        "tenon depth",
+        "how deep a tenon goes into board B, square to the joint",
+        "as deep as in board A",
+    )
+    tenon_depth_in_a: float | None = key_with_default(
+        "length",
+        "tenon depth in board A",
+        "how deep a tenon goes into board A, square to the joint",
+        "two thirds of the wood behind it (common practice, no source)",
+    )
+    from_inside: float | None = key_with_default(
+        "length",
+        "tenon from the inside",
+        "middle of a tenon from the inside face of the corner, along the joint",
+        "half of the joint (common practice, no source)",
+    )
+    tenon_wood: str | None = key_with_default(
+        "wood name",
+        "wood of the tenons",
+        "wood of the tenons, grain across the joint",
+        "the boards' wood",
+    )
+
+
+@dataclass(frozen=True)
+class Tenons:
+    """Tenons as they lie: ``in_plane`` along the joint and ``single`` across the plane, mm, ``number`` of
+    them; ``depths`` by board; ``reach`` from and to where along the joint.
+    """
+
+    number: int
+    in_plane: float
+    single: float
+    depths: dict[str, float]
+    reach: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -109,70 +165,114 @@ class _Joint:
 
 
 def _base(joint: LooseTenon, boards: Boards) -> tuple[Layout, _Joint]:
-    layout = BUTT.layout(Butt(), boards) if joint.base == "butt" else MITRE.layout(Mitre(), boards)
+    layout = MITRE.layout(Mitre(), boards) if joint.base == "mitre" else BUTT.layout(Butt(), boards)
     (line,) = layout.joinings
     assert isinstance(line, GlueLine)
     x, y = (line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length
     return layout, _Joint(line.start, (x, y), (-y, x), line.length)
 
 
-def _in_plane(joint: LooseTenon, boards: Boards) -> tuple[float, float]:
-    """Size of a tenon along the joint in the plane and across the plane, in mm."""
-    if boards.lay == "box":
-        return joint.tenon_thickness, joint.tenon_width
-    return joint.tenon_width, joint.tenon_thickness
+def filled(joint: LooseTenon, boards: Boards) -> LooseTenon:
+    """With what was left out as a proportion of the boards."""
+    _, line = _base(joint, boards)
+    across, is_box = min(boards.across_a, boards.across_b), boards.lay == "box"
+    thinner = min(boards.thickness, boards.thickness_b or boards.thickness)
+    number = max(1, round(across / (4 * thinner))) if is_box else 1
+    number = number if joint.tenons is None else joint.tenons
+    thickness = thinner / 3 if joint.tenon_thickness is None else joint.tenon_thickness
+    width = 5 / 9 * across / max(number, 1) if is_box else line.length / 2
+    width = width if joint.tenon_width is None else joint.tenon_width
+    from_inside = line.length / 2 if joint.from_inside is None else joint.from_inside
+    full = replace(
+        joint,
+        base=joint.base or "butt",
+        tenons=number,
+        tenon_thickness=thickness,
+        tenon_width=width,
+        from_inside=from_inside,
+    )
+    reach = line.length - from_inside - (thickness if is_box else width) / 2
+    behind = _wood_behind(full, boards, reach, -1.0)
+    depth_in_a = joint.tenon_depth_in_a
+    if depth_in_a is None:
+        depth_in_a = max(min(2 / 3 * behind, behind - LEAST_WALL), 0.0)
+    depth = depth_in_a if joint.tenon_depth is None else joint.tenon_depth
+    return replace(full, tenon_depth=depth, tenon_depth_in_a=depth_in_a)
 
 
-def _names(boards: Boards) -> tuple[str, str]:
-    """The keys of the size in the plane and of that across it."""
-    sizes = ("joint.tenon_thickness", "joint.tenon_width")
-    return sizes if boards.lay == "box" else (sizes[1], sizes[0])
+def _tenons(joint: LooseTenon, boards: Boards) -> Tenons:
+    full, (_, line) = filled(joint, boards), _base(joint, boards)
+    thickness, width = float(full.tenon_thickness or 0.0), float(full.tenon_width or 0.0)
+    in_plane, single = (thickness, width) if boards.lay == "box" else (width, thickness)
+    middle = line.length - float(full.from_inside or 0.0)
+    depths = {BOARD_A: float(full.tenon_depth_in_a or 0.0), BOARD_B: float(full.tenon_depth or 0.0)}
+    reach = middle - in_plane / 2, middle + in_plane / 2
+    return Tenons(int(full.tenons or 0), in_plane, single, depths, reach)
 
 
 def problems(joint: LooseTenon, boards: Boards) -> list[Problem]:
     """What is wrong with these tenons in these boards."""
-    found = (BUTT if joint.base == "butt" else MITRE).problems(None, boards)
-    if joint.base == "mitre" and boards.thickness_b is not None:
-        found.append(Problem("boards.thickness_b", "cannot differ where the base is a mitre"))
+    is_mitre = joint.base == "mitre"
+    found = (MITRE.problems(Mitre(), boards)) if is_mitre else BUTT.problems(Butt(), boards)
+    if is_mitre and boards.thickness_b is not None:
+        found.append(Problem("boards.thickness_b", "cannot differ where the boards are mitred"))
+    if joint.tenons is not None and joint.tenons < 1:
+        found.append(Problem("joint.tenons", "must be at least 1; without tenons use a butt or a mitre"))
     if found:
         return found
-    _, line = _base(joint, boards)
-    in_plane, across = _in_plane(joint, boards)
-    along_key, across_key = _names(boards)
-    wall = {"wall": LEAST_WALL}
+    tenons, (_, line) = _tenons(joint, boards), _base(joint, boards)
+    full = filled(joint, boards)
     for key in ("tenon_thickness", "tenon_width", "tenon_depth", "tenon_depth_in_a"):
-        if getattr(joint, key) < LEAST_SIZE:
+        if getattr(full, key) < LEAST_SIZE - ROUNDING:
             found.append(Problem(f"joint.{key}", "must be at least {least}", {"least": LEAST_SIZE}))
-    room = (min(boards.across_a, boards.across_b) - (joint.tenons + 1) * LEAST_WALL) / joint.tenons
-    if across > room:
-        text = "takes more than the boards have, with {wall} of wood between: at most {most}"
-        if room < LEAST_SIZE:
-            found.append(Problem("joint.tenons", "do not fit across the boards: fewer are needed"))
-        else:
-            found.append(Problem(across_key, text, {**wall, "most": room}))
-    outer = line.length - joint.from_inside - in_plane / 2
-    inner = joint.from_inside - in_plane / 2
-    if in_plane > line.length - 2 * LEAST_WALL:
-        text = "leaves no wall of {wall} on either side of the tenon: at most {most}"
-        found.append(Problem(along_key, text, {**wall, "most": line.length - 2 * LEAST_WALL}))
-    elif min(outer, inner) < LEAST_WALL:
-        least, most = LEAST_WALL + in_plane / 2, line.length - LEAST_WALL - in_plane / 2
-        text = "brings the tenon through a face, or leaves less than {wall} of wood there: {least} to {most}"
-        found.append(Problem("joint.from_inside", text, {**wall, "least": least, "most": most}))
-    if not found:
-        found += _depth_problems(joint, boards, (outer, outer + in_plane))
-    return found
+    if found:
+        return found
+    found += _across_problems(tenons, boards) + _along_problems(tenons, boards, line)
+    return found or _depth_problems(full, boards, tenons)
 
 
-def _depth_problems(joint: LooseTenon, boards: Boards, reach: tuple[float, float]) -> list[Problem]:
+def _across_problems(tenons: Tenons, boards: Boards) -> list[Problem]:
+    """Tenons that do not lie beside each other across the plane."""
+    across = min(boards.across_a, boards.across_b)
+    room = (across - (tenons.number + 1) * LEAST_WALL) / tenons.number
+    if tenons.single <= room + ROUNDING:
+        return []
+    key = "joint.tenon_width" if boards.lay == "box" else "joint.tenon_thickness"
+    if room < LEAST_SIZE:
+        most = int((across - LEAST_WALL) / (LEAST_SIZE + LEAST_WALL))
+        return [Problem("joint.tenons", f"do not fit on {{across}}: at most {most}", {"across": across})]
+    text = "takes more than {across} allow, with {wall} of wood about every tenon: at most {most}"
+    return [Problem(key, text, {"across": across, "wall": LEAST_WALL, "most": room})]
+
+
+def _along_problems(tenons: Tenons, boards: Boards, line: _Joint) -> list[Problem]:
+    """Tenons that come through the inside or the outside face."""
+    wall = {"wall": LEAST_WALL}
+    most = line.length - 2 * LEAST_WALL
+    if tenons.in_plane > most + ROUNDING:
+        key = "joint.tenon_thickness" if boards.lay == "box" else "joint.tenon_width"
+        return [
+            Problem(
+                key, "leaves less than {wall} of wood on either side: at most {most}", {**wall, "most": most}
+            )
+        ]
+    if min(tenons.reach[0], line.length - tenons.reach[1]) < LEAST_WALL - ROUNDING:
+        text = "brings a tenon within {wall} of a face, or through it: it must lie between {least} and {most}"
+        least = LEAST_WALL + tenons.in_plane / 2
+        limits = {**wall, "least": least, "most": line.length - least}
+        return [Problem("joint.from_inside", text, limits)]
+    return []
+
+
+def _depth_problems(joint: LooseTenon, boards: Boards, tenons: Tenons) -> list[Problem]:
     """Mortises that would come out on the far side."""
     found = []
-    for key, depth, sign, board in (
-        ("joint.tenon_depth", joint.tenon_depth, 1.0, BOARD_B),
-        ("joint.tenon_depth_in_a", joint.tenon_depth_in_a, -1.0, BOARD_A),
+    for key, board, sign in (
+        ("joint.tenon_depth", BOARD_B, 1.0),
+        ("joint.tenon_depth_in_a", BOARD_A, -1.0),
     ):
-        most = min(_wood_behind(joint, boards, place, sign) for place in reach) - LEAST_WALL
-        if depth > most:
+        most = min(_wood_behind(joint, boards, place, sign) for place in tenons.reach) - LEAST_WALL
+        if tenons.depths[board] > most + ROUNDING:
             text = f"brings the mortise within {{wall}} of the far face of {board}: at most {{most}}"
             found.append(Problem(key, text, {"wall": LEAST_WALL, "most": most}))
     return found
@@ -188,11 +288,10 @@ def _wood_behind(joint: LooseTenon, boards: Boards, place: float, sign: float) -
 def layout(joint: LooseTenon, boards: Boards) -> Layout:
     """The base with tenons in both boards."""
     base, line = _base(joint, boards)
-    in_plane, single = _in_plane(joint, boards)
-    together = joint.tenons * single
+    tenons = _tenons(joint, boards)
+    in_plane, single, reach = tenons.in_plane, tenons.single, tenons.reach
+    together = tenons.number * single
     across = min(boards.across_a, boards.across_b)
-    middle = line.length - joint.from_inside
-    reach = middle - in_plane / 2, middle + in_plane / 2
     words = WORDS[boards.lay]
     cells: list[Cell] = []
     joinings: list[GlueLine | Cheek] = []
@@ -201,12 +300,9 @@ def layout(joint: LooseTenon, boards: Boards) -> Layout:
     assert isinstance(face, GlueLine)
     widths = ((0.0, across), (reach[0], across - together), (reach[1], across))
     joinings.append(GlueLine(face.words, BOARD_A, BOARD_B, face.start, face.end, widths))
-    for base_cell, board, depth, sign in (
-        (base.cells[0], BOARD_A, joint.tenon_depth_in_a, -1.0),
-        (base.cells[1], BOARD_B, joint.tenon_depth, 1.0),
-    ):
-        whole = base_cell.parts[board]
-        land = (whole.across - together) / (joint.tenons + 1)
+    for base_cell, board, sign in ((base.cells[0], BOARD_A, -1.0), (base.cells[1], BOARD_B, 1.0)):
+        depth, whole = tenons.depths[board], base_cell.parts[board]
+        land = (whole.across - together) / (tenons.number + 1)
         beside = Part(whole.across - together, land, whole.depth)
         tenon = Part(together, single, in_plane)
         cells += _around(base_cell.polygon, line, reach, depth, sign, {board: whole})
@@ -219,13 +315,13 @@ def layout(joint: LooseTenon, boards: Boards) -> Layout:
             outer, inner = (outer[1], outer[0]), (inner[1], inner[0])
         joinings.append(GlueLine(words["outer", board], board, TENONS, *outer, ((0.0, together),)))
         joinings.append(GlueLine(words["inner", board], board, TENONS, *inner, ((0.0, together),)))
-        faces = _faces(joint.tenons, land, single, whole.depth)
+        faces = _faces(tenons.number, land, single, whole.depth)
         joinings.append(
             Cheek(words["beside", board], board, TENONS, (len(cells) - 1,), faces, base.inner_corner)
         )
         fine += [*mouth, *floor] if sign > 0 else floor
     grain = atan2(line.into_b[1], line.into_b[0])
-    even = joint.tenon_depth == joint.tenon_depth_in_a
+    even = tenons.depths[BOARD_A] == tenons.depths[BOARD_B]
     return Layout(
         boards=boards,
         cells=tuple(cells),
@@ -236,7 +332,7 @@ def layout(joint: LooseTenon, boards: Boards) -> Layout:
         joinings=tuple(joinings),
         fine_points=tuple(fine),
         mirrored=base.mirrored and even,
-        notes=(FLOOR_NOTE, *((EVEN_NOTE,) if joint.tenons > 1 else ())),
+        notes=(FLOOR_NOTE, *((EVEN_NOTE,) if tenons.number > 1 else ())),
     )
 
 
@@ -281,3 +377,21 @@ def _faces(tenons: int, land: float, single: float, depth: float) -> tuple[Face,
         faces.append(Face(outer if index == 0 else inner, single / 2))
         faces.append(Face(outer if index == tenons - 1 else inner, single / 2))
     return tuple(faces)
+
+
+LOOSE_TENON = JointKind(
+    kind="loose tenon",
+    aliases=("loose tenons", "slip tenon", "floating tenon"),
+    summary="a butt or a mitre with flat tenons of their own wood glued into mortises in both boards",
+    parameters=LooseTenon,
+    surfaces=(
+        *BUTT.surfaces,
+        *MITRE.surfaces,
+        *(words for lay in WORDS.values() for words in lay.values()),
+    ),
+    pieces=(PIECE_A, PIECE_B, TENON_PIECE),
+    allows_thickness_b=True,
+    problems=problems,
+    layout=layout,
+    filled=filled,
+)

@@ -33,6 +33,7 @@ class PathControl:
     balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it;
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
     ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
+    ``farthest`` displacement of the load in mm at which to end whatever it is then;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
     much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
@@ -47,6 +48,7 @@ class PathControl:
     peak: float = 3e-4
     stop: float = 0.5
     stop_first: float = 0.4
+    farthest: float = float("inf")
     limit: float = 1e-5
     short_step: float = 1e-3
     limit_when_short: float = 1e-3
@@ -113,7 +115,7 @@ class Follower:
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
-        while not self._has_fallen():
+        while not (self._has_fallen() or self.states[-1].displacement >= self.control.farthest):
             if len(self.states) > self.control.most_steps:
                 raise SolveFailure(f"the load has not fallen after {self.control.most_steps} steps")
             try:
@@ -147,9 +149,12 @@ class Follower:
         v, jump = self._contact()
         whole = np.zeros_like(self.before)
         damage_share = float(bodies.damage_share(jump, self.before, whole).max())
+        growth_share = float(bodies.growth_share(jump, self.before, whole).max())
+        if not damage_share > 0 and bodies.moves_far:
+            damage_share = growth_share  # nothing softens, but a rod may crush its hole
         if not damage_share > 0:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
-        load = 1.0 / float(bodies.growth_share(jump, self.before, whole).max())
+        load = 1.0 / growth_share
         self.work_scale = 0.5 * bodies.displacement(v, 1.0) / damage_share**2
         v, jump = v * load, jump * load
         response = bodies.respond(jump, self.before, np.zeros_like(self.before))

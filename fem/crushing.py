@@ -159,7 +159,7 @@ def share_unchecked(closing: Closing, normal_jump: Array, crushed: Array) -> Arr
 
 
 def eased(closing: Closing, borne: Array, crushed: Array, by: float = 1e-12) -> Array:
-    """``crushed`` (p,) as if faces under pressure had crushed ``by`` mm more: at their limit they then unload.
+    """``crushed`` (p,) as if faces under pressure had crushed ``by`` mm more: those at their limit unload.
 
     Only of faces that bear, at a normal jump ``borne`` (p,) mm: on open ones more crushing would open the
     bond further.

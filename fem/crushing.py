@@ -103,9 +103,9 @@ def _also_both_ways(
     """The response of faces that bear one way, with that of points that bear both ways in its place."""
     stiffness, strength, modulus, both_ways, _ = closing
     pressed = stiffness * borne + modulus * crushed_before
-    beyond = np.abs(pressed) - strength
+    beyond = np.where(both_ways, np.abs(pressed) - strength, 0.0)
     growing = beyond > 0.0
-    more = np.where(growing, -np.sign(pressed) * beyond / (stiffness + modulus), 0.0)
+    more = -np.sign(pressed) * np.maximum(beyond, 0.0) / (stiffness + modulus)
     going_on = stiffness * modulus / (stiffness + modulus)
     return CrushResponse(
         np.where(both_ways, stiffness * (borne + more), one_way.traction),

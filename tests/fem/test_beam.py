@@ -95,8 +95,7 @@ def test_rigid_motions_strain_nothing() -> None:
 
 @pytest.mark.parametrize("length", [12.0, 30.0, 80.0])
 def test_beam_on_an_elastic_bed(length: float) -> None:
-    """Hetenyi's finite beam, pushed at one end: short ones turn as a whole, long ones bend at the end only."""
-    plain = block()
+    """Hetenyi's finite beam, pushed at one end: short ones turn as a whole, long ones bend at the end."""
     bed = 300.0  # N/mm2
     places = np.linspace(0.0, length, 33)
     rod = Beam("rod", np.array([5.0, 0.0]), np.array([1.0, 0.0]), places, AXIAL, BENDING)
@@ -113,12 +112,11 @@ def test_beam_on_an_elastic_bed(length: float) -> None:
     turn = root * length
     exact = 2 * 100.0 * root / bed * (np.sinh(turn) * np.cosh(turn) - np.sin(turn) * np.cos(turn))
     exact /= np.sinh(turn) ** 2 - np.sin(turn) ** 2
-    assert plain.unknowns == plain.body_unknowns
     assert u[first + 1] == pytest.approx(exact, rel=1e-4)
 
 
 def test_hinges_leave_the_beam_as_soft_as_it_was_and_turn_at_the_plastic_moment() -> None:
-    """A cantilever of 20 hinged members under a tip force: P l^3 / (3 E I), then P = M_p / reach to a hinge."""
+    """A cantilever of 20 hinged members under a tip force: P l^3 / (3 E I), then M_p in the first hinge."""
     plastic = 9000.0
     places = np.linspace(0.0, 50.0, 21)
     rod = Beam("rod", np.zeros(2), np.array([1.0, 0.0]), places, AXIAL, BENDING, hinged=True, count=2)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import pytest
 import scipy.sparse as sparse
@@ -123,7 +121,9 @@ def test_laws_join_and_part() -> None:
     assert np.asarray(law.reach).tolist() == [1.0, 1.0, 2.0, 2.0]
 
 
-@pytest.mark.parametrize("wrong", [{"stiffness": 0.0}, {"strength": -1.0}, {"hardening": -1.0}, {"reach": 0.0}])
+@pytest.mark.parametrize(
+    "wrong", [{"stiffness": 0.0}, {"strength": -1.0}, {"hardening": -1.0}, {"reach": 0.0}]
+)
 def test_numbers_that_cannot_be(wrong: dict[str, float]) -> None:
     """Told by name."""
     numbers = {"stiffness": np.array([1.0]), "strength": np.array([1.0])}

@@ -1,7 +1,7 @@
 """A fastener across a joint against Johansen's six modes of single shear, without factors of any code.
 
-K. W. Johansen 1949, Theory of timber connections, as EN 1995-1-1 eq. (8.6) prints it (recalled) less its factors
-1.05 and 1.15: rigid-plastic walls f_1 and f_2 and hinges of M_y. Bodies here are rigid, and walls and hinges
+K. W. Johansen 1949, Theory of timber connections, as EN 1995-1-1 eq. (8.6) prints it (recalled) less its
+factors 1.05 and 1.15: rigid-plastic walls f_1 and f_2 and hinges of M_y. Bodies here are rigid, and walls and hinges
 stiff and hardly hardening, so what is left is the mode. The formulas themselves are checked by turning the
 question round: the least of the six is the load at which a rigid-plastic rod first finds a way.
 """
@@ -28,7 +28,7 @@ from tests.fem import meshes
 RIGID = np.diag([9e8, 9e8, 4e8])
 DIAMETER, ELASTIC = 6.0, 210000.0
 CASES = {
-    # thicknesses of members 1 and 2 (mm), embedment strengths (MPa), yield moment (N mm), the mode that governs
+    # thicknesses of members 1 and 2 (mm), embedment strengths (MPa), yield moment (N mm), the least mode
     "walls of 1": (10.0, 60.0, 30.0, 40.0, 9e5, "a"),
     "walls of 2": (60.0, 10.0, 40.0, 30.0, 9e5, "b"),
     "walls of both": (20.0, 20.0, 30.0, 30.0, 9e5, "c"),
@@ -46,7 +46,9 @@ def rigid_plastic(one: float, two: float, first: float, second: float, moment: f
     """
     count = 300
     lengths = np.concatenate([np.full(count, one / count), np.full(count, two / count)])
-    middles = np.concatenate([-one + one / count * (np.arange(count) + 0.5), two / count * (np.arange(count) + 0.5)])
+    middles = np.concatenate(
+        [-one + one / count * (np.arange(count) + 0.5), two / count * (np.arange(count) + 0.5)]
+    )
     limit = np.concatenate([np.full(count, first), np.full(count, second)]) * DIAMETER * lengths
     # Unknown forces on slices, then the load: those of member 1 sum to it, all sum to nothing.
     sums = np.zeros((3, 2 * count + 1))

@@ -173,11 +173,15 @@ class BlockPattern:
 def bulk_pattern(model: Model) -> BlockPattern:
     """Assembly pattern of all bodies of ``model``."""
     nodes = [model.numbers[body.name][model.nodes_of(body)] for body in model.bodies]
-    return BlockPattern.of(np.concatenate(nodes), model.unknowns // 2)
+    return BlockPattern.of(np.concatenate(nodes), model.body_unknowns // 2)
 
 
 def bulk_stiffness(model: Model, pattern: BlockPattern | None = None) -> sparse.csr_matrix:
-    """Stiffness (unknowns, unknowns) in N/mm of all bodies, glue not included."""
+    """Stiffness (unknowns, unknowns) in N/mm of all bodies and beams, glue and hinges not included."""
     blocks = [_stiffness_blocks(model.mesh, body) for body in model.bodies]
     whole = blocks[0] if len(blocks) == 1 else np.concatenate(blocks)
-    return (pattern or bulk_pattern(model)).assemble(whole)
+    bodies = (pattern or bulk_pattern(model)).assemble(whole)
+    if not model.beams:
+        return bodies
+    beams = [beam.stiffness_matrix() for beam in model.beams]
+    return sparse.block_diag([bodies, *beams], format="csr")

@@ -22,6 +22,15 @@ which is its collapse.
 
 The energy spent is the integral of the pressure over the crushing (``crushing_work``): crushed wood gives
 nothing back, so what hardening takes is spent as well. The elastic energy of bearing faces is t^2 / (2 k).
+
+Where points bear ``both_ways``, as a rod does in its hole, the crushed part has a sign: closing past the
+limit makes it grow, opening past it makes it shrink, and the limits of both move with it,
+
+    traction = k (normal jump + crushed),    |traction + H crushed| <= strength
+
+(kinematic hardening). A hole that was crushed on one side bears again as soon as its rod comes back: the
+slack that it has in truth is left out, which matters only where the load turns round for good.
+
 One-dimensional plasticity with linear hardening, returned in one step (Simo and Hughes 1998, Computational
 Inelasticity, ch. 1, recalled).
 """
@@ -76,7 +85,7 @@ def crush(
 
 def crush_unchecked(closing: Closing, normal_jump: Array, crushed_before: Array) -> CrushResponse:
     """``crush`` for numbers that have been checked: a path asks for it hundreds of times."""
-    stiffness, strength, modulus = closing
+    stiffness, strength, modulus, both_ways, _ = closing
     borne = normal_jump + crushed_before
     beyond = -stiffness * borne - (strength + modulus * crushed_before)
     growing = beyond > 0.0
@@ -84,7 +93,26 @@ def crush_unchecked(closing: Closing, normal_jump: Array, crushed_before: Array)
     traction = stiffness * np.minimum(borne + more, 0.0)
     going_on = stiffness * modulus / (stiffness + modulus)
     tangent = np.where(growing, going_on, np.where(borne > 0.0, 0.0, stiffness))
-    return CrushResponse(traction, tangent, crushed_before + more, growing)
+    one_way = CrushResponse(traction, tangent, crushed_before + more, growing)
+    return _also_both_ways(closing, borne, crushed_before, one_way) if both_ways.any() else one_way
+
+
+def _also_both_ways(
+    closing: Closing, borne: Array, crushed_before: Array, one_way: CrushResponse
+) -> CrushResponse:
+    """The response of faces that bear one way, with that of points that bear both ways in its place."""
+    stiffness, strength, modulus, both_ways, _ = closing
+    pressed = stiffness * borne + modulus * crushed_before
+    beyond = np.where(both_ways, np.abs(pressed) - strength, 0.0)
+    growing = beyond > 0.0
+    more = -np.sign(pressed) * np.maximum(beyond, 0.0) / (stiffness + modulus)
+    going_on = stiffness * modulus / (stiffness + modulus)
+    return CrushResponse(
+        np.where(both_ways, stiffness * (borne + more), one_way.traction),
+        np.where(both_ways, np.where(growing, going_on, stiffness), one_way.tangent),
+        np.where(both_ways, crushed_before + more, one_way.crushed),
+        np.where(both_ways, growing, one_way.growing),
+    )
 
 
 def crushing_work(
@@ -93,8 +121,9 @@ def crushing_work(
     """Energy (p,) in N/mm spent on crushing from ``crushed_before`` to ``crushed`` (p,) mm, exactly."""
     strength, modulus = np.asarray(crushing_strength, float), np.asarray(hardening, float)
     more = crushed - crushed_before
-    pressure = np.where(more > 0.0, strength, 0.0) + 0.5 * modulus * (crushed_before + crushed)
-    return np.asarray(pressure * more)
+    pressure = np.where(more != 0.0, strength, 0.0)
+    pressure = pressure + 0.5 * modulus * (crushed_before + crushed) * np.sign(more)
+    return np.asarray(pressure * np.abs(more))
 
 
 def borne_jump(jump: Array, crushed: Array) -> Array:
@@ -116,8 +145,30 @@ def crushing_share(
     stiffness, strength = np.asarray(closing_stiffness, float), np.asarray(crushing_strength, float)
     modulus = np.asarray(hardening, float)
     _check(stiffness, strength, crushed, modulus)
-    pressure = np.maximum(-stiffness * (normal_jump + crushed), 0.0)
-    return np.asarray(pressure / (strength + modulus * crushed))
+    return share_unchecked(Closing(stiffness, strength, modulus), normal_jump, crushed)
+
+
+def share_unchecked(closing: Closing, normal_jump: Array, crushed: Array) -> Array:
+    """``crushing_share`` for numbers that have been checked, and for points that bear both ways."""
+    stiffness, strength, modulus, both_ways, _ = closing
+    traction = stiffness * (normal_jump + crushed)
+    share = np.maximum(-traction, 0.0) / (strength + modulus * crushed)
+    if both_ways.any():
+        share = np.where(both_ways, np.abs(traction + modulus * crushed) / strength, share)
+    return np.asarray(share)
+
+
+def eased(closing: Closing, borne: Array, crushed: Array, by: float = 1e-12) -> Array:
+    """``crushed`` (p,) as if faces under pressure had crushed ``by`` mm more: those at their limit unload.
+
+    Only of faces that bear, at a normal jump ``borne`` (p,) mm: on open ones more crushing would open the
+    bond further.
+    """
+    more = np.where(borne < 0.0, by, 0.0)
+    if closing.both_ways.any():
+        pressed = closing.stiffness * borne + closing.crushing_hardening * crushed
+        more = np.where(closing.both_ways, -by * np.sign(pressed), more)
+    return np.asarray(crushed + more)
 
 
 def _check(stiffness: Array, strength: Array, crushed: Array, hardening: Array) -> None:

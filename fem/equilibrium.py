@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
-from glueline.fem.crushing import borne_jump, crush_unchecked, crushing_share, crushing_work
+from glueline.fem.crushing import borne_jump, crush_unchecked, crushing_work, share_unchecked
 from glueline.fem.model import Array, Integers
 from glueline.fem.tangent_matrix import Factored, TangentMatrix
 from glueline.fem.traction_law import (
@@ -88,10 +88,21 @@ class BondedBodies:
         """Whether any point can crush."""
         return bool(np.isfinite(self.closing.crushing_strength).any())
 
+    @property
+    def moves_far(self) -> bool:
+        """Whether any point has a reach: it may go on bearing when all that softens is gone."""
+        return bool(np.isfinite(self.closing.reach).any())
+
     def _closing(self) -> Closing:
         """How all points (p,) bear; those that do not close never crush."""
         count = len(self.weight)
-        made = Closing(np.ones(count), np.full(count, np.inf), np.zeros(count))
+        made = Closing(
+            np.ones(count),
+            np.full(count, np.inf),
+            np.zeros(count),
+            np.zeros(count, dtype=bool),
+            np.full(count, np.inf),
+        )
         for law, part in self._joined:
             if law.closing is not None:
                 for whole, own in zip(made, law.closing, strict=True):
@@ -131,18 +142,19 @@ class BondedBodies:
         """How near every point is to further damage or crushing: 1 at the limit."""
         share = self.damage_share(jump, damage, crushed)
         if self.crushes:
-            stiffness, strength, hardening = self.closing
-            pressed = crushing_share(stiffness, strength, jump[:, 1], crushed, hardening)
-            share = np.maximum(share, pressed)
+            share = np.maximum(share, share_unchecked(self.closing, jump[:, 1], crushed))
         return share
 
     def change_share(self, jump: Array) -> Array:
-        """Change of jump, either way, over the jump at which every point is broken."""
+        """Change of jump, either way, over that at which a point is broken, or over its reach."""
         shares = [
             np.maximum(final_share(law, jump[part]), final_share(law, -jump[part]))
             for law, part in self._joined
         ]
-        return np.concatenate(shares)
+        share = np.concatenate(shares)
+        if self.moves_far:
+            share = np.maximum(share, np.abs(jump[:, 1]) / self.closing.reach)
+        return share
 
     def spent(self, jump_before: Array, before: BondResponse, jump: Array, after: BondResponse) -> float:
         """Energy in N mm that all points spend over one step, on damage and on crushing."""
@@ -152,7 +164,7 @@ class BondedBodies:
             own = spent_energy(law, borne_before[part], before.damage[part], borne[part], after.damage[part])
             total += float(self.weight[part] @ own)
         if self.crushes:
-            _, strength, hardening = self.closing
+            _, strength, hardening, *_ = self.closing
             total += float(self.weight @ crushing_work(strength, before.crushed, after.crushed, hardening))
         return total
 

@@ -157,9 +157,12 @@ class Follower:
         v, jump = self._contact()
         whole = np.zeros_like(self.before)
         damage_share = float(bodies.damage_share(jump, self.before, whole).max())
+        growth_share = float(bodies.growth_share(jump, self.before, whole).max())
+        if not damage_share > 0 and bodies.moves_far:
+            damage_share = growth_share  # nothing softens, but a rod may crush its hole
         if not damage_share > 0:
             raise SolveFailure("no bond is stretched by this load, so none will ever break")
-        load = 1.0 / float(bodies.growth_share(jump, self.before, whole).max())
+        load = 1.0 / growth_share
         self.work_scale = 0.5 * bodies.displacement(v, 1.0) / damage_share**2
         v, jump = v * load, jump * load
         response = bodies.respond(jump, self.before, np.zeros_like(self.before))

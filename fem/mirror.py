@@ -10,9 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import scipy.sparse as sparse
+from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from glueline.fem.bond import BondedSurface
@@ -160,8 +162,11 @@ def _basis(partner: Integers) -> sparse.csr_matrix:
 def _partners(model: Model) -> Integers | None:
     """The unknown that every unknown becomes where x and y change places, None where a body has no image.
 
-    Found cell by cell: where a body is parted two of its nodes lie in one place.
+    Found cell by cell: where a body is parted two of its nodes lie in one place. Images of beams are not
+    looked for: with any the whole is followed.
     """
+    if model.beams:
+        return None
     mesh = model.mesh
     size = np.ptp(mesh.nodes, axis=0).max()
     middles = mesh.nodes[mesh.triangles[:, :3]].mean(axis=1)
@@ -253,7 +258,7 @@ def _close_alike(own: TractionLaw, image: TractionLaw, twin: Twin) -> bool:
     return _are_same(own.closing, image.closing, twin.point)
 
 
-def _are_same(own: Sequence[Array], image: Sequence[Array], point: Integers) -> bool:
+def _are_same(own: Sequence[NDArray[Any]], image: Sequence[NDArray[Any]], point: Integers) -> bool:
     """Whether numbers (p,) or (1,) of all points are those of their images at ``point`` (p,)."""
     return all(
         np.allclose(one, np.broadcast_to(other, point.shape)[point], rtol=SAME, atol=0.0)

@@ -1,4 +1,4 @@
-"""The model: one mesh, bodies with their own displacement fields, and what ties them."""
+"""The model: one mesh, bodies with their own displacement fields, beams beside them, and what ties them."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from glueline.fem.beam import Beam
 from glueline.fem.bond import BondedSurface
 
 Array = NDArray[np.float64]
@@ -76,9 +77,10 @@ class Tie(Protocol):
 
 @dataclass(frozen=True)
 class Model:
-    """Bodies on one mesh and what ties them.
+    """Bodies on one mesh, beams with nodes of their own, and what ties them.
 
-    A degree of freedom belongs to (body, node): number 2 k and 2 k + 1 for x and y.
+    A degree of freedom belongs to (body, node): number 2 k and 2 k + 1 for x and y. Those of the beams follow
+    after those of all bodies, beam by beam.
 
     >>> from glueline.fem.triangle import REFERENCE_NODES
     >>> mesh = Mesh(40.0 * REFERENCE_NODES, np.array([[0, 1, 2, 3, 4, 5]]))
@@ -91,6 +93,7 @@ class Model:
     mesh: Mesh
     bodies: tuple[Body, ...]
     ties: tuple[Tie, ...] = ()
+    beams: tuple[Beam, ...] = ()
 
     @cached_property
     def numbers(self) -> dict[str, Integers]:
@@ -106,14 +109,35 @@ class Model:
         return numbering
 
     @cached_property
+    def body_unknowns(self) -> int:
+        """Count of degrees of freedom of the bodies; those of the beams follow after them."""
+        return 2 * sum(int((number >= 0).sum()) for number in self.numbers.values())
+
+    @cached_property
     def unknowns(self) -> int:
         """Count of degrees of freedom, supports not taken off."""
-        return 2 * sum(int((number >= 0).sum()) for number in self.numbers.values())
+        return self.body_unknowns + sum(beam.unknowns for beam in self.beams)
+
+    def beam_unknowns(self, name: str) -> Integers:
+        """Unknowns of the beam called ``name``, in its own order; KeyError if there is none."""
+        first = self.body_unknowns
+        for beam in self.beams:
+            if beam.name == name:
+                return first + np.arange(beam.unknowns)
+            first += beam.unknowns
+        raise KeyError(name)
+
+    def beam(self, name: str) -> Beam:
+        """The beam called ``name``; KeyError if there is none."""
+        for beam in self.beams:
+            if beam.name == name:
+                return beam
+        raise KeyError(name)
 
     @cached_property
     def positions(self) -> Array:
         """Coordinates (k, 2) of every (body, node)."""
-        place = np.empty((self.unknowns // 2, 2))
+        place = np.empty((self.body_unknowns // 2, 2))
         for number in self.numbers.values():
             there = number >= 0
             place[number[there]] = self.mesh.nodes[there]
@@ -149,7 +173,7 @@ class Model:
         number = self.numbers[name]
         field = np.full((len(self.mesh.nodes), 2), np.nan)
         there = number >= 0
-        field[there] = u.reshape(-1, 2)[number[there]]
+        field[there] = u[: self.body_unknowns].reshape(-1, 2)[number[there]]
         return field
 
 
@@ -162,11 +186,23 @@ def element_unknowns(number: Integers, nodes: Integers) -> Integers:
 
 
 def rigid_body_motions(model: Model) -> Array:
-    """Two shifts and a turn about the middle of the model, as columns (unknowns, 3)."""
-    place = model.positions - model.positions.mean(axis=0)
+    """Two shifts and a turn about the middle of the bodies, as columns (unknowns, 3)."""
+    middle = model.positions.mean(axis=0)
     motions = np.zeros((model.unknowns, 3))
-    motions[0::2, 0] = 1.0
-    motions[1::2, 1] = 1.0
-    motions[0::2, 2] = -place[:, 1]
-    motions[1::2, 2] = place[:, 0]
+    _fill_motions(motions[: model.body_unknowns].reshape(-1, 2, 3), model.positions - middle)
+    for beam in model.beams:
+        own = motions[model.beam_unknowns(beam.name)]
+        nodes = own[: 3 * len(beam.nodes)].reshape(-1, 3, 3)
+        _fill_motions(nodes, beam.nodes - middle)
+        nodes[:, 2, 2] = 1.0
+        own[3 * len(beam.nodes) :, 2] = 1.0
+        motions[model.beam_unknowns(beam.name)] = own
     return motions
+
+
+def _fill_motions(motions: Array, place: Array) -> None:
+    """Shifts and turn of nodes at ``place`` (k, 2) from the middle, into ``motions`` (k, x y ..., 3)."""
+    motions[:, 0, 0] = 1.0
+    motions[:, 1, 1] = 1.0
+    motions[:, 0, 2] = -place[:, 1]
+    motions[:, 1, 2] = place[:, 0]

@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.crushing import borne_jump
+from glueline.fem.crushing import borne_jump, eased
 from glueline.fem.equilibrium import BondedBodies, BondResponse
 from glueline.fem.model import Array, Integers
 
@@ -222,9 +222,8 @@ class _Limits:
     def of(cls, bodies: BondedBodies, last: State, near: float) -> _Limits:
         damage, crushed = last.response.damage, last.response.crushed
         borne = borne_jump(last.jump, crushed)
-        # Only faces that bear: on open ones more crushing would open the bond further.
-        eased = crushed + np.where(borne[:, 1] < 0.0, 1e-12, 0.0)
-        unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0), eased).tangent
+        less_pressed = eased(bodies.closing, borne[:, 1], crushed)
+        unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0), less_pressed).tangent
         going_on = bodies.respond(last.jump + near * borne, damage, crushed)
         by_damage, count = unloading - going_on.tangent, len(damage)
         by_crushing = np.zeros_like(by_damage)

@@ -67,11 +67,16 @@ class Closing(NamedTuple):
 
     ``stiffness`` in N/mm3 of a closing jump; ``crushing_strength`` in MPa ends the bearing, infinite where
     faces do not crush, and ``crushing_hardening`` in N/mm3 lifts it with what is crushed: ``fem.crushing``.
+    ``both_ways`` tells where an opening jump is borne and crushes as a closing one does, as by the walls of a
+    hole. ``reach`` in mm is the change of normal jump that counts as a whole one in the length of a step;
+    infinite where only damage counts.
     """
 
     stiffness: Array
     crushing_strength: Array
     crushing_hardening: Array
+    both_ways: NDArray[np.bool_] = np.zeros(1, dtype=bool)
+    reach: Array = np.full(1, np.inf)
 
 
 class TractionLaw(Protocol):

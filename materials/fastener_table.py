@@ -1,0 +1,47 @@
+"""The fastener table: fasteners.csv, one figure a row, with what is credible and the key of its source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from glueline.materials.provenance import Provenance
+from glueline.materials.wood_table import read_cell, read_table
+
+
+@dataclass(frozen=True)
+class FastenerFigure:
+    """One number of the table: ``value`` with the ends ``low`` and ``high`` of what is credible.
+
+    Both ends are the value itself where it is not doubted. ``unit`` as the table has it.
+    """
+
+    value: float
+    low: float
+    high: float
+    unit: str
+    provenance: Provenance
+
+
+@cache
+def fastener_figures() -> Mapping[str, FastenerFigure]:
+    """All figures by name."""
+    figures = {}
+    for row in read_table("fasteners.csv"):
+        value, provenance = read_cell(row, "value")
+        low, high = (float(row[end]) if row[end] else value for end in ("low", "high"))
+        if not low <= value <= high:
+            raise ValueError(f"{row['name']}: {value:g} lies outside {low:g} to {high:g}")
+        figures[row["name"]] = FastenerFigure(value, low, high, row["unit"], provenance)
+    return figures
+
+
+def fastener_figure(name: str) -> FastenerFigure:
+    """The figure called ``name``; KeyError if there is none.
+
+    >>> figure = fastener_figure("screw_slip_stiffness")
+    >>> figure.value, figure.low, figure.high, figure.provenance.mark  # N/mm3
+    (21.0, 12.0, 36.0, 'judgement')
+    """
+    return fastener_figures()[name]

@@ -3,6 +3,7 @@
 from glueline.geometries.bridle import BRIDLE, Bridle
 from glueline.geometries.butt import BUTT, Butt
 from glueline.geometries.dovetail import DOVETAIL, Dovetail
+from glueline.geometries.dowel import DOWEL, Dowels
 from glueline.geometries.finger import FINGER, FingerJoint
 from glueline.geometries.half_lap import HALF_LAP, HalfLap
 from glueline.geometries.joint_kind import JointKind, Problem
@@ -12,10 +13,12 @@ from glueline.geometries.layout import (
     Cheek,
     Face,
     GlueLine,
+    HoleBond,
     Joining,
     Layout,
     Part,
     Piece,
+    Rod,
     SplitLine,
 )
 from glueline.geometries.loose_tenon import LOOSE_TENON, LooseTenon
@@ -39,6 +42,7 @@ JOINTS: dict[str, JointKind] = {
         REBATE,
         DOVETAIL,
         LOOSE_TENON,
+        DOWEL,
     )
 }
 
@@ -52,10 +56,12 @@ __all__ = [
     "Cell",
     "Cheek",
     "Dovetail",
+    "Dowels",
     "Face",
     "FingerJoint",
     "GlueLine",
     "HalfLap",
+    "HoleBond",
     "Joining",
     "JointKind",
     "Layout",
@@ -68,6 +74,7 @@ __all__ = [
     "PieceWords",
     "Problem",
     "Rebate",
+    "Rod",
     "SplinedMitre",
     "SplitLine",
     "SurfaceWords",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import hypot
+from math import atan2, hypot, pi
 from typing import Literal
 
 import numpy as np
@@ -256,8 +256,89 @@ class Cheek:
         return self.words.place((point[0] * x + point[1] * y) / (x * x + y * y))
 
 
-Joining = GlueLine | Cheek
+@dataclass(frozen=True)
+class HoleBond:
+    """The stretch of a round rod's axis on which it is glued into a board: ``minus`` the board, ``plus`` it.
+
+    ``start`` and ``end``, x, y in mm, follow one another as the rod runs. ``number`` rods of ``diameter`` mm
+    lie side by side across the plane, each with ``spacing`` mm of the board; ``to_free_faces`` are the
+    distances in mm from the axis to the board's faces beside it.
+    """
+
+    words: SurfaceWords
+    minus: str
+    plus: str
+    start: Point
+    end: Point
+    diameter: float
+    number: int
+    spacing: float
+    to_free_faces: tuple[float, ...]
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.words.name
+
+    @property
+    def length(self) -> float:
+        """Length in the plane in mm."""
+        return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+
+    @property
+    def edges(self) -> tuple[tuple[Point, Point], ...]:
+        """Stretches that must be edges of elements: none, a rod needs none."""
+        return ()
+
+    @property
+    def cells(self) -> tuple[int, ...]:
+        """Cells over which it spreads: none."""
+        return ()
+
+    def place_at(self, point: Point) -> str:
+        """What the place of a point beside it is called."""
+        x, y = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        along = (point[0] - self.start[0]) * x + (point[1] - self.start[1]) * y
+        return self.words.place(along / (x * x + y * y))
+
+
+Joining = GlueLine | Cheek | HoleBond
 """How two pieces can be joined."""
+
+
+@dataclass(frozen=True)
+class Rod:
+    """Round rods side by side across the plane, alike: a body without cells, with its grain along its axis.
+
+    ``start`` and ``end`` are x, y in mm; ``number`` of ``diameter`` mm.
+    """
+
+    words: PieceWords
+    start: Point
+    end: Point
+    diameter: float
+    number: int
+
+    @property
+    def name(self) -> str:
+        """What it is called, unlike any other of its corner."""
+        return self.words.name
+
+    @property
+    def member(self) -> Member:
+        """Whose wood it is."""
+        return self.words.member
+
+    @property
+    def length(self) -> float:
+        """Length in mm."""
+        return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+
+    @property
+    def grain_angle(self) -> float:
+        """Direction of its axis in rad from x, above -pi/2 to pi/2."""
+        angle = atan2(self.end[1] - self.start[1], self.end[0] - self.start[0])
+        return angle - pi if angle > pi / 2 + 1e-9 else angle + pi if angle <= -pi / 2 else angle
 
 
 @dataclass(frozen=True)
@@ -285,7 +366,8 @@ class Layout:
     """A joint in the plane.
 
     Elements are small at ``fine_points``, x, y in mm; ``mirrored`` says that the outlines are symmetric about
-    the diagonal. ``splits`` are lines along which a piece may split (``geometries.splits``).
+    the diagonal. ``splits`` are lines along which a piece may split (``geometries.splits``), ``rods`` what is
+    let into holes.
 
     >>> from glueline.geometries import JOINTS, Mitre
     >>> corner = JOINTS["mitre"].layout(Mitre(), Boards(19.0, 90.0, 150.0))
@@ -301,6 +383,7 @@ class Layout:
     mirrored: bool
     notes: tuple[str, ...] = ()
     splits: tuple[SplitLine, ...] = ()
+    rods: tuple[Rod, ...] = ()
 
     @property
     def inner_corner(self) -> Point:
@@ -317,7 +400,7 @@ class Layout:
     def spoken(self, place: str) -> str:
         """A place of this corner as it stands in a sentence, with its article. KeyError for any other."""
         phrases = [joining.words.spoken for joining in self.joinings]
-        phrases += [piece.words.spoken for piece in self.pieces]
+        phrases += [piece.words.spoken for piece in self.pieces] + [rod.words.spoken for rod in self.rods]
         return {known: phrase for each in phrases for known, phrase in each.items()}[place]
 
     def place_in(self, piece: Piece, point: Point) -> str:

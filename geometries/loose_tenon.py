@@ -7,7 +7,6 @@ on beside it, in the same cells, with the width that the mortises leave.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import atan2, pi
 from typing import Literal
@@ -26,7 +25,7 @@ from glueline.geometries.layout import (
     Point,
 )
 from glueline.geometries.mitre import MITRE, Mitre
-from glueline.geometries.polygons import clipped
+from glueline.geometries.mortises import LEAST_WALL, ROUNDING, JointLine, around, base_of, inside, wood_behind
 from glueline.geometries.words import (
     BOARD_A,
     BOARD_B,
@@ -41,9 +40,7 @@ from glueline.geometries.words import (
 TENONS = "tenons"
 PIECE_A, PIECE_B = board_words()
 TENON_PIECE = PieceWords(TENONS, Member(TENONS, "tenon", "tenon_wood", "in plane"))
-LEAST_WALL = 1.5  # mm of wood that must stay about a mortise
 LEAST_SIZE = 1.5  # mm of a tenon, either way
-ROUNDING = 1e-9  # mm
 
 
 def _words(lines: str, areas: str) -> dict[tuple[str, str], SurfaceWords]:
@@ -143,38 +140,9 @@ class Tenons:
     reach: tuple[float, float]
 
 
-@dataclass(frozen=True)
-class _Joint:
-    """The line on which the boards meet: from ``start`` along ``along``; ``into_b`` is square to it."""
-
-    start: Point
-    along: Point
-    into_b: Point
-    length: float
-
-    def at(self, distance: float, depth: float) -> Point:
-        """The place so many mm along the joint and into board B, below zero into board A."""
-        x = self.start[0] + distance * self.along[0] + depth * self.into_b[0]
-        y = self.start[1] + distance * self.along[1] + depth * self.into_b[1]
-        return round(x, 9), round(y, 9)
-
-    def cut(self, polygon: Sequence[Point], normal: Point, level: float) -> tuple[Point, ...]:
-        """What lies at least ``level`` mm from the start in the direction of ``normal``."""
-        own = self.start[0] * normal[0] + self.start[1] * normal[1]
-        return clipped(polygon, normal, own + level)
-
-
-def _base(joint: LooseTenon, boards: Boards) -> tuple[Layout, _Joint]:
-    layout = MITRE.layout(Mitre(), boards) if joint.base == "mitre" else BUTT.layout(Butt(), boards)
-    (line,) = layout.joinings
-    assert isinstance(line, GlueLine)
-    x, y = (line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length
-    return layout, _Joint(line.start, (x, y), (-y, x), line.length)
-
-
 def filled(joint: LooseTenon, boards: Boards) -> LooseTenon:
     """With what was left out as a proportion of the boards."""
-    _, line = _base(joint, boards)
+    _, line = base_of(joint.base, boards)
     across, is_box = min(boards.across_a, boards.across_b), boards.lay == "box"
     thinner = min(boards.thickness, boards.thickness_b or boards.thickness)
     number = max(1, round(across / (4 * thinner))) if is_box else 1
@@ -192,7 +160,7 @@ def filled(joint: LooseTenon, boards: Boards) -> LooseTenon:
         from_inside=from_inside,
     )
     reach = line.length - from_inside - (thickness if is_box else width) / 2
-    behind = _wood_behind(full, boards, reach, -1.0)
+    behind = wood_behind(full.base, boards, reach, -1.0)
     depth_in_a = joint.tenon_depth_in_a
     if depth_in_a is None:
         depth_in_a = max(min(2 / 3 * behind, behind - LEAST_WALL), 0.0)
@@ -201,7 +169,7 @@ def filled(joint: LooseTenon, boards: Boards) -> LooseTenon:
 
 
 def _tenons(joint: LooseTenon, boards: Boards) -> Tenons:
-    full, (_, line) = filled(joint, boards), _base(joint, boards)
+    full, (_, line) = filled(joint, boards), base_of(joint.base, boards)
     thickness, width = float(full.tenon_thickness or 0.0), float(full.tenon_width or 0.0)
     in_plane, single = (thickness, width) if boards.lay == "box" else (width, thickness)
     middle = line.length - float(full.from_inside or 0.0)
@@ -220,7 +188,7 @@ def problems(joint: LooseTenon, boards: Boards) -> list[Problem]:
         found.append(Problem("joint.tenons", "must be at least 1; without tenons use a butt or a mitre"))
     if found:
         return found
-    tenons, (_, line) = _tenons(joint, boards), _base(joint, boards)
+    tenons, (_, line) = _tenons(joint, boards), base_of(joint.base, boards)
     full = filled(joint, boards)
     for key in ("tenon_thickness", "tenon_width", "tenon_depth", "tenon_depth_in_a"):
         if getattr(full, key) < LEAST_SIZE - ROUNDING:
@@ -245,7 +213,7 @@ def _across_problems(tenons: Tenons, boards: Boards) -> list[Problem]:
     return [Problem(key, text, {"across": across, "wall": LEAST_WALL, "most": room})]
 
 
-def _along_problems(tenons: Tenons, boards: Boards, line: _Joint) -> list[Problem]:
+def _along_problems(tenons: Tenons, boards: Boards, line: JointLine) -> list[Problem]:
     """Tenons that come through the inside or the outside face."""
     wall = {"wall": LEAST_WALL}
     most = line.length - 2 * LEAST_WALL
@@ -271,23 +239,16 @@ def _depth_problems(joint: LooseTenon, boards: Boards, tenons: Tenons) -> list[P
         ("joint.tenon_depth", BOARD_B, 1.0),
         ("joint.tenon_depth_in_a", BOARD_A, -1.0),
     ):
-        most = min(_wood_behind(joint, boards, place, sign) for place in tenons.reach) - LEAST_WALL
+        most = min(wood_behind(joint.base, boards, place, sign) for place in tenons.reach) - LEAST_WALL
         if tenons.depths[board] > most + ROUNDING:
             text = f"brings the mortise within {{wall}} of the far face of {board}: at most {{most}}"
             found.append(Problem(key, text, {"wall": LEAST_WALL, "most": most}))
     return found
 
 
-def _wood_behind(joint: LooseTenon, boards: Boards, place: float, sign: float) -> float:
-    """Depth of wood in mm behind a place on the joint, square to it."""
-    if joint.base == "butt":
-        return boards.depth_a if sign < 0 else boards.leg - boards.depth_a
-    return place  # square to a mitre the outside face is met first
-
-
 def layout(joint: LooseTenon, boards: Boards) -> Layout:
     """The base with tenons in both boards."""
-    base, line = _base(joint, boards)
+    base, line = base_of(joint.base, boards)
     tenons = _tenons(joint, boards)
     in_plane, single, reach = tenons.in_plane, tenons.single, tenons.reach
     together = tenons.number * single
@@ -305,9 +266,9 @@ def layout(joint: LooseTenon, boards: Boards) -> Layout:
         land = (whole.across - together) / (tenons.number + 1)
         beside = Part(whole.across - together, land, whole.depth)
         tenon = Part(together, single, in_plane)
-        cells += _around(base_cell.polygon, line, reach, depth, sign, {board: whole})
-        inside = _inside(base_cell.polygon, line, reach, depth, sign)
-        cells.append(Cell(inside, {board: beside, TENONS: tenon}))
+        cells += around(base_cell.polygon, line, reach, depth, sign, {board: whole})
+        mortise = inside(base_cell.polygon, line, reach, depth, sign)
+        cells.append(Cell(mortise, {board: beside, TENONS: tenon}))
         mouth = tuple(line.at(place, 0.0) for place in reach)
         floor = tuple(line.at(place, sign * depth) for place in reach)
         outer, inner = (mouth[0], floor[0]), (floor[1], mouth[1])
@@ -334,39 +295,6 @@ def layout(joint: LooseTenon, boards: Boards) -> Layout:
         mirrored=base.mirrored and even,
         notes=(FLOOR_NOTE, *((EVEN_NOTE,) if tenons.number > 1 else ())),
     )
-
-
-def _inside(
-    polygon: tuple[Point, ...], line: _Joint, reach: tuple[float, float], depth: float, sign: float
-) -> tuple[Point, ...]:
-    """The mortise in a board."""
-    back = (-sign * line.into_b[0], -sign * line.into_b[1])
-    return line.cut(_strip(polygon, line, reach), back, -depth)
-
-
-def _strip(polygon: tuple[Point, ...], line: _Joint, reach: tuple[float, float]) -> tuple[Point, ...]:
-    """What of a board lies before and behind the mortise."""
-    against = (-line.along[0], -line.along[1])
-    return line.cut(line.cut(polygon, line.along, reach[0]), against, -reach[1])
-
-
-def _around(
-    polygon: tuple[Point, ...],
-    line: _Joint,
-    reach: tuple[float, float],
-    depth: float,
-    sign: float,
-    parts: dict[str, Part],
-) -> list[Cell]:
-    """The rest of a board: on either side of the mortise, and behind it."""
-    against = (-line.along[0], -line.along[1])
-    inward = (sign * line.into_b[0], sign * line.into_b[1])
-    rest = (
-        line.cut(polygon, against, -reach[0]),
-        line.cut(polygon, line.along, reach[1]),
-        line.cut(_strip(polygon, line, reach), inward, depth),
-    )
-    return [Cell(each, parts) for each in rest if each]
 
 
 def _faces(tenons: int, land: float, single: float, depth: float) -> tuple[Face, ...]:

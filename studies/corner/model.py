@@ -8,15 +8,24 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from glueline.fem.beam import Beam
 from glueline.fem.bond import BondedSurface
 from glueline.fem.loads import Arrangement
 from glueline.fem.model import Body, Mesh, Model
 from glueline.fem.orthotropy import plane_stiffness
 from glueline.fem.slit import Slit, part
-from glueline.geometries import Layout, Piece, with_splits
+from glueline.geometries import Layout, Piece, Rod, with_splits
 from glueline.geometries.layout import Point
 from glueline.geometries.mesh import LayoutMesh, mesh_layout
-from glueline.studies.corner.connections import Connection, Hold, WoodSplit, connections_of
+from glueline.materials import Wood, wooden_rod
+from glueline.studies.corner.connections import (
+    Connection,
+    DowelWalls,
+    Hold,
+    WoodSplit,
+    bearings_of,
+    connections_of,
+)
 from glueline.studies.corner.piece import PieceWood, out_of_plane_constraint, piece_constants, radial_in_plane
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
@@ -28,8 +37,8 @@ Array = NDArray[np.float64]
 class CornerModel:
     """Everything the solver needs about one specimen.
 
-    ``pieces`` by name; ``connections`` are all that holds them together, ``splits`` the lines on which one
-    may split; ``loading`` is P = 1 N with its
+    ``pieces`` by name, rods too; ``connections`` are all that holds them together, ``bearings`` what only
+    bears, ``splits`` the lines on which one may split; ``loading`` is P = 1 N with its
     supports; ``assumptions`` tells for every piece and thickness the share of strain across the plane that
     is held back, and why. Models with equal ``made_from`` and ``role`` have the same bodies, whatever their
     glue, strengths and load.
@@ -41,6 +50,7 @@ class CornerModel:
     model: Model
     pieces: Mapping[str, PieceWood]
     connections: tuple[Connection, ...]
+    bearings: tuple[DowelWalls, ...]
     splits: tuple[WoodSplit, ...]
     loading: Arrangement
     assumptions: tuple[str, ...]
@@ -54,8 +64,8 @@ class CornerModel:
 
     @property
     def holds(self) -> tuple[Hold, ...]:
-        """All that may give: connections, then splits."""
-        return (*self.connections, *self.splits)
+        """All that may give: connections, what bears beside them, then splits."""
+        return (*self.connections, *self.bearings, *self.splits)
 
     @property
     def surfaces(self) -> tuple[BondedSurface, ...]:
@@ -91,16 +101,19 @@ def build_corner(
     reuse = reuse or Reuse()
     mesh = reuse.shared(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
     pieces = {piece.name: _piece_wood(specimen, piece) for piece in layout.pieces}
+    pieces |= {rod.name: _piece_wood(specimen, rod) for rod in layout.rods}
     bodies, assumptions = _bodies(layout, mesh, pieces)
     plain, bodies, slits = _parted(layout, mesh, bodies)
-    model = Model(plain, bodies)
+    model = Model(plain, bodies, beams=tuple(_beam(rod, pieces[rod.name].wood) for rod in layout.rods))
+    connections = connections_of(layout, pieces, specimen.glue, specimen.workmanship_on, mesh, model)
     return CornerModel(
         specimen=specimen,
         layout=layout,
         mesh=mesh,
         model=model,
         pieces=pieces,
-        connections=connections_of(layout, pieces, specimen.glue, specimen.workmanship_on, mesh, model),
+        connections=connections,
+        bearings=bearings_of(connections, model),
         splits=tuple(
             WoodSplit.along(line, pieces[line.piece], _width(model, slit, line.piece), slit, layout, model)
             for line, slit in zip(layout.splits, slits, strict=True)
@@ -133,7 +146,22 @@ def _width(model: Model, slit: Slit, piece: str) -> Array:
     return np.asarray(body.thickness[[owners[int(node)] for node in slit.right[:, 2]]])
 
 
-def _piece_wood(specimen: Specimen, piece: Piece) -> PieceWood:
+def _beam(rod: Rod, wood: Wood) -> Beam:
+    """A rod of wood with nodes two to a diameter, and one at each end."""
+    made, direction = wooden_rod(wood), np.subtract(rod.end, rod.start)
+    return Beam(
+        rod.name,
+        np.array(rod.start),
+        direction,
+        np.linspace(0.0, rod.length, max(8, round(2 * rod.length / rod.diameter)) + 1),
+        made.axial_stiffness(rod.diameter),
+        made.bending_stiffness(rod.diameter),
+        made.shear_stiffness(rod.diameter),
+        rod.number,
+    )
+
+
+def _piece_wood(specimen: Specimen, piece: Piece | Rod) -> PieceWood:
     wood = specimen.woods[piece.member.name]
     radial = radial_in_plane(piece.member, specimen.boards, specimen.sawn)
     return PieceWood(piece.name, wood, piece_constants(wood, radial), piece.grain_angle)

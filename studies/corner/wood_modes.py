@@ -65,6 +65,13 @@ WOOD_MODES: Mapping[str, WoodMode] = {
         WoodMode(
             "rolling shear", "The wood shears across its grain", "rolling_shear_strength", "rolling shear"
         ),
+        WoodMode(
+            "bending of the dowel",
+            "The dowel breaks, bent and pulled",
+            "bending_strength",
+            "bending of the dowel",
+            in_fibres=True,
+        ),
     )
 }
 """Every mode of wood by name."""

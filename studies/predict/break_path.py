@@ -102,8 +102,8 @@ class BreakPath:
 
     @property
     def breaks_in(self) -> BreaksIn:
-        """What breaks: wood by a criterion or along a split line, else glue."""
-        return "wood" if self.wood_state is not None else self.lets_go.breaks_in
+        """What breaks: wood or a rod of it by a criterion, wood along a split line, else glue."""
+        return self.wood.kind if self.wood_state is not None else self.lets_go.breaks_in
 
     @property
     def glue_load(self) -> float:

@@ -37,8 +37,12 @@ def moments_on_a(corner: CornerModel, tractions: Mapping[str, Array], about: Arr
 
     Anticlockwise; ``tractions`` (p, 2) in MPa are local, by name. Connections that do not touch it have none.
     """
-    by_name = {each.name: each.moment_on(BOARD_A, tractions[each.name], about) for each in corner.connections}
-    return {name: moment for name, moment in by_name.items() if moment is not None}
+    moments: dict[str, float] = {}
+    for each in (*corner.connections, *corner.bearings):
+        moment = each.moment_on(BOARD_A, tractions[each.name], about)
+        if moment is not None:
+            moments[each.part] = moments.get(each.part, 0.0) + moment
+    return moments
 
 
 def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[str, float]:

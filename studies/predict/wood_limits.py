@@ -246,6 +246,36 @@ def wood_limits(
     for connection in corner.connections:
         carried = connection.surface.tractions(u) if tractions is None else tractions[connection.name]
         limits += connection.wood_limits(carried)
+    return (*limits, *rod_limits(corner, u))
+
+
+def rod_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
+    """The load at which the dowels break, bent and pulled, from displacements for P = 1 N.
+
+    Pull over the section and bending at its rim add up to the wood's bending strength, as in a board.
+    """
+    limits = []
+    for rod in corner.layout.rods:
+        beam = corner.model.beam(rod.name)
+        forces = beam.member_forces(u[corner.model.beam_unknowns(rod.name)]) / rod.number
+        section, rim = np.pi * rod.diameter**2 / 4, np.pi * rod.diameter**3 / 32
+        pull = np.maximum(forces[:, 0], 0.0) / section
+        bent = np.abs(forces[:, 2:]) / rim
+        share = (pull[:, None] + bent) / corner.pieces[rod.name].wood.bending_strength
+        member, end = np.unravel_index(int(share.argmax()), share.shape)
+        if share[member, end] <= NOTHING:
+            continue
+        limits.append(
+            Limit(
+                kind="fastener",
+                part=rod.name,
+                mode="bending of the dowel",
+                where=rod.name,
+                load=1 / float(share[member, end]),
+                point=as_point(beam.nodes[int(member) + int(end)]),
+                length=0.0,
+            )
+        )
     return tuple(limits)
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from glueline.fem.model import Model
 from glueline.fem.traction_law import TractionLaw
-from glueline.geometries import Cheek, GlueLine, Layout
+from glueline.geometries import Cheek, GlueLine, HoleBond, Layout
 from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import Glue, Workmanship
 from glueline.studies.corner.connections.cheek import GluedCheek
@@ -19,11 +19,12 @@ from glueline.studies.corner.connections.connection import (
     Field,
     Hold,
 )
+from glueline.studies.corner.connections.dowel import DowelWalls, GluedDowel
 from glueline.studies.corner.connections.glue_line import GluedLine
 from glueline.studies.corner.connections.split import WoodSplit
 from glueline.studies.corner.piece import PieceWood
 
-KINDS: Mapping[type, Any] = {GlueLine: GluedLine, Cheek: GluedCheek}
+KINDS: Mapping[type, Any] = {GlueLine: GluedLine, Cheek: GluedCheek, HoleBond: GluedDowel}
 """What a joining of the layout is made into; a new kind of connection is one line here."""
 
 GLUE_MODES: Mapping[str, str] = {
@@ -67,6 +68,11 @@ def connections_of(
     return tuple(made)
 
 
+def bearings_of(connections: Sequence[Connection], model: Model) -> tuple[DowelWalls, ...]:
+    """What bears beside them and never lets go: the walls of holes."""
+    return tuple(DowelWalls.about(each, model) for each in connections if isinstance(each, GluedDowel))
+
+
 def laws_of(connections: Sequence[Hold], crushing: bool = True) -> dict[str, TractionLaw]:
     """The law of every connection by name; without ``crushing`` faces bear whatever presses on them."""
     return {connection.name: connection.law(crushing) for connection in connections}
@@ -80,9 +86,11 @@ __all__ = [
     "KINDS",
     "Connection",
     "Curve",
+    "DowelWalls",
     "Field",
     "Hold",
     "WoodSplit",
+    "bearings_of",
     "connections_of",
     "laws_of",
 ]

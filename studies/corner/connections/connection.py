@@ -140,6 +140,15 @@ class Hold(ABC):
     def growth_to(self, other: Self) -> float:
         """The most by which a strength or toughness of another of its kind is larger, as a factor."""
 
+    def moment_on(self, piece: str, traction: Array, about: Array) -> float | None:
+        """Anticlockwise moment in N mm that it passes to a piece about a place (2,); None if not touching."""
+        if piece not in (self.surface.minus, self.surface.plus):
+            return None
+        arm = self.surface.points - about
+        force = self.surface.forces_on_minus(traction)
+        turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
+        return turning if piece == self.surface.minus else -turning
+
     def beside(self, points: Array) -> Flags:
         """Which places (n, 2) of its pieces are so near to it that they belong to it."""
         return np.zeros(len(points), dtype=bool)
@@ -176,15 +185,6 @@ class Connection(Hold):
     def place_at(self, point: int) -> str:
         """What the place of a point of its surface is called."""
         return self.joining.place_at(as_point(self.surface.points[point]))
-
-    def moment_on(self, piece: str, traction: Array, about: Array) -> float | None:
-        """Anticlockwise moment in N mm that it passes to a piece about a place (2,); None if not touching."""
-        if piece not in (self.surface.minus, self.surface.plus):
-            return None
-        arm = self.surface.points - about
-        force = self.surface.forces_on_minus(traction)
-        turning = float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
-        return turning if piece == self.surface.minus else -turning
 
     def pressing_on(self, piece: str, traction: Array) -> Array:
         """Forces (p,) in N, none below zero, with which its faces press on a piece square to themselves."""

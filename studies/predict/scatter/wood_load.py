@@ -87,7 +87,7 @@ def glue_run(
     used: dict[tuple[str, str], dict[str, Array]] = {}
     for state, state_limits in enumerate(limits or (), start=1):
         for limit in state_limits:
-            if limit.kind != "wood" or not limit.breaks:
+            if limit.kind == "glue" or not limit.breaks:
                 continue
             parts = used.setdefault((limit.part, limit.mode), {})
             for strength, share in _shares(limit).items():

@@ -10,6 +10,8 @@ from glueline.geometries import Boards, JointKind
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.units import Units, format_length, significant
 
+SIZES = ("length", "count", "slope")
+
 
 @dataclass(frozen=True)
 class Proportion:
@@ -59,8 +61,9 @@ def said(left_out: Iterable[Proportion], units: Units) -> str:
 
 def proportions_note(left_out: tuple[Proportion, ...]) -> tuple[str, ...]:
     """What an answer says of them, lengths in both units since an answer does not know which are shown."""
-    if not left_out:
+    sizes = [each for each in left_out if each.quantity in SIZES]
+    if not sizes:
         return ()
-    inches = [each for each in left_out if each.quantity == "length"]
+    inches = [each for each in sizes if each.quantity == "length"]
     also = f" (in inches: {said(inches, 'imperial')})" if inches else ""
-    return (f"Left to common practice, which has no source: {said(left_out, 'metric')}{also}.",)
+    return (f"Left to common practice, which has no source: {said(sizes, 'metric')}{also}.",)

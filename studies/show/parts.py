@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from itertools import cycle
+from itertools import cycle, pairwise
 from typing import Any
 
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
+from numpy.typing import NDArray
 
 from glueline.geometries import BOARD_A, BOARD_B, Layout
+from glueline.geometries.layout import Point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_length
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of, wood_fill
+
+ON_EDGE = 1e-6  # mm
 
 
 def draw_parts(prediction: Prediction, units: Units) -> Figure:
@@ -78,18 +82,40 @@ def _draw_grain(axes: Any, layout: Layout, names: list[str]) -> None:
 
 
 def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
+    """Where a piece ends in ink; where only its thickness changes, and all other cells, faintly."""
     for cell in layout.cells:
         own = any(name in cell.parts for name in names)
+        line = "-" if own else ":"
         axes.add_patch(
-            Polygon(
-                cell.polygon,
-                closed=True,
-                fill=False,
-                edgecolor=INK if own else FAINT,
-                linewidth=1.2 if own else 0.8,
-                linestyle="-" if own else ":",
-            )
+            Polygon(cell.polygon, closed=True, fill=False, edgecolor=FAINT, linewidth=0.8, linestyle=line)
         )
+    for name in names:
+        for (x0, y0), (x1, y1) in _outline(layout, name):
+            axes.plot([x0, x1], [y0, y1], color=INK, linewidth=1.2, solid_capstyle="round")
+
+
+def _outline(layout: Layout, name: str) -> list[tuple[Point, Point]]:
+    """The stretches of a piece's cells beyond which there is no other cell of it."""
+    corners = np.unique([corner for cell in layout.cells for corner in cell.polygon], axis=0)
+    stretches: dict[frozenset[Point], tuple[Point, Point]] = {}
+    shared = set()
+    for cell in (each for each in layout.cells if name in each.parts):
+        for start, end in zip(cell.polygon, (*cell.polygon[1:], cell.polygon[0]), strict=True):
+            side = np.subtract(end, start)
+            share = (corners - start) @ side / (side @ side)
+            away = np.linalg.norm(corners - start - share[:, None] * side, axis=1)
+            between = np.sort(share[(away < ON_EDGE) & (share > 0) & (share < 1)])
+            places = [_rounded(np.add(start, part * side)) for part in (0.0, *between, 1.0)]
+            for pair in pairwise(places):
+                key = frozenset(pair)
+                if key in stretches:
+                    shared.add(key)
+                stretches[key] = pair
+    return [pair for key, pair in stretches.items() if key not in shared]
+
+
+def _rounded(place: NDArray[np.float64]) -> Point:
+    return round(float(place[0]), 5), round(float(place[1]), 5)
 
 
 def _draw_connections(axes: Any, corner: CornerModel, names: list[str], handles: dict[str, Any]) -> None:

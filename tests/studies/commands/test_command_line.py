@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.examples import DEMO_CORNERS, example_path
 
 ROOT = Path(__file__).parents[3]
 PROGRAM = [sys.executable, "-m", "glueline.studies.commands"]
@@ -86,7 +86,7 @@ def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     assert done.returncode == 0
     assert after.ru_utime - before.ru_utime < 60
-    for name in EXAMPLES:
+    for name in DEMO_CORNERS:
         assert (tmp_path / "pictures" / name / "stress_across.png").stat().st_size > 10_000
     for name in ("ranking.png", "ranking_stress.png"):
         assert (tmp_path / "pictures" / name).stat().st_size > 10_000

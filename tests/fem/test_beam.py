@@ -141,7 +141,7 @@ def test_hinges_leave_the_beam_as_soft_as_it_was_and_turn_at_the_plastic_moment(
 
 
 def test_a_wooden_rod_breaks_where_it_bends_most() -> None:
-    """The same cantilever of wood: it bears its moment next to the clamp and then breaks there, either way."""
+    """The same cantilever of wood: it bears its moment next to the clamp, then breaks there, either way."""
     most = 9000.0
     rod = Beam(
         "rod", np.zeros(2), np.array([1.0, 0.0]), np.linspace(0.0, 50.0, 11), AXIAL, BENDING, hinged=True

@@ -32,10 +32,15 @@ FILM, PLASTIC = 8000.0, 6600.0
 
 @dataclass(frozen=True)
 class ScrewedCorner:
-    """``closes`` 1 pushes the tips together, -1 pulls them apart; ``screws`` side by side."""
+    """``closes`` 1 pushes the tips together, -1 pulls them apart; ``screws`` side by side.
+
+    ``outside`` mm is the screws' distance from the outer face of board B; ``hinged`` lets them yield.
+    """
 
     closes: float
     screws: int = 1
+    outside: float = 0.5 * THICK
+    hinged: bool = True
 
     @cached_property
     def screw(self) -> Beam:
@@ -43,13 +48,13 @@ class ScrewedCorner:
         stations = np.concatenate([np.linspace(0, THICK, 11)[:-1], THICK + np.linspace(0, THREAD, 16)])
         return Beam(
             "screw",
-            np.array([0.5 * THICK, 0.0]),
+            np.array([self.outside, 0.0]),
             np.array([0.0, 1.0]),
             stations,
             STEEL * np.pi * DIAMETER**2 / 4,
             STEEL * np.pi * DIAMETER**4 / 64,
             count=self.screws,
-            hinged=True,
+            hinged=self.hinged,
         )
 
     @cached_property
@@ -72,7 +77,7 @@ class ScrewedCorner:
             FastenerHead("head", "A", "screw", 0.0, 38.0, 6.0, 1000.0),
             HingeTie("hinges", "screw", DIAMETER / 2),
         )
-        return Model(mesh, (a, b), ties, (self.screw,))
+        return Model(mesh, (a, b), ties if self.hinged else ties[:-1], (self.screw,))
 
     @cached_property
     def surfaces(self) -> tuple[BondedSurface, ...]:
@@ -84,7 +89,7 @@ class ScrewedCorner:
         glue = (np.array([number]) for number in (5.0, 7.0, 0.2, 0.6))
         thread = (np.array([number]) for number in (13.0, 13.0, 10.0, 10.0))
         hinge = HingeTie("hinges", "screw", DIAMETER / 2).stress(PLASTIC)
-        laws = (
+        laws = [
             LineLaw(
                 self.surfaces[0].stiffness,
                 *glue,
@@ -95,8 +100,10 @@ class ScrewedCorner:
             BearingLaw(np.array([200.0]), np.array([55.0]), 1.0, both_ways=True),
             BearingLaw(np.array([200.0]), np.array([55.0]), 1.0, both_ways=True),
             BearingLaw(np.array([1000.0]), np.array([12.0]), 6.0),
-            BearingLaw(self.surfaces[5].stiffness[:, 1, 1], np.array([hinge]), 20.0, both_ways=True),
-        )
+        ]
+        if self.hinged:
+            stiffness = self.surfaces[5].stiffness[:, 1, 1]
+            laws.append(BearingLaw(stiffness, np.array([hinge]), 20.0, both_ways=True))
         a, b = self.model.bodies
         tip_a = meshes.edges_where(self.model.mesh, a.cells, near(0, LEG, LEG))
         tip_b = meshes.edges_where(self.model.mesh, b.cells, near(1, LEG, LEG))

@@ -158,16 +158,19 @@ class FastenerHead:
 
 @dataclass(frozen=True)
 class HingeTie:
-    """Hinges at the inner nodes of a ``hinged`` beam; a law that bears both ways lets them turn for good.
+    """Hinges at the inner nodes of a ``hinged`` beam, by which it bends for good or breaks.
 
     In units of a bond: a jump is the turn (after less before, rad) times the ``radius`` (mm) of the beam, the
-    area that of its section, so a moment M is the stress M / (pi r^3) and ``strength`` the one at the plastic
-    moment. Minus and plus are both the beam.
+    area that of its section, so a moment M is the stress M / (pi r^3) and a law's strength the one at the
+    most it bears. A turn is the second part of a jump, for a law that bears both ways as steel does; where
+    the rod ``breaks`` it is the first, for a law that softens in slip. Axial force does not lower the moment.
+    Minus and plus are both the beam.
     """
 
     name: str
     beam: str
     radius: float
+    breaks: bool = False
 
     @property
     def minus(self) -> str:
@@ -184,14 +187,14 @@ class HingeTie:
         return moment / (pi * self.radius**3)
 
     def surface(self, model: Model) -> BondedSurface:
-        """One point a hinge, (nothing, turn). Raises ValueError where the beam is not hinged."""
+        """One point a hinge, (nothing, turn) or (turn, nothing). Raises ValueError for a beam without any."""
         beam = model.beam(self.beam)
         if not beam.hinged:
             raise ValueError(f"{self.name}: the beam {self.beam} has no hinges")
         count, nodes = len(beam.stations) - 2, len(beam.stations)
         unknowns = model.beam_unknowns(self.beam)
         before, after = unknowns[3 * np.arange(1, nodes - 1) + 2], unknowns[3 * nodes :]
-        rows = np.repeat(2 * np.arange(count) + 1, 2)
+        rows = np.repeat(2 * np.arange(count) + (0 if self.breaks else 1), 2)
         columns = np.stack([before, after], axis=1).ravel()
         values = np.tile([-self.radius, self.radius], count)
         area = pi * self.radius**2

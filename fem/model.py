@@ -62,7 +62,7 @@ class Tie(Protocol):
 
     @property
     def minus(self) -> str:
-        """Name of a body."""
+        """Name of a body, or of a beam."""
         ...
 
     @property

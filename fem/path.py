@@ -25,11 +25,12 @@ class PathResult:
 
     Arrays (s,): ``load`` P in N, ``displacement`` of the load along its line in mm, ``work`` of the load,
     energy ``stored`` and ``spent``, N mm; by surface name (s, points) the ``damage`` and, where crushing
-    counts, the closing ``crushed`` in mm. ``first_damage`` is the state at which a point first is at its
-    limit, ``first_peak`` the first state from which the load falls by more than the accuracy of a peak, None
-    where there is none, ``highest`` that of the highest load. ``is_complete`` is False on a path that was
-    given up; ``iterations`` solves were done with ``factorisations`` matrices. ``basis`` (unknowns, half) is
-    there if half of a symmetric problem was followed.
+    counts, the closing ``crushed`` in mm, below zero where what bears both ways was crushed the other way.
+    ``first_damage`` is the state at which a point first is at its limit, ``first_peak`` the first state from
+    which the load falls by more than the accuracy of a peak, None where there is none, ``highest`` that of
+    the highest load. ``is_complete`` is False on a path that was given up; ``iterations`` solves were done
+    with ``factorisations`` matrices. ``basis`` (unknowns, half) is there if half of a symmetric problem was
+    followed.
     """
 
     load: Array

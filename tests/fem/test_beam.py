@@ -17,6 +17,7 @@ from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.fastener import HingeTie, HoleWalls
 from glueline.fem.follower import PathControl
+from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Model, rigid_body_motions
 from glueline.fem.path import follow_path
 from glueline.fem.ties import bonded_surfaces
@@ -137,6 +138,29 @@ def test_hinges_leave_the_beam_as_soft_as_it_was_and_turn_at_the_plastic_moment(
     assert path.is_complete
     assert path.displacement[-1] >= 10.0
     assert path.audit < 1e-3
+
+
+def test_a_wooden_rod_breaks_where_it_bends_most() -> None:
+    """The same cantilever of wood: it bears its moment next to the clamp, then breaks there, either way."""
+    most = 9000.0
+    rod = Beam(
+        "rod", np.zeros(2), np.array([1.0, 0.0]), np.linspace(0.0, 50.0, 11), AXIAL, BENDING, hinged=True
+    )
+    hinges = HingeTie("hinges", "rod", 4.0, breaks=True)
+    model = Model(block().mesh, block().bodies, (hinges,), (rod,))
+    (surface,) = bonded_surfaces(model)
+    first = model.beam_unknowns("rod")[0]
+    held = np.array([*range(model.body_unknowns), first, first + 1, first + 2])
+    numbers = (np.array([number]) for number in (hinges.stress(most), hinges.stress(most), 8.0, 8.0))
+    law = LineLaw(surface.stiffness, *numbers)
+    for sense in (1.0, -1.0):
+        load = np.zeros(model.unknowns)
+        load[first + 3 * 10 + 1] = sense
+        path = follow_path(bulk_stiffness(model), [surface], [law], load, held)
+        assert path.load.max() == pytest.approx(most / 45.0, rel=1e-3)
+        assert path.is_complete
+        assert (path.damage["hinges"][-1] > 0).tolist() == [True] + 8 * [False]
+        assert path.audit < 0.005
 
 
 def test_what_a_beam_cannot_be() -> None:

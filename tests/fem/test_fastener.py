@@ -139,7 +139,8 @@ def volkersen(length: float, strength: float, toughness: float) -> float:
     Slip s of a bar against wood that is stressed the other way: s'' = w^2 s / l^2 with
     w^2 = l^2 pi d (tau^2 / (2 G_f)) (1 / (E A)_r + 1 / (E A)_w); nothing pulls at the inner end, s'(0) = 0,
     so stress is tau cosh(w y / l) / cosh(w) and its sum tau pi d l tanh(w) / w. In their words
-    w^2 = l_geo / l_m with l_geo = (pi d l^2 / 2) (1 / A_r + (E_r / E_w) / A_w), l_m = E_r G_f / tau^2. Here the wood is rigid.
+    w^2 = l_geo / l_m with l_geo = (pi d l^2 / 2) (1 / A_r + (E_r / E_w) / A_w), l_m = E_r G_f / tau^2.
+    Here the wood is rigid.
     """
     geometry = np.pi * DIAMETER * length**2 / 2 / AREA
     root = np.sqrt(geometry / (ROD_MODULUS * toughness / strength**2))

@@ -1,9 +1,9 @@
 """A fastener across a joint against Johansen's six modes of single shear, without factors of any code.
 
 K. W. Johansen 1949, Theory of timber connections, as EN 1995-1-1 eq. (8.6) prints it (recalled) less its
-factors 1.05 and 1.15: rigid-plastic walls f_1 and f_2 and hinges of M_y. Bodies here are rigid, and walls and hinges
-stiff and hardly hardening, so what is left is the mode. The formulas themselves are checked by turning the
-question round: the least of the six is the load at which a rigid-plastic rod first finds a way.
+factors 1.05 and 1.15: rigid-plastic walls f_1 and f_2 and hinges of M_y. Bodies here are rigid, and walls and
+hinges stiff and hardly hardening, so what is left is the mode. The formulas themselves are checked by turning
+the question round: the least of the six is the load at which a rigid-plastic rod first finds a way.
 """
 
 from __future__ import annotations

@@ -295,6 +295,19 @@ class HoleBond:
         """Cells over which it spreads: none."""
         return ()
 
+    @property
+    def sides(self) -> tuple[tuple[Point, Point], ...]:
+        """Either side of the hole, from its start to its end."""
+        x, y = (self.end[0] - self.start[0]) / self.length, (self.end[1] - self.start[1]) / self.length
+        half = self.diameter / 2
+        return tuple(
+            (
+                (self.start[0] - off * y, self.start[1] + off * x),
+                (self.end[0] - off * y, self.end[1] + off * x),
+            )
+            for off in (half, -half)
+        )
+
     def place_at(self, point: Point) -> str:
         """What the place of a point beside it is called."""
         x, y = self.end[0] - self.start[0], self.end[1] - self.start[1]

@@ -67,7 +67,7 @@ WOOD_MODES: Mapping[str, WoodMode] = {
         ),
         WoodMode(
             "bending of the dowel",
-            "The dowel breaks, bent and pulled",
+            "Bent and pulled, the wood breaks",
             "bending_strength",
             "bending of the dowel",
             in_fibres=True,

@@ -8,7 +8,16 @@ from pathlib import Path
 DEMO_CORNERS = ("butt", "mitre", "finger", "splined_mitre")
 """The examples of the demo, in its order."""
 
-EXAMPLES = (*DEMO_CORNERS, "half_lap", "bridle", "mortise_and_tenon", "rebate", "dovetail", "loose_tenon", "dowel")
+EXAMPLES = (
+    *DEMO_CORNERS,
+    "half_lap",
+    "bridle",
+    "mortise_and_tenon",
+    "rebate",
+    "dovetail",
+    "loose_tenon",
+    "dowel",
+)
 """The examples by name."""
 
 BENCH_DAY_FILES = ("bench_rig.toml", "bench_log.csv")

@@ -99,6 +99,7 @@ class Prediction:
             mode=self.critical.mode,
             glue_load=self.glue_load,
             wood_load=self.wood_load,
+            fastener_load=min((each.load for each in self.limits if each.kind == "fastener"), default=None),
             wood_share=_wood_share(self.wood_share),
             split_load=self.split_load,
             first_damage_load=self.first_damage_load,

@@ -89,7 +89,7 @@ def standing_still(corner: CornerModel, u: Array) -> Array:
     near = (corner.model.positions[:, 0] <= boards.depth_b + 1e-9) & (
         corner.model.positions[:, 1] <= boards.depth_a + 1e-9
     )
-    chosen = np.repeat(near, 2)
+    chosen = np.flatnonzero(np.repeat(near, 2))
     motions = rigid_body_motions(corner.model)
     share, *_ = np.linalg.lstsq(motions[chosen], u[chosen], rcond=None)
     return np.asarray(u - motions @ share)

@@ -25,8 +25,8 @@ def fields_vtu(prediction: Prediction) -> bytes:
     model = prediction.corner.model
     u = prediction.u_at_break
     cells, pieces, thickness = [], [], []
-    total = np.zeros((model.unknowns // 2, 3))
-    count = np.zeros(model.unknowns // 2)
+    total = np.zeros((len(model.positions), 3))
+    count = np.zeros(len(model.positions))
     for index, body in enumerate(model.bodies):
         numbers = model.numbers[body.name][model.nodes_of(body)]
         corner = nodal_mean(model, body, corner_stress(model, body, u))
@@ -43,7 +43,9 @@ def fields_vtu(prediction: Prediction) -> bytes:
         points=np.column_stack([model.positions, np.zeros(len(count))]),
         cells=[("triangle6", np.concatenate(cells))],
         point_data={
-            "displacement_mm": np.column_stack([u.reshape(-1, 2), np.zeros(len(count))]),
+            "displacement_mm": np.column_stack(
+                [u[: model.body_unknowns].reshape(-1, 2), np.zeros(len(count))]
+            ),
             "stress_along_grain_MPa": stress[:, 0],
             "stress_across_grain_MPa": stress[:, 1],
             "shear_stress_MPa": stress[:, 2],

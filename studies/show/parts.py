@@ -46,7 +46,7 @@ def draw_parts(prediction: Prediction, units: Units) -> Figure:
         list(handles.values()),
         list(handles),
         loc="outside lower center",
-        ncols=min(3, len(handles)),
+        ncols=min(3 if len(groups) > 1 else 2, len(handles)),
         fontsize=12,
         frameon=False,
     )
@@ -123,7 +123,7 @@ def _draw_connections(axes: Any, corner: CornerModel, names: list[str], handles:
     for connection, colour in zip(corner.connections, cycle(LINE_COLOURS), strict=False):
         if connection.surface.minus not in names and connection.surface.plus not in names:
             continue
-        for start, end in connection.joining.edges:
+        for start, end in (*connection.joining.edges, *getattr(connection.joining, "sides", ())):
             (drawn,) = axes.plot([start[0], end[0]], [start[1], end[1]], color=colour, linewidth=4)
             handles.setdefault(connection.legend, drawn)
         for index in connection.joining.cells:

@@ -37,6 +37,7 @@ from glueline.studies.show.canvas import (
     wood_fill,
 )
 from glueline.studies.show.path_marks import just_past, marks_of
+from glueline.studies.show.rods import draw_glue_along, draw_rods
 
 Array = NDArray[np.float64]
 
@@ -74,8 +75,10 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         for body in corner.model.bodies:
             place = moved(corner, body, shown.u, factor)
             draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
+        draw_rods(axes, corner, shown.u, factor, "white")
         for each in corner.connections:
             _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
+            draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], GONE)
         if shown.state == path.first_damage:
             _ring(axes, break_path, shown.u, factor)
         frame(axes, corner, close=True)
@@ -134,7 +137,9 @@ def _magnification(corner: CornerModel, frames: tuple[Frame, ...]) -> float:
     boards = corner.layout.boards
     depth = max(boards.depth_a, boards.depth_b)
     near = (corner.model.positions <= 2.6 * depth).all(axis=1)
-    most = max(float(np.abs(shown.u.reshape(-1, 2)[near]).max()) for shown in frames)
+    most = max(
+        float(np.abs(shown.u[: corner.model.body_unknowns].reshape(-1, 2)[near]).max()) for shown in frames
+    )
     wanted = MOST_MOVED * depth / most if most > 0 else 1.0
     power = 10.0 ** np.floor(np.log10(wanted))
     return float(power * max(step for step in (1, 2, 5) if step * power <= wanted))

@@ -27,6 +27,7 @@ from glueline.studies.show.canvas import (
     shared_limit,
     standing_still,
 )
+from glueline.studies.show.rods import draw_rods
 
 Array = NDArray[np.float64]
 
@@ -78,6 +79,7 @@ def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict
                 vmax=limit,
             )
             draw_outline(axes, place, outline_edges(corner, body))
+        draw_rods(axes, corner, u, factor)
         frame(axes, corner, close=index > 0)
         heading = "whole corner" if index == 0 else groups[index - 1].title
         axes.set_title(heading, fontsize=12, color=INK)

@@ -21,6 +21,7 @@ def made_up(load: float = 1000.0, **other: Any) -> Answer:
         "glue_load": load,
         "wood_load": 2 * load,
         "wood_share": OfWood(share=0.5, load=load, where="leg of board A", mode="splitting"),
+        "fastener_load": None,
         "split_load": None,
         "first_damage_load": 0.5 * load,
         "first_crack_load": None,

@@ -40,8 +40,8 @@ opened (own 3D corner, 0.5; pull-outs 0.2 to 0.4)."""
 REACH = 1.0
 """mm that walls give way, which count as a whole jump in the length of a step."""
 RULE = Provenance(
-    "mean over the rim of a hole, by the grain of the board and of the dowel, ended by what was read for glued "
-    "dowels: see materials/dowel_bond.py",
+    "mean over the rim of a hole, by the grain of the board and of the dowel, ended by what was read for "
+    "glued dowels: see materials/dowel_bond.py",
     "derived",
 )
 
@@ -135,7 +135,7 @@ class GluedDowel(Connection):
         return next(iter(self.modes))
 
     def elastic_limit(self, u: Array) -> Limit:
-        """The mean of the shear along the whole hole, the most that it can come to where its glue is tough."""
+        """The mean of the shear along the whole hole: what it comes to where its glue is tough."""
         traction = self.surface.tractions(u)
         mean = float(np.average(np.abs(traction[:, 0]), weights=self.surface.weight))
         worst = int(np.abs(traction[:, 0]).argmax())
@@ -278,7 +278,7 @@ def axis_to_grain(joining: HoleBond, board: PieceWood) -> float:
 
 def shear_moduli(joining: HoleBond, board: PieceWood) -> tuple[float, float]:
     """Shear moduli in MPa of a board on the planes that hold the axis: with the plane's other direction, and
-    with the direction across it. Between the grain and square to it compliances mix by the square of the sine.
+    with the one across it. Between the grain and square to it compliances mix by the square of the sine.
     """
     sine = float(np.sin(axis_to_grain(joining, board))) ** 2
     own = board.constants

@@ -30,6 +30,7 @@ AGREED = {
     "glue_load_N",
     "wood_load_N",
     "wood_share",
+    "fastener_load_N",
     "split_load_N",
     "moment_share",
     "corner_stiffness_Nm_per_rad",

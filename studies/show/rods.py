@@ -1,0 +1,67 @@
+"""Rods of a corner in its pictures: where they lie, and the glue along them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from matplotlib.patches import Polygon
+from numpy.typing import NDArray
+
+from glueline.fem.beam import Beam
+from glueline.geometries import Rod
+from glueline.studies.corner.connections import Connection
+from glueline.studies.corner.model import CornerModel
+from glueline.studies.show.canvas import INK
+
+Array = NDArray[np.float64]
+
+
+def draw_rods(axes: Any, corner: CornerModel, u: Array, factor: float, fill: str = "none") -> None:
+    """Every rod with displacements ``u`` (unknowns,) in mm magnified, in outline."""
+    for rod in corner.layout.rods:
+        axes.add_patch(
+            Polygon(
+                _sides(corner, rod, u, factor),
+                closed=True,
+                facecolor=fill,
+                edgecolor=INK,
+                linewidth=1.0,
+                zorder=2.5,
+            )
+        )
+
+
+def draw_glue_along(
+    axes: Any, corner: CornerModel, held: Connection, u: Array, factor: float, gone: Array, colours: Any
+) -> None:
+    """The points of a bond along a rod in the colours of what has ``gone`` (p,), on either side of it."""
+    rod = next((rod for rod in corner.layout.rods if rod.name == held.surface.plus), None)
+    if rod is None:
+        return
+    beam = corner.model.beam(rod.name)
+    points = held.surface.points
+    moves = _moves(corner, beam, u)
+    along = (points - beam.start) @ beam.axes[0]
+    shift = np.stack([np.interp(along, beam.stations, moves[:, component]) for component in (0, 1)], axis=1)
+    # Points stand at r / sqrt(2); they are drawn on the rim.
+    off = np.sign((points - beam.start) @ beam.axes[1])[:, None] * beam.axes[1] * 0.5 * rod.diameter
+    place = beam.start + along[:, None] * beam.axes[0] + off + factor * shift
+    drawn = axes.scatter(place[:, 0], place[:, 1], c=gone, cmap=colours, s=26, marker="s", zorder=3)
+    drawn.set_clim(0.0, 1.0)
+
+
+def _moves(corner: CornerModel, beam: Beam, u: Array) -> Array:
+    """Displacement (n, 2) in mm of a beam's nodes."""
+    own = u[corner.model.beam_unknowns(beam.name)]
+    return own[: 3 * len(beam.stations)].reshape(-1, 3)[:, :2]
+
+
+def _sides(corner: CornerModel, rod: Rod, u: Array, factor: float) -> Array:
+    """Outline (2 n, 2) of a rod."""
+    beam = corner.model.beam(rod.name)
+    middle = beam.nodes + factor * _moves(corner, beam, u)
+    along = np.gradient(middle, axis=0)
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    left = 0.5 * rod.diameter * np.stack([-along[:, 1], along[:, 0]], axis=1)
+    return np.concatenate([middle + left, (middle - left)[::-1]])

@@ -31,7 +31,8 @@ class PathControl:
 
     ``step`` largest change in one step of the jump of any point that still holds, over the jump at which it
     breaks; ``first_step`` the same at first damage; ``smallest_step`` where to give up; ``residual`` out of
-    balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it;
+    balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it
+    (less after the highest load, as the work done up to there is to all work since);
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
     ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
     ``farthest`` displacement of the load in mm at which to end however much it still carries;
@@ -235,8 +236,14 @@ class Follower:
         spent = state.spent - last.spent
         gap = abs(state.work - last.work - spent - (state.stored - last.stored))
         # Crushing begins long before damage and spends next to nothing at first.
-        always = 5e-5 if self.bodies.crushes else 1e-5
-        return gap / (self.control.audit * spent + always * self.work_scale + 5e-5 * last.work)
+        always = (5e-5 if self.bodies.crushes else 1e-5) * self.work_scale
+        top = max(self.states, key=lambda state: state.load)
+        if last is top:
+            always += 3e-5 * last.work
+        share = min(
+            1.0, top.work / last.work
+        )  # a long way down, it is still the work up to the top that counts
+        return gap / (self.control.audit * share * spent + always)
 
     def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]

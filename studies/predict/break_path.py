@@ -38,6 +38,10 @@ LARGEST_TURN = 0.2  # rad of the corner: in small displacements a captive piece 
 LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
 REMEDY = "try another element size"
 
+SHORTER = (0.6, 0.4)
+"""Times the steps with which a path is tried again that could not be followed to its end: a state at which
+several points turn at once is seldom met twice."""
+
 
 @dataclass(frozen=True)
 class WoodShare:
@@ -196,7 +200,19 @@ class CornerFollower:
         self.corner, self._reuse = corner, reuse or Reuse()
 
     def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
-        """The path in the corner's own arrangement. Raises ComputationError where it ends too early."""
+        """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
+
+        Where it cannot be followed to its end it is followed again in shorter steps.
+        """
+        control, trouble = control or PathControl(), None
+        for share in (1.0, *SHORTER):
+            try:
+                return self._followed(laws, replace(control, step=share * control.step))
+            except PathFailure as error:
+                trouble = trouble or error
+        raise ComputationError("following the path", str(trouble), REMEDY) from trouble
+
+    def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
         # A moment M = P a that turns the corner by w moves the load by a w.
@@ -204,13 +220,10 @@ class CornerFollower:
         control = replace(control or PathControl(), farthest=farthest)
         every = [laws[surface.name] for surface in corner.surfaces]
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
-        try:
-            if mirror is not None and mirror.fits(every, load):
-                half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
-                return mirror.follow(half, every, load, control)
-            return follow_tied(self._made("legs", _tied), every, load, control)
-        except PathFailure as error:
-            raise ComputationError("following the path", str(error), REMEDY) from error
+        if mirror is not None and mirror.fits(every, load):
+            half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
+            return mirror.follow(half, every, load, control)
+        return follow_tied(self._made("legs", _tied), every, load, control)
 
     def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
         corner = self.corner

@@ -129,6 +129,8 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
 def _wood_out_of_reach(break_path: BreakPath, units: Units) -> str:
     """What is known of a wood load that the path does not meet; it may be no more than the glue's peak."""
     load = format_force(break_path.wood_load, units)
+    if break_path.split is not None:
+        return f"wood: begins to split at {format_force(break_path.split.load, units)}, held up to the break"
     if break_path.wood_load > break_path.glue_load:
         return f"wood: not reached; had the glue held, it would give at {load}"
     return f"wood: not reached, it holds at least {load}"

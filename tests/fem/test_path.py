@@ -255,7 +255,8 @@ def test_peak_is_located(sign: float, softening: str) -> None:
     model, _ = corner()
     path = model.follow(sign, softening=softening)
     fine = model.follow(sign, PathControl(peak=1e-5), softening=softening)
-    assert len(fine.load) > len(path.load)
+    near = [int((each.load > 0.999 * each.load.max()).sum()) for each in (path, fine)]
+    assert near[1] > near[0]
     assert path.load.max() == pytest.approx(fine.load.max(), rel=1e-3)
 
 

@@ -219,7 +219,7 @@ def test_a_path_that_ends_too_early_is_an_error_not_a_load() -> None:
 def test_with_many_thin_fingers_wood_gives_first() -> None:
     """With more fingers the gain falls off and at some count the wood gives before the glue.
 
-    Fingers shear along the grain, which is followed as a crack; where it ends is told apart from where it begins.
+    Fingers shear along the grain, which is followed as a crack: the load at which it begins is told apart.
     """
     counts = (3, 9, 15, 30)
     answers = [predict(specimen("finger", joint=FingerJoint(count)), band=False).answer for count in counts]

@@ -251,9 +251,7 @@ def test_tension_in_a_spline_does_not_hang_on_where_rows_fall() -> None:
     loads = []
     for size in (1.9, 1.6, 1.3, 1.1, 0.95):
         found = follow_break(specimen("splined mitre", "diagonal tension"), element_size=size)
-        limits = wood_at(
-            found.corner, found.path, found.laws, sample_wood(found.corner), found.path.highest
-        )
+        limits = wood_at(found.corner, found.path, found.laws, sample_wood(found.corner), found.path.highest)
         (own,) = [each for each in limits if (each.part, each.mode) == ("splines", "fibre tension")]
         loads.append(own.load)
     print("fibre tension in the splines: " + ", ".join(f"{load:.0f}" for load in loads) + " N")

@@ -169,9 +169,10 @@ def carried(kind: str, share: float, numbers: tuple[str, ...]) -> float:
 
 @pytest.mark.slow
 def test_splines_are_worth_most_where_the_mitre_is_weak() -> None:
-    """Three splines of 3.2 x 21 mm in 19 x 90 x 150 mm, pressed closed, over a plain mitre. Known figures, found
-    with softer cheeks, are 1.12 as tabled and 1.29 with 45 degree strengths at 0.6: within 3 % of them. With
-    the toughness as well it is less, but grows.
+    """Three splines of 3.2 x 21 mm in 19 x 90 x 150 mm, pressed closed, over a plain mitre.
+
+    Known figures, found with softer cheeks, are 1.12 as tabled and 1.29 with 45 degree strengths at 0.6:
+    within 3 % of them. With the toughness as well it is less, but grows.
     """
 
     def ratio(share: float, numbers: tuple[str, ...] = STRENGTHS) -> float:

@@ -71,7 +71,8 @@ class Dowels:
         "count",
         "number of dowels",
         "number of dowels: across the width in a box, along the joint in a frame",
-        "in a box one for every 40 mm of the width, in a frame two (common practice, no source)",
+        "in a box one for every 40 mm of the width, in a frame two, one in boards less than twice as wide as "
+        "thick (common practice, no source)",
     )
     dowel_diameter: float | None = key_with_default(
         "length",
@@ -128,7 +129,8 @@ def filled(joint: Dowels, boards: Boards) -> Dowels:
     _, line = base_of(joint.base, boards)
     across, is_box = min(boards.across_a, boards.across_b), boards.lay == "box"
     thinner = min(boards.thickness, boards.thickness_b or boards.thickness)
-    number = (max(1, round(across / 40.0)) if is_box else 2) if joint.dowels is None else joint.dowels
+    usual = max(1, round(across / 40.0)) if is_box else 1 if line.length < 2 * thinner else 2
+    number = usual if joint.dowels is None else joint.dowels
     diameter = 0.4 * thinner if joint.dowel_diameter is None else joint.dowel_diameter
     from_inside = line.length / 2 if joint.from_inside is None else joint.from_inside
     full = replace(
@@ -206,6 +208,9 @@ def _room_problems(full: Dowels, boards: Boards, line: JointLine) -> list[Proble
                 Problem("joint.dowels", f"do not fit on {{across}}: at most {fitting}", {"across": across})
             ]
         return [Problem("joint.dowel_diameter", text, {**wall, "across": across, "most": room})]
+    if len(holes.axes) > 1 and holes.axes[1] - holes.axes[0] < holes.diameter + LEAST_WALL - ROUNDING:
+        text = "leaves less than {wall} of wood between the dowels: fewer or thinner ones are needed"
+        return [Problem("joint.dowels", text, wall)]
     if min(holes.axes[0], line.length - holes.axes[-1]) < half + LEAST_WALL - ROUNDING:
         least = half + LEAST_WALL
         if line.length < 2 * least:
@@ -218,9 +223,6 @@ def _room_problems(full: Dowels, boards: Boards, line: JointLine) -> list[Proble
             ]
         text = "brings a dowel within {wall} of a face, or through it: it must lie between {least} and {most}"
         return [Problem("joint.from_inside", text, {**wall, "least": least, "most": line.length - least})]
-    if len(holes.axes) > 1 and holes.axes[1] - holes.axes[0] < holes.diameter + LEAST_WALL - ROUNDING:
-        text = "leaves less than {wall} of wood between the dowels: fewer or thinner ones are needed"
-        return [Problem("joint.dowels", text, wall)]
     found = []
     for key, board, sign in (("joint.dowel_depth", BOARD_B, 1.0), ("joint.dowel_depth_in_a", BOARD_A, -1.0)):
         most = min(wood_behind(full.base, boards, axis - half, sign) for axis in holes.axes) - LEAST_WALL

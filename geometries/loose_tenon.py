@@ -69,7 +69,7 @@ class LooseTenon:
     >>> from glueline.geometries import JOINTS, Boards
     >>> boards = Boards(thickness=18.0, width=90.0, leg=150.0)  # mm
     >>> filled(LooseTenon(), boards).tenon_width, filled(LooseTenon(), boards).tenon_depth
-    (50.0, 12.0)
+    (45.0, 12.0)
     >>> corner = JOINTS["loose tenon"].layout(LooseTenon(), boards)
     >>> [piece.name for piece in corner.pieces], len(corner.joinings)
     (['board A', 'board B', 'tenons'], 7)
@@ -98,8 +98,7 @@ class LooseTenon:
         "length",
         "tenon width",
         "width of a tenon: across the plane in a box, in it in a frame",
-        "five ninths of its share of the width in a box, half of the joint in a frame (common practice, no "
-        "source)",
+        "half of its share of the width in a box, half of the joint in a frame (common practice, no source)",
     )
     tenon_depth: float | None = key_with_default(
         "length",
@@ -148,7 +147,7 @@ def filled(joint: LooseTenon, boards: Boards) -> LooseTenon:
     number = max(1, round(across / (4 * thinner))) if is_box else 1
     number = number if joint.tenons is None else joint.tenons
     thickness = thinner / 3 if joint.tenon_thickness is None else joint.tenon_thickness
-    width = 5 / 9 * across / max(number, 1) if is_box else line.length / 2
+    width = (across / max(number, 1) if is_box else line.length) / 2
     width = width if joint.tenon_width is None else joint.tenon_width
     from_inside = line.length / 2 if joint.from_inside is None else joint.from_inside
     full = replace(

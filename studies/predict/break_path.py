@@ -150,11 +150,14 @@ class BreakPath:
 
     @property
     def holds_after_crack(self) -> bool | None:
-        """Whether the first drop is held under dead weight; None where the wood gives before any drop."""
+        """Whether the first drop is held under dead weight; None where the wood gives before any drop.
+
+        It is not where the wood gives while the corner jumps.
+        """
         first = self.drops[0]
         if self.wood_state is not None and self.wood_state <= first.peak:
             return None
-        return first.stops is not None
+        return first.stops is not None and (self.wood_state is None or self.wood_state > first.stops)
 
     def displacements(self, state: int) -> Array:
         """Displacements (unknowns,) in mm at a state, the supports at rest."""

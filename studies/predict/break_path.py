@@ -102,7 +102,12 @@ class BreakPath:
     @property
     def ends_held(self) -> bool:
         """Whether it still carried at the largest turn that is followed, wood and all."""
-        return self.wood_state is None and round(self.drops[-1].peak) == len(self.path.load) - 1
+        return self.wood_state is None and self.glue_ends_held
+
+    @property
+    def glue_ends_held(self) -> bool:
+        """Whether it would still carry there if its wood had held."""
+        return round(self.drops[-1].peak) == len(self.path.load) - 1
 
     @property
     def breaks_in(self) -> BreaksIn:

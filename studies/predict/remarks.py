@@ -88,8 +88,13 @@ def split_note(break_path: BreakPath) -> tuple[str, ...]:
 
 def shape_note(break_path: BreakPath) -> tuple[str, ...]:
     """That a path ended because the corner had turned too far, not because it let go."""
-    if not break_path.ends_held:
+    if not break_path.glue_ends_held:
         return ()
+    if not break_path.ends_held:
+        return (
+            f"The load given for the glue is that at a turn of {LARGEST_TURN:g} rad, where the path ends: "
+            "what is caught in its place would carry on after its glue has gone, had the wood held.",
+        )
     return (
         f"The corner still held when it had turned by {LARGEST_TURN:g} rad, where it is no longer the shape "
         "that was asked about: the load is the one there, and the limit was the shape.",

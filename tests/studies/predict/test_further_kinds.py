@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -144,6 +145,23 @@ def test_a_captive_tenon_ends_where_the_corner_has_turned() -> None:
     assert found.path.highest == len(found.path.load) - 1
     assert found.breaks_in == "wood"
     assert found.break_load < 0.5 * float(found.path.load[-1])
+
+
+STRENGTHS = ("bending_strength", "compression_along", "tension_across", "shear_strength")
+
+
+def test_where_wood_never_breaks_the_limit_is_the_shape() -> None:
+    """Invented wood, a hundred times as strong: the last that is told is that the corner holds."""
+    plain = specimen("mortise and tenon", CLOSED, FRAME, joint=MortiseAndTenon(through=True))
+    corner = plain.with_woods(
+        lambda wood: replace(wood, **{name: 100 * getattr(wood, name) for name in STRENGTHS})
+    )
+    found = predict_request(corner, Request(crushing=False, band=False)).answer
+    assert found.events is not None
+    assert found.events[0].kind == "cracks"
+    assert found.events[-1].kind == "holds"
+    assert found.break_load == pytest.approx(found.events[-1].load)
+    assert any("the limit was the shape" in note for note in found.warnings + found.notes)
 
 
 def test_tenons_tested_as_tees() -> None:

@@ -263,6 +263,11 @@ class HoleBond:
     ``start`` and ``end``, x, y in mm, follow one another as the rod runs. ``number`` rods of ``diameter`` mm
     lie side by side across the plane, each with ``spacing`` mm of the board; ``to_free_faces`` are the
     distances in mm from the axis to the board's faces beside it.
+
+    >>> from glueline.geometries import JOINTS, Dowels
+    >>> _, in_a, in_b = JOINTS["dowel"].layout(Dowels(), Boards(20.0, 90.0, 150.0)).joinings
+    >>> in_b.name, in_b.length, in_b.place_at((10.0, 43.0))  # mm, mm
+    ('dowels in board B', 24.0, 'floor end of the dowels in board B')
     """
 
     words: SurfaceWords
@@ -324,6 +329,11 @@ class Rod:
     """Round rods side by side across the plane, alike: a body without cells, with its grain along its axis.
 
     ``start`` and ``end`` are x, y in mm; ``number`` of ``diameter`` mm.
+
+    >>> from glueline.geometries import JOINTS, Dowels
+    >>> (rod,) = JOINTS["dowel"].layout(Dowels(), Boards(20.0, 90.0, 150.0)).rods
+    >>> rod.number, rod.diameter, round(rod.length, 1)  # mm, mm
+    (2, 8.0, 37.3)
     """
 
     words: PieceWords

@@ -275,7 +275,7 @@ def layout(joint: LooseTenon, boards: Boards) -> Layout:
             outer, inner = (outer[1], outer[0]), (inner[1], inner[0])
         joinings.append(GlueLine(words["outer", board], board, TENONS, *outer, ((0.0, together),)))
         joinings.append(GlueLine(words["inner", board], board, TENONS, *inner, ((0.0, together),)))
-        faces = _faces(tenons.number, land, single, whole.depth)
+        faces = _faces(tenons.number, land, min(single / 2, in_plane), whole.depth)
         joinings.append(
             Cheek(words["beside", board], board, TENONS, (len(cells) - 1,), faces, base.inner_corner)
         )
@@ -296,13 +296,16 @@ def layout(joint: LooseTenon, boards: Boards) -> Layout:
     )
 
 
-def _faces(tenons: int, land: float, single: float, depth: float) -> tuple[Face, ...]:
-    """Equal spacing: inner lands are glued on both sides, the two outer ones on one."""
+def _faces(tenons: int, land: float, own: float, depth: float) -> tuple[Face, ...]:
+    """Equal spacing: inner lands are glued on both sides, the two outer ones on one.
+
+    Shear reaches as deep as a piece is in the plane at most, ``own`` into a tenon.
+    """
     inner, outer = min(land / 2, depth), min(land, depth)
     faces = []
     for index in range(tenons):
-        faces.append(Face(outer if index == 0 else inner, single / 2))
-        faces.append(Face(outer if index == tenons - 1 else inner, single / 2))
+        faces.append(Face(outer if index == 0 else inner, own))
+        faces.append(Face(outer if index == tenons - 1 else inner, own))
     return tuple(faces)
 
 

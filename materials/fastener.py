@@ -59,7 +59,11 @@ class Rod:
 
 
 def steel_rod() -> Rod:
-    """The steel of wood screws; its diameter is that of the core under a thread."""
+    """The steel of wood screws; its diameter is that of the core under a thread.
+
+    >>> steel_rod().yields
+    True
+    """
     return Rod(
         fastener_figure("steel_modulus").value,
         fastener_figure("steel_shear_modulus").value,
@@ -99,17 +103,29 @@ def withdrawal_strength(wood: Wood, diameter: float, angle: float = pi / 2) -> f
 
 
 def holding_length(length: float, diameter: float) -> float:
-    """The part of ``length`` mm of thread in the wood that holds: less the point, never below zero."""
+    """The part of ``length`` mm of thread in the wood that holds: less the point, never below zero.
+
+    >>> round(holding_length(25.0, 4.0), 1), holding_length(3.0, 4.0)  # mm
+    (20.6, 0.0)
+    """
     return max(length - fastener_figure("point_diameters").value * diameter, 0.0)
 
 
 def thread_shear_strength(wood: Wood, diameter: float, angle: float = pi / 2) -> float:
-    """The withdrawal strength over the rim of the thread, MPa."""
+    """The withdrawal strength over the rim of the thread, MPa.
+
+    >>> round(thread_shear_strength(find_wood("white oak"), 4.8), 1)
+    15.9
+    """
     return withdrawal_strength(wood, diameter, angle) / (pi * diameter)
 
 
 def thread_toughness(wood: Wood, diameter: float, angle: float = pi / 2) -> float:
-    """Work in N/mm to pull out a mm2 of rim: strength falls straight to nothing over the softening slip."""
+    """Work in N/mm to pull out a mm2 of rim: strength falls straight to nothing over the softening slip.
+
+    >>> round(thread_toughness(find_wood("white oak"), 4.8), 1)
+    11.9
+    """
     slip = fastener_figure("screw_softening_slip").value
     return 0.5 * thread_shear_strength(wood, diameter, angle) * slip
 
@@ -163,19 +179,31 @@ def wall_stiffness(wood: Wood, diameter: float) -> float:
 
 
 def embedment_hardening(strength: float) -> float:
-    """Rise of the pressure, MPa for a mm crushed, from a ``strength`` in MPa on."""
+    """Rise of the pressure, MPa for a mm crushed, from a ``strength`` in MPa on.
+
+    >>> embedment_hardening(50.0)
+    1.0
+    """
     return fastener_figure("embedment_hardening").value * strength
 
 
 def head_area(head_diameter: float, shank_diameter: float) -> float:
-    """Area in mm2 on which a round head bears. Raises ValueError where it is no wider than the shank."""
+    """Area in mm2 on which a round head bears. Raises ValueError where it is no wider than the shank.
+
+    >>> round(head_area(8.0, 4.0), 1)
+    37.7
+    """
     if not head_diameter > shank_diameter > 0:
         raise ValueError("a head must be wider than its shank")
     return pi * (head_diameter**2 - shank_diameter**2) / 4
 
 
 def plug_shear_out(wood: Wood, head_diameter: float, depth: float) -> float:
-    """Force in N that shears out the plug before a head, ``depth`` mm long, its grain along the axis."""
+    """Force in N that shears out the plug before a head, ``depth`` mm long, its grain along the axis.
+
+    >>> round(plug_shear_out(find_wood("hard maple"), 8.0, 10.0))
+    4046
+    """
     return wood.shear_strength * pi * head_diameter * depth
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isclose, sqrt
+from math import isclose, pi, sqrt
 from typing import Any
 
 import numpy as np
@@ -17,10 +17,12 @@ from glueline.geometries import (
     Butt,
     Cheek,
     Dovetail,
+    Dowels,
     FingerJoint,
     GlueLine,
     HalfLap,
     Layout,
+    LooseTenon,
     Mitre,
     MortiseAndTenon,
     Rebate,
@@ -54,9 +56,11 @@ def polygon_area(polygon: tuple[tuple[float, float], ...]) -> float:
 
 
 def volume(layout: Layout) -> float:
-    return sum(
+    """All pieces and rods."""
+    pieces = sum(
         polygon_area(cell.polygon) * sum(part.across for part in cell.parts.values()) for cell in layout.cells
     )
+    return pieces + sum(rod.number * pi / 4 * rod.diameter**2 * rod.length for rod in layout.rods)
 
 
 def full_volume(boards: Boards) -> float:
@@ -83,6 +87,25 @@ OWN_MEASURES: dict[str, st.SearchStrategy[Any]] = {
         st.booleans(),
     ),
     "rebate": st.builds(Rebate, left_out_or(st.floats(2.0, 40.0)), left_out_or(st.floats(2.0, 40.0))),
+    "loose tenon": st.builds(
+        LooseTenon,
+        left_out_or(st.sampled_from(["butt", "mitre"])),
+        left_out_or(st.integers(1, 4)),
+        left_out_or(st.floats(2.0, 15.0)),
+        left_out_or(st.floats(2.0, 60.0)),
+        left_out_or(st.floats(2.0, 60.0)),
+        left_out_or(st.floats(2.0, 60.0)),
+        left_out_or(st.floats(2.0, 60.0)),
+    ),
+    "dowel": st.builds(
+        Dowels,
+        left_out_or(st.sampled_from(["butt", "mitre"])),
+        left_out_or(st.integers(1, 6)),
+        left_out_or(st.floats(2.0, 15.0)),
+        left_out_or(st.floats(2.0, 60.0)),
+        left_out_or(st.floats(2.0, 60.0)),
+        st.none() | st.booleans(),
+    ),
     "dovetail": st.builds(
         Dovetail,
         left_out_or(st.integers(1, 8)),

@@ -62,7 +62,7 @@ def test_loose_tenons_against_the_glued_butt(deep: float, known: float) -> None:
 
 
 def test_through_dowels_against_the_glued_butt() -> None:
-    """Three of 10 mm: 2.7 by an earlier program of the same method, whose bond in A is not known; it decides."""
+    """Three of 10 mm: 2.7 by an earlier program of the same method, with an unknown bond in A."""
     ratio = answered("dowel", THROUGH).glue_load / butt_load()
     print(f"three through dowels: {ratio:.2f} of the butt")
     assert 2.2 < ratio < 2.9

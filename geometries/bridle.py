@@ -5,9 +5,10 @@ It is the finger corner of three fingers in a frame, the middle one as thick as 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from glueline.geometries.finger import THINNEST, Interlocked, interlocked
+from glueline.geometries.finger import THINNEST, Interlocked, interlocked, interlocked_cuts
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems, cannot_be, key_with_default
 from glueline.geometries.layout import Boards, Lay, Layout
 from glueline.geometries.words import (
@@ -103,6 +104,11 @@ def layout(joint: Bridle, boards: Boards) -> Layout:
     return interlocked((side, tenon, side), boards, BRIDLE_WORDS)
 
 
+def cuts(_: Bridle, __: Boards) -> Mapping[str, int]:
+    """What is cut for one corner."""
+    return interlocked_cuts(3)
+
+
 BRIDLE = JointKind(
     kind="bridle",
     aliases=("bridle joint", "corner bridle", "open mortise and tenon"),
@@ -115,4 +121,5 @@ BRIDLE = JointKind(
     layout=layout,
     filled=filled,
     lays=LAYS,
+    cuts=cuts,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import pi
 
@@ -55,6 +56,11 @@ def layout(_: Butt, boards: Boards) -> Layout:
     )
 
 
+def cuts(_: Butt, __: Boards) -> Mapping[str, int]:
+    """What is cut for one corner."""
+    return {"board ends": 2}
+
+
 BUTT = JointKind(
     kind="butt",
     aliases=("butt joint",),
@@ -65,4 +71,5 @@ BUTT = JointKind(
     allows_thickness_b=True,
     problems=problems,
     layout=layout,
+    cuts=cuts,
 )

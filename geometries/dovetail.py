@@ -6,11 +6,19 @@ pin at either edge, whole ones between the tails.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import pi
 from typing import Literal
 
-from glueline.geometries.finger import MANY, MANY_NOTE, THINNEST, WIDE_NOTE, cheek_faces
+from glueline.geometries.finger import (
+    MANY,
+    MANY_NOTE,
+    THINNEST,
+    WIDE_NOTE,
+    cheek_faces,
+    interlocked_cuts,
+)
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems, cannot_be, key_with_default
 from glueline.geometries.layout import (
     Boards,
@@ -226,6 +234,11 @@ def layout(joint: Dovetail, boards: Boards) -> Layout:
     )
 
 
+def cuts(joint: Dovetail, boards: Boards) -> Mapping[str, int]:
+    """What is cut for one corner: tails, pins between them and a half pin at either edge."""
+    return interlocked_cuts(2 * _tails(joint, boards).number + 1)
+
+
 DOVETAIL = JointKind(
     kind="dovetail",
     aliases=("dovetails", "dovetail joint", "through dovetail"),
@@ -238,4 +251,5 @@ DOVETAIL = JointKind(
     layout=layout,
     filled=filled,
     lays=LAYS,
+    cuts=cuts,
 )

@@ -290,6 +290,12 @@ def _with_holes(base: Layout, line: JointLine, holes: Holes) -> tuple[Cell, ...]
     return tuple(cell for cell in cells if cell.polygon)
 
 
+def cuts(joint: Dowels, boards: Boards) -> Mapping[str, int]:
+    """What is cut for one corner: a hole for either end of a dowel, one in one go for a through dowel."""
+    full = filled(joint, boards)
+    return {"board ends": 2, "holes": (1 if full.through else 2) * int(full.dowels or 0)}
+
+
 DOWEL = JointKind(
     kind="dowel",
     aliases=("dowels", "dowelled", "dowel joint"),
@@ -305,4 +311,5 @@ DOWEL = JointKind(
     problems=problems,
     layout=layout,
     filled=filled,
+    cuts=cuts,
 )

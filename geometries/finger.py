@@ -5,7 +5,7 @@ All fingers of one board act alike, so each board is one piece; in the corner re
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import pi
 
@@ -222,6 +222,31 @@ def layout(joint: FingerJoint, boards: Boards) -> Layout:
     return interlocked(widths, boards, FINGERS, notes)
 
 
+def usual(boards: Boards) -> FingerJoint:
+    """Fingers about as wide as the thinner board is thick, an odd number, at least three.
+
+    Common practice, no source.
+
+    >>> usual(Boards(19.0, 90.0, 150.0)).fingers
+    5
+    """
+    across = min(boards.across_a, boards.across_b)
+    wide = min(boards.thickness, boards.thickness_b or boards.thickness)
+    return FingerJoint(fingers=max(3, 2 * round((across / wide - 1) / 2) + 1))
+
+
+def interlocked_cuts(parts: int) -> Mapping[str, int]:
+    """What is cut for one corner of ``parts`` in turn, both boards' together: every face between two parts is
+    sawn in either board, and every part stands in a notch with a floor.
+    """
+    return {"board ends": 2, "sides of notches": 2 * (parts - 1), "floors of notches": parts}
+
+
+def cuts(joint: FingerJoint, boards: Boards) -> Mapping[str, int]:
+    """What is cut for one corner."""
+    return interlocked_cuts(len(finger_widths(joint, min(boards.across_a, boards.across_b))))
+
+
 FINGER = JointKind(
     kind="finger",
     aliases=("fingers", "finger joint", "box joint"),
@@ -232,4 +257,6 @@ FINGER = JointKind(
     allows_thickness_b=True,
     problems=problems,
     layout=layout,
+    usual=usual,
+    cuts=cuts,
 )

@@ -5,9 +5,10 @@ It is the finger corner of two fingers in a frame.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from glueline.geometries.finger import THINNEST, Interlocked, interlocked
+from glueline.geometries.finger import THINNEST, Interlocked, interlocked, interlocked_cuts
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems, cannot_be
 from glueline.geometries.layout import Boards, Lay, Layout
 from glueline.geometries.words import area_words, board_words, line_words
@@ -50,6 +51,11 @@ def layout(_: HalfLap, boards: Boards) -> Layout:
     return interlocked((boards.thickness / 2,) * 2, boards, LAPS, (LOPSIDED_NOTE,))
 
 
+def cuts(_: HalfLap, __: Boards) -> Mapping[str, int]:
+    """What is cut for one corner."""
+    return interlocked_cuts(2)
+
+
 HALF_LAP = JointKind(
     kind="half-lap",
     aliases=("half-lap joint", "halving", "corner lap"),
@@ -61,4 +67,5 @@ HALF_LAP = JointKind(
     problems=problems,
     layout=layout,
     lays=LAYS,
+    cuts=cuts,
 )

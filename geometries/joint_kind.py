@@ -54,6 +54,11 @@ class JointKind:
     with what was left out as a proportion of the boards; ``problems`` and ``layout`` take either. ``lays``
     are those that it has, the usual one first.
 
+    ``usual`` gives the measures that a maker would take on boards for what must be stated, None where nothing
+    must: common practice, which has no source. ``cuts`` counts by their kind, for both boards together, what
+    is cut for one corner: each flat face that is sawn or chopped, the boards' own ends too, each slot sawn in
+    one pass, each mortise and each hole. None where that is not counted.
+
     >>> from glueline.geometries import JOINTS
     >>> JOINTS["mitre"].places[:2]
     ('outside end of the mitre', 'middle of the mitre')
@@ -70,6 +75,8 @@ class JointKind:
     layout: Callable[[Any, Boards], Layout]
     filled: Callable[[Any, Boards], Any] = as_given
     lays: tuple[Lay, ...] = ANY_LAY
+    usual: Callable[[Boards], Any] | None = None
+    cuts: Callable[[Any, Boards], Mapping[str, int]] | None = None
 
     @property
     def members(self) -> tuple[Member, ...]:

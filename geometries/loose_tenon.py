@@ -7,6 +7,7 @@ on beside it, in the same cells, with the width that the mortises leave.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import atan2, pi
 from typing import Literal
@@ -309,6 +310,11 @@ def _faces(tenons: int, land: float, own: float, depth: float) -> tuple[Face, ..
     return tuple(faces)
 
 
+def cuts(joint: LooseTenon, boards: Boards) -> Mapping[str, int]:
+    """What is cut for one corner: a mortise for either end of a tenon."""
+    return {"board ends": 2, "mortises": 2 * int(filled(joint, boards).tenons or 0)}
+
+
 LOOSE_TENON = JointKind(
     kind="loose tenon",
     aliases=("loose tenons", "slip tenon", "floating tenon"),
@@ -324,4 +330,5 @@ LOOSE_TENON = JointKind(
     problems=problems,
     layout=layout,
     filled=filled,
+    cuts=cuts,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import pi
 
@@ -53,6 +54,11 @@ def layout(_: Mitre, boards: Boards) -> Layout:
     )
 
 
+def cuts(_: Mitre, __: Boards) -> Mapping[str, int]:
+    """What is cut for one corner."""
+    return {"board ends": 2}
+
+
 MITRE = JointKind(
     kind="mitre",
     aliases=("miter", "mitred", "plain mitre"),
@@ -63,4 +69,5 @@ MITRE = JointKind(
     allows_thickness_b=False,
     problems=problems,
     layout=layout,
+    cuts=cuts,
 )

@@ -6,6 +6,7 @@ haunch may lie.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import pi
 
@@ -224,6 +225,12 @@ def _box(low: Point, high: Point) -> tuple[Point, ...]:
     return (low, (high[0], low[1]), high, (low[0], high[1]))
 
 
+def cuts(joint: MortiseAndTenon, _: Boards) -> Mapping[str, int]:
+    """What is cut for one corner; the tenon is narrower than its board on one edge only."""
+    haunch = {"haunch sockets": 1} if joint.haunch else {}
+    return {"board ends": 2, "tenon faces": 3, "tenon shoulders": 3, "mortises": 1, **haunch}
+
+
 MORTISE_AND_TENON = JointKind(
     kind="mortise and tenon",
     aliases=("mortice and tenon", "mortise and tenon joint", "tenon"),
@@ -236,4 +243,5 @@ MORTISE_AND_TENON = JointKind(
     layout=layout,
     filled=filled,
     lays=LAYS,
+    cuts=cuts,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import pi
 
@@ -139,6 +140,13 @@ def layout(joint: Rebate, boards: Boards) -> Layout:
     )
 
 
+def cuts(joint: Rebate, boards: Boards) -> Mapping[str, int]:
+    """What is cut for one corner."""
+    _, width = _measures(joint, boards)
+    tongue = {"sides of the tongue": 2} if boards.depth_b - width > ROUNDING else {}
+    return {"board ends": 2, "sides of the rebate": 2, **tongue}
+
+
 REBATE = JointKind(
     kind="rebate",
     aliases=("rebate joint", "rabbet", "rabbet joint", "rebated butt"),
@@ -151,4 +159,5 @@ REBATE = JointKind(
     layout=layout,
     filled=filled,
     lays=LAYS,
+    cuts=cuts,
 )

@@ -8,45 +8,71 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
-from glueline.studies.files.failures import ComputationError, InputError, InputProblem
+from glueline.studies.files.failures import InputError, InputProblem
 
 if TYPE_CHECKING:
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.predict.request import Request
+    from glueline.studies.rank.ranking_file import RankingFile
     from glueline.studies.rank.write_ranking import Ranking
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of rank: those of predict for every FILE."""
     parser.add_argument("files", metavar="FILE", nargs="+", help="specimen files (TOML)")
+    parser.add_argument(
+        "--all-kinds",
+        action="store_true",
+        help="compare every kind of joint that fits the boards and lay of the one FILE: its own as it is, "
+        "the others as they are usually made",
+    )
     parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
     add_prediction_options(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict every corner, then print the ranking; with --out also write its table and pictures."""
+    from glueline.studies.commands.rank_kinds import refuse_more_than_one
     from glueline.studies.corner.specimen_file import files_of
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
-    from glueline.studies.rank.ranking_file import ranking_file
-    from glueline.studies.rank.write_ranking import RANKING_FILES, Ranking, ranking_text, write_ranking
+    from glueline.studies.rank.write_ranking import RANKING_FILES, Ranking, write_ranking
 
+    if arguments.all_kinds:
+        refuse_more_than_one(arguments.files)
     request = prediction_request(arguments)
     specimens = _read(arguments, request)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RANKING_FILES, files_of(specimens))
     ranking = Ranking(request)
     with optional_directory_for_results(arguments.out) as folder:
-        _predict_all(arguments.files, specimens, ranking, folder is not None)
+        content, text = _ranked(arguments, specimens, ranking, folder is not None)
         if folder is not None:
-            write_ranking(ranking, folder, arguments.units)
+            write_ranking(ranking, folder, arguments.units, content)
     if arguments.json:
-        sys.stdout.write(json_text(ranking_file(ranking.corners)))
+        sys.stdout.write(json_text(content))
     else:
-        print(ranking_text(ranking.corners, arguments.units))
+        print(text)
         if folder is not None:
             print(f"\nwritten to {folder}")
     return 0
+
+
+def _ranked(
+    arguments: argparse.Namespace, specimens: Sequence[Specimen], ranking: Ranking, pictured: bool
+) -> tuple[RankingFile, str]:
+    """Fill the ranking; what is written of it, and what is printed."""
+    from glueline.studies.commands.rank_kinds import predict_kinds
+    from glueline.studies.rank.kinds_ranking import kinds_file
+    from glueline.studies.rank.kinds_text import kinds_text
+    from glueline.studies.rank.ranking_file import ranking_file
+    from glueline.studies.rank.write_ranking import ranking_text
+
+    if arguments.all_kinds:
+        kinds = predict_kinds(specimens[0], ranking, pictured)
+        return kinds_file(kinds, ranking.corners), kinds_text(kinds, ranking.corners, arguments.units)
+    _predict_all(arguments.files, specimens, ranking, pictured)
+    return ranking_file(ranking.corners), ranking_text(ranking.corners, arguments.units)
 
 
 def _predict_all(
@@ -55,26 +81,12 @@ def _predict_all(
     """Fill the ranking; what pictures and record need only where it is ``pictured``."""
     from tqdm import tqdm
 
-    from glueline.studies.predict.predictor import predict_request
-    from glueline.studies.rank.ranking import corner_labels, glue_labels, labels_of, ranked_corner
-    from glueline.studies.rank.ranking_maps import corner_field
-    from glueline.studies.show.record import recorded_corner, writable
+    from glueline.studies.rank.entries import entries_of, rank_entry
 
-    labels = corner_labels(files, [specimen.arrangement.name for specimen in specimens])
-    names = labels_of(files)  # the picture of stresses says below each corner how it is loaded
-    glues = glue_labels([specimen.glue for specimen in specimens])
-    with tqdm(total=len(labels), desc="corners", unit="corner", leave=False, disable=None) as bar:
-        for label, name, file, specimen, glue in zip(labels, names, files, specimens, glues, strict=True):
-            bar.set_postfix_str(label)
-            try:
-                prediction = predict_request(specimen, ranking.request)
-            except ComputationError as error:
-                raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-            ranking.corners.append(ranked_corner(label, writable(file), prediction.answer, glue))
-            if pictured:
-                # A prediction holds its factors; what the picture and the record need is little.
-                ranking.fields.append(corner_field(prediction, name))
-                ranking.records.append(recorded_corner(prediction.corner, label, file))
+    with tqdm(total=len(files), desc="corners", unit="corner", leave=False, disable=None) as bar:
+        for entry in entries_of(files, specimens):
+            bar.set_postfix_str(entry.label)
+            rank_entry(entry, ranking, pictured)
             bar.update()
 
 

@@ -46,11 +46,16 @@ def proportions(kind: JointKind, joint: Any, boards: Boards) -> tuple[Proportion
     >>> [(each.key, each.said("imperial")) for each in left_out]
     [('rebate_width', 'rebate width 3/4 in')]
     """
+    return tuple(each for each in measures(kind, joint, boards) if getattr(joint, each.key) is None)
+
+
+def measures(kind: JointKind, joint: Any, boards: Boards) -> tuple[Proportion, ...]:
+    """All measures of ``joint`` on these boards, stated or left out, in the order of its keys."""
     filled = kind.filled(joint, boards)
     return tuple(
         Proportion(name, about["label"], about["quantity"], getattr(filled, name))
         for name, about in joint_fields(kind).items()
-        if getattr(joint, name) is None and getattr(filled, name) is not None
+        if getattr(filled, name) is not None
     )
 
 

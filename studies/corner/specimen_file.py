@@ -113,10 +113,26 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
     >>> corner.joint.fingers, corner.woods["board A"].name
     (5, 'White oak')
     """
-    name = printable(os.fspath(path))
     tables, typed, wrong = apply_changes(read_toml(path), changes)
-    problems = Problems(name, typed)
+    problems = Problems(printable(os.fspath(path)), typed)
     problems.entries += wrong
+    return _specimen(path, tables, problems)
+
+
+def specimen_of(
+    path: str | os.PathLike[str], tables: Mapping[str, Any], changes: Sequence[tuple[str, str]] = ()
+) -> Specimen:
+    """The specimen in tables as a file at ``path`` would hold them, such as another's ``as_read``, changed.
+
+    Raises InputError, and nothing else, with everything that is wrong; the changes count as the file's own.
+    """
+    changed, _, wrong = apply_changes(tables, changes)
+    problems = Problems(printable(os.fspath(path)))
+    problems.entries += wrong
+    return _specimen(path, changed, problems)
+
+
+def _specimen(path: str | os.PathLike[str], tables: dict[str, Any], problems: Problems) -> Specimen:
     reading = Reading(os.fspath(path), problems)
     top = Table("", tables, problems)
     parts = {table: _table(top, table) for table in TABLE_KEYS}
@@ -152,7 +168,7 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
         or arrangement is None
         or moisture is None
     ):
-        raise InputError((InputProblem(name, "", None, "cannot be read"),))
+        raise InputError((InputProblem(problems.file, "", None, "cannot be read"),))
     for (table_name, key), absolute in reading.paths.items():
         tables[table_name][key] = absolute
     woods = {

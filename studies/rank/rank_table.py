@@ -23,6 +23,12 @@ def rank_table(corners: Sequence[RankedCorner], units: Units) -> str:
 
 def rank_rows(corners: Sequence[RankedCorner], units: Units) -> list[list[str]]:
     """The cells of the ranking's table, headings first; columns that would say nothing are left out."""
+    columns = rank_columns(corners, units)
+    return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]
+
+
+def rank_columns(corners: Sequence[RankedCorner], units: Units) -> dict[str, list[str]]:
+    """The same by heading, each from the strongest corner to the weakest."""
     ranked = strongest_first(corners)
     columns = {
         "corner": [corner.label for corner in ranked],
@@ -45,4 +51,4 @@ def rank_rows(corners: Sequence[RankedCorner], units: Units) -> list[list[str]]:
         del columns["corner"]
     if not arms_differ(corners):
         del columns["moment then"]
-    return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]
+    return columns

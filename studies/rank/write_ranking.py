@@ -21,7 +21,7 @@ from glueline.studies.rank.ranking import (
     scatter_words,
     strongest_first,
 )
-from glueline.studies.rank.ranking_file import RANKING_FILE, ranking_file
+from glueline.studies.rank.ranking_file import RANKING_FILE, RankingFile, ranking_file
 from glueline.studies.show.record import RECORD_FILE, RecordedCorner, record_text
 
 if TYPE_CHECKING:
@@ -45,12 +45,18 @@ class Ranking:
     records: list[RecordedCorner] = field(default_factory=list)
 
 
-def ranking_text(corners: Sequence[RankedCorner], units: Units) -> str:
-    """The table, what can be said of the differences, why each breaks, warnings and cautions."""
+def ranking_text(
+    corners: Sequence[RankedCorner], units: Units, table: str | None = None, more: Sequence[str] = ()
+) -> str:
+    """The table, what can be said of the differences, why each breaks, warnings and cautions.
+
+    ``table`` stands in place of the usual one, ``more`` paragraphs behind it.
+    """
     arrangements = dict.fromkeys(corner.arrangement for corner in corners)
     methods = dict.fromkeys(corner.method for corner in corners)
     parts = [
-        f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{rank_table(corners, units)}",
+        f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{table or rank_table(corners, units)}",
+        *more,
         "\n".join([*scatter_words(corners), *range_order_words(corners), *comparison_notes(corners)]),
         "\n".join(f"{corner.label}: {corner.why}" for corner in strongest_first(corners)),
         "\n".join(f"note: {note}" for note in notes_of(corners)),
@@ -71,8 +77,13 @@ def notes_of(corners: Sequence[RankedCorner]) -> list[str]:
     ]
 
 
-def write_ranking(ranking: Ranking, folder: Path, units: Units) -> list[Path]:
-    """Write pictures, record and JSON into ``folder``, each whole or not at all, the JSON last."""
+def write_ranking(
+    ranking: Ranking, folder: Path, units: Units, content: RankingFile | None = None
+) -> list[Path]:
+    """Write pictures, record and JSON into ``folder``, each whole or not at all, the JSON last.
+
+    ``content`` is what the JSON holds, where that is more than the ranking alone.
+    """
     from glueline.studies.rank.ranking_bars import draw_ranking
     from glueline.studies.rank.ranking_maps import draw_maps
     from glueline.studies.show.canvas import as_png
@@ -89,5 +100,5 @@ def write_ranking(ranking: Ranking, folder: Path, units: Units) -> list[Path]:
         write(BANDS_PICTURE, as_png(draw_ranking(ranking.corners, units)))
         write(MAPS_PICTURE, as_png(draw_maps(ranking.fields, units)))
     write(RECORD_FILE, record_text(ranking.records, units, ranking.request).encode())
-    write(RANKING_FILE, json_text(ranking_file(ranking.corners)).encode())
+    write(RANKING_FILE, json_text(content or ranking_file(ranking.corners)).encode())
     return written

@@ -16,6 +16,9 @@ from glueline.studies.predict.request import Request
 from glueline.studies.rank.every_kind import KindEntry, with_count
 from glueline.studies.rank.ranking import RankedCorner
 
+EQUAL = 0.005
+"""Loads that differ by less, as a share, are taken as equal: meshes of two kinds differ by as much."""
+
 
 class OtherCount(Struct, frozen=True, kw_only=True):
     """A kind with one more or one less of what it counts, all else as it was or filled in anew.
@@ -88,11 +91,15 @@ def _load(tried: CountToTry, request: Request) -> tuple[float | None, str | None
 
 
 def turned_orders(own: RankedCorner, load: float, corners: Sequence[RankedCorner]) -> tuple[str, ...]:
-    """The corners that ``own`` would pass, or that would pass it, if it broke at ``load`` in N instead."""
+    """The corners that ``own`` would pass, or that would pass it, if it broke at ``load`` in N instead.
+
+    One that comes out equal is not passed.
+    """
     return tuple(
         other.label
         for other in corners
-        if other is not own and (own.break_load > other.break_load) != (load > other.break_load)
+        if own.break_load > other.break_load > (1 + EQUAL) * load
+        or own.break_load < other.break_load < load / (1 + EQUAL)
     )
 
 

@@ -31,6 +31,7 @@ from glueline.studies.show.canvas import (
     standing_still,
 )
 from glueline.studies.show.lettering import CAPTION, LABEL, TICK, TITLE, caution_lines, short_labels
+from glueline.studies.show.rods import rod_edges
 
 Array = NDArray[np.float64]
 Rectangle = tuple[float, float, float, float]  # left, bottom, width, height
@@ -80,6 +81,7 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
     cells, stress, displacements = _most_stressed(prediction, move)
     outlines = [(body.name, outline_edges(corner, body)[:, [0, 2, 1]]) for body in bodies]
     glue = [(each.surface.minus, each.edges[:, [0, 2, 1]]) for each in corner.connections]
+    rods, rod_moves = rod_edges(corner, u)
     boards = corner.layout.boards
     x, y = prediction.critical.point
     return CornerField(
@@ -92,8 +94,8 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
         displacements=displacements,
         stress=stress,
         areas=cell_areas(mesh, cells),
-        edges=np.concatenate([mesh.nodes[edges] for _, edges in outlines]),
-        edge_displacements=np.concatenate([move[name][edges] for name, edges in outlines]),
+        edges=np.concatenate([*(mesh.nodes[edges] for _, edges in outlines), rods]),
+        edge_displacements=np.concatenate([*(move[name][edges] for name, edges in outlines), rod_moves]),
         glue=np.concatenate([mesh.nodes[edges] for _, edges in glue]),
         glue_displacements=np.concatenate([move[name][edges] for name, edges in glue]),
         opening=np.concatenate([_opening(prediction, each) for each in corner.connections]),
@@ -138,7 +140,7 @@ def draw_maps(fields: Sequence[CornerField], units: Units) -> Figure:
         [np.repeat(field.areas, 3).reshape(-1, 3) for field in ranked],
     )
     magnification = min(round_magnification(field.largest_move * load, field.leg) for field in ranked)
-    columns = min(MOST_COLUMNS, len(ranked)) if len(ranked) not in (5, 6) else 3
+    columns = min(MOST_COLUMNS, len(ranked)) if len(ranked) not in (5, 6, 9) else 3
     rows = math.ceil(len(ranked) / columns)
     side = PANEL if len(ranked) > 1 else LONE_PANEL
     width = max(10.5, columns * side + BAR)

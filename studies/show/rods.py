@@ -32,6 +32,22 @@ def draw_rods(axes: Any, corner: CornerModel, u: Array, factor: float, fill: str
         )
 
 
+def rod_edges(corner: CornerModel, u: Array) -> tuple[Array, Array]:
+    """The outlines of all rods as edges (e, 3, 2) by start, middle and end in mm, and how they move."""
+    edges, moves = [np.empty((0, 3, 2))], [np.empty((0, 3, 2))]
+    for rod in corner.layout.rods:
+        still = _sides(corner, rod, u, 0.0)
+        edges.append(_closed(still))
+        moves.append(_closed(_sides(corner, rod, u, 1.0) - still))
+    return np.concatenate(edges), np.concatenate(moves)
+
+
+def _closed(outline: Array) -> Array:
+    """The sides (n, 3, 2) of an outline (n, 2), each by start, middle and end."""
+    ends = np.roll(outline, -1, axis=0)
+    return np.stack([outline, (outline + ends) / 2, ends], axis=1)
+
+
 def draw_glue_along(
     axes: Any, corner: CornerModel, held: Connection, u: Array, factor: float, gone: Array, colours: Any
 ) -> None:

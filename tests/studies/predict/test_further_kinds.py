@@ -18,7 +18,6 @@ from glueline.geometries import (
     MortiseAndTenon,
     Rebate,
 )
-from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.break_path import LARGEST_TURN, follow_break
 from glueline.studies.predict.predictor import predict_request
@@ -77,16 +76,16 @@ def test_against_the_glued_butt(kind: str, arrangement: str, load: str, known: f
 
 @pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
-@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
-def test_every_arrangement_ends_with_its_energy_in_balance(kind: str, arrangement: str) -> None:
+@pytest.mark.parametrize("arrangement", [CLOSED, OPENED])
+def test_a_path_ends_with_its_energy_in_balance(kind: str, arrangement: str) -> None:
     joint, boards = KINDS[kind]
     found = follow_break(specimen(kind, arrangement, boards, joint=joint))
     assert 0.0 < found.break_load <= found.highest_load * (1 + 1e-9)
-    assert found.path.audit < 0.01
+    assert found.path.audit < 0.005
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", ["rebate", "dovetail"])
 def test_finer_elements_move_the_load_little(kind: str) -> None:
     joint, boards = KINDS[kind]
     corner = specimen(kind, CLOSED, boards, joint=joint)

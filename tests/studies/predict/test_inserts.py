@@ -11,7 +11,6 @@ import pytest
 
 from glueline.geometries import BOARD_A, Boards, Dowels, LooseTenon
 from glueline.materials import embedment_strength, find_wood
-from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import DowelWalls
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
@@ -127,8 +126,8 @@ def test_a_dowel_that_breaks_is_a_fastener() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("kind", "joint", "boards"), CORNERS)
-@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
-def test_every_arrangement_ends_with_its_energy_in_balance(
+@pytest.mark.parametrize("arrangement", [CLOSED, OPENED])
+def test_a_path_ends_with_its_energy_in_balance(
     kind: str, joint: Any, boards: Boards, arrangement: str
 ) -> None:
     found: BreakPath = follow_break(made(kind, joint, boards, arrangement))
@@ -138,7 +137,7 @@ def test_every_arrangement_ends_with_its_energy_in_balance(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("kind", "joint", "boards"), CORNERS)
+@pytest.mark.parametrize(("kind", "joint", "boards"), [CORNERS[0], CORNERS[3]])
 def test_half_the_elements_move_the_glue_little(kind: str, joint: Any, boards: Boards) -> None:
     corner = made(kind, joint, boards)
     size = build_corner(corner).mesh.element_size

@@ -174,14 +174,22 @@ def test_one_file_only(capsys: pytest.CaptureFixture[str]) -> None:
 @pytest.mark.slow
 def test_followed_past_their_peaks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Frames with bands left out: one load a kind, as predicted alone, and every kind in both pictures."""
-    words = ["rank", "--all-kinds", str(example_path("half_lap")), "--no-band", "--json"]
+    words = [
+        "rank",
+        "--all-kinds",
+        str(example_path("half_lap")),
+        "--no-band",
+        "--json",
+        "--element-size",
+        "4 mm",
+    ]
     assert main([*words, "--out", str(tmp_path)]) == 0
     found = json.loads(capsys.readouterr().out)
     assert {"half-lap", "bridle", "mortise and tenon", "butt"} <= set(found["order"])
     assert found["order"].index("butt") == len(found["order"]) - 1
     assert set(BOX_ONLY) <= {each["kind"] for each in found["not_compared"]}
     own = next(each for each in found["corners"] if each["label"] == "half-lap")
-    alone = predict(read_specimen(example_path("half_lap")), band=False)
+    alone = predict(read_specimen(example_path("half_lap")), element_size=4.0, band=False)
     assert own["break_load_N"] == pytest.approx(alone.break_load, rel=1e-9)
     fingers = {each["count"]: each for each in found["other_counts"] if each["kind"] == "finger"}
     # Two fingers in a frame are the half-lap.

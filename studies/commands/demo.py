@@ -1,8 +1,10 @@
-"""glueline demo: an invented workshop's tool chest: four of its corners, or a day of breaking them."""
+"""glueline demo: an invented workshop's tool chest: four of its corners, all joints, or a day of breaking."""
 
 from __future__ import annotations
 
 import argparse
+
+from glueline.studies.files.failures import InputError, InputProblem
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -13,15 +15,27 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="go through an invented day at the bench instead: rig, plan, bench, calibrate, report",
     )
+    parser.add_argument(
+        "--all-joints",
+        action="store_true",
+        help="rank every kind of joint instead, in a box and in a frame, without scatter",
+    )
     parser.add_argument("--units", choices=("metric", "imperial"), default="metric", help="units shown")
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """The four packaged corners with their ranking, or an invented bench day with them."""
+    """The four packaged corners with their ranking, every kind of joint, or an invented bench day."""
+    if arguments.bench_day and arguments.all_joints:
+        message = "cannot stand beside --bench-day: one demonstration at a time"
+        raise InputError((InputProblem("command line", "--all-joints", None, message),))
     if arguments.bench_day:
         from glueline.studies.commands.demonstration import demonstrate
 
         return demonstrate(arguments.out, arguments.units)
+    if arguments.all_joints:
+        from glueline.studies.commands.demo_joints import demonstrate_joints
+
+        return demonstrate_joints(arguments.out, arguments.units)
     return _four_corners(arguments)
 
 

@@ -1,0 +1,36 @@
+"""glueline demo --all-joints: both lists, their pictures, and what cannot stand beside it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from glueline.geometries import JOINTS
+from glueline.studies.commands import main
+from glueline.studies.commands.demo_joints import demonstrate_joints
+from glueline.studies.files.json_text import read_json
+from glueline.studies.predict.request import Request
+from glueline.studies.rank.kinds_ranking import KindsFile
+from glueline.studies.rank.ranking_file import RANKING_FILE
+from glueline.studies.rank.write_ranking import RANKING_FILES
+
+
+def test_one_demonstration_at_a_time(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["demo", "--bench-day", "--all-joints", "--out", str(tmp_path)]) == 2
+    assert "one demonstration at a time" in capsys.readouterr().err
+
+
+def test_every_joint_is_in_a_list_and_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Elastic, which takes seconds: every kind stands in the list of each lay that it has."""
+    assert demonstrate_joints(tmp_path / "joints", "metric", Request(method="elastic")) == 0
+    printed = capsys.readouterr().out
+    assert "Corners of a box" in printed
+    assert "Corners of a frame" in printed
+    for lay in ("box", "frame"):
+        folder = tmp_path / "joints" / lay
+        assert {path.name for path in folder.iterdir()} == set(RANKING_FILES)
+        found = read_json((folder / RANKING_FILE).read_text(encoding="utf-8"), KindsFile)
+        compared = {each.kind for each in found.kinds}
+        assert compared == {kind for kind, joint in JOINTS.items() if lay in joint.lays}
+        assert {each.kind for each in found.not_compared} == set(JOINTS) - compared

@@ -94,7 +94,7 @@ class Dowels:
     )
     through: bool | None = key_with_default(
         "yes or no",
-        "through dowels",
+        "passage through board A",
         "whether the dowels go through board A; they then have no depth there",
         "false",
     )
@@ -106,7 +106,7 @@ class Dowels:
     )
     from_inside: float | None = key_with_default(
         "length",
-        "dowels from the inside",
+        "distance from the inside",
         "axis of a dowel, in a frame of their middle, from the inside face of the corner, along the joint",
         "half of the joint (common practice, no source)",
     )

@@ -115,7 +115,7 @@ class LooseTenon:
     )
     from_inside: float | None = key_with_default(
         "length",
-        "tenon from the inside",
+        "distance from the inside",
         "middle of a tenon from the inside face of the corner, along the joint",
         "half of the joint (common practice, no source)",
     )

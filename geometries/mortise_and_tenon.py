@@ -85,7 +85,7 @@ class MortiseAndTenon:
     )
     through: bool | None = key_with_default(
         "yes or no",
-        "through tenon",
+        "passage through board A",
         "whether the tenon goes through board A; it then has no depth of its own",
         "false",
     )

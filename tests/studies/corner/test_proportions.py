@@ -49,7 +49,10 @@ def test_a_kind_is_read_from_its_name_alone(kind: str, makers_folder: MakersFold
 def test_what_is_given_is_not_left_out(makers_folder: MakersFolder) -> None:
     corner = makers_folder.read(changed(TENON, joint__tenon_width="50 mm", joint__haunch=True))
     assert corner.joint == MortiseAndTenon(tenon_width=50.0, haunch=True)
-    assert said(corner.left_out, "metric") == "tenon thickness 6.333 mm, tenon depth 60 mm, no through tenon"
+    assert (
+        said(corner.left_out, "metric")
+        == "tenon thickness 6.333 mm, tenon depth 60 mm, no passage through board A"
+    )
     tails = makers_folder.read(changed(TAILS, joint__slope="1:4", joint__tails_on="b"))
     assert tails.joint == Dovetail(slope=0.25, tails_on="B")
     assert said(tails.left_out, "imperial") == "number of tails 3, width of a half pin 0.197 in"

@@ -9,7 +9,7 @@ Fingers: corners that only their cheeks hold, against the solid of ``solid_corne
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from math import sqrt
@@ -157,9 +157,9 @@ CANDIDATES = (
 @contextmanager
 def in_use(candidate: Candidate) -> Iterator[None]:
     """Corners are built with a candidate's rule."""
-    of_fingers, of_splines = finger._faces, splined_mitre._faces
+    of_fingers, of_splines = finger.cheek_faces, splined_mitre._faces
 
-    def faces_of_fingers(widths: tuple[float, ...], boards: Boards) -> tuple[Face, ...]:
+    def faces_of_fingers(widths: Sequence[float], boards: Boards) -> tuple[Face, ...]:
         deepest = candidate.deepest(boards.depth_a * boards.depth_b)
         return of_fingers(widths, replace(boards, thickness=deepest, thickness_b=None))
 
@@ -169,7 +169,7 @@ def in_use(candidate: Candidate) -> Iterator[None]:
 
     with (
         mock.patch.object(cheek, "cheek_stiffness", candidate.stiffness),
-        mock.patch.object(finger, "_faces", faces_of_fingers),
+        mock.patch.object(finger, "cheek_faces", faces_of_fingers),
         mock.patch.object(splined_mitre, "_faces", faces_of_splines),
     ):
         yield

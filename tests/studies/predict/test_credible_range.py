@@ -33,7 +33,6 @@ ROWS = {
     [
         ("mitre", "diagonal tension"),
         ("finger", "diagonal compression"),
-        pytest.param("splined mitre", "diagonal tension", marks=pytest.mark.slow),
     ],
 )
 def test_ends_are_those_of_full_solves(kind: str, arrangement: str) -> None:

@@ -51,7 +51,7 @@ def butt_load(boards: Boards = BOX, arrangement: str = CLOSED) -> float:
     ).break_load
 
 
-@pytest.mark.parametrize(("deep", "known"), [(15.0, 2.55), (10.0, 1.70)])
+@pytest.mark.parametrize(("deep", "known"), [pytest.param(15.0, 2.55, marks=pytest.mark.slow), (10.0, 1.70)])
 def test_loose_tenons_against_the_glued_butt(deep: float, known: float) -> None:
     """8 x 50 mm, as deep in A as in B: known from an earlier program of the same method, within 3 %."""
     joint = LooseTenon("butt", 1, 8.0, 50.0, deep, deep, 9.5)
@@ -67,6 +67,7 @@ def test_through_dowels_against_the_glued_butt() -> None:
     assert 2.2 < ratio < 2.9
 
 
+@pytest.mark.slow
 def test_deeper_beats_wider() -> None:
     """Common practice, and published for tenons and dowels (Eckelman and others): a third more depth gains
     more than a third more width or diameter.
@@ -83,15 +84,6 @@ def test_deeper_beats_wider() -> None:
     print(f"dowels: {rod:.0f}, a third thicker {thicker:.0f}, a third deeper {longer:.0f} N")
     assert longer > rod
     assert thicker > rod
-
-
-def test_a_tenon_that_no_longer_leaves_its_mortise_ends_at_the_turn() -> None:
-    """20 mm deep in B, 12 in A, faces that bear whatever comes: captive, it holds at a turn of 0.2 rad."""
-    found = answered("loose tenon", LooseTenon("butt", 1, 8.0, 50.0, 20.0, 12.0, 9.5))
-    assert found.broken is not None
-    assert found.broken.ends_held
-    assert found.events[-1].kind == "holds"
-    assert any("turned by" in note for note in found.warnings)
 
 
 def test_bond_and_walls_carry_the_whole_moment() -> None:

@@ -1,4 +1,4 @@
-"""Times of the four corners: warm in one process, as a whole process with pictures, and its memory.
+"""Times of the example corners, warm in one process; of the demo's as whole processes too, and their memory.
 
 By hand: python -m tests.benchmarks.corners
 """
@@ -13,7 +13,7 @@ import tempfile
 import time
 
 from glueline import predict, read_specimen
-from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.examples import DEMO_CORNERS, EXAMPLES, example_path
 
 RUNS = 3
 
@@ -35,7 +35,7 @@ def main() -> None:
         ("progressive answer with band", {"band": True}),
     ):
         print(f"{words}, warm, mesh included, default element size; times the elastic answer")
-        for name in EXAMPLES:
+        for name in DEMO_CORNERS if asked["band"] else EXAMPLES:
             specimen = read_specimen(str(example_path(name)))
             took = {"elastic": [], "progressive": []}
             for _ in range(RUNS):
@@ -46,7 +46,7 @@ def main() -> None:
             elastic, progressive = (statistics.median(times) for times in took.values())
             print(f"  {name:14s} {progressive:6.3f} s {progressive / elastic:6.1f}")
     print("whole process of glueline predict with pictures")
-    for name in EXAMPLES:
+    for name in DEMO_CORNERS:
         took = []
         for _ in range(RUNS):
             with tempfile.TemporaryDirectory() as folder:

@@ -75,8 +75,8 @@ def test_no_split_no_line() -> None:
 
 @pytest.mark.slow
 def test_more_splines_make_no_cliff() -> None:
-    """By the criterion alone 3, 5, 7 and 8 splines end at 633, 895, 1027, 924 N."""
-    loads = [answered(splines).answer.break_load for splines in (3, 5, 7, 8)]
+    """By the criterion alone 3, 6 and 8 splines end at 633, 1019, 924 N."""
+    loads = [answered(splines).answer.break_load for splines in (3, 6, 8)]
     print(" ".join(f"{load:.0f}" for load in loads))
     assert all(after > before for before, after in pairwise(loads))
 

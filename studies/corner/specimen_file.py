@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, cast
 
-from glueline.geometries import BOARD_B, JOINTS, Boards
+from glueline.geometries import BOARD_B, JOINTS, Boards, Layout
 from glueline.geometries.joint_kind import ANY_LAY, JointKind, Problem, board_problems
-from glueline.materials import Glue, Wood, at_moisture, find_glue, find_wood, wood_names
+from glueline.materials import Glue, SurfaceWorkmanship, Wood, at_moisture, find_glue, find_wood, wood_names
 from glueline.materials.names import nearest
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
@@ -187,7 +187,11 @@ def _specimen(path: str | os.PathLike[str], tables: dict[str, Any], problems: Pr
         workmanship=workmanship,
         arrangement=ARRANGEMENTS[arrangement],
         surface_workmanship=surfaces,
-        warnings=(*_warnings(moisture), *calibration_note(glue)),
+        warnings=(
+            *_warnings(moisture),
+            *calibration_note(glue),
+            *_not_here(surfaces, kind.layout(joint, boards)),
+        ),
         as_read=tables,
     )
 
@@ -351,6 +355,16 @@ def _length(name: str, mm: float, units: Units) -> str:
 def calibration_note(glue: Glue) -> tuple[str, ...]:
     """That the quality of a glue was set from breaks, and from which; nothing where it was not."""
     return (f"The glue is calibrated: {glue.calibrated.rstrip('.')}.",) if glue.calibrated else ()
+
+
+def _not_here(surfaces: Mapping[str, SurfaceWorkmanship], layout: Layout) -> tuple[str, ...]:
+    """Which surfaces have workmanship of their own though this corner has them not, as its kind may."""
+    here = {joining.name for joining in layout.joinings}
+    return tuple(
+        f"This corner has no {name}: what the glue table says of it changes nothing."
+        for name in surfaces
+        if name not in here
+    )
 
 
 def _warnings(moisture: float) -> tuple[str, ...]:

@@ -237,3 +237,13 @@ def test_a_surface_keeps_to_the_limits_of_workmanship() -> None:
     """Also where none has read it from a file; all that is wrong at once."""
     with pytest.raises(ValueError, match=r"gap = 0.9 mm.*coverage = 0 "):
         SurfaceWorkmanship(gap=0.9, coverage=0.0)
+
+
+def test_a_surface_that_this_corner_lacks_is_said_to_change_nothing(makers_folder: MakersFolder) -> None:
+    """A kind may have surfaces that its corner has not: dowels of a frame in a box."""
+    lacking, there = "dowel 1 in board A", "dowels in board A"
+    tables = {**plain_corner("dowel"), "glue": {"surfaces": {lacking: {"coverage": "50 %"}}}}
+    (note,) = (each for each in makers_folder.read(tables).warnings if "changes nothing" in each)
+    assert lacking in note
+    tables["glue"] = {"surfaces": {there: {"coverage": "50 %"}}}
+    assert not any("changes nothing" in each for each in makers_folder.read(tables).warnings)

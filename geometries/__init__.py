@@ -6,21 +6,9 @@ from glueline.geometries.dovetail import DOVETAIL, Dovetail
 from glueline.geometries.dowel import DOWEL, Dowels
 from glueline.geometries.finger import FINGER, FingerJoint
 from glueline.geometries.half_lap import HALF_LAP, HalfLap
+from glueline.geometries.joinings import Cheek, Face, GlueLine, HoleBond, Joining, Rod
 from glueline.geometries.joint_kind import JointKind, Problem
-from glueline.geometries.layout import (
-    Boards,
-    Cell,
-    Cheek,
-    Face,
-    GlueLine,
-    HoleBond,
-    Joining,
-    Layout,
-    Part,
-    Piece,
-    Rod,
-    SplitLine,
-)
+from glueline.geometries.layout import Boards, Cell, Layout, Part, Piece, SplitLine
 from glueline.geometries.loose_tenon import LOOSE_TENON, LooseTenon
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.mortise_and_tenon import MORTISE_AND_TENON, MortiseAndTenon

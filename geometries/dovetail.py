@@ -19,20 +19,9 @@ from glueline.geometries.finger import (
     cheek_faces,
     interlocked_cuts,
 )
+from glueline.geometries.joinings import Cheek, Face, GlueLine
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems, cannot_be, key_with_default
-from glueline.geometries.layout import (
-    Boards,
-    Cell,
-    Cheek,
-    Face,
-    GlueLine,
-    Lay,
-    Layout,
-    Part,
-    Piece,
-    leg_cell_a,
-    leg_cell_b,
-)
+from glueline.geometries.layout import Boards, Cell, Lay, Layout, Part, Piece, leg_cell_a, leg_cell_b
 from glueline.geometries.words import BOARD_A, BOARD_B, area_words, board_words, line_words
 
 LAYS: tuple[Lay, ...] = ("box",)

@@ -12,8 +12,9 @@ from math import pi
 from typing import Literal
 
 from glueline.geometries.butt import BUTT, Butt
+from glueline.geometries.joinings import GlueLine, HoleBond, Rod
 from glueline.geometries.joint_kind import JointKind, Problem, key_with_default
-from glueline.geometries.layout import Boards, Cell, GlueLine, HoleBond, Layout, Part, Rod
+from glueline.geometries.layout import Boards, Cell, Layout, Part
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.mortises import LEAST_WALL, ROUNDING, JointLine, base_of, wood_behind
 from glueline.geometries.words import (

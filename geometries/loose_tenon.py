@@ -13,18 +13,9 @@ from math import atan2, pi
 from typing import Literal
 
 from glueline.geometries.butt import BUTT, Butt
+from glueline.geometries.joinings import Cheek, Face, GlueLine, Point
 from glueline.geometries.joint_kind import JointKind, Problem, key_with_default
-from glueline.geometries.layout import (
-    Boards,
-    Cell,
-    Cheek,
-    Face,
-    GlueLine,
-    Layout,
-    Part,
-    Piece,
-    Point,
-)
+from glueline.geometries.layout import Boards, Cell, Layout, Part, Piece
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.mortises import LEAST_WALL, ROUNDING, JointLine, around, base_of, inside, wood_behind
 from glueline.geometries.words import (

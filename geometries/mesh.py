@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.geometries.layout import Layout, Point
+from glueline.geometries.joinings import Point
+from glueline.geometries.layout import Layout
 
 Array = NDArray[np.float64]
 Integers = NDArray[np.int64]

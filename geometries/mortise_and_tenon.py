@@ -11,21 +11,9 @@ from dataclasses import dataclass, replace
 from math import pi
 
 from glueline.geometries.bridle import tenon_thickness_key, tenon_thickness_problems, third_of_thickness
+from glueline.geometries.joinings import Cheek, Face, GlueLine, Point
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems, cannot_be, key_with_default
-from glueline.geometries.layout import (
-    Boards,
-    Cell,
-    Cheek,
-    Face,
-    GlueLine,
-    Lay,
-    Layout,
-    Part,
-    Piece,
-    Point,
-    leg_cell_a,
-    leg_cell_b,
-)
+from glueline.geometries.layout import Boards, Cell, Lay, Layout, Part, Piece, leg_cell_a, leg_cell_b
 from glueline.geometries.words import (
     BOARD_A,
     BOARD_B,

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from glueline.geometries.butt import BUTT, Butt
-from glueline.geometries.layout import Boards, Cell, GlueLine, Layout, Part, Point
+from glueline.geometries.joinings import GlueLine, Point
+from glueline.geometries.layout import Boards, Cell, Layout, Part
 from glueline.geometries.mitre import MITRE, Mitre
 from glueline.geometries.polygons import clipped
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glueline.geometries.layout import Point
+from glueline.geometries.joinings import Point
 
 NEAR = 1e-6  # mm: closer than this is the same place
 

@@ -6,18 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import pi
 
+from glueline.geometries.joinings import GlueLine
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems, cannot_be, key_with_default
-from glueline.geometries.layout import (
-    Boards,
-    Cell,
-    GlueLine,
-    Lay,
-    Layout,
-    Part,
-    Piece,
-    leg_cell_a,
-    leg_cell_b,
-)
+from glueline.geometries.layout import Boards, Cell, Lay, Layout, Part, Piece, leg_cell_a, leg_cell_b
 from glueline.geometries.words import BOARD_A, BOARD_B, board_words, line_words
 
 LAYS: tuple[Lay, ...] = ("box",)

@@ -6,17 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import pi, sqrt
 
+from glueline.geometries.joinings import Cheek, Face, GlueLine
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems
-from glueline.geometries.layout import (
-    Boards,
-    Cell,
-    Cheek,
-    Face,
-    GlueLine,
-    Layout,
-    Part,
-    Piece,
-)
+from glueline.geometries.layout import Boards, Cell, Layout, Part, Piece
 from glueline.geometries.words import (
     BOARD_A,
     BOARD_B,

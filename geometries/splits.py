@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.geometries.layout import Cell, Cheek, Layout, Piece, Point, SplitLine
+from glueline.geometries.joinings import Cheek, Point
+from glueline.geometries.layout import Cell, Layout, Piece, SplitLine
 
 Array = NDArray[np.float64]
 

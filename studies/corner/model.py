@@ -15,7 +15,7 @@ from glueline.fem.model import Body, Mesh, Model
 from glueline.fem.orthotropy import plane_stiffness
 from glueline.fem.slit import Slit, part
 from glueline.geometries import Layout, Piece, Rod, with_splits
-from glueline.geometries.layout import Point
+from glueline.geometries.joinings import Point
 from glueline.geometries.mesh import LayoutMesh, mesh_layout
 from glueline.materials import Wood, wooden_rod
 from glueline.studies.corner.connections import (

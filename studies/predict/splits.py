@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from glueline.geometries import mirrored_place
-from glueline.geometries.layout import Point
+from glueline.geometries.joinings import Point
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.limit import Limit

@@ -11,7 +11,7 @@ from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
 from glueline.geometries import BOARD_A, BOARD_B, Layout
-from glueline.geometries.layout import Point
+from glueline.geometries.joinings import Point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_length
 from glueline.studies.files.units import Units

@@ -9,19 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import pi
 
+from glueline.geometries.joinings import Cheek, Face, GlueLine
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems
-from glueline.geometries.layout import (
-    Boards,
-    Cell,
-    Cheek,
-    Face,
-    GlueLine,
-    Layout,
-    Part,
-    Piece,
-    leg_cell_a,
-    leg_cell_b,
-)
+from glueline.geometries.layout import Boards, Cell, Layout, Part, Piece, leg_cell_a, leg_cell_b
 from glueline.geometries.words import (
     BOARD_A,
     BOARD_B,

@@ -174,11 +174,16 @@ def _strip(tails: Tails, start: float, end: float, boards: Boards) -> Cell:
     tail, pin = tails.tail(middle), tails.pin(middle)
     of_tails, of_pins = tails.number * tail, tails.number * pin
     one_pin = of_pins / (tails.number + 1)
+    tailed, pinned = (BOARD_A, BOARD_B) if tails.on_a else (BOARD_B, BOARD_A)
+    between = ((pinned, pin), (tailed, tail)) * (tails.number - 1)
+    in_turn = ((pinned, pin / 2), (tailed, tail), *between, (pinned, pin / 2))
     if tails.on_a:
         outline = ((start, 0.0), (end, 0.0), (end, a), (start, a))
-        return Cell(outline, {BOARD_A: Part(of_tails, tail, a), BOARD_B: Part(of_pins, one_pin, b)})
+        parts = {BOARD_A: Part(of_tails, tail, a), BOARD_B: Part(of_pins, one_pin, b)}
+        return Cell(outline, parts, in_turn)
     outline = ((0.0, start), (b, start), (b, end), (0.0, end))
-    return Cell(outline, {BOARD_A: Part(of_pins, one_pin, a), BOARD_B: Part(of_tails, tail, b)})
+    parts = {BOARD_A: Part(of_pins, one_pin, a), BOARD_B: Part(of_tails, tail, b)}
+    return Cell(outline, parts, in_turn)
 
 
 def _faces(tails: Tails, boards: Boards) -> tuple[Face, ...]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import cycle
 from math import pi
 
 from glueline.geometries.joinings import Cheek, Face, GlueLine
@@ -188,6 +189,7 @@ def interlocked(
                     BOARD_A: Part(sum(of_a), sum(of_a) / len(of_a), a),
                     BOARD_B: Part(sum(of_b), sum(of_b) / len(of_b), b),
                 },
+                tuple(zip(cycle((BOARD_A, BOARD_B)), widths, strict=False)),
             ),
         ),
         pieces=(Piece(piece_a, 0.0), Piece(piece_b, pi / 2)),

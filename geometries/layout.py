@@ -136,10 +136,15 @@ class Part:
 
 @dataclass(frozen=True)
 class Cell:
-    """A convex ``polygon`` of the layout, corners x, y in mm anticlockwise; ``parts`` fill it, by piece."""
+    """A convex ``polygon`` of the layout, corners x, y in mm anticlockwise; ``parts`` fill it, by piece.
+
+    ``in_turn`` are the pieces as they follow one another across the width, each with its size there in mm;
+    only where they are not in equal parts, equally spaced (``geometries.across``).
+    """
 
     polygon: tuple[Point, ...]
     parts: Mapping[str, Part]
+    in_turn: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)

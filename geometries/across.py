@@ -92,12 +92,12 @@ def glued_across(layout: Layout, line: GlueLine, distance: float) -> tuple[tuple
     """
     x, y = ((end - start) / line.length for start, end in zip(line.start, line.end, strict=True))
     place = line.start[0] + distance * x, line.start[1] + distance * y
-    sides = []
+    sides: list[tuple[Strip, ...]] = []
     for sign in (-ASIDE, ASIDE):
         point = place[0] - sign * y, place[1] + sign * x
         cell = next((cell for cell in layout.cells if _holds(cell.polygon, point)), None)
         sides.append(() if cell is None else strips_with_rods(layout, cell))
-    return tuple(joined(meeting(*sides, (line.minus, line.plus))))
+    return tuple(joined(meeting(sides[0], sides[1], (line.minus, line.plus))))
 
 
 def meeting(

@@ -1,56 +1,123 @@
-"""How far the break load depends on mesh and step, for all corners and arrangements, kept in a table.
+"""How far the break load depends on mesh and step, kept in tables: of the first four kinds in all
+arrangements, or of the examples of the further kinds, closed and opened.
 
-By hand, for it takes ten minutes: python -m tests.studies.predict.path_tables
+By hand, for either takes ten minutes: python -m tests.studies.predict.path_tables [first|further]
 """
 
 from __future__ import annotations
 
+import argparse
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from glueline import read_specimen
 from glueline.fem.follower import PathControl
 from glueline.studies.corner.arrangements import ARRANGEMENTS
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.examples import DEMO_CORNERS, EXAMPLES, example_path
 from glueline.studies.predict.break_path import BreakPath, follow_break
 from glueline.studies.predict.splits import followed_through_splits
 from tests.studies.corners import JOINTS, specimen
 
-KEPT = Path(__file__).with_suffix(".txt")
 PLAIN = PathControl()
 HALF_STEP = PathControl(step=PLAIN.step / 2, first_step=PLAIN.first_step / 2, audit=PLAIN.audit / 4)
+CLOSED_AND_OPENED = ("diagonal compression", "diagonal tension")
 
 HEADING = (
-    f"{'joint':14s} {'arrangement':21s} {'break, N':>9s}  {'gives':5s} {'first crack':>11s} {'states':>6s} "
+    f"{'joint':17s}  {'arrangement':21s} {'break, N':>9s}  {'gives':8s} {'first crack':>11s} {'states':>6s} "
     f"{'factored':>8s} {'audit, %':>8s}   {'half the elements, %':>20s} {'half the step, %':>16s}"
 )
 
 
-def compared(kind: str, arrangement: str) -> tuple[BreakPath, float, float]:
-    """The path, and by what share the break load changes with half the elements and with half the step.
+@dataclass(frozen=True)
+class Compared:
+    """A path with its splits followed, and by what share its break load changes with half the elements and,
+    before any split, with half the step; ``finer`` and ``shorter`` are those paths."""
 
-    Splits are followed, but the half step is that of the path before them.
-    """
-    plain = specimen(kind, arrangement)
+    found: BreakPath
+    finer: BreakPath
+    shorter: BreakPath
+    by_mesh: float
+    by_step: float
+
+
+def compared(plain: Specimen) -> Compared:
+    """Splits are followed, but the half step is that of the path before them."""
     before = follow_break(plain)
     found = followed_through_splits(before)
-    fine = followed_through_splits(follow_break(plain, element_size=before.corner.mesh.element_size / 2))
-    short = follow_break(plain, control=HALF_STEP)
-    return found, fine.break_load / found.break_load - 1, short.break_load / before.break_load - 1
+    finer = followed_through_splits(follow_break(plain, element_size=before.corner.mesh.element_size / 2))
+    shorter = follow_break(plain, control=HALF_STEP)
+    return Compared(
+        found,
+        finer,
+        shorter,
+        finer.break_load / found.break_load - 1,
+        shorter.break_load / before.break_load - 1,
+    )
+
+
+def first_corners() -> Iterator[Specimen]:
+    """The first four kinds in every arrangement."""
+    for kind in JOINTS:
+        for arrangement in ARRANGEMENTS:
+            yield specimen(kind, arrangement)
+
+
+def further_corners() -> Iterator[Specimen]:
+    """The examples of all further kinds."""
+    for name in EXAMPLES:
+        if name not in DEMO_CORNERS:
+            example = read_specimen(example_path(name))
+            for arrangement in CLOSED_AND_OPENED:
+                yield replace(example, arrangement=ARRANGEMENTS[arrangement])
+
+
+@dataclass(frozen=True)
+class Table:
+    """Which corners, where they are kept, under what words."""
+
+    corners: Iterator[Specimen]
+    kept: Path
+    words: str
+
+
+TABLES = {
+    "first": Table(
+        first_corners(),
+        Path(__file__).with_suffix(".txt"),
+        "White oak, 19 x 90 x 150 mm, box, plain PVA; elements of 1.9 mm along the glue.",
+    ),
+    "further": Table(
+        further_corners(),
+        Path(__file__).with_name("path_tables_further.txt"),
+        "Hard maple, 19 x 90 x 150 mm in a box, 19 x 60 x 200 mm in a frame, plain PVA; usual elements.",
+    ),
+}
+
+
+def row(own: Specimen) -> str:
+    """One line of a table."""
+    result = compared(own)
+    found, path = result.found, result.found.path
+    crack = path.load[found.state if found.first_crack is None else found.first_crack]
+    return (
+        f"{own.kind:17s}  {own.arrangement!s:21s} {found.break_load:9.1f}  {found.breaks_in:8s} "
+        f"{crack:11.1f} {len(path.load):6d} {path.factorisations:8d} "
+        f"{100 * path.audit:8.3f}   {100 * result.by_mesh:20.2f} {100 * result.by_step:16.2f}"
+    )
 
 
 def main() -> None:
     """Compute, print and keep."""
-    lines = ["White oak, 19 x 90 x 150 mm, box, plain PVA; elements of 1.9 mm along the glue.", "", HEADING]
-    for kind in JOINTS:
-        for arrangement in ARRANGEMENTS:
-            found, by_mesh, by_step = compared(kind, arrangement)
-            path = found.path
-            crack = path.load[found.state if found.first_crack is None else found.first_crack]
-            lines.append(
-                f"{kind:14s} {arrangement:21s} {found.break_load:9.1f}  {found.breaks_in:5s} "
-                f"{crack:11.1f} {len(path.load):6d} {path.factorisations:8d} "
-                f"{100 * path.audit:8.3f}   {100 * by_mesh:20.2f} {100 * by_step:16.2f}"
-            )
-            print(lines[-1], flush=True)
-            KEPT.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    arguments = argparse.ArgumentParser(description=__doc__)
+    arguments.add_argument("which", nargs="?", choices=TABLES, default="first")
+    table = TABLES[arguments.parse_args().which]
+    lines = [table.words, "", HEADING]
+    for own in table.corners:
+        lines.append(row(own))
+        print(lines[-1], flush=True)
+        table.kept.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 if __name__ == "__main__":

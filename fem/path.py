@@ -30,7 +30,8 @@ class PathResult:
     which the load falls by more than the accuracy of a peak, None where there is none, ``highest`` that of
     the highest load. ``is_complete`` is False on a path that was given up; ``iterations`` solves were done
     with ``factorisations`` matrices. ``basis`` (unknowns, half) is there if half of a symmetric problem was
-    followed.
+    followed. ``second_from`` is the unloaded state with which a second path begins (``fem.two_lives``), None
+    where there is one path only.
     """
 
     load: Array
@@ -49,6 +50,7 @@ class PathResult:
     _bodies: BondedBodies = field(repr=False)
     _kept: Array = field(repr=False)
     basis: sparse.csr_matrix | None = field(default=None, repr=False)
+    second_from: int | None = None
 
     def displacements(self, state: int) -> Array:
         """Displacements (unknowns,) in mm of a state, but for a rigid motion of the whole; see ``settle``."""
@@ -161,7 +163,7 @@ def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathRes
         damage={name: damage[:, part] for name, part in zip(names, bodies.parts, strict=True)},
         crushed={name: crushed[:, part] for name, part in zip(names, bodies.parts, strict=True)},
         first_damage=max(1, int(worse[0]) - 1) if len(worse) else 1,
-        first_peak=_first_peak(load, follower.control.peak),
+        first_peak=first_peak_of(load, follower.control.peak),
         highest=highest,
         is_complete=complete,
         iterations=follower.iterations,
@@ -171,7 +173,7 @@ def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathRes
     )
 
 
-def _first_peak(load: Array, accuracy: float) -> int | None:
+def first_peak_of(load: Array, accuracy: float) -> int | None:
     """The first state whose load falls by more than ``accuracy`` of it before it is passed again."""
     top = 0
     for state, value in enumerate(load):

@@ -12,15 +12,18 @@ from glueline.fem.beam import Beam
 from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.fastener import FastenerBond, FastenerHead, HingeTie, HoleWalls
 from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load, pinned_unknowns
 from glueline.fem.mirror import find_mirror
-from glueline.fem.model import Model
+from glueline.fem.model import Array, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
-from glueline.fem.path import PathResult, follow_path
+from glueline.fem.path import PathResult, follow_tied
 from glueline.fem.ties import BondLine, bonded_surfaces
+from glueline.fem.traction_law import TractionLaw
+from glueline.fem.two_lives import follow_two_lives
 from tests.fem import meshes
 from tests.fem.meshes import near
 
@@ -84,12 +87,13 @@ class ScrewedCorner:
         """In the order of the ties."""
         return bonded_surfaces(self.model)
 
-    def follow(self, cracked: bool, control: PathControl) -> PathResult:
-        """The path, with the whole face cracked before or none of it."""
+    @property
+    def laws(self) -> list[TractionLaw]:
+        """Of the surfaces, in their order."""
         glue = (np.array([number]) for number in (5.0, 7.0, 0.2, 0.6))
         thread = (np.array([number]) for number in (13.0, 13.0, 10.0, 10.0))
         hinge = HingeTie("hinges", "screw", DIAMETER / 2).stress(PLASTIC)
-        laws = [
+        laws: list[TractionLaw] = [
             LineLaw(
                 self.surfaces[0].stiffness,
                 *glue,
@@ -104,21 +108,31 @@ class ScrewedCorner:
         if self.hinged:
             stiffness = self.surfaces[5].stiffness[:, 1, 1]
             laws.append(BearingLaw(stiffness, np.array([hinge]), 20.0, both_ways=True))
+        return laws
+
+    @property
+    def load(self) -> Array:
+        """P = 1 N on both tips."""
         a, b = self.model.bodies
         tip_a = meshes.edges_where(self.model.mesh, a.cells, near(0, LEG, LEG))
         tip_b = meshes.edges_where(self.model.mesh, b.cells, near(1, LEG, LEG))
         inward = np.array([-1.0, 1.0])
         load = even_load(self.model, "A", tip_a, inward) - even_load(self.model, "B", tip_b, inward)
+        return np.asarray(self.closes * load)
+
+    @cached_property
+    def tied(self) -> TiedBodies:
+        """Its bodies, condensed."""
+        return TiedBodies(bulk_stiffness(self.model), self.surfaces, pinned_unknowns(self.model))
+
+    def follow(self, cracked: bool, control: PathControl) -> PathResult:
+        """The path, with the whole face cracked before or none of it."""
         damage = [np.full(len(s.weight), float(cracked and s.name == "glue")) for s in self.surfaces]
-        return follow_path(
-            bulk_stiffness(self.model),
-            self.surfaces,
-            laws,
-            self.closes * load,
-            pinned_unknowns(self.model),
-            control,
-            damage,
-        )
+        return follow_tied(self.tied, self.laws, self.load, control, damage)
+
+    def follow_lives(self, control: PathControl) -> PathResult:
+        """The glue, then the screws."""
+        return follow_two_lives(self.tied, self.laws, self.load, ["glue"], control)
 
 
 @pytest.mark.parametrize("closes", [1.0, -1.0])

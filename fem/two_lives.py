@@ -1,0 +1,129 @@
+"""A structure that goes on after its glue: the path of the glue, then that of what is left, as one.
+
+Where fasteners hold what glue has let go, the path snaps back to nearly nothing and rises again. The way down
+tells little and is costly to follow. So the first path ends where its load has fallen, the second begins with
+the glue cracked from the start, and the two stand one after the other: both are states of equilibrium of one
+structure, and what the glue takes up to be cracked is energy spent by the time the second begins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from glueline.fem.crushing import borne_jump
+from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.follower import NEAR_END, PathControl
+from glueline.fem.model import Array
+from glueline.fem.path import PathResult, first_peak_of, follow_tied
+from glueline.fem.softening import spent_to
+from glueline.fem.traction_law import TractionLaw
+
+BEGINNING = 30  # states put in where a second life is linear
+WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to part, for its mixture
+
+
+def follow_two_lives(
+    tied: TiedBodies,
+    laws: Sequence[TractionLaw],
+    load: Array,
+    cracks: Collection[str],
+    control: PathControl | None = None,
+) -> PathResult:
+    """Follow bodies past the peak of their glue, then with the surfaces named in ``cracks`` cracked.
+
+    Where the first path comes to the farthest displacement, or has gone on by itself past all that the
+    second would tell, there is no second. For the rest see ``fem.path.follow_tied``. Raises PathFailure, and
+    ValueError for a name that no surface has.
+    """
+    control = control or PathControl()
+    names = [surface.name for surface in tied.surfaces]
+    if unknown := set(cracks) - set(names):
+        raise ValueError(f"no surface is called {', '.join(sorted(unknown))}")
+    first = follow_tied(tied, laws, load, control)
+    if first.displacement[-1] >= (1.0 - 2.0 * NEAR_END) * control.farthest:
+        return first
+    cracked = [np.full(len(each.weight), float(each.name in cracks)) for each in tied.surfaces]
+    second = follow_tied(tied, laws, load, control, cracked)
+    if second.displacement[second.highest] <= first.displacement[-1]:
+        return first
+    u = first.displacements(len(first.load) - 1)
+    left = 0.0
+    for surface, law in zip(tied.surfaces, laws, strict=True):
+        if surface.name in cracks:
+            jump = borne_jump(surface.jumps(u), first.crushed[surface.name][-1])
+            left += float(surface.weight @ toughness_left(law, jump, first.damage[surface.name][-1]))
+    return joined(first, second, float(first.spent[-1]) + left, control)
+
+
+def toughness_left(law: TractionLaw, jump: Array, damage: Array) -> Array:
+    """Energy (p,) in N/mm that a bond of ``damage`` (p,) still takes up to be cracked, at the mixture of
+    ``jump`` (p, 2) in mm; of points that have not moved, or are pressed straight on, at that of opening.
+
+    >>> from glueline.fem.line_law import LineLaw
+    >>> law = LineLaw(*(np.array([n]) for n in (np.diag([2200.0, 8000.0]), 5.0, 9.0, 0.3, 0.8)))
+    >>> jump, damage = np.array([[0.0, 0.0], [0.1, 0.0], [0.0, 0.1]]), np.array([0.0, 0.0, 1.0])
+    >>> toughness_left(law, jump, damage).round(9).tolist()  # N/mm
+    [0.3, 0.8, 0.0]
+    """
+    moved = law.measure(jump).stretch > 0
+    measure = law.measure(np.where(moved[:, None], jump, [0.0, WHOLE]))
+    return np.asarray(
+        measure.toughness - spent_to(law.softening, measure.onset, measure.toughness, damage)
+    )
+
+
+def _begun_finely(path: PathResult) -> PathResult:
+    """With ``BEGINNING`` states between the unloaded one and the next, up to which all is linear.
+
+    Energy is a square of the load there and is later taken to go straight between two states.
+    """
+    share = np.arange(1, BEGINNING + 1) / (BEGINNING + 1)
+
+    def linear(values: Array) -> Array:
+        between = values[0] + share.reshape(-1, *(1 for _ in values.shape[1:])) * (values[1] - values[0])
+        return np.concatenate([values[:1], between, values[1:]])
+
+    def square(values: Array) -> Array:
+        return np.concatenate([values[:1], share**2 * values[1], values[1:]])
+
+    return replace(
+        path,
+        load=linear(path.load),
+        displacement=linear(path.displacement),
+        work=square(path.work),
+        stored=square(path.stored),
+        spent=linear(path.spent),
+        damage={name: linear(each) for name, each in path.damage.items()},
+        crushed={name: linear(each) for name, each in path.crushed.items()},
+        highest=path.highest + BEGINNING,
+        _kept=linear(path._kept),
+    )
+
+
+def joined(first: PathResult, second: PathResult, spent: float, control: PathControl) -> PathResult:
+    """Both paths of the same bodies as one; ``spent`` N mm have been by the time the second begins.
+
+    That counts as work of the load too: on the way that was not followed it is what the load has done.
+    """
+    second = _begun_finely(second)
+    load = np.concatenate([first.load, second.load])
+    names = first.damage
+    return replace(
+        first,
+        load=load,
+        displacement=np.concatenate([first.displacement, second.displacement]),
+        work=np.concatenate([first.work, second.work + spent]),
+        stored=np.concatenate([first.stored, second.stored]),
+        spent=np.concatenate([first.spent, second.spent + spent]),
+        damage={name: np.concatenate([first.damage[name], second.damage[name]]) for name in names},
+        crushed={name: np.concatenate([first.crushed[name], second.crushed[name]]) for name in names},
+        first_peak=first_peak_of(load, control.peak),
+        highest=int(load.argmax()),
+        iterations=first.iterations + second.iterations,
+        factorisations=first.factorisations + second.factorisations,
+        second_from=len(first.load),
+        _kept=np.concatenate([first._kept, second._kept]),
+    )

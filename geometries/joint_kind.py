@@ -39,7 +39,8 @@ def as_given(joint: Any, _: Boards) -> Any:
 def key_with_default(quantity: str, label: str, words: str, default: str, **more: Any) -> Any:
     """A field of a joint's parameters that may be left out: None then, until ``JointKind.filled``.
 
-    ``quantity`` is "count", "length", "slope", "yes or no", "choice" (with ``choices``) or "wood name";
+    ``quantity`` is "count", "length", "angle", "force", "stiffness", "slope", "yes or no", "choice" (with
+    ``choices``) or "wood name";
     ``default`` says in words what is taken instead, and where that comes from.
     """
     about = {"quantity": quantity, "label": label, "words": words, "required": False, "default": default}
@@ -59,6 +60,9 @@ class JointKind:
     is cut for one corner: each flat face that is sawn or chopped, the boards' own ends too, each slot sawn in
     one pass, each mortise and each hole. None where that is not counted.
 
+    ``fastener_surfaces`` are the words of what bought fasteners hold on to in the boards; ``holds_dry`` says
+    that they hold the corner without glue as well.
+
     >>> from glueline.geometries import JOINTS
     >>> JOINTS["mitre"].places[:2]
     ('outside end of the mitre', 'middle of the mitre')
@@ -77,6 +81,8 @@ class JointKind:
     lays: tuple[Lay, ...] = ANY_LAY
     usual: Callable[[Boards], Any] | None = None
     cuts: Callable[[Any, Boards], Mapping[str, int]] | None = None
+    fastener_surfaces: tuple[SurfaceWords, ...] = ()
+    holds_dry: bool = False
 
     @property
     def members(self) -> tuple[Member, ...]:
@@ -86,7 +92,8 @@ class JointKind:
     @property
     def places(self) -> tuple[str, ...]:
         """Every place that an answer for this joint can name."""
-        on_surfaces = [place for words in self.surfaces for place in words.places]
+        surfaces = *self.surfaces, *self.fastener_surfaces
+        on_surfaces = [place for words in surfaces for place in words.places]
         in_pieces = [place for words in self.pieces for place in words.places]
         return tuple(dict.fromkeys([*on_surfaces, *in_pieces]))
 

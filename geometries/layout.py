@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from glueline.geometries.hardware import Hardware
 from glueline.geometries.joinings import Joining, Point, Rod
 from glueline.geometries.words import BOARD_A, BOARD_B, Member, PieceWords
 
@@ -191,7 +192,7 @@ class Layout:
 
     Elements are small at ``fine_points``, x, y in mm; ``mirrored`` says that the outlines are symmetric about
     the diagonal. ``splits`` are lines along which a piece may split (``geometries.splits``), ``rods`` what is
-    let into holes.
+    let into holes, ``hardware`` what is bought and let in.
 
     >>> from glueline.geometries import JOINTS, Mitre
     >>> corner = JOINTS["mitre"].layout(Mitre(), Boards(19.0, 90.0, 150.0))
@@ -208,11 +209,17 @@ class Layout:
     notes: tuple[str, ...] = ()
     splits: tuple[SplitLine, ...] = ()
     rods: tuple[Rod, ...] = ()
+    hardware: tuple[Hardware, ...] = ()
 
     @property
     def inner_corner(self) -> Point:
         """Where the inside faces of the two boards meet."""
         return self.boards.inner_corner
+
+    @property
+    def inserts(self) -> tuple[Rod | Hardware, ...]:
+        """All that is drawn and solved as a beam: rods, then hardware."""
+        return (*self.rods, *self.hardware)
 
     def piece(self, name: str) -> Piece:
         """The piece called ``name``; KeyError if there is none."""
@@ -225,6 +232,7 @@ class Layout:
         """A place of this corner as it stands in a sentence, with its article. KeyError for any other."""
         phrases = [joining.words.spoken for joining in self.joinings]
         phrases += [piece.words.spoken for piece in self.pieces] + [rod.words.spoken for rod in self.rods]
+        phrases += [reach.words.spoken for each in self.hardware for reach in each.reaches]
         return {known: phrase for each in phrases for known, phrase in each.items()}[place]
 
     def place_in(self, piece: Piece, point: Point) -> str:

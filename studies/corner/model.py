@@ -20,11 +20,11 @@ from glueline.geometries.mesh import LayoutMesh, mesh_layout
 from glueline.materials import Wood, wooden_rod
 from glueline.studies.corner.connections import (
     Connection,
-    DowelWalls,
     Hold,
     WoodSplit,
-    bearings_of,
     connections_of,
+    fasteners_of,
+    hardware_beam,
 )
 from glueline.studies.corner.piece import PieceWood, out_of_plane_constraint, piece_constants, radial_in_plane
 from glueline.studies.corner.reuse import Reuse
@@ -37,8 +37,8 @@ Array = NDArray[np.float64]
 class CornerModel:
     """Everything the solver needs about one specimen.
 
-    ``pieces`` by name, rods too; ``connections`` are all that holds them together, ``bearings`` what only
-    bears, ``splits`` the lines on which one may split; ``loading`` is P = 1 N with its
+    ``pieces`` by name, rods too; ``connections`` are all that holds them together, ``bearings`` what holds
+    beside them without glue, ``splits`` the lines on which one may split; ``loading`` is P = 1 N with its
     supports; ``assumptions`` tells for every piece and thickness the share of strain across the plane that
     is held back, and why. Models with equal ``made_from`` and ``role`` have the same bodies, whatever their
     glue, strengths and load.
@@ -50,7 +50,7 @@ class CornerModel:
     model: Model
     pieces: Mapping[str, PieceWood]
     connections: tuple[Connection, ...]
-    bearings: tuple[DowelWalls, ...]
+    bearings: tuple[Hold, ...]
     splits: tuple[WoodSplit, ...]
     loading: Arrangement
     assumptions: tuple[str, ...]
@@ -61,6 +61,11 @@ class CornerModel:
     def split_places(self) -> tuple[tuple[str, Point], ...]:
         """Piece and place, x, y in mm, through which each of its split lines runs."""
         return tuple((line.piece, line.origin) for line in self.layout.splits)
+
+    @property
+    def glued(self) -> tuple[Connection, ...]:
+        """The connections that glue holds."""
+        return tuple(each for each in self.connections if each.is_glued)
 
     @property
     def holds(self) -> tuple[Hold, ...]:
@@ -104,7 +109,8 @@ def build_corner(
     pieces |= {rod.name: _piece_wood(specimen, rod) for rod in layout.rods}
     bodies, assumptions = _bodies(layout, mesh, pieces)
     plain, bodies, slits = _parted(layout, mesh, bodies)
-    model = Model(plain, bodies, beams=tuple(_beam(rod, pieces[rod.name].wood) for rod in layout.rods))
+    beams = [_beam(rod, pieces[rod.name].wood) for rod in layout.rods]
+    model = Model(plain, bodies, beams=(*beams, *(hardware_beam(each) for each in layout.hardware)))
     connections = connections_of(layout, pieces, specimen.glue, specimen.workmanship_on, mesh, model)
     return CornerModel(
         specimen=specimen,
@@ -113,7 +119,7 @@ def build_corner(
         model=model,
         pieces=pieces,
         connections=connections,
-        bearings=bearings_of(connections, model),
+        bearings=fasteners_of(layout, pieces, connections, model),
         splits=tuple(
             WoodSplit.along(line, pieces[line.piece], _width(model, slit, line.piece), slit, layout, model)
             for line, slit in zip(layout.splits, slits, strict=True)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import pi
 from typing import Any
 
 from glueline.geometries import Boards, JointKind
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.units import Units, format_length, significant
 
-SIZES = ("length", "count", "slope")
+SIZES = ("length", "count", "slope", "angle", "force", "stiffness")
+UNITS = {"angle": ("deg", 180.0 / pi), "force": ("N", 1.0), "stiffness": ("N/mm", 1.0)}
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,9 @@ class Proportion:
         """The value as a specimen file would hold it."""
         if self.quantity == "length":
             return f"{significant(self.value, 8)} mm"
+        if self.quantity in UNITS:
+            unit, factor = UNITS[self.quantity]
+            return f"{significant(self.value * factor, 8)} {unit}"
         return f"1:{significant(1 / self.value, 4)}" if self.quantity == "slope" else self.value
 
     def said(self, units: Units) -> str:

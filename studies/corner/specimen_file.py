@@ -32,9 +32,13 @@ from glueline.studies.files.toml_tables import (
     toml_text,
 )
 from glueline.studies.files.units import (
+    ANGLE,
+    FORCE,
     IMPERIAL_LENGTHS,
     LENGTH,
     PERCENT,
+    SPRING,
+    Quantity,
     Units,
     format_length,
     format_limit,
@@ -43,6 +47,8 @@ from glueline.studies.files.words import one_of
 
 DEFAULT_GLUE = "pva"
 DEFAULT_MOISTURE = 12.0
+QUANTITIES: Mapping[str, Quantity] = {"length": LENGTH, "angle": ANGLE, "force": FORCE, "stiffness": SPRING}
+"""Of a joint's measures that are written with a unit, by what the joint calls them."""
 DAMP, DRY = 16.0, 5.0  # percent: beyond these the specimen carries a warning
 
 
@@ -143,7 +149,7 @@ def _specimen(path: str | os.PathLike[str], tables: dict[str, Any], problems: Pr
     boards, wood_a, wood_b, sawn = _boards(reading, kind, parts["boards"])
     moisture = _moisture(parts["boards"], [wood_a, wood_b, *own_woods.values()])
     glue = reading.glue(parts["glue"])
-    if glue is not None and not glue.holds and kind is not None and kind.surfaces:
+    if glue is not None and not glue.holds and kind is not None and kind.surfaces and not kind.holds_dry:
         parts["glue"].wrong(
             "kind",
             f"leaves nothing to hold the corner: a {kind.kind} corner needs a glue, such as {DEFAULT_GLUE}",
@@ -260,7 +266,8 @@ def _joint(
             if required and name not in table.values:
                 table.problems.add_missing(table.key(name), f"a whole number such as 3: {words}")
         else:
-            measures[name] = table.quantity(name, LENGTH, words=words, required=required)
+            quantity = QUANTITIES[about["quantity"]]
+            measures[name] = table.quantity(name, quantity, words=words, required=required)
         if other is not None and list(fields).index(name) < list(fields).index(other):
             _one_of_two(table, kind, name, other, bool(about["required"]))
     if len(table.problems.entries) + len(reading.further) > before:

@@ -72,6 +72,13 @@ WOOD_MODES: Mapping[str, WoodMode] = {
             "bending of the dowel",
             in_fibres=True,
         ),
+        WoodMode(
+            "plug before the head",
+            "The wood before the heads shears out",
+            "shear_strength",
+            "plug before the head",
+            in_fibres=True,
+        ),
     )
 }
 """Every mode of wood by name."""

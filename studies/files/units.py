@@ -75,6 +75,12 @@ WEIGHT = Quantity(
     {"kg": STANDARD_GRAVITY, "lb": NEWTON_PER_POUND, **FORCE.units},
     1e9,
 )
+SPRING = Quantity(
+    "a pull a length",
+    '"400 N/mm"',
+    {"N/mm": Fraction(1), "kN/mm": Fraction(1000), "lbf/in": NEWTON_PER_POUND / INCH},
+    1e9,
+)
 ANGLE = Quantity("an angle", '"45 deg"', {"deg": Fraction(math.pi) / 180}, 100.0)
 SHARE = Quantity("a share", '"12 %"', {"%": Fraction(1, 100)}, 100.0)
 PERCENT = Quantity("a share", '"12 %"', {"%": Fraction(1)}, 1e4)

@@ -92,7 +92,8 @@ class MeshSize(Struct, frozen=True, kw_only=True):
 class Answer(Struct, frozen=True, kw_only=True):
     """The answer for one corner; None where this method, or this request, does not tell.
 
-    ``wood_load`` is the load at which wood first gives, else the break load over ``wood_share``;
+    ``glue_load`` and ``first_damage_load`` are None where there is no glue. ``wood_load`` is the load at
+    which wood first gives, else the break load over ``wood_share``;
     ``fastener_load`` that at which a fastener gives, had all else held, None where there is none;
     ``split_load`` that at which a followed split begins by the criterion alone, None where none was.
     ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``ranges`` the break loads
@@ -119,12 +120,12 @@ class Answer(Struct, frozen=True, kw_only=True):
     breaks_in: BreaksIn
     where: str
     mode: str
-    glue_load: Number = field(name="glue_load_N")
+    glue_load: Number | None = field(name="glue_load_N")
     wood_load: Number = field(name="wood_load_N")
     fastener_load: Number | None = field(name="fastener_load_N")
     wood_share: OfWood
     split_load: Number | None = field(name="split_load_N")
-    first_damage_load: Number = field(name="first_damage_load_N")
+    first_damage_load: Number | None = field(name="first_damage_load_N")
     first_crack_load: Number | None = field(name="first_crack_load_N")
     highest_load: Number | None = field(name="highest_load_N")
     holds_after_crack: bool | None

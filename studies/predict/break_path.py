@@ -19,8 +19,9 @@ from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw, evaluate, growth_share, spent_share
+from glueline.fem.two_lives import follow_two_lives
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.connections import Hold, laws_of
+from glueline.studies.corner.connections import Grip, Hold, laws_of
 from glueline.studies.corner.limit import BreaksIn, Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
@@ -105,6 +106,11 @@ class BreakPath:
         return self.wood_state is None and self.glue_ends_held
 
     @property
+    def comes_to_largest_turn(self) -> bool:
+        """Whether the path goes on to the largest turn that is followed."""
+        return bool(self.path.displacement[-1] >= (1.0 - 2e-3) * farthest_of(self.corner))
+
+    @property
     def glue_ends_held(self) -> bool:
         """Whether it would still carry there if its wood had held."""
         return round(self.drops[-1].peak) == len(self.path.load) - 1
@@ -115,8 +121,21 @@ class BreakPath:
         return self.wood.kind if self.wood_state is not None else self.lets_go.breaks_in
 
     @property
-    def glue_load(self) -> float:
-        """The load at which the glue lets go; where wood lets go, at which it would had the wood held."""
+    def first_life(self) -> int:
+        """Number of states until what outlives the glue goes on alone; all of them where nothing does."""
+        return len(self.path.load) if self.path.second_from is None else self.path.second_from
+
+    @property
+    def glue_load(self) -> float | None:
+        """The load at which the glue lets go; where wood lets go, at which it would had the wood held.
+
+        None where there is no glue.
+        """
+        if not self.corner.glued:
+            return None
+        if any(isinstance(each, Grip) for each in self.corner.bearings) and self.whole_glue_load is None:
+            crack = self.path.first_peak
+            return float(self.path.load[: self.first_life].max() if crack is None else self.path.load[crack])
         if self.wood_state is None and self.lets_go.breaks_in == "glue":
             return self.held_load
         return self.held_load if self.whole_glue_load is None else self.whole_glue_load
@@ -130,9 +149,11 @@ class BreakPath:
         return crack
 
     @property
-    def first_damage_load(self) -> float:
+    def first_damage_load(self) -> float | None:
         """Load in N at which the first glue point reaches its strength, straight between two states."""
-        names = [each.name for each in self.corner.connections]
+        names = [each.name for each in self.corner.glued]
+        if not names:
+            return None
         damaged = np.any([(self.path.damage[name] > 0).any(axis=1) for name in names], axis=0)
         after = max(1, int(damaged.argmax()))
         low, high = (self._most_of_strength(state) for state in (after - 1, after))
@@ -143,7 +164,7 @@ class BreakPath:
         """The largest share of its strength that a glue point uses at a state, had it not been damaged."""
         u = self.path.displacements(state)
         shares = []
-        for each in self.corner.connections:
+        for each in self.corner.glued:
             jump = borne_jump(each.surface.jumps(u), self.path.crushed[each.name][state])
             shares.append(growth_share(self.laws[each.name], jump, np.zeros(len(jump))).max())
         return float(max(shares))
@@ -194,7 +215,7 @@ class BreakPath:
         gone = self.gone(self.state)
         return {
             each.name: float(np.average(gone[each.name], weights=each.surface.weight))
-            for each in self.corner.connections
+            for each in self.corner.glued
         }
 
 
@@ -223,15 +244,16 @@ class CornerFollower:
     def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
-        # A moment M = P a that turns the corner by w moves the load by a w.
-        farthest = LARGEST_TURN * abs(corner.specimen.moment_per_load)
-        control = replace(control or PathControl(), farthest=farthest)
+        control = replace(control or PathControl(), farthest=farthest_of(corner))
         every = [laws[surface.name] for surface in corner.surfaces]
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
         if mirror is not None and mirror.fits(every, load):
             half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
             return mirror.follow(half, every, load, control)
-        return follow_tied(self._made("legs", _tied), every, load, control)
+        tied = self._made("legs", _tied)
+        if corner.glued and any(isinstance(each, Grip) for each in corner.bearings):
+            return follow_two_lives(tied, every, load, [each.name for each in corner.glued], control)
+        return follow_tied(tied, every, load, control)
 
     def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
         corner = self.corner
@@ -253,6 +275,13 @@ class CornerFollower:
         """
         laws = laws_of(self.corner.holds, crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+
+
+def farthest_of(corner: CornerModel) -> float:
+    """Displacement in mm of the load at the largest turn: a moment M = P a that turns the corner by w moves
+    the load by a w.
+    """
+    return LARGEST_TURN * abs(corner.specimen.moment_per_load)
 
 
 def _tied(corner: CornerModel) -> TiedBodies:
@@ -328,6 +357,8 @@ def judge_path(
     splitting: list[WoodShare] = []
 
     def share(state: int) -> tuple[float, tuple[Limit, ...]]:
+        if path.load[state] <= 0:
+            return 0.0, ()  # where a second life begins
         limits = wood_at(corner, path, laws, samples, state, criterion)
         first = _first_to_break(limits)
         load = float(path.load[state])

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
-from glueline.fem.crushing import borne_jump
+from glueline.fem.crushing import borne_jump, crushing_work
 from glueline.fem.traction_law import spent_energy
-from glueline.studies.corner.connections import Hold
+from glueline.studies.corner.connections import Bearing, Grip, Hold
 from glueline.studies.corner.limit import Limit, as_point
 
 if TYPE_CHECKING:
@@ -23,14 +23,27 @@ PAST = 0.9  # share of the highest load at which the fall tells which surface le
 
 def glue_break(break_path: BreakPath) -> Limit:
     """The surface that lets go at the break, the place where its glue goes first, and the mode."""
-    peak = break_path.drops[-1].peak
-    worst, at, end = what_gives(break_path, round(peak))
+    return _given(break_path, round(break_path.drops[-1].peak), break_path.held_load)
+
+
+def other_life(break_path: BreakPath) -> tuple[Limit, ...]:
+    """On a path of two lives what lets go in the one that the break is not in, at its highest load."""
+    begins = break_path.path.second_from
+    if begins is None:
+        return ()
+    load = break_path.path.load
+    top = int(load[:begins].argmax()) if break_path.drops[-1].peak >= begins else begins + int(load[begins:].argmax())
+    return (_given(break_path, top, float(load[top])),)
+
+
+def _given(break_path: BreakPath, peak: int, load: float) -> Limit:
+    worst, at, end = what_gives(break_path, peak)
     return Limit(
         kind=worst.breaks_in,
         part=worst.part,
         mode=mode_up_to(break_path, worst, end),
         where=worst.place_at(at),
-        load=break_path.held_load,
+        load=load,
         point=as_point(worst.surface.points[at]),
         length=0.0,
         note="followed past the highest load: no mean over a length was needed",
@@ -44,14 +57,19 @@ def what_gives(break_path: BreakPath, top: int) -> tuple[Hold, int, int]:
     rises again: that is what brings the load down. The place is where its glue had gone furthest by then.
     """
     path = break_path.path
-    after = path.load[top:]
+    ends = break_path.first_life if top < break_path.first_life else len(path.load)
+    after = path.load[top:ends]
     fallen = np.flatnonzero(after < PAST * after[0])
     end = top + (int(fallen[0]) if len(fallen) else len(after) - 1)
     rising = np.flatnonzero(after > after[0])
     if len(rising) and top + rising[0] < end:
         end = top + int(after[: rising[0]].argmin())
-    holds = break_path.corner.holds
-    spent = {each.name: _spent(break_path, each.surface, top, end) for each in holds}
+    if top == end:  # carried to the largest turn: what has given on the way there
+        top = 0 if break_path.first_life > top else break_path.first_life
+    holds = [each for each in break_path.corner.holds if each not in break_path.corner.connections]
+    if end < break_path.first_life or not any(isinstance(each, Grip) for each in holds):
+        holds = list(break_path.corner.holds)
+    spent = {each.name: _taken(break_path, each, top, end) for each in holds}
     worst = max(holds, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
     return worst, first_gone(break_path, worst.name, end), end
 
@@ -82,6 +100,21 @@ def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) 
         )
         before = jump
     return np.array(steps).reshape(-1, len(surface.weight))
+
+
+def _taken(break_path: BreakPath, hold: Hold, start: int, end: int) -> Array:
+    """Energy (steps, p) in N/mm that a hold takes up: what bears spends it on crushing."""
+    spent = _spent(break_path, hold.surface, start, end)
+    law = break_path.laws[hold.name]
+    if not isinstance(hold, Bearing) or law.closing is None:
+        return spent
+    crushed = break_path.path.crushed[hold.name]
+    _, strength, hardening, *_ = law.closing
+    work = [
+        crushing_work(strength, crushed[state - 1], crushed[state], hardening)
+        for state in range(start + 1, end + 1)
+    ]
+    return np.asarray(spent + np.array(work).reshape(spent.shape))
 
 
 def mode_up_to(break_path: BreakPath, connection: Hold, end: int) -> str:

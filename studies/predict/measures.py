@@ -60,7 +60,7 @@ def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[st
 def glue_area(corner: CornerModel) -> dict[str, float]:
     """Glued area in mm2 by the grain of the two faces; 45 degrees on either face counts as grain_45."""
     area = {"side_to_side": 0.0, "side_to_end": 0.0, "end_to_end": 0.0, "grain_45": 0.0}
-    for connection in corner.connections:
+    for connection in corner.glued:
         area[connection.pairing] += connection.area
     return area
 

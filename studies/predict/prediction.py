@@ -58,11 +58,11 @@ class Prediction:
     critical: Limit
     break_load: float
     break_moment: float
-    glue_load: float
+    glue_load: float | None
     wood_load: float
     wood_share: WoodShare
     ranges: Ranges | None
-    first_damage_load: float
+    first_damage_load: float | None
     compliance: float
     corner_stiffness: float
     moment_share: dict[str, float]

@@ -14,14 +14,16 @@ from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import DEFAULT_CRITERION
+from glueline.studies.corner.connections import Grip
 from glueline.studies.corner.limit import NOTHING, Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, CornerFollower, WoodShare
+from glueline.studies.predict.contact import touching
 from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
-from glueline.studies.predict.glue_break import glue_break
+from glueline.studies.predict.glue_break import glue_break, other_life
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
 from glueline.studies.predict.path_band import coarse_follower, coarse_runs
 from glueline.studies.predict.prediction import Prediction
@@ -121,7 +123,7 @@ def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
         system = reuse.shared(
             f"{corner.role}: factors", made_from, lambda: ElasticSystem(corner.model, stiffness)
         )
-        solution = system.solve(corner.loading)
+        solution = touching(corner, system.solve(corner.loading))
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
     return _Elastic(
@@ -143,25 +145,27 @@ def _stiffness(corner: CornerModel) -> csr_matrix:
 
 def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -> Prediction:
     corner, u = elastic.corner, elastic.u
-    glue = tuple(each.elastic_limit(u) for each in corner.connections)
+    glue = tuple(each.elastic_limit(u) for each in corner.glued)
+    grips = tuple(each.elastic_limit(u) for each in corner.bearings if isinstance(each, Grip))
     wood = wood_limits(corner, elastic.samples, u, criterion=criterion)
-    glue_worst = min(glue, key=lambda limit: limit.load)
-    wood_worst = min((limit for limit in wood if limit.breaks), key=lambda limit: limit.load)
-    critical = min(glue_worst, wood_worst, key=lambda limit: limit.load)
-    share = moment_share(corner, {surface.name: surface.tractions(u) for surface in corner.surfaces})
+    glue_worst = min(glue, key=_load, default=None)
+    wood_worst = min((limit for limit in wood if limit.breaks), key=_load)
+    # Fasteners outlive the glue, and what they carry then is no elastic question: with glue it comes first.
+    critical = min(glue or grips, key=_load)
+    critical = min(critical, wood_worst, key=_load)
+    tractions = {hold.name: hold.tractions(u) for hold in corner.holds}
+    share = moment_share(corner, tractions)
     return Prediction(
         **_common(specimen, elastic),
         method="elastic",
         u_at_break=u * critical.load,
-        tractions_at_break={
-            surface.name: surface.tractions(u) * critical.load for surface in corner.surfaces
-        },
-        limits=tuple(sorted(glue + wood, key=lambda limit: limit.load)),
+        tractions_at_break={name: value * critical.load for name, value in tractions.items()},
+        limits=tuple(sorted(glue + grips + wood, key=_load)),
         critical=critical,
         break_load=critical.load,
         break_moment=critical.load * elastic.moment,
         first_damage_load=_first_damage_load(corner, u),
-        glue_load=glue_worst.load,
+        glue_load=None if glue_worst is None else glue_worst.load,
         wood_load=wood_worst.load,
         wood_share=WoodShare(critical.load / wood_worst.load, critical.load, wood_worst),
         ranges=elastic_ranges(corner, glue, wood_worst.load, u),
@@ -188,13 +192,14 @@ def _progressive_prediction(
         elastic = _solved(through.corner, reuse)
         corner, break_path = through.corner, through
     scatter = _scatter(break_path, elastic.samples, request, progress, reuse) if request.band else _Scatter()
-    glue = glue_break(break_path)
-    critical = break_path.wood if break_path.wood_state is not None else glue
+    given = glue_break(break_path)
+    critical = break_path.wood if break_path.wood_state is not None else given
     at_break = break_path.break_load / float(break_path.path.load[break_path.state])
     tractions = {name: at_break * value for name, value in break_path.tractions(break_path.state).items()}
     share = moment_share(corner, tractions)
     limits = (
-        glue,
+        given,
+        *other_life(break_path),
         *(replace(limit, load=_of_path(limit, break_path)) for limit in break_path.wood_limits),
         *followed_split(break_path),
     )
@@ -203,7 +208,7 @@ def _progressive_prediction(
         method="progressive",
         u_at_break=at_break * break_path.displacements(break_path.state),
         tractions_at_break=tractions,
-        limits=tuple(sorted(limits, key=lambda limit: limit.load)),
+        limits=tuple(sorted(limits, key=_load)),
         critical=critical,
         break_load=break_path.break_load,
         break_moment=break_path.break_load * elastic.moment,
@@ -298,7 +303,11 @@ def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:
     }
 
 
-def _first_damage_load(corner: CornerModel, u: Array) -> float:
+def _first_damage_load(corner: CornerModel, u: Array) -> float | None:
     """Load in N at which the first glue point reaches its strength, from displacements for P = 1 N."""
-    used = [each.share_of_strength(each.surface.tractions(u)).max() for each in corner.connections]
-    return 1 / max(NOTHING, float(max(used)))
+    used = [each.share_of_strength(each.tractions(u)).max() for each in corner.glued]
+    return 1 / max(NOTHING, float(max(used))) if used else None
+
+
+def _load(limit: Limit) -> float:
+    return limit.load

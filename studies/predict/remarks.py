@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from glueline.studies.corner.arrangements import LoadArrangement
-from glueline.studies.corner.connections import BRITTLE
+from glueline.studies.corner.connections import BRITTLE, FASTENER_MODES
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.surface_effects import spoken_effects
@@ -17,7 +17,7 @@ from glueline.studies.predict.glue_break import first_gone
 
 def first_surface_only(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
     """What an elastic answer cannot see: load that moves to other surfaces when the first one gives."""
-    if critical.part in corner.pieces or len(corner.connections) == 1:
+    if critical.part in corner.pieces or len(corner.connections) == 1 or critical.mode in FASTENER_MODES:
         return ()
     words = corner.connection(critical.part).words
     return (
@@ -117,9 +117,22 @@ def sentence(corner: CornerModel, critical: Limit, share: Mapping[str, float]) -
     main = max(share, key=lambda name: abs(share[name]))
     carried = f"; {percent(share[main])} of the corner moment was on the {main}" if len(share) > 1 else ""
     place = corner.layout.spoken(critical.where)
+    if critical.mode in FASTENER_MODES:
+        return f"{FASTENER_MODES[critical.mode]} at {place}{carried}."
     if critical.part in corner.pieces:
         return f"{WOOD_MODES[critical.mode].beginning} in {place}{carried}."
     return f"{corner.connection(critical.part).modes[critical.mode]} at {place}{carried}."
+
+
+def _outlived(break_path: BreakPath, last: Limit) -> tuple[str, ...]:
+    """That the glue has gone before what gives last."""
+    glue = break_path.glue_load
+    if glue is None or last.mode not in FASTENER_MODES:
+        return ()
+    crack = break_path.path.first_peak
+    if crack is None:
+        return ()
+    return ("The glue has cracked before; from then on the fasteners alone carry the corner.",)
 
 
 FURTHER = 0.05  # of its glue by which a surface must have gone further than another to have given before it
@@ -132,6 +145,8 @@ def course(break_path: BreakPath, last: Limit) -> tuple[str, ...]:
     corner, by the energy spent past the break.
     """
     corner, gone = break_path.corner, break_path.glue_gone
+    if not gone or last.mode in FASTENER_MODES:
+        return _outlived(break_path, last)
     first = max(gone, key=lambda name: gone[name])
     if last.part in corner.pieces or gone[first] < gone[last.part] + FURTHER:
         return ()

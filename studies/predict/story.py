@@ -33,12 +33,25 @@ def events_of(break_path: BreakPath) -> tuple[Event, ...]:
             float(each[end]) for each in (break_path.path.load, break_path.path.displacement)
         )
         ending = structs.replace(shown, kind="holds", load=load, displacement=displacement)
+    elif by_wood is None and break_path.path.second_from is not None and break_path.comes_to_largest_turn:
+        return (*(told[state] for state in sorted(told)), _at_largest_turn(break_path))
     elif by_wood is None and len(peaks) == 1:
         told = {}
     last = by_wood or peaks[-1]
     splits = _splits(break_path, {event.part for event in (*told.values(), ending)}, last)
     told = {**splits, **told}
     return (*(told[state] for state in sorted(told)), ending)
+
+
+def _at_largest_turn(break_path: BreakPath) -> Event:
+    """What a machine still finds there, when dead weight has brought the corner down before."""
+    path, end = break_path.path, len(break_path.path.load) - 1
+    return structs.replace(
+        _event(break_path, end, "holds"),
+        kind="holds",
+        load=float(path.load[end]),
+        displacement=float(path.displacement[end]),
+    )
 
 
 def _by_criterion(break_path: BreakPath, wood: Limit) -> Event:

@@ -243,9 +243,8 @@ def wood_limits(
                     shear_share=0.0 if known.in_fibres else float(used.shear_share[at]),
                 )
             )
-    for connection in corner.connections:
-        carried = connection.surface.tractions(u) if tractions is None else tractions[connection.name]
-        limits += connection.wood_limits(carried)
+    for hold in (*corner.connections, *corner.bearings):
+        limits += hold.wood_limits(hold.tractions(u) if tractions is None else tractions[hold.name])
     return (*limits, *rod_limits(corner, u))
 
 

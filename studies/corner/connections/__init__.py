@@ -10,6 +10,7 @@ from glueline.fem.traction_law import TractionLaw
 from glueline.geometries import Cheek, GlueLine, HoleBond, Layout
 from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import Glue, Workmanship
+from glueline.studies.corner.connections.bearing import Bearing
 from glueline.studies.corner.connections.cheek import GluedCheek
 from glueline.studies.corner.connections.connection import (
     BESIDE_GLUE,
@@ -19,8 +20,11 @@ from glueline.studies.corner.connections.connection import (
     Field,
     Hold,
 )
-from glueline.studies.corner.connections.dowel import DowelWalls, GluedDowel
+from glueline.studies.corner.connections.dowel import GluedDowel, dowel_walls
+from glueline.studies.corner.connections.dry_face import DryFace
 from glueline.studies.corner.connections.glue_line import GluedLine
+from glueline.studies.corner.connections.grip import Grip
+from glueline.studies.corner.connections.hardware import FITTINGS, WITHDRAWAL, hardware_beam, hardware_holds
 from glueline.studies.corner.connections.split import WoodSplit
 from glueline.studies.corner.piece import PieceWood
 
@@ -31,6 +35,9 @@ GLUE_MODES: Mapping[str, str] = {
     mode: beginning for kind in KINDS.values() for mode, beginning in kind.modes.items()
 }
 """How a glued surface gives, each with the beginning of a sentence that says so."""
+
+FASTENER_MODES: Mapping[str, str] = {**Grip.modes, **Bearing.modes}
+"""How bought fasteners, and the holes of dowels, give; the beginnings of sentences too."""
 
 FIBRE_MODES = frozenset[str]().union(*(kind.fibre_modes for kind in KINDS.values()))
 """Those of them in which fibres of the wood beside the glue tear."""
@@ -64,13 +71,19 @@ def connections_of(
     for joining in layout.joinings:
         sides = pieces[joining.minus], pieces[joining.plus]
         own = workmanship_on(joining.name)
-        made.append(KINDS[type(joining)].laid(joining, sides, glue, own, mesh, model))
+        kind: Any = KINDS[type(joining)]
+        if isinstance(joining, GlueLine) and not glue.holds:
+            kind = DryFace
+        made.append(kind.laid(joining, sides, glue, own, mesh, model))
     return tuple(made)
 
 
-def bearings_of(connections: Sequence[Connection], model: Model) -> tuple[DowelWalls, ...]:
-    """What bears beside them and never lets go: the walls of holes."""
-    return tuple(DowelWalls.about(each, model) for each in connections if isinstance(each, GluedDowel))
+def fasteners_of(
+    layout: Layout, pieces: Mapping[str, PieceWood], connections: Sequence[Connection], model: Model
+) -> tuple[Hold, ...]:
+    """What holds beside them without glue: the walls of dowels' holes, and bought fasteners."""
+    walls = (dowel_walls(each, model) for each in connections if isinstance(each, GluedDowel))
+    return (*walls, *hardware_holds(layout.hardware, pieces, model))
 
 
 def laws_of(connections: Sequence[Hold], crushing: bool = True) -> dict[str, TractionLaw]:
@@ -81,16 +94,21 @@ def laws_of(connections: Sequence[Hold], crushing: bool = True) -> dict[str, Tra
 __all__ = [
     "BESIDE_GLUE",
     "BRITTLE",
+    "FASTENER_MODES",
     "FIBRE_MODES",
+    "FITTINGS",
     "GLUE_MODES",
     "KINDS",
+    "WITHDRAWAL",
+    "Bearing",
     "Connection",
     "Curve",
-    "DowelWalls",
     "Field",
+    "Grip",
     "Hold",
     "WoodSplit",
-    "bearings_of",
     "connections_of",
+    "fasteners_of",
+    "hardware_beam",
     "laws_of",
 ]

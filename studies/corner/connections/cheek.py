@@ -61,7 +61,7 @@ class GluedCheek(Connection):
     def laid(
         cls,
         joining: Cheek,
-        sides: tuple[PieceWood, PieceWood],
+        sides: tuple[PieceWood, ...],
         glue: Glue,
         workmanship: Workmanship,
         mesh: LayoutMesh,
@@ -248,7 +248,7 @@ class GluedCheek(Connection):
         return {"shear_MPa": np.hypot(traction[:, 0], traction[:, 1])}
 
 
-def cheek_stiffness(joining: Cheek, sides: tuple[PieceWood, PieceWood], glue: float) -> Array:
+def cheek_stiffness(joining: Cheek, sides: tuple[PieceWood, ...], glue: float) -> Array:
     """Mean stiffness (2, 2) in N/mm3 of a cheek's faces, the wood's own shear in series with the glue.
 
     C = I / k_s + sum over both sides of c R diag(a / G_along_across, b / G_transverse_across) R^T, where a is

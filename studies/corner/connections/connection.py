@@ -63,7 +63,7 @@ class Field:
 
 @dataclass(frozen=True)
 class Hold(ABC):
-    """What holds two sides together along a ``surface``: ``sides`` minus and plus, each with its wood.
+    """What holds two sides together along a ``surface``: ``sides`` minus and plus, if of wood.
 
     Glue between two pieces, or the wood of one piece along a line on which it may split. ``edges`` (e, 3) and
     ``cells`` (c,) say where in the mesh it lies; its points stand three an edge, then six a cell. Tractions
@@ -77,7 +77,7 @@ class Hold(ABC):
     breaks_in: ClassVar[BreaksIn]
     """What has broken where it has given."""
 
-    sides: tuple[PieceWood, PieceWood]
+    sides: tuple[PieceWood, ...]
     surface: BondedSurface
     edges: Integers
     cells: Integers
@@ -91,6 +91,15 @@ class Hold(ABC):
     def part(self) -> str:
         """What an answer says has given: itself."""
         return self.name
+
+    @property
+    def bears_one_way(self) -> bool:
+        """Whether it bears pressure only, so that what touches must be found."""
+        return False
+
+    def tractions(self, u: Array) -> Array:
+        """Local tractions (p, 2) in MPa under displacements ``u``, as far as it is whole."""
+        return self.surface.tractions(u)
 
     @property
     def area(self) -> float:
@@ -169,6 +178,8 @@ class Connection(Hold):
     fibre_modes: ClassVar[frozenset[str]] = frozenset()
     """Those of them that tear fibres of the wood beside it, which a maker may note as glue or as wood."""
     breaks_in: ClassVar[BreaksIn] = "glue"
+    is_glued: ClassVar[bool] = True
+    """Whether glue holds it, or its faces only touch."""
 
     joining: Joining
 

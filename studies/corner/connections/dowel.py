@@ -10,13 +10,12 @@ from typing import ClassVar, Self
 
 import numpy as np
 
-from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bond_compliance import bond_compliance
 from glueline.fem.fastener import FastenerBond, HoleWalls
 from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Model
 from glueline.fem.softening import share_before_kink
-from glueline.geometries import HoleBond
+from glueline.geometries import HoleBond, Reach
 from glueline.geometries.mesh import LayoutMesh
 from glueline.materials import (
     DowelBond,
@@ -28,8 +27,9 @@ from glueline.materials import (
     embedment_strength,
     wall_stiffness,
 )
-from glueline.studies.corner.connections.connection import BRITTLE, Array, Connection, Curve, Hold
-from glueline.studies.corner.limit import NOTHING, BreaksIn, Limit, as_point
+from glueline.studies.corner.connections.bearing import NO_EDGES, Bearing
+from glueline.studies.corner.connections.connection import BRITTLE, Array, Connection, Curve
+from glueline.studies.corner.limit import NOTHING, Limit, as_point
 from glueline.studies.corner.material_values import MaterialValue, recorded_value
 from glueline.studies.corner.piece import PieceWood
 
@@ -37,8 +37,6 @@ NUMBERS = ("shear_strength", "shear_toughness")
 SPREADING = 0.5
 """Share of what the force spreads to beside a dowel that counts: it turns back at the mouth, whose face has
 opened (own 3D corner, 0.5; pull-outs 0.2 to 0.4)."""
-REACH = 1.0
-"""mm that walls give way, which count as a whole jump in the length of a step."""
 RULE = Provenance(
     "mean over the rim of a hole, by the grain of the board and of the dowel, ended by what was read for "
     "glued dowels: see materials/dowel_bond.py",
@@ -60,7 +58,7 @@ class GluedDowel(Connection):
     def laid(
         cls,
         joining: HoleBond,
-        sides: tuple[PieceWood, PieceWood],
+        sides: tuple[PieceWood, ...],
         glue: Glue,
         workmanship: Workmanship,
         mesh: LayoutMesh,
@@ -89,8 +87,7 @@ class GluedDowel(Connection):
             joining.diameter,
             1.0 / (pi * joining.diameter * compliance),
         )
-        nothing = np.empty((0, 3), dtype=np.int64), np.empty(0, dtype=np.int64)
-        return cls(sides, tie.surface(model), *nothing, joining, made)
+        return cls(sides, tie.surface(model), *NO_EDGES, joining, made)
 
     @property
     def legend(self) -> str:
@@ -191,85 +188,28 @@ class GluedDowel(Connection):
         return {"along_mm": self.distance, "shear_MPa": traction[:, 0]}
 
 
-@dataclass(frozen=True)
-class DowelWalls(Hold):
-    """The walls of the holes in a board: they bear across the axis either way and are crushed, never more."""
-
-    kind: ClassVar[str] = "walls of holes"
-    modes: ClassVar[Mapping[str, str]] = {"bearing of the dowel": "The walls of the holes are crushed"}
-    breaks_in: ClassVar[BreaksIn] = "fastener"
-
-    joining: HoleBond
-    strength: float
-    hardening: float
-
-    @classmethod
-    def about(cls, dowel: GluedDowel, model: Model) -> Self:
-        """The walls of the holes in which ``dowel`` is glued."""
-        joining, (board, _) = dowel.joining, dowel.sides
-        beam = model.beam(joining.plus)
-        start, end = ((np.array(place) - beam.start) @ beam.axes[0] for place in (joining.start, joining.end))
-        tie = HoleWalls(
-            f"walls of {joining.name}",
-            joining.minus,
-            joining.plus,
-            max(float(start), 0.0),
-            min(float(end), float(beam.stations[-1])),
-            joining.diameter,
-            wall_stiffness(board.wood, joining.diameter),
-        )
-        across = pi / 2 - axis_to_grain(joining, board)
-        strength = embedment_strength(board.wood, joining.diameter, across)
-        nothing = np.empty((0, 3), dtype=np.int64), np.empty(0, dtype=np.int64)
-        return cls(
-            dowel.sides, tie.surface(model), *nothing, joining, strength, embedment_hardening(strength)
-        )
-
-    @property
-    def part(self) -> str:
-        """What an answer says has given: the dowels in that board."""
-        return self.joining.name
-
-    def place_at(self, point: int) -> str:
-        return self.joining.place_at(as_point(self.surface.points[point]))
-
-    def share_of_strength(self, traction: Array) -> Array:
-        return np.zeros(len(traction))
-
-    def law(self, crushing: bool = True) -> BearingLaw:
-        stiffness = self.surface.stiffness[:1, 1, 1]
-        strength = np.array([self.strength if crushing else np.inf])
-        return BearingLaw(
-            stiffness, strength, self.hardening if crushing else 0.0, both_ways=True, reach=REACH
-        )
-
-    @property
-    def excess(self) -> float:
-        return 1.0
-
-    def second_part(self, traction: Array) -> Array:
-        return np.zeros(len(traction))
-
-    def mode_of(self, second_part: float) -> str:
-        return next(iter(self.modes))
-
-    @property
-    def cov(self) -> float:
-        return float(self.sides[0].wood.cov["compression_across"])
-
-    @property
-    def scatter_row(self) -> str:
-        """None of the glue's: what walls bear goes with the stiffness of the wood."""
-        return ""
-
-    def scaled(self, factor: float) -> Self:
-        return self
-
-    def growth_to(self, other: Self) -> float:
-        return other.strength / self.strength
+def dowel_walls(dowel: GluedDowel, model: Model) -> Bearing:
+    """The walls of the holes in which ``dowel`` is glued: they bear across the axis either way."""
+    joining, board = dowel.joining, dowel.sides[0]
+    beam = model.beam(joining.plus)
+    start, end = ((np.array(place) - beam.start) @ beam.axes[0] for place in (joining.start, joining.end))
+    tie = HoleWalls(
+        f"walls of {joining.name}",
+        joining.minus,
+        joining.plus,
+        max(float(start), 0.0),
+        min(float(end), float(beam.stations[-1])),
+        joining.diameter,
+        wall_stiffness(board.wood, joining.diameter),
+    )
+    across = pi / 2 - axis_to_grain(joining, board)
+    strength = embedment_strength(board.wood, joining.diameter, across)
+    hardening = embedment_hardening(strength)
+    mode = "bearing of the dowel"
+    return Bearing(dowel.sides, tie.surface(model), *NO_EDGES, joining, mode, strength, hardening)
 
 
-def axis_to_grain(joining: HoleBond, board: PieceWood) -> float:
+def axis_to_grain(joining: HoleBond | Reach, board: PieceWood) -> float:
     """Angle in rad, 0 to pi/2, between the axis of a hole and the grain of its board."""
     along = atan2(joining.end[1] - joining.start[1], joining.end[0] - joining.start[0])
     angle = abs(along - board.grain_angle) % pi

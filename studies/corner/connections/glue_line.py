@@ -11,7 +11,7 @@ from typing import ClassVar, Self
 import numpy as np
 
 from glueline.fem.line_law import LineLaw
-from glueline.fem.model import Model
+from glueline.fem.model import Integers, Model
 from glueline.fem.softening import share_before_kink
 from glueline.fem.ties import BondLine
 from glueline.geometries import GlueLine
@@ -79,7 +79,7 @@ class GluedLine(Connection):
     def laid(
         cls,
         joining: GlueLine,
-        sides: tuple[PieceWood, PieceWood],
+        sides: tuple[PieceWood, ...],
         glue: Glue,
         workmanship: Workmanship,
         mesh: LayoutMesh,
@@ -95,9 +95,7 @@ class GluedLine(Connection):
             grain_to_face(joining, plus),
             workmanship,
         )
-        edges = mesh.edges_on(joining.start, joining.end)
-        middles = np.linalg.norm(mesh.nodes[edges[:, 2]] - np.array(joining.start), axis=1)
-        width = np.array([joining.width_at(float(distance)) for distance in middles])
+        edges, width = line_on_mesh(joining, mesh)
         stiffness = made.opening_stiffness, made.shear_stiffness
         tie = BondLine(joining.name, minus.name, plus.name, edges, width, *stiffness)
         depths = crushing_depths(joining, model)
@@ -311,6 +309,13 @@ def grain_to_face(joining: GlueLine, piece: PieceWood) -> float:
     along = atan2(joining.end[1] - joining.start[1], joining.end[0] - joining.start[0])
     angle = abs(along - piece.grain_angle) % pi
     return min(angle, pi - angle)
+
+
+def line_on_mesh(joining: GlueLine, mesh: LayoutMesh) -> tuple[Integers, Array]:
+    """Edges (e, 3) of a mesh on a line, and the width (e,) in mm on each."""
+    edges = mesh.edges_on(joining.start, joining.end)
+    middles = np.linalg.norm(mesh.nodes[edges[:, 2]] - np.array(joining.start), axis=1)
+    return edges, np.array([joining.width_at(float(distance)) for distance in middles])
 
 
 def crushing_depths(joining: GlueLine, model: Model) -> tuple[float, float]:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from glueline.studies.corner.connections import Hold
+from glueline.studies.corner.connections import FITTINGS, WITHDRAWAL, Hold
 from glueline.studies.corner.model import CornerModel
 
 ROW_NAMES = {
     "side_grain": "glue on side grain",
     "grain_45": "glue on grain at 45 degrees",
     "end_grain": "glue on end grain",
+    WITHDRAWAL: "withdrawal of the screws",
+    FITTINGS: "pull of the fittings",
 }
-"""Rows of the glue table, in the order of their angle, and how they are called."""
+"""Rows of the glue table, in the order of their angle, then what fasteners hold, and how they are called."""
 
 
 def split_woods(corner: CornerModel) -> tuple[str, ...]:
@@ -26,8 +28,9 @@ def row_covs(corner: CornerModel) -> dict[str, float]:
     Raises ValueError where a connection belongs to none of them: it would not scatter.
     """
     covs: dict[str, float] = {}
-    for each in corner.connections:
-        covs[each.scatter_row] = max(covs.get(each.scatter_row, 0.0), each.cov)
+    for each in (*corner.connections, *corner.bearings):
+        if each.scatter_row:
+            covs[each.scatter_row] = max(covs.get(each.scatter_row, 0.0), each.cov)
     unknown = set(covs) - set(ROW_NAMES)
     if unknown:
         raise ValueError(f"no row of the glue table is called {', '.join(sorted(unknown))}")

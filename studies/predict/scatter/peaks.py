@@ -68,9 +68,11 @@ def climb_of(path: PathResult) -> Climb | None:
     top = float(path.load[later])
     fallen = np.flatnonzero(path.load[later:] <= (1.0 - FALLEN) * top)
     end = later + (int(fallen[0]) if len(fallen) else len(path.load) - 1 - later)
-    if step <= 0 or end == later:
+    if step <= 0:
         return Climb(MOST, MOST)
     absorbed = float(energy[later] - energy[first]) / (top * step)
+    if end == later:  # the path ends there: nothing on the way down can stop a jump
+        return Climb(float(np.clip(absorbed, 1 / MOST, MOST)), 1 / MOST)
     share = FALLEN * top / (top - float(path.load[end]))
     fall = float(path.displacement[end] - path.displacement[later]) * share / step
     return Climb(float(np.clip(absorbed, 1 / MOST, MOST)), float(np.clip(fall, 1 / MOST, MOST)))

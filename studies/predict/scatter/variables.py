@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from glueline.studies.corner.connections import FITTINGS, WITHDRAWAL
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.scatter.glue_rows import ROW_NAMES, row_covs, split_woods
 from glueline.studies.predict.scatter.lognormal import LognormalFactors
@@ -89,7 +90,10 @@ def variables_of(corner: CornerModel) -> Variables:
             covs.append(wood.cov[strength])
     correlation = np.eye(len(covs))
     among_rows = np.full((len(rows), len(rows)), ROW_CORRELATION)
-    correlation[: len(rows), : len(rows)] = among_rows + (1.0 - ROW_CORRELATION) * np.eye(len(rows))
+    bought = np.isin(list(rows), (WITHDRAWAL, FITTINGS))
+    among_rows[bought] = among_rows[:, bought] = 0.0  # no glue
+    np.fill_diagonal(among_rows, 1.0)
+    correlation[: len(rows), : len(rows)] = among_rows
     for start in range(len(rows) + 1, len(covs), len(STRENGTHS)):
         own = slice(start, start + len(STRENGTHS))
         correlation[own, own] = STRENGTH_CORRELATION

@@ -1,0 +1,126 @@
+"""Bought fasteners that hold without glue: screws, and fittings let into slots.
+
+Each lies with a straight axis in the plane, several alike side by side across it. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+from glueline.geometries.joinings import Point
+from glueline.geometries.words import BOARD_A, BOARD_B, SurfaceWords
+
+
+@dataclass(frozen=True)
+class Reach:
+    """The stretch of a fastener's axis in one ``board``, from ``start`` to ``end`` as it runs, x, y in mm."""
+
+    words: SurfaceWords
+    board: str
+    start: Point
+    end: Point
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return self.words.name
+
+    @property
+    def length(self) -> float:
+        """Length in the plane in mm."""
+        return hypot(self.end[0] - self.start[0], self.end[1] - self.start[1])
+
+    def place_at(self, point: Point) -> str:
+        """What the place of a point beside it is called."""
+        x, y = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        along = (point[0] - self.start[0]) * x + (point[1] - self.start[1]) * y
+        return self.words.place(along / (x * x + y * y))
+
+
+@dataclass(frozen=True)
+class Screw:
+    """``number`` screws side by side: the head bears on one board, the thread holds in the other.
+
+    ``diameter`` is that over the thread, ``head_diameter`` that of the round head; ``slant`` in rad is by how
+    much the axis rises out of the plane, so that lengths along it are those in the plane over its cosine.
+
+    >>> from glueline.geometries import JOINTS, Boards, PocketScrew
+    >>> (screws,) = JOINTS["pocket screw"].layout(PocketScrew(), Boards(19.0, 90.0, 150.0)).hardware
+    >>> screws.number, round(screws.under_head.length, 1), round(screws.threaded.length, 1)  # mm, mm
+    (2, 15.8, 15.8)
+    """
+
+    name: str
+    singular: str
+    under_head: Reach
+    threaded: Reach
+    diameter: float
+    head_diameter: float
+    number: int
+    slant: float = 0.0
+
+    @property
+    def reaches(self) -> tuple[Reach, Reach]:
+        """In one board and in the other, as the axis runs."""
+        return self.under_head, self.threaded
+
+    @property
+    def start(self) -> Point:
+        """Where the head bears."""
+        return self.under_head.start
+
+    @property
+    def end(self) -> Point:
+        """The point."""
+        return self.threaded.end
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """``number`` flat fittings side by side, let into a slot in either board.
+
+    ``thickness`` is that in the plane, ``across`` the length of one along z. Pulled along its axis one holds
+    ``strength`` N and gives by 1 / ``stiffness`` mm a newton (N/mm), both boards together.
+
+    >>> from glueline.geometries import JOINTS, Boards, SlotFitting
+    >>> (fittings,) = JOINTS["slot fitting"].layout(SlotFitting(), Boards(19.0, 90.0, 150.0)).hardware
+    >>> fittings.number, fittings.thickness, [reach.length for reach in fittings.reaches]  # mm, mm
+    (1, 3.8, [9.5, 9.5])
+    """
+
+    name: str
+    singular: str
+    reaches: tuple[Reach, Reach]
+    thickness: float
+    across: float
+    number: int
+    strength: float
+    stiffness: float
+
+    @property
+    def diameter(self) -> float:
+        """Its size in the plane square to its axis."""
+        return self.thickness
+
+    @property
+    def start(self) -> Point:
+        """The floor of its slot in board A."""
+        return self.reaches[0].start
+
+    @property
+    def end(self) -> Point:
+        """The floor of its slot in board B."""
+        return self.reaches[1].end
+
+
+Hardware = Screw | Fitting
+"""What is bought and let in."""
+
+
+def fastener_words(name: str, first: str, last: str, plural: bool = True) -> dict[str, SurfaceWords]:
+    """Words by board for fasteners called ``name``, from the end called ``first`` in A to ``last`` in B."""
+    return {
+        BOARD_A: SurfaceWords(f"{name} in {BOARD_A}", (first, "middle", "mouth end"), (0.2, 0.8), plural),
+        BOARD_B: SurfaceWords(f"{name} in {BOARD_B}", ("mouth end", "middle", last), (0.2, 0.8), plural),
+    }

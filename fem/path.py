@@ -30,8 +30,8 @@ class PathResult:
     which the load falls by more than the accuracy of a peak, None where there is none, ``highest`` that of
     the highest load. ``is_complete`` is False on a path that was given up; ``iterations`` solves were done
     with ``factorisations`` matrices. ``basis`` (unknowns, half) is there if half of a symmetric problem was
-    followed. ``second_from`` is the unloaded state with which a second path begins (``fem.two_lives``), None
-    where there is one path only.
+    followed. ``second_from`` is the lightly loaded state with which a second path begins (``fem.two_lives``),
+    None where there is one path only.
     """
 
     load: Array

@@ -76,7 +76,7 @@ def toughness_left(law: TractionLaw, jump: Array, damage: Array) -> Array:
 
 
 def _begun_finely(path: PathResult) -> PathResult:
-    """With ``BEGINNING`` states between the unloaded one and the next, up to which all is linear.
+    """With ``BEGINNING`` states in place of the unloaded one: up to the next all is linear.
 
     Energy is a square of the load there and is later taken to go straight between two states.
     """
@@ -84,10 +84,10 @@ def _begun_finely(path: PathResult) -> PathResult:
 
     def linear(values: Array) -> Array:
         between = values[0] + share.reshape(-1, *(1 for _ in values.shape[1:])) * (values[1] - values[0])
-        return np.concatenate([values[:1], between, values[1:]])
+        return np.concatenate([between, values[1:]])
 
     def square(values: Array) -> Array:
-        return np.concatenate([values[:1], share**2 * values[1], values[1:]])
+        return np.concatenate([share**2 * values[1], values[1:]])
 
     return replace(
         path,
@@ -98,7 +98,7 @@ def _begun_finely(path: PathResult) -> PathResult:
         spent=linear(path.spent),
         damage={name: linear(each) for name, each in path.damage.items()},
         crushed={name: linear(each) for name, each in path.crushed.items()},
-        highest=path.highest + BEGINNING,
+        highest=path.highest + BEGINNING - 1,
         _kept=linear(path._kept),
     )
 

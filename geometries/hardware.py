@@ -5,11 +5,12 @@ Each lies with a straight axis in the plane, several alike side by side across i
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import hypot
 
 from glueline.geometries.joinings import Point
-from glueline.geometries.words import BOARD_A, BOARD_B, SurfaceWords
+from glueline.geometries.words import SurfaceWords
 
 
 @dataclass(frozen=True)
@@ -118,9 +119,11 @@ Hardware = Screw | Fitting
 """What is bought and let in."""
 
 
-def fastener_words(name: str, first: str, last: str, plural: bool = True) -> dict[str, SurfaceWords]:
-    """Words by board for fasteners called ``name``, from the end called ``first`` in A to ``last`` in B."""
+def fastener_words(
+    name: str, parts: Mapping[str, tuple[str, str]], plural: bool = True
+) -> dict[str, SurfaceWords]:
+    """Words by board for fasteners called ``name``; ``parts`` name either end in each board, as they run."""
     return {
-        BOARD_A: SurfaceWords(f"{name} in {BOARD_A}", (first, "middle", "mouth end"), (0.2, 0.8), plural),
-        BOARD_B: SurfaceWords(f"{name} in {BOARD_B}", ("mouth end", "middle", last), (0.2, 0.8), plural),
+        board: SurfaceWords(f"{name} in {board}", (start, "middle", end), (0.2, 0.8), plural)
+        for board, (start, end) in parts.items()
     }

@@ -23,7 +23,8 @@ SEAT = 5 / 6  # of board B's thickness: from the end of the board to the head, a
 POINT_WALL = 1.0  # mm of wood that must stay before a point
 LEAST_HOLD = 3.0  # diameters of thread in board A
 MOST_IN_FRAME = 6
-WORDS = fastener_words("screws", "point end", "head end")
+ENDS = {BOARD_B: ("head end", "mouth end"), BOARD_A: ("mouth end", "point end")}
+WORDS = fastener_words("screws", ENDS)
 EVEN_NOTE = "The screws are taken as equally spaced across the width."
 SIDES_NOTE = (
     "Screws from the inside and from the outside pull about the same pressed end of the joint, so their "
@@ -281,7 +282,7 @@ def cuts(joint: PocketScrew, boards: Boards) -> Mapping[str, int]:
 
 
 FRAME_WORDS = tuple(
-    fastener_words(f"screw {place + 1}", "point end", "head end", plural=False)
+    fastener_words(f"screw {place + 1}", ENDS, plural=False)
     for place in range(MOST_IN_FRAME)
 )
 

@@ -17,6 +17,8 @@ EXAMPLES = (
     "dovetail",
     "loose_tenon",
     "dowel",
+    "pocket_screw",
+    "slot_fitting",
 )
 """The examples by name."""
 

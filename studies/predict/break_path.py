@@ -176,6 +176,8 @@ class BreakPath:
         It is not where the wood gives while the corner jumps.
         """
         first = self.drops[0]
+        if round(first.peak) == len(self.path.load) - 1:
+            return None
         if self.wood_state is not None and self.wood_state <= first.peak:
             return None
         return first.stops is not None and (self.wood_state is None or self.wood_state > first.stops)
@@ -357,8 +359,6 @@ def judge_path(
     splitting: list[WoodShare] = []
 
     def share(state: int) -> tuple[float, tuple[Limit, ...]]:
-        if path.load[state] <= 0:
-            return 0.0, ()  # where a second life begins
         limits = wood_at(corner, path, laws, samples, state, criterion)
         first = _first_to_break(limits)
         load = float(path.load[state])

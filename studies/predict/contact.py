@@ -13,7 +13,7 @@ MOST_ROUNDS = 60
 
 
 def touching(corner: CornerModel, solution: Solution) -> Solution:
-    """The solution with those points held together that press on each other; ``solution`` is with all of them.
+    """The solution with those points held together that press on each other; ``solution`` has all so.
 
     Nothing has a gap, so what touches does not change with the load. Raises SolveFailure where it does not
     settle.

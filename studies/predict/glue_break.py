@@ -32,7 +32,8 @@ def other_life(break_path: BreakPath) -> tuple[Limit, ...]:
     if begins is None:
         return ()
     load = break_path.path.load
-    top = int(load[:begins].argmax()) if break_path.drops[-1].peak >= begins else begins + int(load[begins:].argmax())
+    is_later = break_path.drops[-1].peak >= begins
+    top = int(load[:begins].argmax()) if is_later else begins + int(load[begins:].argmax())
     return (_given(break_path, top, float(load[top])),)
 
 

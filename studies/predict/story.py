@@ -33,6 +33,9 @@ def events_of(break_path: BreakPath) -> tuple[Event, ...]:
             float(each[end]) for each in (break_path.path.load, break_path.path.displacement)
         )
         ending = structs.replace(shown, kind="holds", load=load, displacement=displacement)
+        told.pop(end, None)  # nothing cracks there
+        if break_path.path.second_from is not None or not told:
+            ending = _at_largest_turn(break_path)
     elif by_wood is None and break_path.path.second_from is not None and break_path.comes_to_largest_turn:
         return (*(told[state] for state in sorted(told)), _at_largest_turn(break_path))
     elif by_wood is None and len(peaks) == 1:

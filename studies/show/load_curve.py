@@ -29,12 +29,13 @@ def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
     marks = [
         (end, f"break ({prediction.critical.kind}): {format_force(end, units)}", "X", LINE_COLOURS[1]),
     ]
-    if prediction.first_damage_load < end:
+    damage = prediction.first_damage_load
+    if damage is not None and damage < end:
         text = (
-            f"first glue point at its strength: {format_force(prediction.first_damage_load, units)}\n"
+            f"first glue point at its strength: {format_force(damage, units)}\n"
             f"(elements of {format_length(prediction.corner.mesh.element_size, units)}; falls as they shrink)"
         )
-        marks.append((prediction.first_damage_load, text, "o", LINE_COLOURS[4]))
+        marks.append((damage, text, "o", LINE_COLOURS[4]))
     for load, text, marker, colour in marks:
         axes.plot(
             [prediction.compliance * load * length],

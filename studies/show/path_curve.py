@@ -93,15 +93,10 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
         return format_force(float(load[state]), units)
 
     size = format_length(break_path.corner.mesh.element_size, units)
-    labels = [
-        (
-            marks.first_damage,
-            f"first damage: {format_force(break_path.first_damage_load, units)} "
-            f"(elements of {size}; falls as they shrink)",
-            "o",
-            ORANGE,
-        )
-    ]
+    labels = []
+    if (damage := break_path.first_damage_load) is not None:
+        text = f"first damage: {format_force(damage, units)} (elements of {size}; falls as they shrink)"
+        labels.append((marks.first_damage, text, "o", ORANGE))
     crack, broken, highest, wood = marks.first_crack, marks.broken, marks.highest, marks.wood
     if crack is not None and crack != broken:
         labels.append((crack, f"first crack: {force(crack)}", "v", GREEN))
@@ -131,7 +126,8 @@ def _wood_out_of_reach(break_path: BreakPath, units: Units) -> str:
     load = format_force(break_path.wood_load, units)
     if break_path.split is not None:
         return f"wood: begins to split at {format_force(break_path.split.load, units)}, held up to the break"
-    if break_path.wood_load > break_path.glue_load:
+    glue_load = break_path.glue_load
+    if glue_load is None or break_path.wood_load > glue_load:
         return f"wood: not reached; had the glue held, it would give at {load}"
     return f"wood: not reached, it holds at least {load}"
 

@@ -54,14 +54,13 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     rows += [
         ("corner moment then", format_moment(1000 * answer.break_moment_Nm, units)),
         ("breaks in", f"{answer.breaks_in}: {answer.mode}, {answer.where}"),
-        ("glue load / wood load", f"{force(answer.glue_load)} / {force(answer.wood_load)}"),
+        *_loads_by_part(answer, units),
         *_split_rows(answer, units),
-        (
-            "first glue point at its strength",
-            f"{force(answer.first_damage_load)} (elements of {format_length(answer.element_size, units)} at "
-            "the glue)",
-        ),
     ]
+    if answer.first_damage_load is not None:
+        size = format_length(answer.element_size, units)
+        text = f"{force(answer.first_damage_load)} (elements of {size} at the glue)"
+        rows.append(("first glue point at its strength", text))
     if answer.first_crack_load is not None:
         rows.append(("first crack to be heard", force(answer.first_crack_load)))
     if answer.highest_load is not None and answer.highest_load > (1 + SAME) * answer.break_load:
@@ -88,6 +87,14 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
         if area > 0
     ]
     return rows
+
+
+def _loads_by_part(answer: Answer, units: Units) -> list[tuple[str, str]]:
+    """The loads at which glue, wood and fasteners give, as far as the corner has them."""
+    given = {"glue": answer.glue_load, "wood": answer.wood_load, "fastener": answer.fastener_load}
+    known = {name: load for name, load in given.items() if load is not None}
+    names = " / ".join(f"{name} load" for name in known)
+    return [(names, " / ".join(format_force(load, units) for load in known.values()))]
 
 
 def _split_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:

@@ -48,8 +48,9 @@ class WoodFirst(Goal):
         return answer.breaks_in == "wood"
 
     def nearness(self, answer: Answer) -> float:
-        """Glue load over wood load."""
-        return answer.glue_load / answer.wood_load
+        """Glue load over wood load; where there is no glue, the load at which a fastener gives."""
+        held = answer.fastener_load if answer.glue_load is None else answer.glue_load
+        return (answer.break_load if held is None else held) / answer.wood_load
 
     def words(self, units: Units) -> str:
         return "the wood breaks before the glue"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from math import pi, sqrt
+from math import pi, sqrt, tan
 
 import numpy as np
 
@@ -88,8 +88,10 @@ def _screw(screw: Screw, pieces: Mapping[str, PieceWood], model: Model) -> list[
     core = core_diameter(screw.diameter)
     mouth, end = under.length, under.length + holding_length(held.length, screw.diameter)
     angle = axis_to_grain(held, other)
+    # Beside a slanted axis board A begins a little later on one side.
+    begins = mouth + screw.diameter / sqrt(8.0) / max(tan(angle), 1.0)
     thread = FastenerBond(
-        held.name, held.board, screw.name, mouth, end, screw.diameter, thread_slip_stiffness(other.wood)
+        held.name, held.board, screw.name, begins, end, screw.diameter, thread_slip_stiffness(other.wood)
     )
     grip = Grip(
         (other,),
@@ -116,8 +118,9 @@ def _screw(screw: Screw, pieces: Mapping[str, PieceWood], model: Model) -> list[
 
 
 def _head(screw: Screw, under: Reach, own: PieceWood, model: Model) -> Head:
-    """The head as a rigid round punch on the wood under it: a mean pressure 2 E a / A a mm (Sneddon 1965), with
-     the geometric mean of the moduli along and across the grain for E.
+    """The head as a rigid round punch on the wood under it: a mean pressure 2 E a / A a mm (Sneddon 1965).
+
+    E is the geometric mean of the moduli along and across the grain: an estimate.
     """
     area, radius = head_area(screw.head_diameter, screw.diameter), screw.head_diameter / 2
     solid = own.constants.solid

@@ -29,7 +29,8 @@ def predicted(
 
 def test_dry_screws_pulled_open_hold_what_the_handbook_says_of_their_threads() -> None:
     """Axial force at the highest load over n 108.25 G^2 D (L - 1.1 D), Wood Handbook ch. 8 (from memory); and
-    what board B is in balance with: load, screws, pressure of the face.
+    what board B is in balance with: load, screws, pressure of the face. The screws bend too, so one side of a
+    thread slips on while the other still holds: not all of it at once.
     """
     found = predicted("pocket_screw", OPENED, ("glue.kind", "none"))
     assert found.broken is not None
@@ -41,16 +42,12 @@ def test_dry_screws_pulled_open_hold_what_the_handbook_says_of_their_threads() -
     oak = find_wood("white oak")
     held = holding_length(screws.reaches[1].length, screws.diameter)
     handbook = screws.number * withdrawal_strength(oak, screws.diameter) * held
-    assert 0.85 * handbook < axial <= 1.001 * handbook
-    (face,) = found.corner.connections
-    pressure = -float(traction[face.name][:, 1] @ face.surface.weight)
-    walls = next(each for each in found.corner.bearings if each.name == "walls of screws in board A")
-    across = float(traction[walls.name][:, 1] @ walls.surface.weight)
-    along = walls.surface.axes[0, 1]  # across the screws
-    axis = threads.surface.axes[0, 0]
-    upward = axial * abs(axis[1]) - pressure - abs(across * along[1]) * np.sign(across * along[1])
-    tip = float(found.broken.path.load[state]) / np.sqrt(2)
-    assert abs(abs(upward) - tip) < 0.02 * axial
+    assert 0.8 * handbook < axial <= 1.001 * handbook
+    on_b = np.zeros(2)
+    for each in (*found.corner.connections, *found.corner.bearings):
+        force = each.surface.forces_on_minus(traction[each.name]).sum(axis=0)
+        on_b += {each.surface.minus: 1.0, each.surface.plus: -1.0}.get("board B", 0.0) * force
+    assert np.hypot(*on_b) == pytest.approx(found.broken.path.load[state], rel=2e-3)
 
 
 def test_dry_screws_add_up_and_the_side_of_their_pockets_hardly_counts() -> None:
@@ -85,14 +82,13 @@ def test_a_dry_corner_on_screws_is_held_up_to_the_largest_turn() -> None:
 
 
 def test_four_screws_outlive_the_glue() -> None:
-    """The glue lets go as in the butt, and the screws carry more: two lives, joined by energy.
+    """The glue lets go as in the butt, and the screws carry more.
 
     Ratio to the butt, common practice, no source: screws somewhat to clearly more.
     """
     found = predicted("pocket_screw", CLOSED, ("joint.screws", "4"))
     butt = predicted("butt")
     assert found.broken is not None
-    assert found.broken.path.second_from is not None
     assert found.broken.path.audit < 0.005
     assert found.glue_load == pytest.approx(butt.break_load, rel=0.1)
     assert found.break_load > 1.4 * butt.break_load
@@ -102,6 +98,22 @@ def test_four_screws_outlive_the_glue() -> None:
     assert answer.holds_after_crack
     assert answer.breaks_in == "fastener"
     assert answer.fastener_load == pytest.approx(answer.break_load)
+
+
+@pytest.mark.parametrize("arrangement", [CLOSED, OPENED])
+def test_two_screws_have_a_second_life_that_dead_weight_does_not_reach(arrangement: str) -> None:
+    """They hold as much as the glue did, but it lets go with more energy than they take up on the way."""
+    found = predicted("pocket_screw", arrangement)
+    dry = predicted("pocket_screw", arrangement, ("glue.kind", "none"))
+    assert found.broken is not None
+    assert found.broken.path.second_from is not None
+    assert found.critical.kind == "glue"
+    answer = found.answer
+    assert answer.holds_after_crack is False
+    assert answer.fastener_load == pytest.approx(dry.break_load, rel=0.03)
+    assert answer.events is not None
+    assert answer.events[-1].kind == "holds"
+    assert answer.events[-1].load == pytest.approx(dry.break_load, rel=0.03)
 
 
 @pytest.mark.parametrize("arrangement", [CLOSED, OPENED])
@@ -115,9 +127,9 @@ def test_a_slot_fitting_adds_next_to_nothing_to_a_glued_butt(arrangement: str) -
 
 
 def test_what_a_fitting_is_said_to_hold_is_what_a_dry_corner_holds_by() -> None:
-    """Twice the strength and stiffness of the fitting, about twice the load."""
+    """Twice the strength and stiffness, not quite twice the load: fitting and slots give as well."""
     dry = ("glue.kind", "none")
     once = predicted("slot_fitting", CLOSED, dry)
     stronger = ("joint.fitting_strength", "800 N"), ("joint.fitting_stiffness", "800 N/mm")
     twice = predicted("slot_fitting", CLOSED, dry, *stronger)
-    assert twice.break_load == pytest.approx(2 * once.break_load, rel=0.15)
+    assert 1.3 < twice.break_load / once.break_load < 2.05

@@ -38,7 +38,8 @@ def strips_across(layout: Layout, cell: Cell) -> tuple[Strip, ...]:
     """The pieces that fill a cell, in turn across the width, as if no hole were bored for a rod.
 
     A cell that does not say how its pieces stand (``Cell.in_turn``) has each in parts of equal size, equally
-    spaced. What is narrower than the corner stands in its middle.
+    spaced. What is narrower than the corner stands in its middle; openings for bought fasteners are strips of
+    theirs.
 
     >>> from glueline.geometries import JOINTS, Boards, SplinedMitre
     >>> joint, boards = SplinedMitre(2, 3.0, 21.0), Boards(19.0, 90.0, 150.0)  # mm
@@ -47,6 +48,8 @@ def strips_across(layout: Layout, cell: Cell) -> tuple[Strip, ...]:
     [('board A', 0.0, 28.0), ('splines', 28.0, 31.0), ('board A', 31.0, 59.0)]
     """
     turns = cell.in_turn or _evenly(cell)
+    if layout.hardware and whole_width(layout) - _filled(cell) > NEAR:
+        return _beside_openings(layout, cell)
     bored = _bored(layout, cell) if rods_in(layout, cell) else 0.0
     filled = sum(width for _, width in turns)
     start = (whole_width(layout) - filled - bored) / 2
@@ -56,6 +59,19 @@ def strips_across(layout: Layout, cell: Cell) -> tuple[Strip, ...]:
         strips.append(Strip(piece, start, end))
         start = end
     return tuple(strips)
+
+
+def _beside_openings(layout: Layout, cell: Cell) -> tuple[Strip, ...]:
+    """A board beside the slots or pockets in it, each in the middle of an equal share of the width."""
+    (piece,) = cell.parts
+    hardware, whole = layout.hardware[0], whole_width(layout)
+    share, opening = whole / hardware.number, (whole - _filled(cell)) / hardware.number
+    strips, start = [], 0.0
+    for place in range(hardware.number):
+        first = (place + 0.5) * share - opening / 2
+        strips += [Strip(piece, start, first), Strip(hardware.name, first, first + opening)]
+        start = first + opening
+    return (*strips, Strip(piece, start, whole))
 
 
 def strips_with_rods(layout: Layout, cell: Cell) -> tuple[Strip, ...]:

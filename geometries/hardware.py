@@ -15,7 +15,13 @@ from glueline.geometries.words import SurfaceWords
 
 @dataclass(frozen=True)
 class Reach:
-    """The stretch of a fastener's axis in one ``board``, from ``start`` to ``end`` as it runs, x, y in mm."""
+    """The stretch of a fastener's axis in one ``board``, from ``start`` to ``end`` as it runs, x, y in mm.
+
+    >>> from glueline.geometries import JOINTS, Boards, SlotFitting
+    >>> (fittings,) = JOINTS["slot fitting"].layout(SlotFitting(), Boards(20.0, 90.0, 150.0)).hardware
+    >>> fittings.reaches[1].place_at((10.0, 29.0)), fittings.reaches[1].length  # mm
+    ('floor end of the fittings in board B', 10.0)
+    """
 
     words: SurfaceWords
     board: str

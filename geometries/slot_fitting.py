@@ -6,18 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from glueline.geometries.butt import BUTT, Butt
+from glueline.geometries.butt import BUTT
 from glueline.geometries.hardware import Fitting, Reach, fastener_words
 from glueline.geometries.joinings import GlueLine
-from glueline.geometries.joint_kind import JointKind, Problem, key_with_default
-from glueline.geometries.layout import Boards, Cell, Layout, Part
-from glueline.geometries.mitre import MITRE, Mitre
+from glueline.geometries.joint_kind import JointKind, Problem, board_problems, key_with_default
+from glueline.geometries.layout import Boards, Cell, Lay, Layout, Part
+from glueline.geometries.mitre import MITRE
 from glueline.geometries.mortises import LEAST_WALL, ROUNDING, around, base_of, inside, wood_behind
 from glueline.geometries.words import BOARD_A, BOARD_B
 
 LONGEST = 60.0  # mm across the width
 THINNEST = 1.0
 STRENGTH, STIFFNESS = 400.0, 400.0  # N and N/mm of one fitting
+LAYS: tuple[Lay, ...] = ("box",)
 WORDS = fastener_words(
     "fittings", {BOARD_A: ("floor end", "mouth end"), BOARD_B: ("mouth end", "floor end")}
 )
@@ -97,10 +98,7 @@ def filled(joint: SlotFitting, boards: Boards) -> SlotFitting:
 def problems(joint: SlotFitting, boards: Boards) -> list[Problem]:
     """What is wrong with these fittings in these boards."""
     is_mitre = joint.base == "mitre"
-    found = MITRE.problems(Mitre(), boards) if is_mitre else BUTT.problems(Butt(), boards)
-    if boards.lay != "box":
-        text = 'must be "box" for this joint: its slots run across the width of boards that stand on edge'
-        found.append(Problem("boards.lay", text))
+    found = board_problems(boards, LAYS)
     if is_mitre and boards.thickness_b is not None:
         found.append(Problem("boards.thickness_b", "cannot differ where the boards are mitred"))
     if joint.fittings is not None and joint.fittings < 1:
@@ -191,7 +189,7 @@ SLOT_FITTING = JointKind(
     problems=problems,
     layout=layout,
     filled=filled,
-    lays=("box",),
+    lays=LAYS,
     cuts=cuts,
     fastener_surfaces=tuple(WORDS.values()),
     holds_dry=True,

@@ -31,6 +31,9 @@ from glueline.studies.corner.piece import PieceWood
 KINDS: Mapping[type, Any] = {GlueLine: GluedLine, Cheek: GluedCheek, HoleBond: GluedDowel}
 """What a joining of the layout is made into; a new kind of connection is one line here."""
 
+DRY_KINDS: Mapping[type, Any] = {GlueLine: DryFace}
+"""What it is made into where there is no glue."""
+
 GLUE_MODES: Mapping[str, str] = {
     mode: beginning for kind in KINDS.values() for mode, beginning in kind.modes.items()
 }
@@ -71,9 +74,7 @@ def connections_of(
     for joining in layout.joinings:
         sides = pieces[joining.minus], pieces[joining.plus]
         own = workmanship_on(joining.name)
-        kind: Any = KINDS[type(joining)]
-        if isinstance(joining, GlueLine) and not glue.holds:
-            kind = DryFace
+        kind = (KINDS if glue.holds else {**KINDS, **DRY_KINDS})[type(joining)]
         made.append(kind.laid(joining, sides, glue, own, mesh, model))
     return tuple(made)
 

@@ -11,7 +11,7 @@ import pytest
 
 from glueline.geometries import BOARD_A, Boards, Dowels, LooseTenon
 from glueline.materials import embedment_strength, find_wood
-from glueline.studies.corner.connections import DowelWalls
+from glueline.studies.corner.connections import Bearing
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.break_path import BreakPath, follow_break
@@ -101,7 +101,7 @@ def test_walls_bear_as_the_published_rule_says() -> None:
     """EN 1995-1-1, 8.5.1.1 (from memory): in A the rod is pushed along the grain, in B across it."""
     corner = build_corner(made("dowel", THROUGH))
     oak = find_wood("white oak")
-    in_a, in_b = (each for each in corner.bearings if isinstance(each, DowelWalls))
+    in_a, in_b = (each for each in corner.bearings if isinstance(each, Bearing))
     assert in_a.strength == pytest.approx(embedment_strength(oak, 10.0, 0.0))
     assert in_b.strength == pytest.approx(embedment_strength(oak, 10.0, np.pi / 2))
 

@@ -72,7 +72,7 @@ SPOILT: dict[str, tuple[str, Spoil, str]] = {
     "text": (
         "predict",
         lambda at: edited(at / "prediction.json", lambda found: found.update(glue_load_N="5")),
-        "prediction.json: $.glue_load_N: must be a number, not a text",
+        "prediction.json: $.glue_load_N: must be a number or null, not a text",
     ),
     "not a number": (
         "predict",

@@ -27,14 +27,18 @@ def glue_break(break_path: BreakPath) -> Limit:
 
 
 def other_life(break_path: BreakPath) -> tuple[Limit, ...]:
-    """On a path of two lives what lets go in the one that the break is not in, at its highest load."""
-    begins = break_path.path.second_from
-    if begins is None:
+    """Where fasteners outlive the glue: what lets go in the life without the break, at its highest load."""
+    corner, path = break_path.corner, break_path.path
+    if not corner.glued or not any(isinstance(each, Grip) for each in corner.bearings):
         return ()
-    load = break_path.path.load
-    is_later = break_path.drops[-1].peak >= begins
-    top = int(load[:begins].argmax()) if is_later else begins + int(load[begins:].argmax())
-    return (_given(break_path, top, float(load[top])),)
+    load, begins, peak = path.load, path.second_from, round(break_path.drops[-1].peak)
+    if begins is not None:
+        top = int(load[:begins].argmax()) if peak >= begins else begins + int(load[begins:].argmax())
+    elif break_path.lets_go.breaks_in == "glue":
+        top = path.highest if path.highest > peak else len(load) - 1
+    else:
+        top = peak if path.first_peak is None else path.first_peak
+    return () if top == peak else (_given(break_path, top, float(load[top])),)
 
 
 def _given(break_path: BreakPath, peak: int, load: float) -> Limit:

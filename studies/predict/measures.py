@@ -54,7 +54,8 @@ def moment_share(corner: CornerModel, tractions: Mapping[str, Array]) -> dict[st
     """
     moments = moments_on_a(corner, tractions, pressure_centroid(corner, tractions))
     total = sum(moments.values())
-    return {name: value / total for name, value in moments.items()}
+    nothing = NO_PRESSURE * sum(map(abs, moments.values()))
+    return {name: value / total if abs(value) > nothing else 0.0 for name, value in moments.items()}
 
 
 def glue_area(corner: CornerModel) -> dict[str, float]:

@@ -57,4 +57,7 @@ def hardware(layout: Layout) -> dict[str, int]:
             found[name] = found.get(name, 0) + max(1, round(part.across / part.single))
     for rod in layout.rods:
         found[rod.member.name] = found.get(rod.member.name, 0) + rod.number
+    for each in layout.hardware:
+        name = f"{each.singular}s"
+        found[name] = found.get(name, 0) + each.number
     return found

@@ -10,13 +10,14 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
-from glueline.geometries import BOARD_A, BOARD_B, Layout
+from glueline.geometries import BOARD_A, BOARD_B, Layout, Screw
 from glueline.geometries.joinings import Point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_length
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of, wood_fill
+from glueline.studies.show.rods import still_outline
 
 ON_EDGE = 1e-6  # mm
 
@@ -39,6 +40,7 @@ def draw_parts(prediction: Prediction, units: Units) -> Figure:
         _draw_grain(axes, layout, names)
         _draw_outlines(axes, layout, names)
         _draw_connections(axes, corner, names, handles)
+        _draw_hardware(axes, corner, handles)
         _name_pieces(axes, layout, names)
         frame(axes, corner, close=True)
         axes.set_title(group.title, fontsize=13, color=INK)
@@ -116,6 +118,21 @@ def _outline(layout: Layout, name: str) -> list[tuple[Point, Point]]:
 
 def _rounded(place: NDArray[np.float64]) -> Point:
     return round(float(place[0]), 5), round(float(place[1]), 5)
+
+
+def _draw_hardware(axes: Any, corner: CornerModel, handles: dict[str, Any]) -> None:
+    """Bought fasteners in outline, heads as a line across."""
+    for each in corner.layout.hardware:
+        place = still_outline(corner, each)
+        outline = Polygon(place, closed=True, facecolor="white", edgecolor=INK, linewidth=1.4, zorder=2.5)
+        many = each.number > 1
+        label = f"{each.number} {each.singular}s" if many else each.name
+        handles.setdefault(label, axes.add_patch(outline))
+        if isinstance(each, Screw):
+            along = np.subtract(each.end, each.start) / np.linalg.norm(np.subtract(each.end, each.start))
+            off = 0.5 * each.head_diameter * np.array([-along[1], along[0]])
+            ends = np.array([each.start - off, each.start + off])
+            axes.plot(ends[:, 0], ends[:, 1], color=INK, linewidth=3.0, solid_capstyle="butt", zorder=2.6)
 
 
 def _draw_connections(axes: Any, corner: CornerModel, names: list[str], handles: dict[str, Any]) -> None:

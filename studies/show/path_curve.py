@@ -26,6 +26,13 @@ Array = NDArray[np.float64]
 
 BLUE, RED, GREEN, PINK, ORANGE, _ = LINE_COLOURS
 
+AFTER = {
+    "glue": "it lets go; only a screw-driven rig that backs off could follow this",
+    "wood": "what the glue alone would do, had the wood held",
+    "fastener": "what a rig finds that drives it on",
+}
+"""What the path past the break is, by what breaks."""
+
 
 def path_curve_png(break_path: BreakPath, units: Units) -> bytes:
     """The picture as PNG bytes."""
@@ -46,9 +53,7 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
         color=BLUE,
         linewidth=1.6,
         linestyle=(0, (3, 1.5)),
-        label="it lets go; only a screw-driven rig that backs off could follow this"
-        if break_path.breaks_in == "glue"
-        else "what the glue alone would do, had the wood held",
+        label=AFTER[break_path.breaks_in],
     )
     for state, text, marker, colour in _labels(break_path, marks, units):
         axes.plot(

@@ -43,7 +43,8 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
     above.set_ylim(0, None)
     above.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
     first, *others = corner.connections
-    curves = () if others else first.curves(break_path.tractions(break_path.state)[first.name])
+    alone = not others and not corner.layout.hardware
+    curves = first.curves(break_path.tractions(break_path.state)[first.name]) if alone else ()
     if curves:
         title = "how far along the line the glue has gone"
         _draw_gone(below, break_path, first.name, curves[0], way, units)

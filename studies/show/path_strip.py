@@ -76,7 +76,7 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
             place = moved(corner, body, shown.u, factor)
             draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
         draw_rods(axes, corner, shown.u, factor, "white")
-        for each in corner.connections:
+        for each in corner.glued:
             _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
             draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], GONE)
         if shown.state == path.first_damage:

@@ -9,7 +9,7 @@ from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
 from glueline.fem.beam import Beam
-from glueline.geometries import Rod
+from glueline.geometries import Hardware, Rod
 from glueline.studies.corner.connections import Connection
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.show.canvas import INK
@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 
 def draw_rods(axes: Any, corner: CornerModel, u: Array, factor: float, fill: str = "none") -> None:
     """Every rod with displacements ``u`` (unknowns,) in mm magnified, in outline."""
-    for rod in corner.layout.rods:
+    for rod in corner.layout.inserts:
         axes.add_patch(
             Polygon(
                 _sides(corner, rod, u, factor),
@@ -35,11 +35,16 @@ def draw_rods(axes: Any, corner: CornerModel, u: Array, factor: float, fill: str
 def rod_edges(corner: CornerModel, u: Array) -> tuple[Array, Array]:
     """The outlines of all rods as edges (e, 3, 2) by start, middle and end in mm, and how they move."""
     edges, moves = [np.empty((0, 3, 2))], [np.empty((0, 3, 2))]
-    for rod in corner.layout.rods:
+    for rod in corner.layout.inserts:
         still = _sides(corner, rod, u, 0.0)
         edges.append(_closed(still))
         moves.append(_closed(_sides(corner, rod, u, 1.0) - still))
     return np.concatenate(edges), np.concatenate(moves)
+
+
+def still_outline(corner: CornerModel, rod: Rod | Hardware) -> Array:
+    """Outline (n, 2) in mm of a rod before any load."""
+    return _sides(corner, rod, np.zeros(corner.model.unknowns), 0.0)
 
 
 def _closed(outline: Array) -> Array:
@@ -52,7 +57,7 @@ def draw_glue_along(
     axes: Any, corner: CornerModel, held: Connection, u: Array, factor: float, gone: Array, colours: Any
 ) -> None:
     """The points of a bond along a rod in the colours of what has ``gone`` (p,), on either side of it."""
-    rod = next((rod for rod in corner.layout.rods if rod.name == held.surface.plus), None)
+    rod = next((rod for rod in corner.layout.inserts if rod.name == held.surface.plus), None)
     if rod is None:
         return
     beam = corner.model.beam(rod.name)
@@ -73,7 +78,7 @@ def _moves(corner: CornerModel, beam: Beam, u: Array) -> Array:
     return own[: 3 * len(beam.stations)].reshape(-1, 3)[:, :2]
 
 
-def _sides(corner: CornerModel, rod: Rod, u: Array, factor: float) -> Array:
+def _sides(corner: CornerModel, rod: Rod | Hardware, u: Array, factor: float) -> Array:
     """Outline (2 n, 2) of a rod."""
     beam = corner.model.beam(rod.name)
     middle = beam.nodes + factor * _moves(corner, beam, u)

@@ -67,7 +67,7 @@ def _draw_curve(axes: Any, curve: Curve, units: Units) -> None:
     )
     for strength, colour, style in limits:
         axes.axhline(strength, color=colour, linewidth=0.9, linestyle=style, alpha=0.5)
-    span = 1.6 * shear_strength
+    span = 1.6 * shear_strength or max(1.0, float(np.abs(traction).max()))  # a dry face has no strength
     axes.set_ylim(
         max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max()))
     )

@@ -164,8 +164,8 @@ def _head_problems(full: PocketScrew, boards: Boards) -> list[Problem]:
         return [Problem("joint.screw_angle", f"{text} is needed")]
     if head > room + ROUNDING:
         text = (
-            "comes through the face of board B where it bears, half way into the board's thickness less the "
-            "slant: at most {most}; thicker boards or thinner screws (screw_diameter) are needed"
+            "comes out of the face of board B in which its pocket is: at most {most} fits under it there; a "
+            "thinner screw, a smaller angle or a thicker board is needed"
         )
         return [Problem("joint.head_diameter", text, {"most": room})]
     across = min(boards.across_a, boards.across_b) if boards.lay == "box" else boards.width

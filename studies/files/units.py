@@ -76,7 +76,7 @@ WEIGHT = Quantity(
     1e9,
 )
 SPRING = Quantity(
-    "a pull a length",
+    "a spring stiffness",
     '"400 N/mm"',
     {"N/mm": Fraction(1), "kN/mm": Fraction(1000), "lbf/in": NEWTON_PER_POUND / INCH},
     1e9,

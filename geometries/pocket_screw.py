@@ -230,7 +230,7 @@ def layout(joint: PocketScrew, boards: Boards) -> Layout:
         base,
         cells=_with_pockets(base, full, axes, line),
         fine_points=(*base.fine_points, *(line.at(place, 0.0) for place in axes.places)),
-        notes=(*((side,) if side else ()), *((EVEN_NOTE,) if int(full.screws or 0) > 1 else ())),
+        notes=(*((side,) if side else ()), *((EVEN_NOTE,) if axes.number > 1 else ())),
         hardware=tuple(hardware),
     )
 

@@ -111,7 +111,7 @@ def glued_across(layout: Layout, line: GlueLine, distance: float) -> tuple[tuple
     sides: list[tuple[Strip, ...]] = []
     for sign in (-ASIDE, ASIDE):
         point = place[0] - sign * y, place[1] + sign * x
-        cell = next((cell for cell in layout.cells if _holds(cell.polygon, point)), None)
+        cell = next((cell for cell in layout.cells if holds(cell.polygon, point)), None)
         sides.append(() if cell is None else strips_with_rods(layout, cell))
     return tuple(joined(meeting(sides[0], sides[1], (line.minus, line.plus))))
 
@@ -140,6 +140,11 @@ def joined(stretches: Iterable[tuple[float, float]]) -> list[tuple[float, float]
     return runs
 
 
+def holds(polygon: tuple[Point, ...], point: Point) -> bool:
+    """Whether a point lies in a convex polygon or on its sides."""
+    return all(_away(polygon, place, point) >= 0.0 for place in range(len(polygon)))
+
+
 def _filled(cell: Cell) -> float:
     return sum(part.across for part in cell.parts.values())
 
@@ -164,10 +169,6 @@ def _away(polygon: tuple[Point, ...], place: int, point: Point) -> float:
     (x0, y0), (x1, y1) = polygon[place - 1], polygon[place]
     length = float(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5)
     return ((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / length if length else 0.0
-
-
-def _holds(polygon: tuple[Point, ...], point: Point) -> bool:
-    return all(_away(polygon, place, point) >= 0.0 for place in range(len(polygon)))
 
 
 def _runs_through(polygon: tuple[Point, ...], start: Point, end: Point) -> bool:

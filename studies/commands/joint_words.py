@@ -8,8 +8,9 @@ from typing import Any
 from glueline.geometries import JOINTS
 from glueline.geometries.joint_kind import JointKind
 from glueline.materials.workmanship import SURFACE_KEYS
+from glueline.studies.commands.joint_drawing import drawing, joint_table
 from glueline.studies.corner.arrangements import ARRANGEMENTS
-from glueline.studies.corner.connections import GLUE_MODES
+from glueline.studies.corner.connections import FASTENER_MODES, GLUE_MODES
 from glueline.studies.corner.proportions import Proportion, proportions
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
@@ -23,6 +24,7 @@ SURFACES_SAID = (
     f"Any surface can have its own {all_of(SURFACE_KEYS)} in place of those of [glue]: a table\n"
     '[glue.surfaces."finger cheeks"], or --set "glue.surfaces.finger cheeks.coverage=60 %".'
 )
+WOOD_ALONE = tuple(mode for mode in WOOD_MODES if mode not in FASTENER_MODES)
 MOST_COUNT = 200
 MOST_TENTHS = 3000  # of a mm
 
@@ -53,10 +55,11 @@ def joints_object() -> dict[str, Any]:
                 "surfaces": [words.name for words in kind.surfaces],
                 "pieces": list(dict.fromkeys(words.name for words in kind.pieces)),
                 "where": list(kind.places),
+                "drawing": _drawn(kind, "metric"),
             }
             for kind in JOINTS.values()
         ],
-        "mode": {"glue": list(GLUE_MODES), "wood": list(WOOD_MODES)},
+        "mode": {"glue": list(GLUE_MODES), "wood": list(WOOD_ALONE), "fastener": list(FASTENER_MODES)},
         "surface_keys": list(SURFACE_KEYS),
         "arrangement": list(ARRANGEMENTS),
         "note": YIELD,
@@ -67,7 +70,8 @@ def joints_text(units: Units) -> str:
     """Joints and vocabularies for people."""
     parts = []
     for kind in JOINTS.values():
-        parts += [f"{kind.kind} ({', '.join(kind.aliases)})", f"  {kind.summary}"]
+        parts += [f"{kind.kind} ({', '.join(kind.aliases)})", f"  {kind.summary}", ""]
+        parts += [f"      {line}".rstrip() for line in _drawn(kind, units)]
         for name, about in joint_fields(kind).items():
             parts.append(f"  joint.{name}: {about['words']}{_rule(kind, name, units)}")
         if len(kind.lays) == 1:
@@ -86,8 +90,10 @@ def joints_text(units: Units) -> str:
         "mode, where the glue gives:",
         *(f"    {mode}" for mode in GLUE_MODES),
         "mode, where the wood gives:",
-        *(f"    {mode}" for mode in WOOD_MODES),
+        *(f"    {mode}" for mode in WOOD_ALONE),
         YIELD,
+        "mode, where a fastener gives (screw, fitting, dowel, or the wood that holds them):",
+        *(f"    {mode}" for mode in FASTENER_MODES),
         "",
         "arrangement:",
         *(f"    {arrangement}" for arrangement in ARRANGEMENTS),
@@ -105,6 +111,15 @@ def _boards_of(kind: str, units: Units) -> str:
 
 def _example_of(kind: str) -> str:
     return kind.replace(" ", "_").replace("-", "_")
+
+
+def _drawn(kind: JointKind, units: Units) -> list[str]:
+    """The joint of the example of its kind as a drawing and as the table of a specimen; [] without one."""
+    if _example_of(kind.kind) not in EXAMPLES:
+        return []
+    example = read_specimen(example_path(_example_of(kind.kind)))
+    layout = kind.layout(kind.filled(example.joint, example.boards), example.boards)
+    return [*drawing(layout, units), "", *joint_table(kind, example), ""]
 
 
 def _left_out(kind: JointKind) -> dict[str, Proportion]:

@@ -67,7 +67,7 @@ WOOD_MODES: Mapping[str, WoodMode] = {
         ),
         WoodMode(
             "bending of the dowel",
-            "Bent and pulled, the wood breaks",
+            "Bent and pulled, the wood of the dowels breaks",
             "bending_strength",
             "bending of the dowel",
             in_fibres=True,

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
+ALIKE = 0.999  # share of the most energy that counts as the most: of a mirrored pair the first is named
 PAST = 0.9  # share of the highest load at which the fall tells which surface lets go
 
 
@@ -75,7 +76,8 @@ def what_gives(break_path: BreakPath, top: int) -> tuple[Hold, int, int]:
     if end < break_path.first_life or not any(isinstance(each, Grip) for each in holds):
         holds = list(break_path.corner.holds)
     spent = {each.name: _taken(break_path, each, top, end) for each in holds}
-    worst = max(holds, key=lambda each: float(each.surface.weight @ spent[each.name].sum(axis=0)))
+    takes = [float(each.surface.weight @ spent[each.name].sum(axis=0)) for each in holds]
+    worst = next(each for each, taken in zip(holds, takes, strict=True) if taken >= ALIKE * max(takes))
     return worst, first_gone(break_path, worst.name, end), end
 
 

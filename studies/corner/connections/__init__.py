@@ -27,6 +27,7 @@ from glueline.studies.corner.connections.grip import Grip
 from glueline.studies.corner.connections.hardware import FITTINGS, WITHDRAWAL, hardware_beam, hardware_holds
 from glueline.studies.corner.connections.split import WoodSplit
 from glueline.studies.corner.piece import PieceWood
+from glueline.studies.corner.wood_modes import WOOD_MODES
 
 KINDS: Mapping[type, Any] = {GlueLine: GluedLine, Cheek: GluedCheek, HoleBond: GluedDowel}
 """What a joining of the layout is made into; a new kind of connection is one line here."""
@@ -39,8 +40,12 @@ GLUE_MODES: Mapping[str, str] = {
 }
 """How a glued surface gives, each with the beginning of a sentence that says so."""
 
-FASTENER_MODES: Mapping[str, str] = {**Grip.modes, **Bearing.modes}
-"""How bought fasteners, and the holes of dowels, give; the beginnings of sentences too."""
+FASTENER_MODES: Mapping[str, str] = {
+    **Grip.modes,
+    **Bearing.modes,
+    **{name: WOOD_MODES[name].beginning for name in ("bending of the dowel", "plug before the head")},
+}
+"""How bought fasteners, dowels and their holes give; the beginnings of sentences too."""
 
 FIBRE_MODES = frozenset[str]().union(*(kind.fibre_modes for kind in KINDS.values()))
 """Those of them in which fibres of the wood beside the glue tear."""

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
+from dataclasses import astuple
 from pathlib import Path
 from typing import Any
 
@@ -12,12 +14,14 @@ import pytest
 
 from glueline.geometries import JOINTS
 from glueline.materials import glue_names, wood_names
-from glueline.studies.commands.joint_words import fitting_range
+from glueline.studies.commands.joint_words import fitting_range, joints_object
 from glueline.studies.commands.list_tables import LETTERS
 from glueline.studies.corner.arrangements import ARRANGEMENTS
-from glueline.studies.corner.connections import GLUE_MODES
+from glueline.studies.corner.connections import FASTENER_MODES, GLUE_MODES
+from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.corner.wood_modes import WOOD_MODES
+from glueline.studies.examples import EXAMPLES, example_path
 
 ROOT = Path(__file__).parents[3]
 
@@ -104,7 +108,7 @@ def test_joints_show_keys_surfaces_ranges_and_the_fixed_words() -> None:
         assert f"{kind.kind} (" in shown
         for place in (*kind.places, *(words.name for words in kind.surfaces)):
             assert place in shown
-    for words in (*GLUE_MODES, *WOOD_MODES, *ARRANGEMENTS, YIELD, CAUTIONS):
+    for words in (*GLUE_MODES, *WOOD_MODES, *FASTENER_MODES, *ARRANGEMENTS, YIELD, CAUTIONS):
         assert words in shown
     assert "joint.fingers: number of fingers, both boards' together" in shown
     assert "or joint.finger_width instead; 2 to 45" in shown
@@ -122,7 +126,10 @@ def test_joints_in_json() -> None:
     assert joints["finger"]["keys"]["fingers"]["instead_of"] == "finger_width"
     assert joints["splined mitre"]["keys"]["spline_wood"]["range_on_example"] is None
     assert found["surface_keys"] == ["quality", "gap", "coverage"]
-    assert found["mode"] == {"glue": list(GLUE_MODES), "wood": list(WOOD_MODES)}
+    modes = found["mode"]
+    assert modes["glue"] == list(GLUE_MODES)
+    assert set(modes["wood"]) | set(modes["fastener"]) == {*WOOD_MODES, *FASTENER_MODES}
+    assert not set(modes["wood"]) & set(modes["fastener"])
 
 
 def test_ranges_agree_with_the_check_of_the_joint() -> None:
@@ -138,3 +145,47 @@ def test_cautions_promise_nothing() -> None:
     for words in ("energy", "eye protection", "catch blocks", "keep clear"):
         assert words in CAUTIONS
     assert "not as a break" in YIELD
+
+
+def joint_examples() -> list[str]:
+    """Kinds that have an example, all that ship do."""
+    names = [
+        kind.kind for kind in JOINTS.values() if kind.kind.replace(" ", "_").replace("-", "_") in EXAMPLES
+    ]
+    assert len(names) == len(EXAMPLES)
+    return names
+
+
+@pytest.mark.parametrize("name", joint_examples())
+def test_every_kind_is_drawn_and_its_table_reads_back(name: str, tmp_path: Path) -> None:
+    drawn = next(each for each in joints_object()["joints"] if each["kind"] == name)["drawing"]
+    table = drawn.index("[joint]")
+    example = example_path(name.replace(" ", "_").replace("-", "_"))
+    _, boards, rest = example.read_text(encoding="utf-8").partition("\n[boards]")
+    (tmp_path / "again.toml").write_text("\n".join(drawn[table:]) + boards + rest, encoding="utf-8")
+    was, again = read_specimen(example), read_specimen(tmp_path / "again.toml")
+    assert again.kind == was.kind == name
+    for one, other in zip(
+        *(astuple(JOINTS[name].filled(x.joint, x.boards)) for x in (again, was)), strict=True
+    ):
+        assert one == (pytest.approx(other, rel=1e-7) if isinstance(other, float) else other)
+    key = next(line for line in drawn[:table] if line.startswith("A: "))
+    letters = {part.partition(": ")[0] for part in key.split(", ")}
+    shown = set("".join(drawn[: drawn.index("")])) - {" "}
+    assert shown == letters
+    assert all(line.isascii() and len(line) < 100 and line == line.rstrip() for line in drawn)
+
+
+def test_bars_keep_the_proportions_of_the_specimen() -> None:
+    """A bridle's tenon of 7 mm in 19 mm, and three splines of 3.2 mm in 90 mm of width."""
+    drawn = {each["kind"]: each["drawing"] for each in joints_object()["joints"]}
+    bars = {
+        kind: lines[lines.index(next(w for w in lines if w.startswith("across"))) + 1]
+        for kind, lines in drawn.items()
+        if any(line.startswith("across") for line in lines)
+    }
+    assert bars["bridle"].count("B") / len(bars["bridle"]) == pytest.approx(7 / 19, abs=0.02)
+    assert len(re.findall("s+", bars["splined mitre"])) == 3
+    assert len(re.findall("d+", bars["dowel"])) == 3
+    assert len(re.findall("[AB]s+[AB]", bars["pocket screw"])) == 2
+    assert "butt" not in bars

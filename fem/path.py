@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 import scipy.sparse as sparse
@@ -60,9 +61,12 @@ class PathResult:
 
     @property
     def audit(self) -> float:
-        """Largest difference of work and energy stored and spent, over the work at the highest load."""
+        """Largest difference of work and energy stored and spent, over the work at the highest load; of two
+        lives each by its own."""
         gap = np.abs(self.work - self.stored - self.spent)
-        return float(gap.max() / self.work[self.highest])
+        ends = [0, len(self.load)] if self.second_from is None else [0, self.second_from, len(self.load)]
+        lives = [slice(start, end) for start, end in pairwise(ends)]
+        return max(float(gap[life].max() / self.work[life][self.load[life].argmax()]) for life in lives)
 
 
 class PathFailure(RuntimeError):

@@ -7,13 +7,13 @@ Places in a cut are (along, across) in mm: along the board from the outside corn
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from itertools import groupby, pairwise
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import hypot
 
-from glueline.geometries.across import Strip, strips_across
+from glueline.geometries.across import Strip, joined, strips_across
 from glueline.geometries.hardware import Screw
-from glueline.geometries.joinings import Cheek, Point, Rod
+from glueline.geometries.joinings import Cheek, Point
 from glueline.geometries.layout import Layout, Leg
 from glueline.geometries.polygons import NEAR, share_inside
 
@@ -41,14 +41,15 @@ class Band:
 class Level:
     """A stretch along a cut in which as many strips stand side by side.
 
-    ``borders`` are where they begin and where the last ends, in mm across the width; ``key`` is alike where
-    what stands in two stretches is the same, though wider or narrower.
+    ``pieces`` are what they are of, ``borders`` where they begin and where the last ends, in mm across the
+    width, ``cheeks`` those that lie there, by name.
     """
 
     start: float
     end: float
-    key: object
+    pieces: tuple[str, ...]
     borders: tuple[float, ...]
+    cheeks: tuple[str, ...] = ()
 
     @property
     def middle(self) -> float:
@@ -58,11 +59,14 @@ class Level:
 
 @dataclass(frozen=True)
 class Run:
-    """Levels of one ``key`` that follow one another: ``borders`` across at every place ``along``, in mm."""
+    """Levels that follow one another and differ in ``borders`` only, which are those at each place ``along``
+    the board, in mm.
+    """
 
-    key: object
     along: tuple[float, ...]
+    pieces: tuple[str, ...]
     borders: tuple[tuple[float, ...], ...]
+    cheeks: tuple[str, ...]
 
     def border(self, number: int) -> tuple[Place, ...]:
         """The places on one border in turn."""
@@ -108,12 +112,52 @@ def bands(layout: Layout, cut: Cut) -> tuple[Band, ...]:
     return tuple(
         Band(piece, run.between(place, place + 1))
         for run in runs_of(layout, cut)
-        for place, piece in enumerate(run.key[0])  # type: ignore[index]
+        for place, piece in enumerate(run.pieces)
     )
 
 
+def edges(layout: Layout, cut: Cut) -> tuple[tuple[Place, ...], ...]:
+    """Where a piece ends in a cut, each by places in turn; not where only its neighbours change.
+
+    >>> from glueline.geometries import JOINTS, Boards, Butt
+    >>> corner = JOINTS["butt"].layout(Butt(), Boards(19.0, 90.0, 150.0))  # mm
+    >>> edges(corner, Cut("board B", 9.5))[-2:]  # its end on board A, and its tip
+    (((19.0, 0.0), (19.0, 90.0)), ((150.0, 0.0), (150.0, 90.0)))
+    """
+    found = runs_of(layout, cut)
+    sides = [run.border(number) for run in found for number in range(len(run.borders[0]))]
+    places: list[float] = []
+    for place in sorted(place for run in found for place in (run.along[0], run.along[-1])):
+        if not places or place - places[-1] > TOUCHING:
+            places.append(place)
+    for place in places:
+        before = _strips_at(run for run in found if abs(run.along[-1] - place) <= TOUCHING)
+        behind = _strips_at((run for run in found if abs(run.along[0] - place) <= TOUCHING), 0)
+        borders = sorted({end for strip in (*before, *behind) for end in (strip.start, strip.end)})
+        ends = [
+            (low, high)
+            for low, high in pairwise(borders)
+            if _piece_at(before, (low + high) / 2) != _piece_at(behind, (low + high) / 2)
+        ]
+        sides += [((place, low), (place, high)) for low, high in joined(ends)]
+    return tuple(sides)
+
+
+def _strips_at(found: Iterable[Run], row: int = -1) -> list[Strip]:
+    """The pieces at the end of runs, or at their start."""
+    return [
+        Strip(piece, low, high)
+        for run in found
+        for piece, (low, high) in zip(run.pieces, pairwise(run.borders[row]), strict=True)
+    ]
+
+
+def _piece_at(strips: Iterable[Strip], across: float) -> str | None:
+    return next((strip.piece for strip in strips if strip.start <= across <= strip.end), None)
+
+
 def runs_of(layout: Layout, cut: Cut) -> tuple[Run, ...]:
-    """The stretches of a cut; the key of each are its pieces in turn, and its cheeks by name."""
+    """The stretches along a cut in which the same pieces stand side by side."""
     return runs(_levels(layout, cut))
 
 
@@ -121,7 +165,9 @@ def best_cut(layout: Layout, board: str) -> Cut:
     """The cut which meets most pieces and most of what is let in; of several alike the outermost."""
     leg = Cut(board, 0.0).leg(layout)
     levels = {
-        round(float(x * leg.inward[0] + y * leg.inward[1]), 6) for cell in layout.cells for x, y in cell.polygon
+        round(float(x * leg.inward[0] + y * leg.inward[1]), 6)
+        for cell in layout.cells
+        for x, y in cell.polygon
     }
     inside = sorted(level for level in levels if -NEAR <= level <= leg.depth + NEAR)
     cuts = [Cut(board, (low + high) / 2) for low, high in pairwise(inside)]
@@ -152,10 +198,11 @@ def _levels(layout: Layout, cut: Cut) -> list[Level]:
         if inside is None:
             continue
         strips = _without_pockets(layout, strips_across(layout, cell))
-        cheeks = [each.name for each in layout.joinings if isinstance(each, Cheek) and index in each.cells]
-        key = tuple(strip.piece for strip in strips), tuple(cheeks)
+        low, high = (round(share * length, 9) for share in inside)
+        pieces = tuple(strip.piece for strip in strips)
         borders = (strips[0].start, *(strip.end for strip in strips))
-        levels.append(Level(*(round(share * length, 9) for share in inside), key, borders))
+        cheeks = (each.name for each in layout.joinings if isinstance(each, Cheek) and index in each.cells)
+        levels.append(Level(low, high, pieces, borders, tuple(cheeks)))
     return levels
 
 
@@ -170,24 +217,28 @@ def _without_pockets(layout: Layout, strips: Sequence[Strip]) -> list[Strip]:
 
 
 def runs(levels: Iterable[Level]) -> tuple[Run, ...]:
-    """Levels that touch and have one key as one run, its borders straight from middle to middle."""
-    ordered = sorted(levels, key=lambda level: level.start)
-    gaps, place = [0], 0
-    for one, other in pairwise(ordered):
-        place += other.start - one.end > TOUCHING
-        gaps.append(place)
-    numbered = zip(gaps, ordered, strict=True)
-    grouped = groupby(numbered, key=lambda pair: (pair[0], pair[1].key, len(pair[1].borders)))
-    return tuple(_run(_merged([level for _, level in group])) for _, group in grouped)
+    """Levels that touch and have the same pieces as one run, its borders straight from middle to middle."""
+    groups: list[list[Level]] = []
+    for level in sorted(levels, key=lambda level: level.start):
+        before = groups[-1][-1] if groups else None
+        if before is None or level.start - before.end > TOUCHING or not _alike(before, level):
+            groups.append([])
+        groups[-1].append(level)
+    return tuple(_run(_merged(group)) for group in groups)
+
+
+def _alike(one: Level, other: Level) -> bool:
+    return (one.pieces, one.cheeks) == (other.pieces, other.cheeks)
 
 
 def _merged(levels: list[Level]) -> list[Level]:
     """Neighbours with the same borders as one."""
     kept: list[Level] = []
     for level in levels:
-        before = kept[-1].borders if kept else ()
-        if kept and max(abs(a - b) for a, b in zip(before, level.borders, strict=True)) < NEAR:
-            kept[-1] = Level(kept[-1].start, level.end, level.key, before)
+        before = kept[-1] if kept else level
+        moved = [abs(a - b) for a, b in zip(before.borders, level.borders, strict=True)]
+        if kept and max(moved, default=0.0) < NEAR:
+            kept[-1] = replace(before, end=level.end)
         else:
             kept.append(level)
     return kept
@@ -195,16 +246,16 @@ def _merged(levels: list[Level]) -> list[Level]:
 
 def _run(levels: list[Level]) -> Run:
     """Borders where levels meet lie between their middles in proportion, at the ends on the same lines."""
-    along = [levels[0].start, *(level.end for level in levels)]
+    only, along = levels[0], (levels[0].start, *(level.end for level in levels))
     if len(levels) == 1:
-        return Run(levels[0].key, tuple(along), (levels[0].borders,) * 2)
+        return Run(along, only.pieces, (only.borders,) * 2, only.cheeks)
     rows = []
     for place, at in enumerate(along):
         first = min(max(place - 1, 0), len(levels) - 2)
         one, other = levels[first], levels[first + 1]
         share = (at - one.middle) / (other.middle - one.middle)
         rows.append(tuple(a + share * (b - a) for a, b in zip(one.borders, other.borders, strict=True)))
-    return Run(levels[0].key, tuple(along), tuple(rows))
+    return Run(along, only.pieces, tuple(rows), only.cheeks)
 
 
 def furthest(layout: Layout, cut: Cut) -> float:
@@ -214,6 +265,3 @@ def furthest(layout: Layout, cut: Cut) -> float:
     places += [place for each in layout.inserts for place in (each.start, each.end)]
     reaches = [x * leg.along[0] + y * leg.along[1] for x, y in places]
     return max((reach for reach in reaches if reach < leg.length - NEAR), default=leg.clear_from)
-
-
-__all__ = ["Band", "Cut", "Place", "Rod", "bands", "best_cut", "furthest", "meets", "runs_of"]

@@ -18,19 +18,20 @@ from glueline.geometries.silhouettes import cylinder, spot
 @dataclass(frozen=True)
 class GlueSeen:
     """The glue of what is called ``joining``: ``lines`` that a cut goes through, each by places in turn, and
-    outlines of ``areas`` that lie parallel to it, before it or behind.
+    outlines of areas parallel to it, ``before`` it, toward the outside face, and ``behind``.
 
     >>> from glueline.geometries import JOINTS, Boards, Butt
     >>> corner = JOINTS["butt"].layout(Butt(), Boards(19.0, 90.0, 150.0))  # mm
-    >>> [(each.lines, each.areas) for each in glue_seen(corner, Cut("board B", 9.5))]
-    [((((19.0, 0.0), (19.0, 90.0)),), ())]
-    >>> [(each.lines, each.areas) for each in glue_seen(corner, Cut("board A", 9.5))]
-    [((), (((0.0, 0.0), (19.0, 0.0), (19.0, 90.0), (0.0, 90.0)),))]
+    >>> glue_seen(corner, Cut("board B", 9.5))[0].lines  # mm along board B and across
+    (((19.0, 0.0), (19.0, 90.0)),)
+    >>> glue_seen(corner, Cut("board A", 9.5))[0].behind
+    (((0.0, 0.0), (19.0, 0.0), (19.0, 90.0), (0.0, 90.0)),)
     """
 
     joining: str
     lines: tuple[tuple[Place, ...], ...]
-    areas: tuple[tuple[Place, ...], ...]
+    before: tuple[tuple[Place, ...], ...] = ()
+    behind: tuple[tuple[Place, ...], ...] = ()
 
 
 def glue_seen(layout: Layout, cut: Cut) -> tuple[GlueSeen, ...]:
@@ -39,57 +40,56 @@ def glue_seen(layout: Layout, cut: Cut) -> tuple[GlueSeen, ...]:
 
 
 def _seen(layout: Layout, cut: Cut, joining: Joining) -> GlueSeen:
-    lines, areas = _VIEWS[type(joining)](layout, cut, joining)
-    return GlueSeen(joining.name, tuple(lines), tuple(areas))
+    return _VIEWS[type(joining)](layout, cut, joining)
 
 
-Outlines = list[tuple[Place, ...]]
-
-
-def _of_line(layout: Layout, cut: Cut, line: GlueLine) -> tuple[Outlines, Outlines]:
+def _of_line(layout: Layout, cut: Cut, line: GlueLine) -> GlueSeen:
     """A stretch for each piece of glue where the cut crosses it; areas where it lies parallel."""
     start, end = (spot(layout, cut, place, 0.0) for place in (line.start, line.end))
     if abs(start[2] - end[2]) < NEAR:
-        return [], _areas(layout, cut, line, start[0], end[0])
+        areas = _areas(layout, cut, line, start[0], end[0])
+        return GlueSeen(line.name, (), *((areas, ()) if start[2] < cut.depth else ((), areas)))
     share = (cut.depth - start[2]) / (end[2] - start[2])
     if not 0.0 < share < 1.0:
-        return [], []
+        return GlueSeen(line.name, ())
     along = start[0] + share * (end[0] - start[0])
     glued = glued_across(layout, line, share * line.length)
-    return [((along, low), (along, high)) for low, high in glued], []
+    return GlueSeen(line.name, tuple(((along, low), (along, high)) for low, high in glued))
 
 
-def _areas(layout: Layout, cut: Cut, line: GlueLine, start: float, end: float) -> Outlines:
+def _areas(
+    layout: Layout, cut: Cut, line: GlueLine, start: float, end: float
+) -> tuple[tuple[Place, ...], ...]:
     """What is glued of a line from ``start`` to ``end`` mm along the board, wider or narrower as it goes."""
     corners = {spot(layout, cut, place, 0.0)[0] for cell in layout.cells for place in cell.polygon}
     low, high = min(start, end), max(start, end)
     places = sorted({low, high, *(each for each in corners if low + NEAR < each < high - NEAR)})
     levels = []
     for first, last in pairwise(places):
-        if last - first > NEAR:
-            glued = glued_across(layout, line, abs((first + last) / 2 - start))
-            borders = tuple(border for stretch in glued for border in stretch)
-            levels.append(Level(first, last, len(glued), borders))
-    return [run.between(place, place + 1) for run in runs(levels) for place in range(0, 2 * int(run.key), 2)]  # type: ignore[call-overload]
+        glued = glued_across(layout, line, abs((first + last) / 2 - start))
+        borders = tuple(border for stretch in glued for border in stretch)
+        levels.append(Level(first, last, (line.name, "between") * len(glued), borders))
+    return tuple(
+        run.between(place, place + 1) for run in runs(levels) for place in range(0, len(run.pieces), 2)
+    )
 
 
-def _of_cheek(layout: Layout, cut: Cut, cheek: Cheek) -> tuple[Outlines, Outlines]:
+def _of_cheek(layout: Layout, cut: Cut, cheek: Cheek) -> GlueSeen:
     """The borders between its pieces; cheeks lie square to every cut."""
-    lines: Outlines = []
+    lines: list[tuple[Place, ...]] = []
     for run in runs_of(layout, cut):
-        pieces, cheeks = run.key  # type: ignore[misc]
-        if cheek.name in cheeks:
-            for place, pair in enumerate(pairwise(pieces)):
+        if cheek.name in run.cheeks:
+            for place, pair in enumerate(pairwise(run.pieces)):
                 if set(pair) == {cheek.minus, cheek.plus}:
                     lines.append(run.border(place + 1))
-    return lines, []
+    return GlueSeen(cheek.name, tuple(lines))
 
 
-def _of_hole(layout: Layout, cut: Cut, hole: HoleBond) -> tuple[Outlines, Outlines]:
+def _of_hole(layout: Layout, cut: Cut, hole: HoleBond) -> GlueSeen:
     """The sides of each hole that the cut goes through, or its rim."""
     if not meets(cut, layout, hole.start, hole.end, hole.diameter):
-        return [], []
-    lines: Outlines = []
+        return GlueSeen(hole.name, ())
+    lines: list[tuple[Place, ...]] = []
     for middle in middles_across(layout, hole.number):
         start, end = (spot(layout, cut, place, middle) for place in (hole.start, hole.end))
         rim = cylinder(start, end, hole.diameter / 2)
@@ -99,10 +99,10 @@ def _of_hole(layout: Layout, cut: Cut, hole: HoleBond) -> tuple[Outlines, Outlin
             continue
         half = len(rim) // 2
         lines += [(rim[-1], rim[0]), (rim[half - 1], rim[half])]
-    return lines, []
+    return GlueSeen(hole.name, tuple(lines))
 
 
-_VIEWS: dict[type, Callable[..., tuple[Outlines, Outlines]]] = {
+_VIEWS: dict[type, Callable[..., GlueSeen]] = {
     GlueLine: _of_line,
     Cheek: _of_cheek,
     HoleBond: _of_hole,

@@ -5,18 +5,19 @@ Outlines are in the plane of the cut (``geometries.section``), in mm along the b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, hypot, pi, sin, tan
 from typing import Literal
 
 from glueline.geometries.across import middles_across, whole_width
 from glueline.geometries.hardware import Screw
-from glueline.geometries.joinings import Point, Rod
+from glueline.geometries.joinings import Point
 from glueline.geometries.layout import Layout
 from glueline.geometries.polygons import NEAR, clipped
 from glueline.geometries.section import Cut, Place
 
 ROUND = 16  # corners of half an outline that is round
+FLAT = 1e-3  # mm: a head bears flat and is drawn without a thickness
 What = Literal["rod", "pocket", "shank", "head"]
 Spot = tuple[float, float, float]
 """Along the board, across the width, and inward from its outside face, in mm."""
@@ -26,23 +27,28 @@ Spot = tuple[float, float, float]
 class Silhouette:
     """One of what is called ``name``, seen square to a cut; a head seen from its edge is a mere line.
 
+    ``is_cut`` says that the cut goes through it; otherwise it lies behind the cut, or before it.
+
     >>> from glueline.geometries import JOINTS, Boards, Dowels
     >>> corner = JOINTS["dowel"].layout(Dowels(), Boards(20.0, 90.0, 150.0))  # mm
     >>> first, _ = silhouettes(corner, Cut("board B", 10.0))  # two dowels of 8 mm
-    >>> first.outline[:2]  # mm along board B and across
-    ((44.0, 18.5), (44.0, 26.5))
+    >>> first.outline[:2], first.is_cut  # mm along board B and across
+    (((44.0, 18.5), (44.0, 26.5)), True)
     """
 
     name: str
     what: What
     outline: tuple[Place, ...]
+    is_cut: bool
 
 
 def silhouettes(layout: Layout, cut: Cut) -> tuple[Silhouette, ...]:
     """Everything round that is let in, wherever it lies; pockets first, heads last."""
     found = []
     for rod in layout.rods:
-        found += [Silhouette(rod.name, "rod", outline) for outline in rod_outlines(layout, cut, rod)]
+        for middle in middles_across(layout, rod.number):
+            start, end = (spot(layout, cut, place, middle) for place in (rod.start, rod.end))
+            found.append(_round(rod.name, "rod", cut, start, end, rod.diameter / 2))
     for screw in (each for each in layout.hardware if isinstance(each, Screw)):
         for middle in middles_across(layout, screw.number):
             found += _of_screw(layout, cut, screw, middle)
@@ -50,12 +56,12 @@ def silhouettes(layout: Layout, cut: Cut) -> tuple[Silhouette, ...]:
     return tuple(sorted(found, key=lambda each: order.index(each.what)))
 
 
-def rod_outlines(layout: Layout, cut: Cut, rod: Rod) -> tuple[tuple[Place, ...], ...]:
-    """Every one of rods side by side, in turn."""
-    return tuple(
-        cylinder(spot(layout, cut, rod.start, middle), spot(layout, cut, rod.end, middle), rod.diameter / 2)
-        for middle in middles_across(layout, rod.number)
-    )
+def _round(name: str, what: What, cut: Cut, start: Spot, end: Spot, radius: float) -> Silhouette:
+    """Something round, and whether the cut goes through it."""
+    length = sum((last - first) ** 2 for first, last in zip(start, end, strict=True)) ** 0.5
+    aside = radius * max(1.0 - ((end[2] - start[2]) / length) ** 2, 0.0) ** 0.5
+    low, high = min(start[2], end[2]) - aside, max(start[2], end[2]) + aside
+    return Silhouette(name, what, cylinder(start, end, radius), low < cut.depth < high)
 
 
 def spot(layout: Layout, cut: Cut, point: Point, across: float) -> Spot:
@@ -100,26 +106,21 @@ def _of_screw(layout: Layout, cut: Cut, screw: Screw, middle: float) -> list[Sil
     rise = tan(screw.slant)
     head = spot(layout, cut, screw.start, middle + head_reach * rise)
     point = spot(layout, cut, screw.end, middle - point_reach * rise)
-    outward = tuple(
-        (h - p) / (head_reach + point_reach) for h, p in zip(head, point, strict=True)
-    )  # for each mm in the plane
-    away = _way_out(layout, cut, head, (outward[0], outward[1], outward[2]))
-    mouth = tuple(h + away * step for h, step in zip(head, outward, strict=True))
+    x, y, z = ((h - p) / (head_reach + point_reach) for h, p in zip(head, point, strict=True))
+    outward = (x, y, z)  # for each mm in the plane
+    mouth = _moved(head, outward, _way_out(layout, cut, head, outward))
     radius = screw.head_diameter / 2
-    pocket = _in_board(layout, cut, cylinder(head, (mouth[0], mouth[1], mouth[2]), radius))
+    pocket = _round(screw.name, "pocket", cut, head, mouth, radius)
     return [
-        Silhouette(screw.name, "pocket", pocket),
-        Silhouette(screw.name, "shank", cylinder(head, point, screw.diameter / 2)),
-        Silhouette(screw.name, "head", _disc(head, (outward[0], outward[1], outward[2]), radius)),
+        replace(pocket, outline=_in_board(layout, pocket.outline)),
+        _round(screw.name, "shank", cut, head, point, screw.diameter / 2),
+        _round(screw.name, "head", cut, head, _moved(head, outward, FLAT), radius),
     ]
 
 
-def _disc(centre: Spot, axis: Spot, radius: float) -> tuple[Place, ...]:
-    """A flat round head seen square to the cut."""
-    length, seen = (sum(each**2 for each in axis)) ** 0.5, hypot(axis[0], axis[1])
-    if seen < NEAR:
-        return cylinder(centre, centre, radius)
-    return _between(centre, centre, (axis[0] / seen, axis[1] / seen), radius, abs(axis[2]) / length)
+def _moved(place: Spot, step: Spot, times: float) -> Spot:
+    along, across, inward = (start + times * each for start, each in zip(place, step, strict=True))
+    return along, across, inward
 
 
 def _way_out(layout: Layout, cut: Cut, head: Spot, outward: Spot) -> float:
@@ -137,7 +138,7 @@ def _way_out(layout: Layout, cut: Cut, head: Spot, outward: Spot) -> float:
     return min(ways)
 
 
-def _in_board(layout: Layout, cut: Cut, outline: tuple[Place, ...]) -> tuple[Place, ...]:
+def _in_board(layout: Layout, outline: tuple[Place, ...]) -> tuple[Place, ...]:
     """What of an outline lies between the faces of the corner across the width."""
     width = whole_width(layout)
     return clipped(clipped(outline, (0.0, 1.0), 0.0), (0.0, -1.0), -width)

@@ -102,9 +102,11 @@ def rods_in(layout: Layout, cell: Cell) -> tuple[Rod, ...]:
     return tuple(rod for rod in layout.rods if share_inside(cell.polygon, rod.start, rod.end))
 
 
-def glued_across(layout: Layout, line: GlueLine, distance: float) -> tuple[tuple[float, float], ...]:
+def glued_across(
+    layout: Layout, line: GlueLine, distance: float, bored: bool = True
+) -> tuple[tuple[float, float], ...]:
     """From and to where across the width a line is glued, ``distance`` mm from its start: where one of its
-    pieces stands on this side of it and the other on that.
+    pieces stands on this side of it and the other on that; unless ``bored`` as if no hole were for a rod.
 
     >>> from glueline.geometries import JOINTS, Boards, Bridle
     >>> corner = JOINTS["bridle"].layout(Bridle(), Boards(18.0, 60.0, 200.0, "frame"))  # mm
@@ -113,11 +115,12 @@ def glued_across(layout: Layout, line: GlueLine, distance: float) -> tuple[tuple
     """
     x, y = ((end - start) / line.length for start, end in zip(line.start, line.end, strict=True))
     place = line.start[0] + distance * x, line.start[1] + distance * y
+    strips = strips_with_rods if bored else strips_across
     sides: list[tuple[Strip, ...]] = []
     for sign in (-ASIDE, ASIDE):
         point = place[0] - sign * y, place[1] + sign * x
         cell = next((cell for cell in layout.cells if holds(cell.polygon, point)), None)
-        sides.append(() if cell is None else strips_with_rods(layout, cell))
+        sides.append(() if cell is None else strips(layout, cell))
     return tuple(joined(meeting(sides[0], sides[1], (line.minus, line.plus))))
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import hypot
 
 from glueline.geometries.across import Strip, joined, strips_across
 from glueline.geometries.hardware import Screw
@@ -83,10 +82,10 @@ class Cut:
 
     >>> from glueline.geometries import JOINTS, Boards, FingerJoint
     >>> corner = JOINTS["finger"].layout(FingerJoint(3), Boards(20.0, 90.0, 150.0))  # mm
-    >>> cut = best_cut(corner, "board A")
-    >>> cut.depth, [band.piece for band in bands(corner, cut)]
-    (10.0, ['board A', 'board B', 'board A', 'board A'])
-    >>> bands(corner, cut)[1].outline  # mm along board A and across
+    >>> middle = Cut("board A", 10.0)
+    >>> [band.piece for band in bands(corner, middle)]
+    ['board A', 'board B', 'board A', 'board A']
+    >>> bands(corner, middle)[1].outline  # mm along board A and across
     ((0.0, 30.0), (20.0, 30.0), (20.0, 60.0), (0.0, 60.0))
     """
 
@@ -161,34 +160,6 @@ def runs_of(layout: Layout, cut: Cut) -> tuple[Run, ...]:
     return runs(_levels(layout, cut))
 
 
-def best_cut(layout: Layout, board: str) -> Cut:
-    """The cut which meets most pieces and most of what is let in; of several alike the outermost."""
-    leg = Cut(board, 0.0).leg(layout)
-    levels = {
-        round(float(x * leg.inward[0] + y * leg.inward[1]), 6)
-        for cell in layout.cells
-        for x, y in cell.polygon
-    }
-    inside = sorted(level for level in levels if -NEAR <= level <= leg.depth + NEAR)
-    cuts = [Cut(board, (low + high) / 2) for low, high in pairwise(inside)]
-    return max(cuts, key=lambda cut: (_met(layout, cut), -cut.depth))
-
-
-def _met(layout: Layout, cut: Cut) -> int:
-    """How many pieces, counted wherever one begins, and things let in a cut meets."""
-    let_in = sum(meets(cut, layout, each.start, each.end, each.diameter) for each in layout.inserts)
-    return let_in + len(bands(layout, cut))
-
-
-def meets(cut: Cut, layout: Layout, start: Point, end: Point, diameter: float) -> bool:
-    """Whether a cut goes through something round with its axis in the plane of the corner."""
-    inward = cut.leg(layout).inward
-    low, high = sorted(x * inward[0] + y * inward[1] for x, y in (start, end))
-    length = hypot(end[0] - start[0], end[1] - start[1])
-    aside = diameter / 2 * (1.0 - ((high - low) / length) ** 2) ** 0.5 if high - low < length else 0.0
-    return low - aside < cut.depth < high + aside
-
-
 def _levels(layout: Layout, cut: Cut) -> list[Level]:
     """One for every cell that a cut meets."""
     start, end = cut.line(layout)
@@ -256,12 +227,3 @@ def _run(levels: list[Level]) -> Run:
         share = (at - one.middle) / (other.middle - one.middle)
         rows.append(tuple(a + share * (b - a) for a, b in zip(one.borders, other.borders, strict=True)))
     return Run(along, only.pieces, tuple(rows), only.cheeks)
-
-
-def furthest(layout: Layout, cut: Cut) -> float:
-    """How far along the board from the outside corner the joint reaches, in mm: cells and what is let in."""
-    leg = cut.leg(layout)
-    places = [place for cell in layout.cells for place in cell.polygon]
-    places += [place for each in layout.inserts for place in (each.start, each.end)]
-    reaches = [x * leg.along[0] + y * leg.along[1] for x, y in places]
-    return max((reach for reach in reaches if reach < leg.length - NEAR), default=leg.clear_from)

@@ -11,8 +11,8 @@ from glueline.geometries.across import glued_across, middles_across
 from glueline.geometries.joinings import Cheek, GlueLine, HoleBond, Joining
 from glueline.geometries.layout import Layout
 from glueline.geometries.polygons import NEAR
-from glueline.geometries.section import Cut, Level, Place, meets, runs, runs_of
-from glueline.geometries.silhouettes import cylinder, spot
+from glueline.geometries.section import Cut, Level, Place, runs, runs_of
+from glueline.geometries.silhouettes import cylinder, goes_through, spot
 
 
 @dataclass(frozen=True)
@@ -60,13 +60,13 @@ def _of_line(layout: Layout, cut: Cut, line: GlueLine) -> GlueSeen:
 def _areas(
     layout: Layout, cut: Cut, line: GlueLine, start: float, end: float
 ) -> tuple[tuple[Place, ...], ...]:
-    """What is glued of a line from ``start`` to ``end`` mm along the board, wider or narrower as it goes."""
+    """What is glued of a line from ``start`` to ``end`` mm along the board, holes for rods within it."""
     corners = {spot(layout, cut, place, 0.0)[0] for cell in layout.cells for place in cell.polygon}
     low, high = min(start, end), max(start, end)
     places = sorted({low, high, *(each for each in corners if low + NEAR < each < high - NEAR)})
     levels = []
     for first, last in pairwise(places):
-        glued = glued_across(layout, line, abs((first + last) / 2 - start))
+        glued = glued_across(layout, line, abs((first + last) / 2 - start), bored=False)
         borders = tuple(border for stretch in glued for border in stretch)
         levels.append(Level(first, last, (line.name, "between") * len(glued), borders))
     return tuple(
@@ -87,11 +87,11 @@ def _of_cheek(layout: Layout, cut: Cut, cheek: Cheek) -> GlueSeen:
 
 def _of_hole(layout: Layout, cut: Cut, hole: HoleBond) -> GlueSeen:
     """The sides of each hole that the cut goes through, or its rim."""
-    if not meets(cut, layout, hole.start, hole.end, hole.diameter):
-        return GlueSeen(hole.name, ())
     lines: list[tuple[Place, ...]] = []
     for middle in middles_across(layout, hole.number):
         start, end = (spot(layout, cut, place, middle) for place in (hole.start, hole.end))
+        if not goes_through(cut, start, end, hole.diameter / 2):
+            return GlueSeen(hole.name, ())
         rim = cylinder(start, end, hole.diameter / 2)
         seen = hypot(end[0] - start[0], end[1] - start[1])
         if seen < NEAR:

@@ -6,7 +6,7 @@ Outlines are in the plane of the cut (``geometries.section``), in mm along the b
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import cos, hypot, pi, sin, tan
+from math import cos, dist, hypot, pi, sin, sqrt, tan
 from typing import Literal
 
 from glueline.geometries.across import middles_across, whole_width
@@ -43,7 +43,10 @@ class Silhouette:
 
 
 def silhouettes(layout: Layout, cut: Cut) -> tuple[Silhouette, ...]:
-    """Everything round that is let in, wherever it lies; pockets first, heads last."""
+    """Everything round that is let in, wherever it lies; pockets first, heads last.
+
+    What lies exactly before or behind another is left out.
+    """
     found = []
     for rod in layout.rods:
         for middle in middles_across(layout, rod.number):
@@ -53,15 +56,19 @@ def silhouettes(layout: Layout, cut: Cut) -> tuple[Silhouette, ...]:
         for middle in middles_across(layout, screw.number):
             found += _of_screw(layout, cut, screw, middle)
     order = ("pocket", "rod", "shank", "head")
-    return tuple(sorted(found, key=lambda each: order.index(each.what)))
+    seen = {(each.what, each.outline): each for each in sorted(found, key=lambda each: each.is_cut)}
+    return tuple(sorted(seen.values(), key=lambda each: order.index(each.what)))
 
 
 def _round(name: str, what: What, cut: Cut, start: Spot, end: Spot, radius: float) -> Silhouette:
-    """Something round, and whether the cut goes through it."""
-    length = sum((last - first) ** 2 for first, last in zip(start, end, strict=True)) ** 0.5
-    aside = radius * max(1.0 - ((end[2] - start[2]) / length) ** 2, 0.0) ** 0.5
-    low, high = min(start[2], end[2]) - aside, max(start[2], end[2]) + aside
-    return Silhouette(name, what, cylinder(start, end, radius), low < cut.depth < high)
+    return Silhouette(name, what, cylinder(start, end, radius), goes_through(cut, start, end, radius))
+
+
+def goes_through(cut: Cut, start: Spot, end: Spot, radius: float) -> bool:
+    """Whether a cut meets something round of this axis."""
+    sine = (end[2] - start[2]) / dist(start, end)
+    aside = radius * sqrt(max(1.0 - sine**2, 0.0))
+    return min(start[2], end[2]) - aside < cut.depth < max(start[2], end[2]) + aside
 
 
 def spot(layout: Layout, cut: Cut, point: Point, across: float) -> Spot:
@@ -75,12 +82,12 @@ def cylinder(start: Spot, end: Spot, radius: float) -> tuple[Place, ...]:
     """The outline of a round rod seen square to the cut: of its two ends, each a circle seen at a slant, and
     its sides."""
     axis = tuple(last - first for first, last in zip(start, end, strict=True))
-    length, seen = (sum(each**2 for each in axis)) ** 0.5, hypot(axis[0], axis[1])
+    seen = hypot(axis[0], axis[1])
     if seen < NEAR:
         turns = [pi * place / ROUND for place in range(2 * ROUND)]
         return tuple((start[0] + radius * cos(turn), start[1] + radius * sin(turn)) for turn in turns)
     along = axis[0] / seen, axis[1] / seen
-    return _between(start, end, along, radius, abs(axis[2]) / length)
+    return _between(start, end, along, radius, abs(axis[2]) / dist(start, end))
 
 
 def _between(start: Spot, end: Spot, along: Place, radius: float, roundness: float) -> tuple[Place, ...]:

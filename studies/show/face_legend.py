@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import cos, sin
 from typing import Any
 
+import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
@@ -34,7 +35,7 @@ STYLES: dict[What, dict[str, Any]] = {
 UNCUT: dict[str, Any] = {"facecolor": "none", "linestyle": "--", "linewidth": 1.0}
 END_GRAIN = 0.2  # of a piece's grain that lies along the cut; below it the cut shows end grain
 LETTERS = 12  # points
-ROW, HANDLE, SLACK = 0.26, 0.85, 1.05  # inches: a row, a handle with its gaps; over the measured width
+ROW, HANDLE, SLACK = 0.26, 0.9, 1.05  # inches: a row, a handle with its gaps; over the measured width
 RIM = 0.15  # inches about the legend
 
 
@@ -53,9 +54,13 @@ class Legend:
     entries: tuple[Artist, ...]
 
     def columns(self, width: float) -> int:
-        """How many fit on a sheet ``width`` inches wide."""
-        widest = max(text_width(str(each.get_label()), LETTERS) for each in self.entries) * SLACK + HANDLE
-        return max(1, min(len(self.entries), int((width - 2 * RIM) / widest)))
+        """How many fit on a sheet ``width`` inches wide; they are filled one after the other."""
+        widths = [text_width(str(each.get_label()), LETTERS) * SLACK + HANDLE for each in self.entries]
+        for count in range(len(widths), 1, -1):
+            wanted = sum(float(max(column)) for column in np.array_split(widths, count))
+            if wanted <= width - 2 * RIM:
+                return count
+        return 1
 
     def height(self, width: float) -> float:
         """Its height in inches, with its rim."""
@@ -73,6 +78,7 @@ class Legend:
             ncols=self.columns(wide),
             fontsize=LETTERS,
             frameon=False,
+            numpoints=3,
         )
 
 
@@ -124,8 +130,8 @@ def _glue(corner: CornerModel, panels: Sequence[Panel], colours: Mapping[str, st
         if connection.name in names:
             yield Patch(facecolor=colours[connection.name], edgecolor="none", label=connection.legend)
     if any(glue.lines for glue in seen):
-        yield Line2D([], [], color=KEY, linewidth=4, label="where the cut goes through it")
+        yield Line2D([], [], color=KEY, linewidth=4, label="surface that is cut through")
     for hatch, place in ((BEFORE, "before"), (BEHIND, "behind")):
         if any(getattr(glue, place) for glue in seen):
             style: dict[str, Any] = {"facecolor": "none", "edgecolor": KEY, "linewidth": 0, "hatch": hatch}
-            yield Patch(label=f"{place} the cut, parallel to it", **style)
+            yield Patch(label=f"surface {place} the cut", **style)

@@ -12,7 +12,8 @@ from matplotlib.ticker import MaxNLocator
 
 from glueline.geometries import BOARD_A, BOARD_B, Layout
 from glueline.geometries.across import whole_width
-from glueline.geometries.section import Band, bands, best_cut, edges, furthest
+from glueline.geometries.choice_of_cut import best_cut, furthest
+from glueline.geometries.section import Band, bands, edges
 from glueline.geometries.section_glue import GlueSeen, glue_seen
 from glueline.geometries.silhouettes import silhouettes
 from glueline.studies.corner.model import CornerModel
@@ -38,7 +39,7 @@ LONGEST, HIGHEST = (
     9.6,
     4.6,
 )  # inches: panels along their boards, both where they stand side by side; and across
-LEAST_COLUMN, LEAST_SHEET = 3.0, 8.0  # inches
+LEAST_COLUMN, LEAST_SHEET = 3.2, 9.4  # inches
 TOP, TITLE, LEFT, RIGHT, BOTTOM = (
     0.5,
     0.6,
@@ -47,7 +48,7 @@ TOP, TITLE, LEFT, RIGHT, BOTTOM = (
     0.75,
 )  # inches about a panel, above it the sheet's heading
 MARGIN = 1.0  # mm about what is drawn
-TICKS = 6
+TICKS, ROUND_STEPS = 8, (1, 2, 5, 10)
 
 
 def draw_face_view(corner: CornerModel, units: Units) -> Figure:
@@ -93,26 +94,24 @@ def _sheet(layout: Layout, panels: list[Panel], inches: float, legend: Legend) -
     Every place is given in inches: what matplotlib lays out by itself does not know how high panels of equal
     scales become.
     """
-    sizes = [
-        ((panel.reach + MARGIN) * inches, (whole_width(layout) + 2 * MARGIN) * inches) for panel in panels
-    ]
-    (first, high), (second, _) = sizes
-    beside = _stand_beside(layout, panels)
-    column = max(first, LEAST_COLUMN) if beside else first
-    last = max(second, LEAST_COLUMN) if beside else second
-    wide = LEFT + column + LEFT + last + RIGHT if beside else LEFT + max(column, last) + RIGHT
-    wide = max(wide, LEAST_SHEET)
-    below = legend.height(wide)
-    rows = 1 if beside else 2
-    tall = TOP + rows * (TITLE + high + BOTTOM) + below
+    lengths = [(panel.reach + MARGIN) * inches for panel in panels]
+    high = (whole_width(layout) + 2 * MARGIN) * inches
+    if _stand_beside(layout, panels):
+        rooms = [max(length, LEAST_COLUMN) for length in lengths]
+        wanted = 2 * LEFT + sum(rooms) + RIGHT
+        wide, row = max(wanted, LEAST_SHEET), 0.0
+        first = LEFT + (wide - wanted) / 2
+        left = [first, first + rooms[0] + LEFT]
+        left = [at + (room - length) / 2 for at, room, length in zip(left, rooms, lengths, strict=True)]
+    else:
+        wide, row = max(LEFT + max(lengths) + RIGHT, LEAST_SHEET), TITLE + high + BOTTOM
+        left = [LEFT, LEFT]
+    below = legend.height(wide) + BOTTOM
+    tall = below + row + high + TITLE + TOP
     sheet = new_sheet(wide, tall)
     sheet.set_layout_engine("none")
-    left = (LEFT, LEFT + column + LEFT) if beside else (LEFT, LEFT)
-    bottom = [below + BOTTOM + (0 if beside else (1 - row) * (TITLE + high + BOTTOM)) for row in (0, 1)]
-    axes = [
-        sheet.add_axes((at / wide, low / tall, size[0] / wide, high / tall))
-        for at, low, size in zip(left, bottom, sizes, strict=True)
-    ]
+    places = zip(left, (below + row, below), lengths, strict=True)
+    axes = [sheet.add_axes((at / wide, low / tall, length / wide, high / tall)) for at, low, length in places]
     legend.draw(sheet)
     return sheet, axes
 
@@ -155,7 +154,8 @@ def _draw_silhouettes(axes: Any, corner: CornerModel, panel: Panel) -> None:
             style["facecolor"] = member_fill(corner, rods[each.name])
         if not each.is_cut:
             style |= UNCUT
-        axes.add_patch(Polygon(each.outline, closed=True, zorder=2.5 if each.name in rods else 3.5, **style))
+        above = 2.5 if each.name in rods else 3.5
+        axes.add_patch(Polygon(each.outline, closed=True, zorder=above, **style))
 
 
 def _draw_glue(axes: Any, glue: GlueSeen, colour: str) -> None:
@@ -172,10 +172,8 @@ def _frame(axes: Any, layout: Layout, panel: Panel, units: Units) -> None:
     """Equal scales with ticks; a board that goes on has no line across it there."""
     axes.set_xlim(-MARGIN, panel.reach)
     axes.set_ylim(-MARGIN, whole_width(layout) + MARGIN)
-    factor = length_factor(units)
-    for axis, end in ((axes.xaxis, panel.reach), (axes.yaxis, whole_width(layout))):
-        shown = [tick for tick in MaxNLocator(TICKS).tick_values(0.0, end * factor) if tick <= end * factor]
-        axis.set_ticks([tick / factor for tick in shown], [f"{tick:g}" for tick in shown])
+    _set_ticks(axes.xaxis, panel.reach, length_factor(units))
+    _set_ticks(axes.yaxis, whole_width(layout), length_factor(units))
     box = layout.boards.lay == "box"
     across = "across the width" if box else "through the thickness"
     unit = length_unit(units)
@@ -187,3 +185,10 @@ def _frame(axes: Any, layout: Layout, panel: Panel, units: Units) -> None:
     depth = format_cut(round(panel.cut.depth, 1) if units == "metric" else panel.cut.depth, units)
     title = f"{panel.cut.board}\ncut {depth} under its outside {'face' if box else 'edge'}"
     axes.set_title(title, fontsize=MIDDLE, color=INK)
+
+
+def _set_ticks(axis: Any, end: float, factor: float) -> None:
+    """Round numbers of the shown unit from 0 to ``end`` mm."""
+    ticks = np.asarray(MaxNLocator(TICKS, steps=ROUND_STEPS).tick_values(0.0, end * factor))
+    shown = ticks[ticks <= end * factor * (1 + 1e-9)]
+    axis.set_ticks(shown / factor, [f"{tick:g}" for tick in shown])

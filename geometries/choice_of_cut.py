@@ -8,11 +8,12 @@ from glueline.geometries.joinings import Point
 from glueline.geometries.layout import Layout, Leg
 from glueline.geometries.polygons import NEAR
 from glueline.geometries.section import Cut, bands
+from glueline.geometries.section_glue import glue_seen
 from glueline.geometries.silhouettes import silhouettes
 
 
 def best_cut(layout: Layout, board: str) -> Cut:
-    """The cut under the outside face of ``board`` which meets most pieces and most of what is let in.
+    """The cut under the outside face of ``board`` which meets most pieces, glue and what is let in.
 
     Of several alike the outermost. It lies half way between places at which something begins or ends.
 
@@ -47,5 +48,6 @@ def _inward(leg: Leg, place: Point) -> float:
 
 
 def _met(layout: Layout, cut: Cut) -> int:
-    """How many pieces, counted wherever one begins, and things let in a cut meets."""
-    return len(bands(layout, cut)) + sum(each.is_cut for each in silhouettes(layout, cut))
+    """How many pieces, counted wherever one begins, lines of glue and things let in a cut meets."""
+    let_in = sum(each.is_cut for each in silhouettes(layout, cut))
+    return len(bands(layout, cut)) + let_in + sum(len(each.lines) for each in glue_seen(layout, cut))

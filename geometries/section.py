@@ -180,11 +180,10 @@ def _levels(layout: Layout, cut: Cut) -> list[Level]:
 def _without_pockets(layout: Layout, strips: Sequence[Strip]) -> list[Strip]:
     """Strips as if no pocket were cut: what stands beside one fills its place."""
     pockets = [each.name for each in layout.hardware if isinstance(each, Screw)]
+    if not any(strip.piece in pockets for strip in strips):
+        return list(strips)
     wood = next(strip.piece for strip in strips if strip.piece not in pockets)
-    named = [Strip(wood if each.piece in pockets else each.piece, each.start, each.end) for each in strips]
-    if not any(each.piece in pockets for each in strips):
-        return named
-    return [Strip(wood, named[0].start, named[-1].end)]
+    return [Strip(wood, strips[0].start, strips[-1].end)]
 
 
 def runs(levels: Iterable[Level]) -> tuple[Run, ...]:

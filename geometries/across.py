@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from glueline.geometries.joinings import GlueLine, Point, Rod
+from glueline.geometries.joinings import GlueLine, Rod
 from glueline.geometries.layout import Cell, Layout
-from glueline.geometries.polygons import NEAR
+from glueline.geometries.polygons import NEAR, holds, share_inside
 
 ASIDE = 1e-4  # mm to either side of a line, where the cells that meet on it are looked up
 
@@ -87,19 +87,26 @@ def strips_with_rods(layout: Layout, cell: Cell) -> tuple[Strip, ...]:
 
 def rods_across(layout: Layout, rod: Rod) -> tuple[Strip, ...]:
     """Where rods that lie side by side stand: each in the middle of an equal share of the width."""
-    share = whole_width(layout) / rod.number
-    middles = [(place + 0.5) * share for place in range(rod.number)]
-    return tuple(Strip(rod.name, each - rod.diameter / 2, each + rod.diameter / 2) for each in middles)
+    middles, half = middles_across(layout, rod.number), rod.diameter / 2
+    return tuple(Strip(rod.name, each - half, each + half) for each in middles)
+
+
+def middles_across(layout: Layout, number: int) -> tuple[float, ...]:
+    """Where in mm the axes of so many alike stand: each in the middle of an equal share of the width."""
+    share = whole_width(layout) / number
+    return tuple((place + 0.5) * share for place in range(number))
 
 
 def rods_in(layout: Layout, cell: Cell) -> tuple[Rod, ...]:
     """The rods whose axis runs through a cell."""
-    return tuple(rod for rod in layout.rods if _runs_through(cell.polygon, rod.start, rod.end))
+    return tuple(rod for rod in layout.rods if share_inside(cell.polygon, rod.start, rod.end))
 
 
-def glued_across(layout: Layout, line: GlueLine, distance: float) -> tuple[tuple[float, float], ...]:
+def glued_across(
+    layout: Layout, line: GlueLine, distance: float, bored: bool = True
+) -> tuple[tuple[float, float], ...]:
     """From and to where across the width a line is glued, ``distance`` mm from its start: where one of its
-    pieces stands on this side of it and the other on that.
+    pieces stands on this side of it and the other on that; unless ``bored`` as if no hole were for a rod.
 
     >>> from glueline.geometries import JOINTS, Boards, Bridle
     >>> corner = JOINTS["bridle"].layout(Bridle(), Boards(18.0, 60.0, 200.0, "frame"))  # mm
@@ -108,11 +115,12 @@ def glued_across(layout: Layout, line: GlueLine, distance: float) -> tuple[tuple
     """
     x, y = ((end - start) / line.length for start, end in zip(line.start, line.end, strict=True))
     place = line.start[0] + distance * x, line.start[1] + distance * y
+    strips = strips_with_rods if bored else strips_across
     sides: list[tuple[Strip, ...]] = []
     for sign in (-ASIDE, ASIDE):
         point = place[0] - sign * y, place[1] + sign * x
         cell = next((cell for cell in layout.cells if holds(cell.polygon, point)), None)
-        sides.append(() if cell is None else strips_with_rods(layout, cell))
+        sides.append(() if cell is None else strips(layout, cell))
     return tuple(joined(meeting(sides[0], sides[1], (line.minus, line.plus))))
 
 
@@ -140,11 +148,6 @@ def joined(stretches: Iterable[tuple[float, float]]) -> list[tuple[float, float]
     return runs
 
 
-def holds(polygon: tuple[Point, ...], point: Point) -> bool:
-    """Whether a point lies in a convex polygon or on its sides."""
-    return all(_away(polygon, place, point) >= 0.0 for place in range(len(polygon)))
-
-
 def _filled(cell: Cell) -> float:
     return sum(part.across for part in cell.parts.values())
 
@@ -162,23 +165,3 @@ def _evenly(cell: Cell) -> list[tuple[str, float]]:
         number = max(1, round(part.across / part.single))
         parts += [((place + 0.5) / number, name, part.across / number) for place in range(number)]
     return [(name, width) for _, name, width in sorted(parts, key=lambda each: round(each[0], 9))]
-
-
-def _away(polygon: tuple[Point, ...], place: int, point: Point) -> float:
-    """How far a point lies inside of one side of a cell, in mm; below zero outside."""
-    (x0, y0), (x1, y1) = polygon[place - 1], polygon[place]
-    length = float(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5)
-    return ((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / length if length else 0.0
-
-
-def _runs_through(polygon: tuple[Point, ...], start: Point, end: Point) -> bool:
-    """Whether a segment runs through the inside of a convex cell, not only along its side."""
-    low, high = 0.0, 1.0
-    for place in range(len(polygon)):
-        first, last = _away(polygon, place, start) - NEAR, _away(polygon, place, end) - NEAR
-        if first < 0.0 and last < 0.0:
-            return False
-        if first < 0.0 or last < 0.0:
-            share = first / (first - last)
-            low, high = (max(low, share), high) if first < 0.0 else (low, min(high, share))
-    return high > low

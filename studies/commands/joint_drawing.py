@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 
 from glueline.geometries import Layout
-from glueline.geometries.across import Strip, holds, strips_with_rods, whole_width
+from glueline.geometries.across import Strip, strips_with_rods, whole_width
 from glueline.geometries.joinings import Point
 from glueline.geometries.joint_kind import JointKind
 from glueline.geometries.layout import distance_to_segment
+from glueline.geometries.polygons import holds
 from glueline.geometries.words import BOARD_A, BOARD_B
 from glueline.studies.corner.proportions import measures
 from glueline.studies.corner.specimen import Specimen

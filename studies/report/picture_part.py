@@ -25,6 +25,7 @@ CAPTIONS = {
         "damage.png": "How the glue lines let go, state by state along the path.",
         MOMENT_PICTURE: "The load along the path, and which surface carries how much of the corner moment.",
         "parts.png": "The corner's pieces with their grain, its glue lines and cheeks.",
+        "face.png": "The joint cut open along either board: how its pieces stand across the width.",
         "share_of_strength.png": "How near each piece of wood is to its strength at the break load.",
         "stress_along.png": "Stress along the grain.",
         "stress_across.png": "Stress across the grain: what splits wood and pulls glue open.",

@@ -13,6 +13,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from glueline.fem.model import Body
+from glueline.geometries import Member
 from glueline.studies.corner.model import CornerModel
 
 Array = NDArray[np.float64]
@@ -65,8 +66,12 @@ def panels_of(corner: CornerModel) -> tuple[Panel, ...]:
 
 def wood_fill(corner: CornerModel, piece: str) -> str:
     """The fill of a piece by the member that it belongs to."""
-    members = corner.specimen.joint_kind.members
-    return WOOD_FILLS[members.index(corner.layout.piece(piece).member) % len(WOOD_FILLS)]
+    return member_fill(corner, corner.layout.piece(piece).member)
+
+
+def member_fill(corner: CornerModel, member: Member) -> str:
+    """The fill of what is of one member."""
+    return WOOD_FILLS[corner.specimen.joint_kind.members.index(member) % len(WOOD_FILLS)]
 
 
 def outline_edges(corner: CornerModel, body: Body) -> NDArray[np.int64]:

@@ -9,6 +9,7 @@ from glueline.studies.predict.prediction import Prediction
 
 PICTURES = (
     "parts.png",
+    "face.png",
     "stress_along.png",
     "stress_across.png",
     "stress_shear.png",
@@ -24,6 +25,7 @@ PICTURES = (
 def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
     """Name and PNG bytes of every picture of a prediction, one by one."""
     from glueline.studies.show.canvas import as_png
+    from glueline.studies.show.face_view import draw_face_view
     from glueline.studies.show.load_curve import draw_load_curve
     from glueline.studies.show.parts import draw_parts
     from glueline.studies.show.path_pictures import path_pictures
@@ -32,6 +34,7 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
     from glueline.studies.show.traction_plots import draw_tractions
 
     yield "parts.png", as_png(draw_parts(prediction, units))
+    yield "face.png", as_png(draw_face_view(prediction.corner, units))
     stresses = body_stresses(prediction)
     for which in STRESSES:
         yield f"{which}.png", as_png(draw_stress(prediction, which, units, stresses))

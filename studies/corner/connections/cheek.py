@@ -79,7 +79,8 @@ class GluedCheek(Connection):
     @property
     def legend(self) -> str:
         """Kind, number of faces and name."""
-        return f"{self.kind}, {len(self.joining.faces)} faces: {self.name}"
+        faces = len(self.joining.faces)
+        return f"{self.kind}, {faces} {'face' if faces == 1 else 'faces'}: {self.name}"
 
     @property
     def cov(self) -> float:

@@ -16,6 +16,7 @@ from glueline import predict
 from glueline.studies.files.json_text import json_text
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import panels_of
+from glueline.studies.show.face_view import draw_face_view
 from glueline.studies.show.fields import fields_vtu
 from glueline.studies.show.load_curve import draw_load_curve
 from glueline.studies.show.parts import draw_parts
@@ -55,6 +56,7 @@ def test_labels_do_not_overlap(answer: Prediction) -> None:
     stresses = body_stresses(answer)
     sheets = [
         draw_parts(answer, "metric"),
+        draw_face_view(answer.corner, "metric"),
         draw_stress(answer, "stress_along", "imperial", stresses),
         draw_share_of_strength(answer, "metric"),
         draw_tractions(answer, "imperial"),

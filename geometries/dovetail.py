@@ -37,6 +37,10 @@ WEDGE_NOTE = (
     "Tails are taken as fingers that widen; that they also wedge between the pins is left out. By a "
     "calculation of its own the wedge adds 0.2 % at a slope of 1:7 and 2.7 % at 1:4 with friction."
 )
+SHORT_GRAIN_NOTE = (
+    "The short grain at the sharp corners of tails and pins lies out of the plane of the model and is not "
+    "judged."
+)
 
 
 @dataclass(frozen=True)
@@ -222,6 +226,7 @@ def layout(joint: Dovetail, boards: Boards) -> Layout:
         mirrored=False,
         notes=(
             WEDGE_NOTE,
+            SHORT_GRAIN_NOTE,
             *((MANY_NOTE,) if 2 * tails.number + 1 >= MANY else ()),
             *((WIDE_NOTE,) if widest > min(a, b) else ()),
         ),

@@ -12,6 +12,7 @@ from math import pi
 from typing import Literal
 
 from glueline.geometries.butt import BUTT, Butt
+from glueline.geometries.hardware import splitting_notes
 from glueline.geometries.joinings import GlueLine, HoleBond, Rod
 from glueline.geometries.joint_kind import JointKind, Problem, key_with_default
 from glueline.geometries.layout import Boards, Cell, Layout, Part
@@ -265,7 +266,7 @@ def layout(joint: Dowels, boards: Boards) -> Layout:
         joinings=(replace(face, widths=tuple(widths)), *bonds),
         fine_points=tuple(fine),
         mirrored=base.mirrored and holes.depths[BOARD_A] == holes.depths[BOARD_B],
-        notes=(FLOOR_NOTE, *((EVEN_NOTE,) if holes.number > 1 else ())),
+        notes=(FLOOR_NOTE, *splitting_notes("dowels"), *((EVEN_NOTE,) if holes.number > 1 else ())),
         rods=tuple(rods),
     )
 

@@ -133,3 +133,27 @@ def fastener_words(
         board: SurfaceWords(f"{name} in {board}", (start, "middle", end), (0.2, 0.8), plural)
         for board, (start, end) in parts.items()
     }
+
+
+FAR_ENOUGH = 5.0  # diameters of wood before a screw's end of the board (common practice, no source)
+
+
+def splitting_notes(name: str, to_end: float = FAR_ENOUGH) -> tuple[str, ...]:
+    """What is not judged of the wood round what is let in and called ``name``; ``to_end`` is how many
+    diameters the axis of a screw lies from the end of the board that its thread holds in.
+
+    >>> splitting_notes("screws", 2.3)[1]  # doctest: +ELLIPSIS
+    'The screws stand 2.3 diameters from the end of board A: under 5 the wood may split as they are driven...'
+    """
+    even = (
+        f"What the {name} do to the wood is taken as even across the width: that a board begins to split at "
+        "one of them, or between two, is not seen before it splits over all its width."
+    )
+    if to_end >= FAR_ENOUGH:
+        return (even,)
+    return (
+        even,
+        f"The {name} stand {to_end:.1f} diameters from the end of board A: under {FAR_ENOUGH:.0f} the wood "
+        "may split as they are driven unless holes are bored for them (common practice, no source). This is "
+        "not judged.",
+    )

@@ -6,13 +6,13 @@ frame they lie in its broad face, and the slant is out of the plane.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import cos, pi, radians, sin, tan
 from typing import Literal
 
 from glueline.geometries.butt import BUTT, Butt
-from glueline.geometries.hardware import Reach, Screw, fastener_words
+from glueline.geometries.hardware import Reach, Screw, fastener_words, splitting_notes
 from glueline.geometries.joinings import Point
 from glueline.geometries.joint_kind import JointKind, Problem, key_with_default
 from glueline.geometries.layout import Boards, Cell, Layout, Part
@@ -230,9 +230,18 @@ def layout(joint: PocketScrew, boards: Boards) -> Layout:
         base,
         cells=_with_pockets(base, full, axes, line),
         fine_points=(*base.fine_points, *(line.at(place, 0.0) for place in axes.places)),
-        notes=(*((side,) if side else ()), *((EVEN_NOTE,) if axes.number > 1 else ())),
+        notes=(
+            *((side,) if side else ()),
+            *splitting_notes("screws", _to_end(hardware)),
+            *((EVEN_NOTE,) if axes.number > 1 else ()),
+        ),
         hardware=tuple(hardware),
     )
+
+
+def _to_end(hardware: Iterable[Screw]) -> float:
+    """Least distance of an axis in board A from that board's end, which lies at x = 0, in diameters."""
+    return min(min(each.threaded.start[0], each.threaded.end[0]) / each.diameter for each in hardware)
 
 
 def _words(axes: Axes, place: int) -> Mapping[str, SurfaceWords]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from glueline.geometries.butt import BUTT
-from glueline.geometries.hardware import Fitting, Reach, fastener_words
+from glueline.geometries.hardware import Fitting, Reach, fastener_words, splitting_notes
 from glueline.geometries.joinings import GlueLine
 from glueline.geometries.joint_kind import JointKind, Problem, board_problems, key_with_default
 from glueline.geometries.layout import Boards, Cell, Lay, Layout, Part
@@ -168,7 +168,11 @@ def layout(joint: SlotFitting, boards: Boards) -> Layout:
         cells=tuple(cells),
         joinings=(replace(face, widths=((0.0, across), (reach[0], left), (reach[1], across))),),
         fine_points=(*base.fine_points, mouth),
-        notes=(*((STRENGTH_NOTE,) if is_judged else ()), *((EVEN_NOTE,) if number > 1 else ())),
+        notes=(
+            *((STRENGTH_NOTE,) if is_judged else ()),
+            *splitting_notes("fittings"),
+            *((EVEN_NOTE,) if number > 1 else ()),
+        ),
         hardware=(fitting,),
     )
 

@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from glueline.geometries import JOINTS, Boards, PocketScrew
 from glueline.materials import find_wood, holding_length, withdrawal_strength
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
@@ -14,6 +15,7 @@ from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.predictor import predict
 
 OAK = ("boards.wood", "white oak")
+BOX = Boards(19.0, 90.0, 150.0)
 CLOSED, OPENED = "diagonal compression", "diagonal tension"
 
 
@@ -133,3 +135,21 @@ def test_what_a_fitting_is_said_to_hold_is_what_a_dry_corner_holds_by() -> None:
     stronger = ("joint.fitting_strength", "800 N"), ("joint.fitting_stiffness", "800 N/mm")
     twice = predicted("slot_fitting", CLOSED, dry, *stronger)
     assert 1.3 < twice.break_load / once.break_load < 2.05
+
+
+def test_what_is_not_judged_of_the_wood_round_screws_is_said() -> None:
+    """Screws through the middle of board B's end stand 9.5 mm from board A's: 9.5 / 4.18 diameters at the
+    mouth, less at the point, where their slant has brought them nearer."""
+    full = JOINTS["pocket screw"].filled(PocketScrew(), BOX)
+    notes = JOINTS["pocket screw"].layout(PocketScrew(), BOX).notes
+    (said,) = (note for note in notes if "diameters from the end" in note)
+    found = float(said.split("stand ")[1].split(" ")[0])
+    assert 0.5 < found < 9.5 / full.screw_diameter
+    assert any("begins to split" in note for note in notes)
+    wide = Boards(19.0, 90.0, 150.0, thickness_b=60.0)
+    assert not any(
+        "diameters from the end" in note
+        for note in JOINTS["pocket screw"]
+        .layout(PocketScrew(screw_diameter=3.0, screw_length=50.0), wide)
+        .notes
+    )

@@ -163,6 +163,16 @@ def test_where_wood_never_breaks_the_limit_is_the_shape() -> None:
     assert any("the limit was the shape" in note for note in found.warnings + found.notes)
 
 
+def test_tenons_in_frames_hold_as_much_closed_as_opened() -> None:
+    """Within 10 % of each other (Podlena 2017, as recalled)."""
+    closed, opened = (
+        answer("mortise and tenon", MortiseAndTenon(), FRAME, arrangement, True).break_moment_Nm
+        for arrangement in (CLOSED, OPENED)
+    )
+    print(f"closed {closed:.1f}, opened {opened:.1f} N m")
+    assert closed == pytest.approx(opened, rel=0.10)
+
+
 def test_tenons_tested_as_tees() -> None:
     """Oak, 32 mm deep, 38 wide, 9.5 thick, rail 22.2 x 63.5 mm, PVAc: 353 and 358 N m, coefficient of
     variation 0.14 to 0.17 (Eckelman, Uysal and Haviarova 2016, BioResources 11(3)).

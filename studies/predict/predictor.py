@@ -53,6 +53,9 @@ Array = NDArray[np.float64]
 Progress = Callable[[str], None]
 
 
+SMALLER_ELEMENTS = (0.6, 0.36)  # of the usual size, where a path cannot be followed with it
+
+
 @dataclass(frozen=True)
 class _Elastic:
     """What the whole corner says at P = 1 N."""
@@ -97,14 +100,22 @@ def predict_request(
     """Predict a specimen as it is asked for.
 
     ``progress`` is told of every longer step as it begins; ``reuse`` keeps what the next corner may share.
-    Raises InputError for a request that cannot be met, ComputationError where meshing, solving or following
-    the path failed.
+    Where the path cannot be followed to its end with elements of the usual size, as in brittle glue, smaller
+    ones are tried. Raises InputError for a request that cannot be met, ComputationError where meshing, solving
+    or following the path failed.
     """
     request.check(specimen)
     reuse = reuse or Reuse()
     elastic = _solve(specimen, request.element_size, reuse)
     if request.method == "elastic":
         return _elastic_prediction(specimen, elastic, request.criterion)
+    usual = elastic.corner.mesh.element_size
+    for share in SMALLER_ELEMENTS if request.element_size is None else ():
+        try:
+            return _progressive_prediction(specimen, elastic, request, progress, reuse)
+        except ComputationError:
+            progress("trying again with smaller elements")
+            elastic = _solve(specimen, share * usual, reuse)
     return _progressive_prediction(specimen, elastic, request, progress, reuse)
 
 

@@ -1,0 +1,235 @@
+"""Bridle and half-lap: the plane model against a solid; by hand: python -m tests.studies.predict.solid_lap
+
+Six minutes; it keeps its table in ``lopsided.txt``. The solid is that of ``solid_corner``. A bridle is
+symmetric about the middle of its thickness, and half of it is modelled. A half-lap is not: it is modelled
+whole and held by no more than stops rigid motion, so its legs may bend out of the plane and twist. One cause
+after another is then switched off:
+
+- ``pair``: two half-laps back to back and grown together, which is a bridle of twice the thickness with a
+  tenon as thick as one board, each with half of the load: the plane stays plane by symmetry;
+- ``plane held``: every point halfway through the thickness of either leg stays in the plane;
+- ``centres held``: only those on the centre line of either leg do: they may twist, but not bend sideways;
+- ``tips held``: an end face that is pushed may neither move across the plane nor turn out of it, as by
+  friction between it and what pushes. Of a cantilever it is the clamped one.
+
+All is linear and uncracked, so a corner that is opened has the figures of the one that is closed.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+import skfem
+from numpy.typing import NDArray
+
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.solve import ElasticSystem
+from glueline.geometries import BOARD_A, Boards, Bridle, HalfLap
+from glueline.studies.corner.connections.cheek import GluedCheek
+from glueline.studies.corner.model import build_corner
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.predict.measures import moments_on_a, pressure_centroid
+from tests.studies.corners import specimen
+from tests.studies.predict.solid_corner import (
+    NEAR,
+    Grid,
+    Solid,
+    film,
+    glue_film,
+    plane_compliance_of,
+    solid_of,
+    solve_by_symmetry,
+)
+
+Array = NDArray[np.float64]
+Integers = NDArray[np.int64]
+Tip = Literal["A", "B"]
+Held = Callable[[Solid], Array]
+
+KEPT = Path(__file__).parent / "lopsided.txt"
+DIAGONAL, CANTILEVER = "diagonal compression", "cantilever in"
+FRAME = Boards(19.0, 60.0, 200.0, "frame")
+HELD_TIPS: dict[str, tuple[Tip, ...]] = {DIAGONAL: ("A", "B"), CANTILEVER: ("B",)}
+
+
+def lap(arrangement: str = DIAGONAL, boards: Boards = FRAME, wood: str = "white oak") -> Specimen:
+    """A half-lap with plain PVA."""
+    return specimen("half-lap", arrangement, boards, wood, HalfLap())
+
+
+def pair(own: Specimen) -> Specimen:
+    """Two half-laps back to back."""
+    boards = replace(own.boards, thickness=2 * own.boards.thickness)
+    return replace(own, kind="bridle", joint=Bridle(own.boards.thickness), boards=boards)
+
+
+def bridle(
+    arrangement: str = DIAGONAL, boards: Boards = FRAME, wood: str = "white oak", joint: Any = None
+) -> Specimen:
+    """A bridle with plain PVA, its tenon a third of the thickness."""
+    return specimen("bridle", arrangement, boards, wood, joint or Bridle())
+
+
+def loaded(own: Specimen, grid: Grid, whole: bool = False) -> Solid:
+    """A solid with the load of its own arrangement; a clamp's reaction is spread linearly over the end."""
+    solid = solid_of(own, grid, whole)
+    if own.arrangement.name == DIAGONAL:
+        return solid
+    if own.arrangement.name != CANTILEVER:
+        raise ValueError(f"no solid is loaded by {own.arrangement.name}")
+    leg, depth = own.boards.leg, own.boards.depth_a
+    inward = np.array([0.0, 1.0, 0.0])
+    load = np.kron(end_share(solid, "A") - end_share(solid, "B"), inward)
+    load -= (leg - depth / 2) * end_turn(solid, "B", "z")
+    return replace(solid, load=load)
+
+
+def end_share(solid: Solid, tip: Tip) -> Array:
+    """Share of a unit force at every node (n,) where it is even over a leg's end face."""
+    return end_weights(solid, tip)[0]
+
+
+def end_weights(solid: Solid, tip: Tip) -> Array:
+    """Mean over a leg's end face of every node's shape function (4, n), plain and times x, y and z."""
+
+    @skfem.LinearForm
+    def weighted(v, w):  # type: ignore[no-untyped-def]
+        return (w.x[w.power - 1] if w.power else 1.0) * v
+
+    axis, leg = {"A": 0, "B": 1}[tip], solid.own.boards.leg
+    facets = solid.mesh.facets_satisfying(lambda x: np.abs(x[axis] - leg) < NEAR, boundaries_only=True)
+    basis = skfem.FacetBasis(solid.mesh, solid.basis.elem, facets=facets, intorder=5)
+    found = np.stack([np.asarray(weighted.assemble(basis, power=power)) for power in range(4)])
+    return np.asarray(found / found[0].sum())
+
+
+def end_turn(solid: Solid, tip: Tip, about: str) -> Array:
+    """Couple of 1 N mm about the axis x, y or z by tractions linear over a leg's end face, forces (3 n,)."""
+    weights = end_weights(solid, tip)
+    centre = weights[1:].sum(axis=1)
+    axis = np.eye(3)["xyz".index(about)]
+    force = np.cross(axis, (weights[1:] - centre[:, None] * weights[0]).T)
+    couple = np.cross(solid.basis.doflocs.T - centre, force).sum(axis=0) @ axis
+    return np.asarray(force.ravel() / couple)
+
+
+def free(solid: Solid) -> Array:
+    """Displacements with three pins in the plane and three across it, none of which carries anything."""
+    held = pins(solid)
+    return solid.solve(held, np.zeros(0, dtype=int))
+
+
+def pins(solid: Solid) -> Integers:
+    """Six unknowns that stop rigid motion, at points halfway through the thickness."""
+    leg, depth = solid.own.boards.leg, solid.own.boards.depth_a
+    middle = halfway(solid)
+    tip, inner, other = (solid.nearest(middle, *place) for place in ((leg, 0.0), (depth, 0.0), (0.0, leg)))
+    return np.array([3 * tip, 3 * tip + 1, 3 * inner + 1, 3 * tip + 2, 3 * inner + 2, 3 * other + 2])
+
+
+def halfway(solid: Solid) -> Integers:
+    """Nodes halfway through the thickness."""
+    return np.flatnonzero(np.abs(solid.basis.doflocs[2] - solid.own.boards.across_a / 2) < NEAR)
+
+
+def with_legs_held(solid: Solid, only_centres: bool) -> Array:
+    """Displacements when points halfway through the legs stay in the plane, or only those of centre lines."""
+    depth, middle = solid.own.boards.depth_a, halfway(solid)
+    x, y, _ = solid.basis.doflocs[:, middle]
+    chosen = np.maximum(x, y) > depth - NEAR
+    if only_centres:
+        chosen &= np.abs(np.minimum(x, y) - depth / 2) < NEAR
+    across = 3 * middle[chosen] + 2
+    return solid.solve(np.concatenate([across, pins(solid)[:3]]), across)
+
+
+def with_tips_held(solid: Solid) -> Array:
+    """Displacements when end faces keep their place and both their turns out of the plane, in the mean.
+
+    By flexibility: what holds is found from the free corner's motion and from that by unit forces there,
+    whose sum is in equilibrium.
+    """
+    count = solid.basis.N
+    forces = []
+    for tip in HELD_TIPS[solid.own.arrangement.name]:
+        forces.append(np.kron(end_share(solid, tip), [0.0, 0.0, 1.0]))
+        forces += [end_turn(solid, tip, "x"), end_turn(solid, tip, "y")]
+    unit = np.stack(forces, axis=1)
+    place = solid.basis.doflocs
+    rigid = np.zeros((3 * count, 3))
+    rigid[2::3] = np.stack([np.ones(count), place[1], -place[0]], axis=1)
+    # Turning about x and y moves points off the middle plane along the plane as well.
+    height = place[2] - solid.own.boards.across_a / 2
+    rigid[1::3, 1], rigid[0::3, 2] = -height, height
+    held = pins(solid)
+    moved = solid.solve(held, held, np.column_stack([solid.load, unit]))
+    own, by_unit = moved[:, 0], moved[:, 1:]
+    size = unit.shape[1]
+    system = np.zeros((size + 3, size + 3))
+    system[:size, :size], system[:size, size:] = unit.T @ by_unit, unit.T @ rigid
+    system[size:, :size] = rigid.T @ unit
+    answer = np.linalg.solve(system, np.concatenate([-unit.T @ own, np.zeros(3)]))
+    return np.asarray(own + by_unit @ answer[:size] + rigid @ answer[size:])
+
+
+HELD: dict[str, Held] = {
+    "free": free,
+    "tips held": with_tips_held,
+    "centres held": lambda solid: with_legs_held(solid, True),
+    "plane held": lambda solid: with_legs_held(solid, False),
+}
+
+
+def lap_compliances(own: Specimen, grid: Grid, names: tuple[str, ...] = tuple(HELD)) -> dict[str, float]:
+    """Compliance in mm/N of a half-lap as a solid by how it is held, and of each of a pair."""
+    solid = loaded(own, grid, whole=True)
+    found = {name: float(solid.load @ HELD[name](solid)) for name in names}
+    twin = loaded(pair(own), grid)
+    # Half of the pair's width, which is one half-lap, carried the whole of P.
+    return found | {"pair": float(twin.load @ solve_by_symmetry(twin))}
+
+
+def motion_out_of_plane(solid: Solid, u: Array) -> dict[str, float]:
+    """How board A's end stands to B's under ``u``: turns in rad for 1 N of either end face and of both."""
+    return {
+        f"{tip} about {axis}": float(end_turn(solid, tip, axis) @ u) for tip in ("A", "B") for axis in "xyz"
+    }
+
+
+@dataclass(frozen=True)
+class Shares:
+    """Share of the corner moment in the cheeks, about the place where the plane model's faces press."""
+
+    plane: float
+    solid: float
+
+
+def cheek_shares(own: Specimen, grid: Grid) -> Shares:
+    """The cheeks' share of the moment on board A by the plane model and by a solid of half the width."""
+    corner = build_corner(own)
+    stiffness = bulk_stiffness(corner.model)
+    for surface in corner.surfaces:
+        stiffness = stiffness + surface.stiffness_matrix()
+    u = ElasticSystem(corner.model, stiffness).solve(corner.loading).u
+    tractions = {hold.name: hold.tractions(u) for hold in corner.holds}
+    about = pressure_centroid(corner, tractions)
+    moments = moments_on_a(corner, tractions, about)
+    cheeks = sum(moments[each.part] for each in corner.connections if isinstance(each, GluedCheek))
+    solid = loaded(own, grid)
+    moved = solve_by_symmetry(solid)
+    by_cheeks, by_all = (film_moment(solid, moved, about, only) for only in (True, False))
+    return Shares(cheeks / sum(moments.values()), by_cheeks / by_all)
+
+
+def film_moment(solid: Solid, u: Array, about: Array, only_cheeks: bool) -> float:
+    """Moment in N mm about z that the film passes to board A about a place (2,)."""
+    matrix = glue_film(solid.mesh, solid.split, film(solid.own), solid.basis, only_cheeks)
+    nodes = np.unique(solid.basis.element_dofs[:, : solid.split])
+    force = -(matrix @ u).reshape(-1, 3)[nodes]
+    arm = solid.basis.doflocs[:2, nodes].T - about
+    return float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())

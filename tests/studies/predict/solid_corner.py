@@ -260,8 +260,8 @@ def film(own: Specimen) -> Bond:
 
 @dataclass(frozen=True)
 class Solid:
-    """A corner as a solid: board A's cells are those before ``split``; ``stiffness`` (3 n, 3 n) with its glue,
-    ``load`` (3 n,) in N of diagonal compression for P = 1 N; x, y, z of all nodes in turn."""
+    """A corner as a solid: board A's cells are those before ``split``; ``stiffness`` (3 n, 3 n) with its
+    glue, ``load`` (3 n,) in N of diagonal compression for P = 1 N; x, y, z of all nodes in turn."""
 
     own: Specimen
     mesh: skfem.MeshHex
@@ -276,7 +276,7 @@ class Solid:
         return int(nodes[np.argmin(np.hypot(place[0] - x, place[1] - y))])
 
     def solve(self, held: Integers, bearing: Integers, load: Array | None = None) -> Array:
-        """Displacements (3 n, ...) with some unknowns ``held``; of these only ``bearing`` ones may carry force.
+        """Displacements (3 n, ...) with some unknowns ``held``; of these only ``bearing`` may carry force.
 
         ``load`` (3 n, ...) in N, the solid's own if left out.
         """

@@ -17,9 +17,9 @@ All is linear and uncracked, so a corner that is opened has the figures of the o
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from math import sqrt
 from pathlib import Path
 from typing import Any, Literal
 
@@ -29,9 +29,10 @@ from numpy.typing import NDArray
 
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.solve import ElasticSystem
-from glueline.geometries import BOARD_A, Boards, Bridle, HalfLap
+from glueline.geometries import BOARD_A, BOARD_B, Boards, Bridle, HalfLap
 from glueline.studies.corner.connections.cheek import GluedCheek
 from glueline.studies.corner.model import build_corner
+from glueline.studies.corner.piece import Constants
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.measures import moments_on_a, pressure_centroid
 from tests.studies.corners import specimen
@@ -39,10 +40,12 @@ from tests.studies.predict.solid_corner import (
     NEAR,
     Grid,
     Solid,
+    bulk,
     film,
     glue_film,
     plane_compliance_of,
     solid_of,
+    solid_stiffness,
     solve_by_symmetry,
 )
 
@@ -55,6 +58,8 @@ KEPT = Path(__file__).parent / "lopsided.txt"
 DIAGONAL, CANTILEVER = "diagonal compression", "cantilever in"
 FRAME = Boards(19.0, 60.0, 200.0, "frame")
 HELD_TIPS: dict[str, tuple[Tip, ...]] = {DIAGONAL: ("A", "B"), CANTILEVER: ("B",)}
+STIFF = 3000.0
+"""Times as stiff in shear."""
 
 
 def lap(arrangement: str = DIAGONAL, boards: Boards = FRAME, wood: str = "white oak") -> Specimen:
@@ -116,6 +121,30 @@ def end_turn(solid: Solid, tip: Tip, about: str) -> Array:
     force = np.cross(axis, (weights[1:] - centre[:, None] * weights[0]).T)
     couple = np.cross(solid.basis.doflocs.T - centre, force).sum(axis=0) @ axis
     return np.asarray(force.ravel() / couple)
+
+
+def with_stiff_legs(solid: Solid) -> Solid:
+    """The same with legs that cannot shear across the plane, nor strain across it by Poisson's effect.
+
+    Halfway to the plane model: a leg's cross-section then stays plane through its thickness, as if what it
+    hands to a tenon and what to a shoulder had the whole leg to even out in.
+    """
+    own, mesh = solid.own, solid.mesh
+    pieces = build_corner(own).pieces
+    middle = mesh.p[:, mesh.t].mean(axis=1)
+    leg = np.maximum(middle[0], middle[1]) > own.boards.depth_a
+    of_a = np.arange(mesh.t.shape[1]) < solid.split
+    stiffness = solid.stiffness
+    for name, cells, turned in ((BOARD_A, leg & of_a, False), (BOARD_B, leg & ~of_a, True)):
+        constants = pieces[name].constants
+        stiff = Constants(
+            replace(constants.solid, poisson_13=0.0, poisson_23=0.0),
+            STIFF * constants.shear_along_across,
+            STIFF * constants.shear_transverse_across,
+        )
+        more = solid_stiffness(stiff, turned) - solid_stiffness(constants, turned)
+        stiffness = stiffness + bulk(mesh, np.flatnonzero(cells), more, solid.basis.N)
+    return replace(solid, stiffness=stiffness)
 
 
 def free(solid: Solid) -> Array:
@@ -185,32 +214,41 @@ HELD: dict[str, Held] = {
 }
 
 
-def lap_compliances(own: Specimen, grid: Grid, names: tuple[str, ...] = tuple(HELD)) -> dict[str, float]:
-    """Compliance in mm/N of a half-lap as a solid by how it is held, and of each of a pair."""
+def compliance(solid: Solid, u: Array) -> float:
+    """Compliance in mm/N of what is modelled: a half carries the whole of P."""
+    return float(solid.load @ u)
+
+
+def free_of_half_lap(own: Specimen, grid: Grid) -> float:
+    """Compliance in mm/N of a half-lap that may bend out of the plane and twist."""
     solid = loaded(own, grid, whole=True)
-    found = {name: float(solid.load @ HELD[name](solid)) for name in names}
-    twin = loaded(pair(own), grid)
-    # Half of the pair's width, which is one half-lap, carried the whole of P.
-    return found | {"pair": float(twin.load @ solve_by_symmetry(twin))}
+    return compliance(solid, free(solid))
 
 
-def motion_out_of_plane(solid: Solid, u: Array) -> dict[str, float]:
-    """How board A's end stands to B's under ``u``: turns in rad for 1 N of either end face and of both."""
-    return {
-        f"{tip} about {axis}": float(end_turn(solid, tip, axis) @ u) for tip in ("A", "B") for axis in "xyz"
-    }
+def one_of_a_pair(own: Specimen, grid: Grid, stiff_legs: bool = False) -> float:
+    """Compliance in mm/N of a half-lap that its twin keeps in the plane."""
+    return 2 * of_bridle(pair(own), grid, stiff_legs)
 
 
-@dataclass(frozen=True)
-class Shares:
-    """Share of the corner moment in the cheeks, about the place where the plane model's faces press."""
+def of_bridle(own: Specimen, grid: Grid, stiff_legs: bool = False) -> float:
+    """Compliance in mm/N of a bridle, on request with legs that cannot shear across the plane."""
+    solid = loaded(own, grid)
+    solid = with_stiff_legs(solid) if stiff_legs else solid
+    return compliance(solid, solve_by_symmetry(solid)) / 2
 
-    plane: float
-    solid: float
+
+def turns(solid: Solid, u: Array) -> tuple[float, float]:
+    """How much A's end face turns more than B's, rad for 1 N: about the corner's bisector, the load line.
+
+    Half-turned about the bisector a half-lap is itself, A and B exchanged, under the same diagonal load: so
+    the first is nothing, and flat platens that keep both ends from tilting toward them hold nothing back.
+    """
+    x, y = (float((end_turn(solid, "A", axis) - end_turn(solid, "B", axis)) @ u) for axis in "xy")
+    return (x + y) / sqrt(2), (y - x) / sqrt(2)
 
 
-def cheek_shares(own: Specimen, grid: Grid) -> Shares:
-    """The cheeks' share of the moment on board A by the plane model and by a solid of half the width."""
+def plane_share(own: Specimen) -> tuple[float, Array]:
+    """The cheeks' share of the moment on board A by the plane model, and the place (2,) it is taken about."""
     corner = build_corner(own)
     stiffness = bulk_stiffness(corner.model)
     for surface in corner.surfaces:
@@ -220,10 +258,12 @@ def cheek_shares(own: Specimen, grid: Grid) -> Shares:
     about = pressure_centroid(corner, tractions)
     moments = moments_on_a(corner, tractions, about)
     cheeks = sum(moments[each.part] for each in corner.connections if isinstance(each, GluedCheek))
-    solid = loaded(own, grid)
-    moved = solve_by_symmetry(solid)
-    by_cheeks, by_all = (film_moment(solid, moved, about, only) for only in (True, False))
-    return Shares(cheeks / sum(moments.values()), by_cheeks / by_all)
+    return cheeks / sum(moments.values()), about
+
+
+def solid_share(solid: Solid, u: Array, about: Array) -> float:
+    """The cheeks' share of the moment on board A about a place (2,), the same as in the plane model."""
+    return film_moment(solid, u, about, True) / film_moment(solid, u, about, False)
 
 
 def film_moment(solid: Solid, u: Array, about: Array, only_cheeks: bool) -> float:
@@ -233,3 +273,87 @@ def film_moment(solid: Solid, u: Array, about: Array, only_cheeks: bool) -> floa
     force = -(matrix @ u).reshape(-1, 3)[nodes]
     arm = solid.basis.doflocs[:2, nodes].T - about
     return float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
+
+
+COARSE, FINE, FINEST = Grid(6, 10, 2), Grid(8, 14, 3), Grid(12, 18, 4)
+BOARDS: tuple[tuple[str, Boards], ...] = (
+    ("white oak", FRAME),
+    ("hard maple", FRAME),
+    ("eastern white pine", FRAME),
+    ("white oak", Boards(12.0, 60.0, 200.0, "frame")),
+    ("white oak", Boards(28.0, 60.0, 200.0, "frame")),
+    ("white oak", Boards(19.0, 40.0, 200.0, "frame")),
+    ("white oak", Boards(19.0, 90.0, 300.0, "frame")),
+    ("white oak", Boards(19.0, 60.0, 300.0, "frame")),
+)
+
+
+def causes() -> Iterator[str]:
+    """Plane model over solid by what is held, for grids and arrangements."""
+    for arrangement, grid in (
+        (DIAGONAL, COARSE),
+        (DIAGONAL, FINE),
+        (DIAGONAL, FINEST),
+        (CANTILEVER, COARSE),
+        (CANTILEVER, FINE),
+    ):
+        own = lap(arrangement)
+        plane = plane_compliance_of(own)
+        solid = loaded(own, grid, whole=True)
+        found = [compliance(solid, hold(solid)) for hold in HELD.values()]
+        found += [one_of_a_pair(own, grid, stiff) for stiff in (False, True)]
+        yield (
+            f"{arrangement:22s}{f'{grid.depth}, {grid.leg}, {grid.across}':>12s}{1e3 * plane:14.4f}"
+            f"{1e3 * found[0]:9.4f}" + "".join(f"{plane / each:14.3f}" for each in found)
+        )
+
+
+def over_boards() -> Iterator[str]:
+    """Half-lap and bridle on several boards and woods, diagonal compression, with the cheeks' shares."""
+    for wood, boards in BOARDS:
+        half, whole = lap(boards=boards, wood=wood), bridle(boards=boards, wood=wood)
+        row = f"{wood:20s}{f'{boards.thickness:g} x {boards.width:g} x {boards.leg:g}':>16s}"
+        for own, is_lap in ((half, True), (whole, False)):
+            plane, (share, about) = plane_compliance_of(own), plane_share(own)
+            coarse = free_of_half_lap(own, COARSE) if is_lap else of_bridle(own, COARSE)
+            solid = loaded(own, FINE, whole=is_lap)
+            u = free(solid) if is_lap else solve_by_symmetry(solid)
+            fine = compliance(solid, u) / (1 if is_lap else 2)
+            row += f"{plane / coarse:11.3f}{plane / fine:8.3f}{share:8.2f}{solid_share(solid, u, about):8.2f}"
+        yield row
+
+
+def main() -> None:
+    """Compute, print and keep."""
+    lines = [
+        "Half-laps and bridles: compliance of the plane model, as shipped, over that of a solid.",
+        "Plain PVA, flat sawn; boards thickness x width x leg in mm; linear and uncracked: an opened corner",
+        "has the figures of the closed one. What the columns hold back: tests/studies/predict/solid_lap.py;",
+        "grid: elements over the width of a board, a leg, half of the thickness.",
+        "",
+        "Half-lap, white oak, 19 x 60 x 200: one cause after another switched off in the solid.",
+        f"{'':22s}{'grid':>12s}{'plane, mm/kN':>14s}{'solid':>9s}"
+        + "".join(f"{name:>14s}" for name in (*HELD, "pair", "and stiff legs")),
+    ]
+    print("\n".join(lines), flush=True)
+    for row in causes():
+        lines.append(row)
+        print(row, flush=True)
+    heads = f"{'coarser':>11s}{'finer':>8s}{'plane':>8s}{'solid':>8s}"
+    begin = len(lines)
+    lines += [
+        "",
+        "Diagonal compression; grids 6, 10, 2 and 8, 14, 3; share: of the corner moment, in the cheeks,",
+        "about the place where the plane model's faces press on each other.",
+        f"{'':36s}{'half-lap, free':>19s}{'share':>16s}{'bridle':>19s}{'share':>16s}",
+        f"{'':36s}{heads}{heads}",
+    ]
+    print("\n".join(lines[begin:]), flush=True)
+    for row in over_boards():
+        lines.append(row)
+        print(row, flush=True)
+    KEPT.write_text("\n".join(lines) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

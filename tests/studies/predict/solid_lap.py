@@ -226,8 +226,9 @@ def free_of_half_lap(own: Specimen, grid: Grid) -> float:
 
 
 def one_of_a_pair(own: Specimen, grid: Grid, stiff_legs: bool = False) -> float:
-    """Compliance in mm/N of a half-lap that its twin keeps in the plane."""
-    return 2 * of_bridle(pair(own), grid, stiff_legs)
+    """Compliance in mm/N of a half-lap that its twin keeps in the plane; ``grid`` is that of the half-lap."""
+    # A tenon's half gets half of the elements.
+    return 2 * of_bridle(pair(own), replace(grid, across=2 * grid.across), stiff_legs)
 
 
 def of_bridle(own: Specimen, grid: Grid, stiff_legs: bool = False) -> float:
@@ -304,7 +305,7 @@ def causes() -> Iterator[str]:
         found += [one_of_a_pair(own, grid, stiff) for stiff in (False, True)]
         yield (
             f"{arrangement:22s}{f'{grid.depth}, {grid.leg}, {grid.across}':>12s}{1e3 * plane:14.4f}"
-            f"{1e3 * found[0]:9.4f}" + "".join(f"{plane / each:14.3f}" for each in found)
+            f"{1e3 * found[0]:9.4f}" + "".join(f"{plane / each:18.3f}" for each in found)
         )
 
 
@@ -333,7 +334,7 @@ def main() -> None:
         "",
         "Half-lap, white oak, 19 x 60 x 200: one cause after another switched off in the solid.",
         f"{'':22s}{'grid':>12s}{'plane, mm/kN':>14s}{'solid':>9s}"
-        + "".join(f"{name:>14s}" for name in (*HELD, "pair", "and stiff legs")),
+        + "".join(f"{name:>18s}" for name in (*HELD, "pair", "pair, stiff legs")),
     ]
     print("\n".join(lines), flush=True)
     for row in causes():

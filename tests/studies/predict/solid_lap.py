@@ -17,8 +17,9 @@ All is linear and uncracked, so a corner that is opened has the figures of the o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import chain, product
 from math import sqrt
 from pathlib import Path
 from typing import Any, Literal
@@ -305,8 +306,23 @@ def causes() -> Iterator[str]:
         found += [one_of_a_pair(own, grid, stiff) for stiff in (False, True)]
         yield (
             f"{arrangement:22s}{f'{grid.depth}, {grid.leg}, {grid.across}':>12s}{1e3 * plane:14.4f}"
-            f"{1e3 * found[0]:9.4f}" + "".join(f"{plane / each:18.3f}" for each in found)
+            f"{1e3 * found[0]:18.4f}" + "".join(f"{plane / each:18.3f}" for each in found)
         )
+
+
+def of_bridles() -> Iterator[str]:
+    """Bridles by arrangement and grid, also with stiff legs, and the cheeks' shares of the moment."""
+    for arrangement, grid in product((DIAGONAL, CANTILEVER), (COARSE, FINE, FINEST)):
+        own = bridle(arrangement)
+        plane, (share, about) = plane_compliance_of(own), plane_share(own)
+        solid = loaded(own, grid)
+        row = f"{arrangement:22s}{f'{grid.depth}, {grid.leg}, {grid.across}':>12s}{1e3 * plane:14.4f}"
+        shares = ""
+        for each in (solid, with_stiff_legs(solid)):
+            u = solve_by_symmetry(each)
+            row += f"{2 * plane / compliance(each, u):18.3f}"
+            shares += f"{solid_share(each, u, about):18.2f}"
+        yield f"{row}{share:18.2f}{shares}"
 
 
 def over_boards() -> Iterator[str]:
@@ -324,35 +340,53 @@ def over_boards() -> Iterator[str]:
         yield row
 
 
+def columns(names: Sequence[str]) -> str:
+    """Heads of 18 letters beside grid and plane compliance."""
+    return f"{'':22s}{'grid':>12s}{'plane, mm/kN':>14s}" + "".join(f"{name:>18s}" for name in names)
+
+
+HEADS = f"{'coarser':>11s}{'finer':>8s}{'plane':>8s}{'solid':>8s}"
+SECTIONS: tuple[tuple[tuple[str, ...], Callable[[], Iterator[str]]], ...] = (
+    (
+        (
+            "Half-laps and bridles: compliance of the plane model, as shipped, over that of a solid.",
+            "Plain PVA, flat sawn; boards thickness x width x leg in mm; linear and uncracked: an opened",
+            "corner has the figures of the closed one. What each column holds back: solid_lap.py beside it;",
+            "grid: elements over the width of a board, a leg, half of the thickness (a bridle: each part).",
+            "",
+            "Half-lap, white oak, 19 x 60 x 200: one cause after another switched off in the solid.",
+            columns(("solid, mm/kN", *HELD, "pair", "pair, stiff legs")),
+        ),
+        causes,
+    ),
+    (
+        (
+            "",
+            "Bridle, white oak, 19 x 60 x 200, tenon a third of it; share: of the corner moment, in the",
+            "cheeks, about the place where the plane model's faces press on each other.",
+            columns(("plane/solid", "with stiff legs", "share: plane", "solid", "with stiff legs")),
+        ),
+        of_bridles,
+    ),
+    (
+        (
+            "",
+            "Diagonal compression; grids 6, 10, 2 and 8, 14, 3.",
+            f"{'':36s}{'half-lap, free':>19s}{'share':>16s}{'bridle':>19s}{'share':>16s}",
+            f"{'':36s}{HEADS}{HEADS}",
+        ),
+        over_boards,
+    ),
+)
+
+
 def main() -> None:
     """Compute, print and keep."""
-    lines = [
-        "Half-laps and bridles: compliance of the plane model, as shipped, over that of a solid.",
-        "Plain PVA, flat sawn; boards thickness x width x leg in mm; linear and uncracked: an opened corner",
-        "has the figures of the closed one. What the columns hold back: tests/studies/predict/solid_lap.py;",
-        "grid: elements over the width of a board, a leg, half of the thickness.",
-        "",
-        "Half-lap, white oak, 19 x 60 x 200: one cause after another switched off in the solid.",
-        f"{'':22s}{'grid':>12s}{'plane, mm/kN':>14s}{'solid':>9s}"
-        + "".join(f"{name:>18s}" for name in (*HELD, "pair", "pair, stiff legs")),
-    ]
-    print("\n".join(lines), flush=True)
-    for row in causes():
-        lines.append(row)
-        print(row, flush=True)
-    heads = f"{'coarser':>11s}{'finer':>8s}{'plane':>8s}{'solid':>8s}"
-    begin = len(lines)
-    lines += [
-        "",
-        "Diagonal compression; grids 6, 10, 2 and 8, 14, 3; share: of the corner moment, in the cheeks,",
-        "about the place where the plane model's faces press on each other.",
-        f"{'':36s}{'half-lap, free':>19s}{'share':>16s}{'bridle':>19s}{'share':>16s}",
-        f"{'':36s}{heads}{heads}",
-    ]
-    print("\n".join(lines[begin:]), flush=True)
-    for row in over_boards():
-        lines.append(row)
-        print(row, flush=True)
+    lines: list[str] = []
+    for heads, rows in SECTIONS:
+        for line in chain(heads, rows()):
+            print(line, flush=True)
+            lines.append(line)
     KEPT.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 

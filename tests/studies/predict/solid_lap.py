@@ -1,6 +1,6 @@
 """Bridle and half-lap: the plane model against a solid; by hand: python -m tests.studies.predict.solid_lap
 
-Six minutes; it keeps its table in ``lopsided.txt``. The solid is that of ``solid_corner``. A bridle is
+A quarter of an hour; it keeps its table in ``lopsided.txt``. The solid is that of ``solid_corner``. A bridle is
 symmetric about the middle of its thickness, and half of it is modelled. A half-lap is not: it is modelled
 whole and held by no more than stops rigid motion, so its legs may bend out of the plane and twist. One cause
 after another is then switched off:
@@ -277,7 +277,7 @@ def film_moment(solid: Solid, u: Array, about: Array, only_cheeks: bool) -> floa
     return float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]).sum())
 
 
-COARSE, FINE, FINEST = Grid(6, 10, 2), Grid(8, 14, 3), Grid(12, 18, 4)
+COARSE, FINE, FINEST = Grid(6, 10, 2), Grid(8, 14, 3), Grid(10, 16, 4)
 BOARDS: tuple[tuple[str, Boards], ...] = (
     ("white oak", FRAME),
     ("hard maple", FRAME),

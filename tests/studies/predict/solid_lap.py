@@ -10,7 +10,7 @@ after another is then switched off:
 - ``plane held``: every point halfway through the thickness of either leg stays in the plane;
 - ``centres held``: only those on the centre line of either leg do: they may twist, but not bend sideways;
 - ``tips held``: an end face that is pushed may neither move across the plane nor turn out of it, as by
-  friction between it and what pushes. Of a cantilever it is the clamped one.
+  friction between it and what pushes. Of a cantilever it is the clamped one, which holds nothing back.
 
 All is linear and uncracked, so a corner that is opened has the figures of the one that is closed.
 """

@@ -25,7 +25,7 @@ from scipy.spatial import cKDTree
 
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.solve import ElasticSystem, factor_definite
-from glueline.geometries import BOARD_A, BOARD_B, Boards, FingerJoint
+from glueline.geometries import BOARD_A, BOARD_B, Boards, Bridle, FingerJoint, HalfLap
 from glueline.geometries.finger import finger_widths
 from glueline.materials import Bond, bond
 from glueline.studies.corner.model import build_corner, out_of_plane_constraint
@@ -70,14 +70,33 @@ def graded(start: float, end: float, count: int, growth: float, fine: str) -> Ar
     return lines if fine == "start" else start + end - lines[::-1]
 
 
-def lines_across(own: Specimen, grid: Grid) -> tuple[Array, Array]:
-    """Grid lines along z over half the width, and the z at which fingers meet."""
+def part_widths(own: Specimen) -> tuple[float, ...]:
+    """Widths in mm across the boards of the parts that reach into each other, board A's first."""
+    across, joint = own.boards.across_a, own.joint
+    if isinstance(joint, HalfLap):
+        return (across / 2,) * 2
+    if isinstance(joint, Bridle):
+        tenon = across / 3 if joint.tenon_thickness is None else joint.tenon_thickness
+        return ((across - tenon) / 2, tenon, (across - tenon) / 2)
+    return finger_widths(joint, across) if isinstance(joint, FingerJoint) else (across,)
+
+
+def lines_across(own: Specimen, grid: Grid, whole: bool = False) -> tuple[Array, Array]:
+    """Grid lines along z over half the width, or the ``whole``, and the z at which parts meet."""
+    widths = part_widths(own)
+    faces = np.concatenate([[0.0], np.cumsum(widths)])
+    if whole:
+        sides = ["end", *["both"] * (len(widths) - 2), "start"]
+        parts = [
+            graded(low, high, grid.across, grid.growth, fine)
+            for (low, high), fine in zip(pairwise(faces), sides, strict=True)
+        ]
+        return np.unique(np.concatenate(parts).round(9)), faces[1:-1]
     across = own.boards.across_a
-    if not isinstance(own.joint, FingerJoint):
+    if len(widths) == 1:
         return graded(0.0, across / 2, grid.across, grid.growth, "start"), np.zeros(0)
-    faces = np.concatenate([[0.0], np.cumsum(finger_widths(own.joint, across))])
     if not np.allclose(faces, across - faces[::-1]) or len(faces) % 2:
-        raise ValueError("fingers must be symmetric about the middle of the width")
+        raise ValueError("parts must be symmetric about the middle of the width")
     inner = faces[(faces > NEAR) & (faces < across / 2)]
     ends = np.concatenate([[0.0], inner, [across / 2]])
     stretches = []
@@ -89,14 +108,14 @@ def lines_across(own: Specimen, grid: Grid) -> tuple[Array, Array]:
     return np.unique(np.concatenate(stretches).round(9)), inner
 
 
-def solid_boards(own: Specimen, grid: Grid) -> tuple[skfem.MeshHex, skfem.MeshHex]:
-    """Meshes of board A and board B that match where they are glued."""
+def solid_boards(own: Specimen, grid: Grid, whole: bool = False) -> tuple[skfem.MeshHex, skfem.MeshHex]:
+    """Meshes of board A and board B that match where they are glued, over half the width or the ``whole``."""
     depth, leg = own.boards.depth_a, own.boards.leg
     if own.boards.depth_b != depth:
         raise ValueError("the solid needs boards of one depth")
     over_depth = graded(0.0, depth, grid.depth, grid.growth, "both")
     over_leg = graded(depth, leg, grid.leg, leg_growth(depth, leg, grid, over_depth[1]), "start")
-    along_z, faces = lines_across(own, grid)
+    along_z, faces = lines_across(own, grid, whole)
     if own.kind == "mitre":
         share = (over_leg - depth) / (leg - depth)
         mesh = skfem.MeshHex.init_tensor(share, over_depth, along_z)
@@ -239,10 +258,42 @@ def film(own: Specimen) -> Bond:
     return bond(own.glue, own.woods[BOARD_A], 0.0, own.woods[BOARD_B], 0.0, own.workmanship)
 
 
-def solid_compliance(own: Specimen, grid: Grid, only_cheeks: bool = False) -> SolidAnswer:
-    """Compliance under diagonal compression of a specimen as a solid, on request held by its cheeks alone."""
-    started = time.perf_counter()
-    board_a, board_b = solid_boards(own, grid)
+@dataclass(frozen=True)
+class Solid:
+    """A corner as a solid: board A's cells are those before ``split``; ``stiffness`` (3 n, 3 n) with its
+    glue, ``load`` (3 n,) in N of diagonal compression for P = 1 N; x, y, z of all nodes in turn."""
+
+    own: Specimen
+    mesh: skfem.MeshHex
+    basis: skfem.Basis
+    split: int
+    stiffness: sparse.csr_matrix
+    load: Array
+
+    def nearest(self, nodes: Integers, x: float, y: float) -> int:
+        """Which of some nodes lies nearest to x, y."""
+        place = self.basis.doflocs[:, nodes]
+        return int(nodes[np.argmin(np.hypot(place[0] - x, place[1] - y))])
+
+    def solve(self, held: Integers, bearing: Integers, load: Array | None = None) -> Array:
+        """Displacements (3 n, ...) with some unknowns ``held``; of these only ``bearing`` may carry force.
+
+        ``load`` (3 n, ...) in N, the solid's own if left out.
+        """
+        load = self.load if load is None else load
+        free = np.setdiff1d(np.arange(len(load)), held)
+        u = np.zeros(load.shape)
+        u[free] = factor_definite(self.stiffness[free][:, free])(load[free])
+        missed = np.abs(self.stiffness @ u - load)
+        missed[bearing] = 0.0
+        if missed.max() > 1e-6 * np.abs(load).sum():
+            raise RuntimeError(f"the solid misses equilibrium by {missed.max():.1e}")
+        return u
+
+
+def solid_of(own: Specimen, grid: Grid, whole: bool = False, only_cheeks: bool = False) -> Solid:
+    """A specimen as a solid over half the width or the ``whole``, on request held by its cheeks alone."""
+    board_a, board_b = solid_boards(own, grid, whole)
     split = board_a.t.shape[1]
     mesh = skfem.MeshHex(
         np.concatenate([board_a.p, board_b.p], axis=1),
@@ -260,24 +311,25 @@ def solid_compliance(own: Specimen, grid: Grid, only_cheeks: bool = False) -> So
     end_b = even_end_load(mesh, basis, lambda x: np.abs(x[1] - leg) < NEAR)
     toward_b = np.array([depth / 2 - leg, leg - depth / 2, 0.0])
     load = np.kron(end_a - end_b, toward_b / np.linalg.norm(toward_b))
+    return Solid(own, mesh, basis, split, stiffness, load)
 
-    place = basis.doflocs
-    middle = np.flatnonzero(np.abs(place[2] - own.boards.across_a / 2) < NEAR)
 
-    def nearest(x: float, y: float) -> int:
-        return int(middle[np.argmin(np.hypot(place[0, middle] - x, place[1, middle] - y))])
-
+def solve_by_symmetry(solid: Solid) -> Array:
+    """Displacements (3 n,) of half the width, its middle plane held along z."""
+    leg, depth = solid.own.boards.leg, solid.own.boards.depth_a
+    middle = np.flatnonzero(np.abs(solid.basis.doflocs[2] - solid.own.boards.across_a / 2) < NEAR)
     # The load is in equilibrium: three pins in the middle plane carry nothing.
-    pins = [3 * nearest(leg, 0.0), 3 * nearest(leg, 0.0) + 1, 3 * nearest(depth, 0.0) + 1]
-    free = np.setdiff1d(np.arange(3 * basis.N), np.concatenate([3 * middle + 2, pins]))
-    u = np.zeros(3 * basis.N)
-    u[free] = factor_definite(stiffness[free][:, free])(load[free])
-    missed = np.abs(stiffness @ u - load)
-    missed[3 * middle + 2] = 0.0
-    if missed.max() > 1e-6 * np.abs(load).sum():
-        raise RuntimeError(f"the solid misses equilibrium by {missed.max():.1e}")
+    tip, inner = 3 * solid.nearest(middle, leg, 0.0), 3 * solid.nearest(middle, depth, 0.0)
+    return solid.solve(np.concatenate([3 * middle + 2, [tip, tip + 1, inner + 1]]), 3 * middle + 2)
+
+
+def solid_compliance(own: Specimen, grid: Grid, only_cheeks: bool = False) -> SolidAnswer:
+    """Compliance under diagonal compression of a specimen as a solid, on request held by its cheeks alone."""
+    started = time.perf_counter()
+    solid = solid_of(own, grid, only_cheeks=only_cheeks)
+    u = solve_by_symmetry(solid)
     # Half the width carried the whole of P.
-    return SolidAnswer(float(load @ u) / 2, len(free), time.perf_counter() - started)
+    return SolidAnswer(float(solid.load @ u) / 2, len(u), time.perf_counter() - started)
 
 
 def plane_compliance_of(own: Specimen, held: float | None = None, element_size: float | None = None) -> float:

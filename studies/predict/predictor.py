@@ -101,8 +101,8 @@ def predict_request(
 
     ``progress`` is told of every longer step as it begins; ``reuse`` keeps what the next corner may share.
     Where the path cannot be followed to its end with elements of the usual size, as in brittle glue, smaller
-    ones are tried. Raises InputError for a request that cannot be met, ComputationError where meshing, solving
-    or following the path failed.
+    ones are tried. Raises InputError for a request that cannot be met, ComputationError where meshing,
+    solving or following the path failed.
     """
     request.check(specimen)
     reuse = reuse or Reuse()

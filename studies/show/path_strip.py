@@ -84,17 +84,19 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         frame(axes, corner, close=True)
         force = format_force(float(path.load[shown.state]), units)
         axes.set_title(f"{shown.words}\n{force}", fontsize=13, color=INK)
-    bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, pad=0.01)
-    bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
-    bar.set_label("share of its toughness spent", fontsize=12)
-    bar.ax.tick_params(labelsize=11)
+    if corner.glued:
+        bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, pad=0.01)
+        bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
+        bar.set_label("share of its toughness spent", fontsize=12)
+        bar.ax.tick_params(labelsize=11)
     cheeks = (
         "; shaded area: glue between the cheeks"
-        if any(len(each.cells) for each in corner.connections)
+        if any(len(each.cells) for each in corner.glued)
         else ""
     )
     sheet.suptitle(
-        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: where the glue has gone "
+        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: "
+        f"{'where the glue has gone' if corner.glued else 'how it opens without glue'} "
         f"(deformation × {factor:g}; ring: where it starts{cheeks})",
         fontsize=13.5,
         color=INK,
@@ -114,7 +116,7 @@ def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     )
     if marks.broken != marks.highest:
         middle = (
-            (("lets go under weight", marks.broken), ("later peak, for a screw", marks.highest))
+            (("lets go under weight", marks.broken), ("later peak, for a vice or jack", marks.highest))
             if marks.wood is None
             else (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
         )

@@ -62,7 +62,7 @@ def _inside(sheet: Figure) -> bool:
 
 
 def test_a_screw_is_a_fastener_and_nothing_else() -> None:
-    """What moves the load on past the break is a vice or a jack; a screw would be taken for one of the joint."""
+    """What moves the load past the break is a vice or a jack; a screw would be taken for one of the joint."""
     told = prediction_table(made_up(1000.0, highest_load=1200.0), "metric")
     assert "highest load if a vice or jack drives it, not weight" in told
     assert "screw" not in told

@@ -91,7 +91,7 @@ def ranges_of(specimen: Specimen) -> tuple[Range, ...]:
     """Everything a maker does not control well in this specimen, in a fixed order."""
     return (
         *(_wood_range(specimen, *each) for each in WOOD_RANGES),
-        *_workmanship_ranges(specimen),
+        *(_workmanship_ranges(specimen) if specimen.glue.holds else ()),
         _moisture_range(specimen),
         _ring_range(specimen),
         _thickness_range(specimen),

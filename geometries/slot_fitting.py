@@ -161,6 +161,8 @@ def layout(joint: SlotFitting, boards: Boards) -> Layout:
         number=number,
         strength=float(full.fitting_strength or 0.0),
         stiffness=float(full.fitting_stiffness or 0.0),
+        strength_is_judged=joint.fitting_strength is None,
+        stiffness_is_judged=joint.fitting_stiffness is None,
     )
     is_judged = None in (joint.fitting_strength, joint.fitting_stiffness)
     return replace(

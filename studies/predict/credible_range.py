@@ -2,8 +2,8 @@
 
 A row is one judgement, so all that it holds goes to an end together and the rest stays. Most ends are read
 from the surfaces of the scatter; the others, and crossed grain, which does not scatter on its own, are
-followed on larger elements, which tell by how much the load changes. So is what bought fasteners grip by,
-whose stiffness is judged too.
+followed on larger elements, which tell by how much the load changes. What bought fasteners grip by, whose
+stiffness is judged too, is followed in full.
 """
 
 from __future__ import annotations
@@ -108,7 +108,8 @@ class RangeReader:
         """
         loads: Ranges = {}
         for row, (weak, strong) in ends_of(self.break_path.corner).items():
-            always = row in GRIPS  # a softer one gives more before anything is damaged
+            # A softer grip gives more before anything is damaged; while there is glue that hardly counts.
+            always = row in GRIPS and self.break_path.breaks_in != "glue"
             loads[row] = (
                 self._load(row, WEAK, always or _weak_may_change(self.break_path, weak)),
                 self._load(row, STRONG, always or _strong_may_change(self.break_path, strong)),
@@ -150,10 +151,11 @@ class RangeReader:
     def followed(self, row: JudgedRow, end: int) -> float:
         """The break load in N of an end, followed on larger elements. Raises ComputationError.
 
-        Where wood splits, with the glue as it is or then, it is followed in full, split and all.
+        Where wood splits, with the glue as it is or then, it is followed in full, split and all; so is what
+        fasteners grip by, of which the longer steps of the others lay 4 % off.
         """
         coarse = self.runs.coarse
-        if self.break_path.split is not None:
+        if self.break_path.split is not None or row in GRIPS:
             return self._in_full(row, end)
         changed = ends_of(coarse.corner)[row][end]
         laws = coarse.laws([changed.get(each.name, each) for each in coarse.corner.holds])

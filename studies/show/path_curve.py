@@ -47,14 +47,16 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     axes = sheet.subplots()
     end = marks.broken + 1
     axes.plot(displacement[:end], load[:end], color=BLUE, linewidth=2.6, label="the corner holds")
-    axes.plot(
-        displacement[end - 1 :],
-        load[end - 1 :],
-        color=BLUE,
-        linewidth=1.6,
-        linestyle=(0, (3, 1.5)),
-        label=AFTER[break_path.breaks_in].format(glue=what_holds(corner)),
-    )
+    held = break_path.ends_held
+    if not held:
+        axes.plot(
+            displacement[end - 1 :],
+            load[end - 1 :],
+            color=BLUE,
+            linewidth=1.6,
+            linestyle=(0, (3, 1.5)),
+            label=AFTER[break_path.breaks_in].format(glue=what_holds(corner)),
+        )
     for state, text, marker, colour in _labels(break_path, marks, units):
         axes.plot(
             displacement[state],
@@ -70,7 +72,8 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     if marks.first_crack is not None and marks.first_crack < marks.broken:
         _jump(axes, displacement, load, marks.first_crack)
     right = 1.42 * displacement.max()
-    _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
+    if not held:
+        _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
     if marks.wood is None:
         axes.plot([], [], linestyle="none", label=_wood_out_of_reach(break_path, units))
     axes.set_xlim(0, right)
@@ -83,7 +86,8 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     sheet.legend(loc="outside lower left", fontsize=11, frameon=False, ncols=1)
     specimen = corner.specimen
     axes.set_title(
-        f"{specimen.kind.capitalize()}, {specimen.arrangement}: load followed past its peak",
+        f"{specimen.kind.capitalize()}, {specimen.arrangement}: load followed "
+        + ("to the largest turn" if held else "past its peak"),
         fontsize=13,
         color=INK,
     )
@@ -109,6 +113,8 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
         words = f"wood gives, {break_path.wood.mode}: {force(wood)}"
         labels.append((wood, words, "s", PINK))
     text = f"break in the {break_path.breaks_in}"
+    if break_path.ends_held:
+        text = "still held where the path ends, at the largest turn"
     if wood == broken:
         text += f" ({break_path.wood.mode})"
     if highest == broken:

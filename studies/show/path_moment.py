@@ -51,7 +51,7 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
     else:
         title = "who carries the corner moment"
         _draw_shares(below, break_path, way)
-    _draw_marks(above, below, marks, way)
+    _draw_marks(above, below, marks, way, break_path.ends_held)
     for axes in (above, below):
         axes.tick_params(labelsize=11)
         for side in ("top", "right"):
@@ -115,14 +115,14 @@ def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: A
     bar.ax.tick_params(labelsize=11)
 
 
-def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array) -> None:
+def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array, held: bool) -> None:
     """Upright lines through both panels; those at one place share their words."""
     words: dict[int, list[str]] = {}
     for state, name in (
         (marks.first_damage, "first damage"),
         (marks.first_crack, "first crack"),
-        (marks.broken, "break"),
-        (marks.highest, "peak"),
+        (marks.broken, "still held" if held else "break"),
+        (None if held else marks.highest, "peak"),
         (marks.wood, "wood gives"),
     ):
         if state is not None:

@@ -64,7 +64,7 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
     corner, path = break_path.corner, break_path.path
     frames = _frames(break_path)
     factor = _magnification(corner, frames)
-    sheet = new_sheet(4.0 * len(frames) + 1.0, 5.1)
+    sheet = new_sheet(4.0 * len(frames) + 1.0 if corner.glued else 3.6 * len(frames), 5.1)
     columns = sheet.subplots(1, len(frames), squeeze=False)[0]
     colours = ScalarMappable(Normalize(0.0, 1.0), GONE)
     for axes, shown in zip(columns, frames, strict=True):
@@ -107,10 +107,11 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
 def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     """First damage, the states on either side of the highest load, and the last.
 
-    Where the wood breaks first, the break and the highest load that the glue would have reached.
+    Where the wood breaks first, the break and the highest load that the glue would have reached; where the
+    corner holds to the end, one state half the way there.
     """
     marks = marks_of(break_path)
-    middle = (
+    middle: tuple[tuple[str, int], ...] = (
         ("just before the peak", max(marks.highest - 1, marks.first_damage)),
         ("just after the peak", just_past(break_path)),
     )
@@ -120,7 +121,11 @@ def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
             if marks.wood is None
             else (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
         )
-    places = (("first damage", marks.first_damage), *middle, ("end of the path", marks.last))
+    if break_path.ends_held:
+        far = break_path.path.displacement
+        middle = (("half the way", int(np.abs(far - far[-1] / 2).argmin())),)
+    last = "still held, at the largest turn" if break_path.ends_held else "end of the path"
+    places = (("first damage", marks.first_damage), *middle, (last, marks.last))
     corner = break_path.corner
     return tuple(
         Frame(

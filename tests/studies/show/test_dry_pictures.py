@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 from glueline import Prediction, predict, read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.show.path_curve import draw_path_curve
+from glueline.studies.show.path_moment import draw_path_moment
 from glueline.studies.show.path_strip import draw_path_strip
 from glueline.studies.show.tables import prediction_table
 from glueline.studies.show.traction_plots import draw_tractions
@@ -18,8 +19,8 @@ from tests.studies.show.test_path_pictures import words
 
 
 @cache
-def screwed(glue: str) -> Prediction:
-    corner = read_specimen(example_path("pocket_screw"), [("glue.kind", glue)])
+def screwed(glue: str, wood: str = "hard maple") -> Prediction:
+    corner = read_specimen(example_path("pocket_screw"), [("glue.kind", glue), ("boards.wood", wood)])
     return predict(corner, element_size=5.0, band=False)
 
 
@@ -35,6 +36,22 @@ def test_without_glue_no_picture_speaks_of_glue() -> None:
     tractions = words(draw_tractions(found, "metric"))
     assert "glue" not in tractions
     assert "strength" not in tractions
+
+
+def test_what_still_holds_at_the_largest_turn_is_no_break() -> None:
+    """Oak on dry screws: nothing lets go under weight, and no path goes beyond; three states, not four."""
+    found = screwed("none", "white oak").broken
+    assert found is not None
+    assert found.ends_held
+    curve, strip = words(draw_path_curve(found, "metric")), words(draw_path_strip(found, "metric"))
+    for wrong in ("lets go", "break in", "past its peak", "drives it on"):
+        assert wrong not in curve
+    assert "still held where the path ends, at the largest turn" in curve
+    assert "still held, at the largest turn" in strip
+    assert "peak" not in strip
+    moment = words(draw_path_moment(found, "metric"))
+    assert "still held" in moment
+    assert "break" not in moment
 
 
 def test_with_glue_they_do() -> None:

@@ -45,6 +45,11 @@ def marks_of(break_path: BreakPath) -> PathMarks:
     )
 
 
+def is_damaged(break_path: BreakPath) -> bool:
+    """Whether anything softens on the path at all; what only crushes and bends does not."""
+    return any(bool((damage > 0.0).any()) for damage in break_path.path.damage.values())
+
+
 def what_holds(corner: CornerModel) -> str:
     """What holds a corner together besides its wood, in a word: fasteners alone where there is no glue."""
     return "glue" if corner.glued else "fasteners"

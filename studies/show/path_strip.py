@@ -36,7 +36,7 @@ from glueline.studies.show.canvas import (
     standing_still,
     wood_fill,
 )
-from glueline.studies.show.path_marks import just_past, marks_of
+from glueline.studies.show.path_marks import is_damaged, just_past, marks_of
 from glueline.studies.show.rods import draw_glue_along, draw_rods
 
 Array = NDArray[np.float64]
@@ -79,7 +79,7 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         for each in corner.glued:
             _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
             draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], GONE)
-        if shown.state == path.first_damage:
+        if shown.state == path.first_damage and is_damaged(break_path):
             _ring(axes, break_path, shown.u, factor)
         frame(axes, corner, close=True)
         force = format_force(float(path.load[shown.state]), units)
@@ -94,10 +94,11 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         if any(len(each.cells) for each in corner.glued)
         else ""
     )
+    ring = "; ring: where it starts" if is_damaged(break_path) else ""
     sheet.suptitle(
         f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: "
         f"{'where the glue has gone' if corner.glued else 'how it opens without glue'} "
-        f"(deformation × {factor:g}; ring: where it starts{cheeks})",
+        f"(deformation × {factor:g}{ring}{cheeks})",
         fontsize=13.5,
         color=INK,
     )
@@ -125,7 +126,8 @@ def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
         far = break_path.path.displacement
         middle = (("half the way", int(np.abs(far - far[-1] / 2).argmin())),)
     last = "still held, at the largest turn" if break_path.ends_held else "end of the path"
-    places = (("first damage", marks.first_damage), *middle, (last, marks.last))
+    first = (("first damage", marks.first_damage),) if is_damaged(break_path) else ()
+    places = (*first, *middle, (last, marks.last))
     corner = break_path.corner
     return tuple(
         Frame(

@@ -39,7 +39,7 @@ def test_without_glue_no_picture_speaks_of_glue() -> None:
 
 
 def test_what_still_holds_at_the_largest_turn_is_no_break() -> None:
-    """Oak on dry screws: nothing lets go under weight, and no path goes beyond; three states, not four."""
+    """Oak on dry screws: nothing lets go under weight, and no path goes beyond; nor is anything damaged."""
     found = screwed("none", "white oak").broken
     assert found is not None
     assert found.ends_held
@@ -50,6 +50,8 @@ def test_what_still_holds_at_the_largest_turn_is_no_break() -> None:
     assert "still held, at the largest turn" in strip
     assert "peak" not in strip
     moment = words(draw_path_moment(found, "metric"))
+    assert "first damage" not in moment + strip
+    assert "ring" not in strip
     assert "still held" in moment
     assert "break" not in moment
 

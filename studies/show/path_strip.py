@@ -94,9 +94,10 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         if any(len(each.cells) for each in corner.glued)
         else ""
     )
+    gap = " " if len(frames) > 2 else "\n"
     ring = "; ring: where it starts" if is_damaged(break_path) else ""
     sheet.suptitle(
-        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: "
+        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}:{gap}"
         f"{'where the glue has gone' if corner.glued else 'how it opens without glue'} "
         f"(deformation × {factor:g}{ring}{cheeks})",
         fontsize=13.5,

@@ -136,17 +136,3 @@ def test_what_a_fitting_is_said_to_hold_is_what_a_dry_corner_holds_by() -> None:
     stronger = ("joint.fitting_strength", "800 N"), ("joint.fitting_stiffness", "800 N/mm")
     twice = predicted("slot_fitting", CLOSED, dry, *stronger)
     assert 1.3 < twice.break_load / once.break_load < 2.05
-
-
-@pytest.mark.parametrize(
-    "change",
-    [("glue.gap", "0.2 mm"), ("glue.quality", "50 %"), ("glue.surfaces.butt face.coverage", "50 %")],
-    ids=["gap", "quality", "surface"],
-)
-def test_workmanship_of_a_glue_that_is_not_there_is_said_to_change_nothing(change: tuple[str, str]) -> None:
-    dry = predicted("pocket_screw", CLOSED, ("glue.kind", "none"), elastic=True).answer
-    worked = predicted("pocket_screw", CLOSED, ("glue.kind", "none"), change, elastic=True).answer
-    said = "Without glue its quality, gap, coverage and end grain change nothing."
-    assert said in worked.warnings
-    assert said not in dry.warnings
-    assert worked.break_load == dry.break_load

@@ -89,11 +89,7 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
         bar.set_label("share of its toughness spent", fontsize=12)
         bar.ax.tick_params(labelsize=11)
-    cheeks = (
-        "; shaded area: glue between the cheeks"
-        if any(len(each.cells) for each in corner.glued)
-        else ""
-    )
+    cheeks = "; shaded area: glue between the cheeks" if any(len(each.cells) for each in corner.glued) else ""
     gap = " " if len(frames) > 2 else "\n"
     ring = "; ring: where it starts" if is_damaged(break_path) else ""
     sheet.suptitle(

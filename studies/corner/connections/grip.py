@@ -119,9 +119,7 @@ class Grip(Hold):
         )
 
     def growth_to(self, other: Self) -> float:
-        return max(
-            other.shear_strength / self.shear_strength, other.shear_toughness / self.shear_toughness
-        )
+        return max(other.shear_strength / self.shear_strength, other.shear_toughness / self.shear_toughness)
 
 
 @dataclass(frozen=True)

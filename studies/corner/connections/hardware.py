@@ -187,9 +187,7 @@ def _fitting(fitting: Fitting, pieces: Mapping[str, PieceWood], model: Model) ->
     for reach, span in zip(fitting.reaches, spans, strict=True):
         piece = pieces[reach.board]
         # Two lines at d / sqrt(8) from the axis lie on the faces of the fitting.
-        tie = FastenerBond(
-            reach.name, reach.board, fitting.name, *span, sqrt(2.0) * fitting.thickness, 1.0
-        )
+        tie = FastenerBond(reach.name, reach.board, fitting.name, *span, sqrt(2.0) * fitting.thickness, 1.0)
         stiffness, strength, toughness = pull.over(tie)
         tie = replace(tie, slip_stiffness=stiffness)
         holds.append(

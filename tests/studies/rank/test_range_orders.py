@@ -101,9 +101,7 @@ def test_an_order_holds_exactly_where_every_end_has_it(
 def test_words_name_what_holds_and_what_turns_the_rest() -> None:
     (held, rests) = range_order_words([FINGER, MITRE, SPLINED])
     assert held == "At both ends of each judged value, one moved at a time: splined above mitre."
-    assert rests.startswith(
-        "Rests on judged values: finger above splined, but not with weak side-grain glue"
-    )
+    assert rests.startswith("Rests on judged values: finger above splined, but not with weak side-grain glue")
     assert "finger above mitre, but not with weak side-grain glue or strong 45 degree glue" in rests
     assert range_order_words([MITRE, SPLINED]) == (
         "Every order holds at both ends of each judged value, one moved at a time.",

@@ -99,6 +99,7 @@ class Dowels:
         "passage through board A",
         "whether the dowels go through board A; they then have no depth there",
         "false",
+        voids="dowel_depth_in_a",
     )
     dowel_wood: str | None = key_with_default(
         "wood name",
@@ -182,11 +183,17 @@ def problems(joint: Dowels, boards: Boards) -> list[Problem]:
     if joint.dowels is not None and boards.lay == "frame" and joint.dowels > MOST_IN_FRAME:
         found.append(Problem("joint.dowels", f"must be at most {MOST_IN_FRAME} in a frame"))
     if joint.through and joint.dowel_depth_in_a is not None:
-        text = "cannot stand beside joint.through: a through dowel goes all the way"
+        text = (
+            "cannot stand beside joint.through = true, whose dowels go all the way: leave it out, or "
+            "joint.through = false"
+        )
         found.append(Problem("joint.dowel_depth_in_a", text))
     if joint.through and is_mitre:
         found.append(
-            Problem("joint.through", "has no place in a mitre: its dowels would come out at a slant")
+            Problem(
+                "joint.through",
+                "has no place in a mitre, whose dowels would come out at a slant: leave it out",
+            )
         )
     if found:
         return found

@@ -104,6 +104,8 @@ class Fitting:
     number: int
     strength: float
     stiffness: float
+    strength_is_judged: bool = False
+    stiffness_is_judged: bool = False
 
     @property
     def diameter(self) -> float:

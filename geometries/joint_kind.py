@@ -40,8 +40,8 @@ def key_with_default(quantity: str, label: str, words: str, default: str, **more
     """A field of a joint's parameters that may be left out: None then, until ``JointKind.filled``.
 
     ``quantity`` is "count", "length", "angle", "force", "stiffness", "slope", "yes or no", "choice" (with
-    ``choices``) or "wood name";
-    ``default`` says in words what is taken instead, and where that comes from.
+    ``choices``) or "wood name"; ``default`` says in words what is taken instead, and where that comes from.
+    A yes or no may name what it ``voids``: a field that has no meaning beside a yes.
     """
     about = {"quantity": quantity, "label": label, "words": words, "required": False, "default": default}
     return field(default=None, metadata={**about, **more})

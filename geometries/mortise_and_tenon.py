@@ -76,6 +76,7 @@ class MortiseAndTenon:
         "passage through board A",
         "whether the tenon goes through board A; it then has no depth of its own",
         "false",
+        voids="tenon_depth",
     )
     haunch: bool | None = key_with_default(
         "yes or no",
@@ -140,7 +141,10 @@ def _depth_problems(joint: MortiseAndTenon, tenon: Tenon, boards: Boards) -> lis
     if joint.through:
         if abs(depth - a) < ROUNDING:
             return []
-        text = "cannot stand beside joint.through = true, whose tenon is as deep as board A is wide, {width}"
+        text = (
+            "cannot stand beside joint.through = true, whose tenon is as deep as board A is wide, {width}: "
+            "leave it out, or joint.through = false"
+        )
         return [Problem("joint.tenon_depth", text, {"width": a})]
     if depth < THINNEST - ROUNDING:
         return [Problem("joint.tenon_depth", "must be at least {least}", {"least": THINNEST})]

@@ -19,9 +19,7 @@ LONGEST = 60.0  # mm across the width
 THINNEST = 1.0
 STRENGTH, STIFFNESS = 400.0, 400.0  # N and N/mm of one fitting
 LAYS: tuple[Lay, ...] = ("box",)
-WORDS = fastener_words(
-    "fittings", {BOARD_A: ("floor end", "mouth end"), BOARD_B: ("mouth end", "floor end")}
-)
+WORDS = fastener_words("fittings", {BOARD_A: ("floor end", "mouth end"), BOARD_B: ("mouth end", "floor end")})
 EVEN_NOTE = "The fittings are taken as equally spaced across the width."
 STRENGTH_NOTE = (
     "What a fitting holds differs much from make to make: state fitting_strength and fitting_stiffness as "
@@ -161,6 +159,8 @@ def layout(joint: SlotFitting, boards: Boards) -> Layout:
         number=number,
         strength=float(full.fitting_strength or 0.0),
         stiffness=float(full.fitting_stiffness or 0.0),
+        strength_is_judged=joint.fitting_strength is None,
+        stiffness_is_judged=joint.fitting_stiffness is None,
     )
     is_judged = None in (joint.fitting_strength, joint.fitting_stiffness)
     return replace(

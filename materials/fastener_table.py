@@ -23,6 +23,11 @@ class FastenerFigure:
     unit: str
     provenance: Provenance
 
+    @property
+    def shares(self) -> tuple[float, float]:
+        """Both ends as shares of the value."""
+        return self.low / self.value, self.high / self.value
+
 
 @cache
 def fastener_figures() -> Mapping[str, FastenerFigure]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from contextlib import suppress
 from dataclasses import dataclass
-from math import exp
+from math import exp, isclose
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -41,6 +41,8 @@ class Expected:
     makeshift: bool  # whether the answer has no band of its own
     breaks_in: str
     energy: float | None  # J at break, None where it is not known
+    give: float | None = None  # mm by which the load moves up to the break, None where it is not known
+    still_holds: bool = False  # whether the load is that at the largest turn that is followed, and no break
 
 
 class KeptAnswer(Struct, frozen=True, kw_only=True):
@@ -80,7 +82,15 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
         makeshift=answer.band is None,
         breaks_in=answer.breaks_in,
         energy=answer.energy_at_break_J,
+        give=answer.displacement_at_break,
+        still_holds=_still_holds(answer),
     )
+
+
+def _still_holds(answer: Answer) -> bool:
+    """Whether the story of an answer ends at its break load with the corner still holding."""
+    last = answer.events[-1] if answer.events else None
+    return last is not None and last.kind == "holds" and isclose(last.load, answer.break_load, rel_tol=1e-6)
 
 
 def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> KeptAnswer:
@@ -107,8 +117,14 @@ def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:
 
 
 def material_cov(prediction: Prediction) -> float:
-    """Coefficient of variation of the strength that governs a prediction, from its bond or its wood."""
+    """Coefficient of variation of the strength that governs a prediction: of its bond, its wood, its grip.
+
+    What only bears or bends has none of its own and goes with the stiffness of the wood round it, as in the
+    band.
+    """
     limit, corner = prediction.critical, prediction.corner
     if limit.part in corner.pieces:
         return float(corner.pieces[limit.part].wood.cov[WOOD_MODES[limit.mode].strength])
-    return float(corner.connection(limit.part).cov)
+    given = next(each for each in corner.holds if each.part == limit.part and limit.mode in each.modes)
+    stiffness = max(piece.wood.cov["modulus_along"] for piece in corner.pieces.values())
+    return float(given.cov or stiffness)

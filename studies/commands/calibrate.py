@@ -34,14 +34,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Predict the chosen joints at several qualities, fit, write the glue file and print what came of it."""
     from glueline.studies.bench_day.calibration.calibrated_glue import (
+        calibrated,
         glue_file_text,
-        groups_of,
         loads_by_quality,
         one_by_one,
         origin_words,
-        rig_error,
     )
-    from glueline.studies.bench_day.calibration.calibration import QUALITIES, calibrate
+    from glueline.studies.bench_day.calibration.calibration import QUALITIES
     from glueline.studies.bench_day.calibration.calibration_report import (
         calibration_text,
         written_calibration,
@@ -57,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
     with progress_bar(len(chosen.specimens) * len(QUALITIES), "qualities", unit="corner") as bar:
         for path in chosen.specimens:
             loads[path] = loads_by_quality(specimens[path], request, Reuse(), bar.update)
-    calibration = calibrate(groups_of(chosen, loads), rig_error(chosen))
+    calibration = calibrated(chosen, loads)
     if calibration.quality is not None:
         origin = origin_words(chosen, calibration, method)
         text = glue_file_text(chosen, calibration.quality, origin, arguments.write)

@@ -133,8 +133,9 @@ def apply_changes(
 ) -> tuple[dict[str, Any], dict[str, str], list[InputProblem]]:
     """A file's tables with all changes; what was typed, by dotted key; and what is wrong with the keys.
 
-    A change of one of two keys that exclude each other drops the other; a change of the joint's kind drops
-    the measures and the surfaces that the new joint has no use for.
+    A change of one of two keys that exclude each other drops the other, and a change to a yes drops the
+    measure that has no meaning beside it; a change of the joint's kind drops the measures and the surfaces
+    that the new joint has no use for.
     """
     changed: dict[str, Any] = _copied(tables, DEEPEST)
     typed: dict[str, str] = {}
@@ -193,11 +194,21 @@ def _drop(joint: dict[str, Any], typed: Mapping[str, str]) -> None:
         other = fields[name].get("exclusive_with") if table == "joint" and name in fields else None
         if other in from_file:
             joint.pop(other, None)
+        if table == "joint" and joint.get(name) is True and (void := _voided(joint, name)) in from_file:
+            joint.pop(void, None)
     new = _new_joint(joint, typed)
     if new is not None:
         for name in from_file:
             if name in fields and name not in joint_fields(new):
                 joint.pop(name, None)
+
+
+def _voided(joint: Mapping[str, Any], name: str) -> str | None:
+    """The measure that has no meaning where ``name`` is a yes; None where there is none."""
+    written = joint.get("kind")
+    kind = find_joint(written) if isinstance(written, str) else None
+    about = {} if kind is None else joint_fields(kind).get(name, {})
+    return about.get("voids")
 
 
 def _drop_surfaces(joint: Mapping[str, Any], glue: Any, typed: Mapping[str, str]) -> None:

@@ -15,7 +15,7 @@ from glueline.studies.files.json_text import Count, Number, Positive
 from glueline.studies.predict.request import Method
 
 Pair = tuple[Positive, Positive]
-JudgedRow = Literal["side_grain", "grain_45", "end_grain", "crossed"]
+JudgedRow = Literal["side_grain", "grain_45", "end_grain", "crossed", "withdrawal", "fittings"]
 EventKind = Literal["cracks", "holds", "splits", "lets go"]
 
 
@@ -97,8 +97,9 @@ class Answer(Struct, frozen=True, kw_only=True):
     ``fastener_load`` that at which a fastener gives, had all else held, None where there is none;
     ``split_load`` that at which a followed split begins by the criterion alone, None where none was.
     ``band`` has the loads that 5 % and 95 % of corners made alike do not reach, ``ranges`` the break loads
-    with each row of the glue table that the corner uses at the weak and at the strong end of what can be
-    believed of it, in that order: where stronger glue carries less, the first is the larger.
+    with each row of the glue table that the corner uses, and what its screws or fittings grip by, at the weak
+    and at the strong end of what can be believed of it, in that order: where stronger glue carries less, the
+    first is the larger.
     ``moment_share`` and ``glue_gone`` are by surface, ``crushed`` too: how far its faces are crushed at the
     break where most, None without crushing. ``glue_area`` is by the grain of the two faces.
 

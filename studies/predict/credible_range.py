@@ -2,21 +2,22 @@
 
 A row is one judgement, so all that it holds goes to an end together and the rest stays. Most ends are read
 from the surfaces of the scatter; the others, and crossed grain, which does not scatter on its own, are
-followed on larger elements, which tell by how much the load changes.
+followed on larger elements, which tell by how much the load changes. What bought fasteners grip by, whose
+stiffness is judged too, is followed in full.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import get_args
+from typing import TypeVar, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.traction_law import growth_share
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.connections import Connection
+from glueline.studies.corner.connections import Connection, Hold
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
@@ -30,10 +31,13 @@ from glueline.studies.predict.wood_limits import sample_wood
 
 Array = NDArray[np.float64]
 Ranges = dict[JudgedRow, tuple[float, float]]
-Changed = Mapping[str, Connection]  # what an end changes, by name
+Changed = Mapping[str, Hold]  # what an end changes, by name
+ChangedGlue = Mapping[str, Connection]
+Ends = TypeVar("Ends", bound=Hold)
 
 ROWS: tuple[JudgedRow, ...] = get_args(JudgedRow)
 CROSSED: JudgedRow = "crossed"
+GRIPS: tuple[JudgedRow, ...] = ("withdrawal", "fittings")
 WEAK, STRONG = 0, 1  # the ends, in their order
 
 BEYOND = 1.25
@@ -46,16 +50,34 @@ TELLS = 0.02
 def elastic_ranges(corner: CornerModel, glue: tuple[Limit, ...], wood_load: float, u: Array) -> Ranges:
     """Break loads in N by the elastic limits, weak and strong end, by row; ``u`` for P = 1 N."""
 
-    def load(end: Changed) -> float:
+    def load(end: ChangedGlue) -> float:
         fixed = [limit.load for limit in glue if limit.part not in end]
         return min([wood_load, *fixed, *(each.elastic_limit(u).load for each in end.values())])
 
-    return {row: (load(weak), load(strong)) for row, (weak, strong) in ends_of(corner).items()}
+    return {row: (load(weak), load(strong)) for row, (weak, strong) in _glue_ends(corner).items()}
 
 
 def ends_of(corner: CornerModel) -> dict[JudgedRow, tuple[Changed, Changed]]:
-    """What the weak and the strong end of every judged row of a corner change; rows as in the glue table."""
-    ends: dict[JudgedRow, tuple[Changed, Changed]] = {}
+    """What the weak and the strong end of every judged row of a corner change; rows as in the glue table,
+    then what bought fasteners grip by.
+    """
+    ends: dict[JudgedRow, tuple[Changed, Changed]] = {**_glue_ends(corner)}
+    for row in GRIPS:
+        grips = {each.name: each.believed_ends for each in corner.bearings if each.scatter_row == row}
+        pairs = {name: pair for name, pair in grips.items() if pair is not None}
+        if pairs:
+            ends[row] = _both(pairs)
+    return ends
+
+
+def _both(pairs: Mapping[str, tuple[Ends, Ends]]) -> tuple[Mapping[str, Ends], Mapping[str, Ends]]:
+    """All weak ones by name, then all strong ones."""
+    weak, strong = ({name: pair[end] for name, pair in pairs.items()} for end in (WEAK, STRONG))
+    return weak, strong
+
+
+def _glue_ends(corner: CornerModel) -> dict[JudgedRow, tuple[ChangedGlue, ChangedGlue]]:
+    ends: dict[JudgedRow, tuple[ChangedGlue, ChangedGlue]] = {}
     factors = row_ranges(corner)
     for row in ROWS:
         if row in factors:
@@ -65,10 +87,7 @@ def ends_of(corner: CornerModel) -> dict[JudgedRow, tuple[Changed, Changed]]:
     crossed = {each.name: each.crossed_ends for each in corner.connections}
     pairs = {name: pair for name, pair in crossed.items() if pair is not None}
     if pairs:
-        ends[CROSSED] = (
-            {name: weak for name, (weak, _) in pairs.items()},
-            {name: strong for name, (_, strong) in pairs.items()},
-        )
+        ends[CROSSED] = _both(pairs)
     return ends
 
 
@@ -89,9 +108,11 @@ class RangeReader:
         """
         loads: Ranges = {}
         for row, (weak, strong) in ends_of(self.break_path.corner).items():
+            # A softer grip gives more before anything is damaged; while there is glue that hardly counts.
+            always = row in GRIPS and self.break_path.breaks_in != "glue"
             loads[row] = (
-                self._load(row, WEAK, _weak_may_change(self.break_path, weak)),
-                self._load(row, STRONG, _strong_may_change(self.break_path, strong)),
+                self._load(row, WEAK, always or _weak_may_change(self.break_path, weak)),
+                self._load(row, STRONG, always or _strong_may_change(self.break_path, strong)),
             )
         return loads
 
@@ -130,10 +151,11 @@ class RangeReader:
     def followed(self, row: JudgedRow, end: int) -> float:
         """The break load in N of an end, followed on larger elements. Raises ComputationError.
 
-        Where wood splits, with the glue as it is or then, it is followed in full, split and all.
+        Where wood splits, with the glue as it is or then, it is followed in full, split and all; so is what
+        fasteners grip by, of which the longer steps of the others lay 4 % off.
         """
         coarse = self.runs.coarse
-        if self.break_path.split is not None:
+        if self.break_path.split is not None or row in GRIPS:
             return self._in_full(row, end)
         changed = ends_of(coarse.corner)[row][end]
         laws = coarse.laws([changed.get(each.name, each) for each in coarse.corner.holds])
@@ -173,7 +195,10 @@ def end_in_full(
         made = corner
         if lines:
             made = build_corner(corner.specimen, corner.mesh.element_size, reuse, "split corner", lines)
-        changed = ends_of(made)[row][end]
+        if row in GRIPS:
+            grips = ends_of(made)[row][end]
+            return replace(made, bearings=tuple(grips.get(each.name, each) for each in made.bearings))
+        changed = _glue_ends(made)[row][end]
         return replace(made, connections=tuple(changed.get(each.name, each) for each in made.connections))
 
     corner = built(plain, (), reuse)
@@ -199,7 +224,11 @@ def _strong_may_change(break_path: BreakPath, strong: Changed) -> bool:
     if any(path.damage[name][state].max() > 0 for name in strong):
         return True
     corner = break_path.corner
-    growth = max(1.0, *(corner.connection(name).growth_to(each) for name, each in strong.items()))
+    growth = max(1.0, *(_named(corner, name).growth_to(each) for name, each in strong.items()))
     later = path.load[state:]
     valley = int(np.argmax(later < 0.95 * later[0]))
     return bool(valley and growth * later[valley:].max() > break_path.held_load)
+
+
+def _named(corner: CornerModel, name: str) -> Hold:
+    return next(each for each in corner.holds if each.name == name)

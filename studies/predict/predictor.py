@@ -231,11 +231,7 @@ def _progressive_prediction(
         ranges=scatter.ranges,
         moment_share=share,
         why=" ".join((sentence(corner, critical, share), *course(break_path, critical))),
-        first_crack_load=(
-            break_path.break_load
-            if break_path.first_crack is None
-            else float(break_path.path.load[break_path.first_crack])
-        ),
+        first_crack_load=_first_crack_load(break_path),
         displacement_at_break=break_path.displacement,
         energy_at_break=break_path.energy,
         broken=break_path,
@@ -252,6 +248,13 @@ def _progressive_prediction(
             *opening_note(specimen.arrangement),
         ),
     )
+
+
+def _first_crack_load(break_path: BreakPath) -> float | None:
+    """Load in N at which something is first heard; None where fasteners alone hold up to the largest turn."""
+    if break_path.first_crack is not None:
+        return float(break_path.path.load[break_path.first_crack])
+    return break_path.break_load if break_path.corner.glued or not break_path.ends_held else None
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.connections import BRITTLE, FASTENER_MODES
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
-from glueline.studies.corner.surface_effects import spoken_effects
+from glueline.studies.corner.surface_effects import SOUND, spoken_effects
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.display import percent
 from glueline.studies.predict.break_path import LARGEST_TURN, BreakPath
@@ -32,6 +32,9 @@ def bond_effects(corner: CornerModel) -> tuple[str, ...]:
     Where a surface has workmanship of its own, what differs there names it and comes last.
     """
     own = corner.specimen.surface_workmanship
+    if not corner.glued:
+        given = own or corner.specimen.workmanship != SOUND
+        return ("Without glue its quality, gap, coverage and end grain change nothing.",) if given else ()
     ordered = sorted(corner.connections, key=lambda each: each.name in own)
     return tuple(dict.fromkeys(effect for each in ordered for effect in spoken_effects(corner, each)))
 

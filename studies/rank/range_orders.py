@@ -1,4 +1,4 @@
-"""Which orders of a ranking hold whatever can be believed of the judged glue values."""
+"""Which orders of a ranking hold whatever can be believed of the judged values."""
 
 from __future__ import annotations
 
@@ -105,7 +105,7 @@ def _alone(corner: RankedCorner) -> list[tuple[tuple[RowEnd, ...], float]]:
 
 
 def range_order_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
-    """In sentences, which orders hold at every end of the judged glue values and what turns the others."""
+    """In sentences, which orders hold at every end of the judged values and what turns the others."""
     orders = orders_over_ranges(corners)
     known = [order for order in orders if order.holds is not None]
     if not known:
@@ -114,12 +114,12 @@ def range_order_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
     words = []
     if without:
         words.append(
-            f"What the judged glue values leave open is not known for {all_of(without)}: no order with "
+            f"What the judged values leave open is not known for {all_of(without)}: no order with "
             f"{'it' if len(without) == 1 else 'them'} is judged so."
         )
     if all(order.holds for order in known):
         among = "other order" if without else "order"
-        return (*words, f"Every {among} holds at both ends of each judged glue value, one moved at a time.")
+        return (*words, f"Every {among} holds at both ends of each judged value, one moved at a time.")
     held = [
         f"{stronger} above {all_of([order.weaker for order in group])}"
         for stronger, group in groupby([each for each in known if each.holds], lambda each: each.stronger)
@@ -130,9 +130,9 @@ def range_order_words(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
         if order.turned_by
     ]
     if held:
-        words.append(f"At both ends of each judged glue value, one moved at a time: {'; '.join(held)}.")
+        words.append(f"At both ends of each judged value, one moved at a time: {'; '.join(held)}.")
     if turned:
-        words.append(f"Rests on judged glue values: {'; '.join(turned)}.")
+        words.append(f"Rests on judged values: {'; '.join(turned)}.")
     return tuple(words)
 
 

@@ -133,7 +133,7 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
 
 
 def _judged_loads(corner: RankedCorner) -> list[float]:
-    """Loads at the ends of all judged glue values, one moved at a time."""
+    """Loads at the ends of all judged values, one moved at a time."""
     return [load for pair in (corner.ranges or {}).values() for load in pair]
 
 
@@ -167,9 +167,7 @@ def _legend(ranked: Sequence[RankedCorner]) -> list[Any]:
         handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
     if any(_judged_loads(corner) for corner in ranked):
         handles.append(
-            Line2D(
-                [], [], color=JUDGED, linewidth=2.5, marker="d", label="any judged glue value weak to strong"
-            )
+            Line2D([], [], color=JUDGED, linewidth=2.5, marker="d", label="any judged value weak to strong")
         )
     if any(corner.first_crack_load is not None for corner in ranked):
         handles.append(

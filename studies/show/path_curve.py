@@ -20,18 +20,18 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
-from glueline.studies.show.path_marks import PathMarks, marks_of
+from glueline.studies.show.path_marks import PathMarks, marks_of, what_holds
 
 Array = NDArray[np.float64]
 
 BLUE, RED, GREEN, PINK, ORANGE, _ = LINE_COLOURS
 
 AFTER = {
-    "glue": "it lets go; only a screw-driven rig that backs off could follow this",
-    "wood": "what the glue alone would do, had the wood held",
-    "fastener": "what a rig finds that drives it on",
+    "glue": "it lets go; only a vice or jack that backs off could follow this",
+    "wood": "what the {glue} alone would do, had the wood held",
+    "fastener": "what a vice or jack finds that drives it on",
 }
-"""What the path past the break is, by what breaks."""
+"""What the path past the break is, by what breaks; ``glue`` is what holds but for the wood."""
 
 
 def path_curve_png(break_path: BreakPath, units: Units) -> bytes:
@@ -47,14 +47,16 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     axes = sheet.subplots()
     end = marks.broken + 1
     axes.plot(displacement[:end], load[:end], color=BLUE, linewidth=2.6, label="the corner holds")
-    axes.plot(
-        displacement[end - 1 :],
-        load[end - 1 :],
-        color=BLUE,
-        linewidth=1.6,
-        linestyle=(0, (3, 1.5)),
-        label=AFTER[break_path.breaks_in],
-    )
+    held = break_path.ends_held
+    if not held:
+        axes.plot(
+            displacement[end - 1 :],
+            load[end - 1 :],
+            color=BLUE,
+            linewidth=1.6,
+            linestyle=(0, (3, 1.5)),
+            label=AFTER[break_path.breaks_in].format(glue=what_holds(corner)),
+        )
     for state, text, marker, colour in _labels(break_path, marks, units):
         axes.plot(
             displacement[state],
@@ -70,7 +72,8 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     if marks.first_crack is not None and marks.first_crack < marks.broken:
         _jump(axes, displacement, load, marks.first_crack)
     right = 1.42 * displacement.max()
-    _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
+    if not held:
+        _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
     if marks.wood is None:
         axes.plot([], [], linestyle="none", label=_wood_out_of_reach(break_path, units))
     axes.set_xlim(0, right)
@@ -83,7 +86,8 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     sheet.legend(loc="outside lower left", fontsize=11, frameon=False, ncols=1)
     specimen = corner.specimen
     axes.set_title(
-        f"{specimen.kind.capitalize()}, {specimen.arrangement}: load followed past its peak",
+        f"{specimen.kind.capitalize()}, {specimen.arrangement}: load followed "
+        + ("to the largest turn" if held else "past its peak"),
         fontsize=13,
         color=INK,
     )
@@ -109,6 +113,8 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
         words = f"wood gives, {break_path.wood.mode}: {force(wood)}"
         labels.append((wood, words, "s", PINK))
     text = f"break in the {break_path.breaks_in}"
+    if break_path.ends_held:
+        text = "still held where the path ends, at the largest turn"
     if wood == broken:
         text += f" ({break_path.wood.mode})"
     if highest == broken:
@@ -117,7 +123,8 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
         text += ", first crack"
     labels.append((broken, f"{text}: {force(broken)}", "X", RED))
     if highest != broken:
-        what = "if a screw drives it" if break_path.breaks_in == "glue" else "the glue alone would hold"
+        by_wood = f"the {what_holds(break_path.corner)} alone would hold"
+        what = by_wood if break_path.breaks_in == "wood" else "if a vice or jack drives it"
         labels.append((highest, f"highest load {what}: {force(highest)}", "D", GREEN))
     later = [
         state for state in peaks_to_tell(break_path)[1:] if wood is None and state not in (broken, highest)
@@ -133,7 +140,7 @@ def _wood_out_of_reach(break_path: BreakPath, units: Units) -> str:
         return f"wood: begins to split at {format_force(break_path.split.load, units)}, held up to the break"
     glue_load = break_path.glue_load
     if glue_load is None or break_path.wood_load > glue_load:
-        return f"wood: not reached; had the glue held, it would give at {load}"
+        return f"wood: not reached; had the {what_holds(break_path.corner)} held, it would give at {load}"
     return f"wood: not reached, it holds at least {load}"
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
 
 Array = NDArray[np.float64]
@@ -42,6 +43,16 @@ def marks_of(break_path: BreakPath) -> PathMarks:
         break_path.wood_state,
         len(path.load) - 1,
     )
+
+
+def is_damaged(break_path: BreakPath) -> bool:
+    """Whether anything softens on the path at all; what only crushes and bends does not."""
+    return any(bool((damage > 0.0).any()) for damage in break_path.path.damage.values())
+
+
+def what_holds(corner: CornerModel) -> str:
+    """What holds a corner together besides its wood, in a word: fasteners alone where there is no glue."""
+    return "glue" if corner.glued else "fasteners"
 
 
 def way_along(break_path: BreakPath) -> Array:

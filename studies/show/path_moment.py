@@ -15,7 +15,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.path_shares import path_shares
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, SHARE, as_png, new_sheet
-from glueline.studies.show.path_marks import PathMarks, marks_of, way_along
+from glueline.studies.show.path_marks import PathMarks, is_damaged, marks_of, way_along
 
 Array = NDArray[np.float64]
 
@@ -51,7 +51,7 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
     else:
         title = "who carries the corner moment"
         _draw_shares(below, break_path, way)
-    _draw_marks(above, below, marks, way)
+    _draw_marks(above, below, marks, way, break_path)
     for axes in (above, below):
         axes.tick_params(labelsize=11)
         for side in ("top", "right"):
@@ -115,14 +115,15 @@ def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: A
     bar.ax.tick_params(labelsize=11)
 
 
-def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array) -> None:
+def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array, break_path: BreakPath) -> None:
     """Upright lines through both panels; those at one place share their words."""
     words: dict[int, list[str]] = {}
+    held = break_path.ends_held
     for state, name in (
-        (marks.first_damage, "first damage"),
+        (marks.first_damage if is_damaged(break_path) else None, "first damage"),
         (marks.first_crack, "first crack"),
-        (marks.broken, "break"),
-        (marks.highest, "peak"),
+        (marks.broken, "still held" if held else "break"),
+        (None if held else marks.highest, "peak"),
         (marks.wood, "wood gives"),
     ):
         if state is not None:

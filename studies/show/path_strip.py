@@ -36,7 +36,7 @@ from glueline.studies.show.canvas import (
     standing_still,
     wood_fill,
 )
-from glueline.studies.show.path_marks import just_past, marks_of
+from glueline.studies.show.path_marks import is_damaged, just_past, marks_of
 from glueline.studies.show.rods import draw_glue_along, draw_rods
 
 Array = NDArray[np.float64]
@@ -64,7 +64,7 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
     corner, path = break_path.corner, break_path.path
     frames = _frames(break_path)
     factor = _magnification(corner, frames)
-    sheet = new_sheet(4.0 * len(frames) + 1.0, 5.1)
+    sheet = new_sheet(4.0 * len(frames) + 1.0 if corner.glued else 3.6 * len(frames), 5.1)
     columns = sheet.subplots(1, len(frames), squeeze=False)[0]
     colours = ScalarMappable(Normalize(0.0, 1.0), GONE)
     for axes, shown in zip(columns, frames, strict=True):
@@ -79,23 +79,23 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         for each in corner.glued:
             _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
             draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], GONE)
-        if shown.state == path.first_damage:
+        if shown.state == path.first_damage and is_damaged(break_path):
             _ring(axes, break_path, shown.u, factor)
         frame(axes, corner, close=True)
         force = format_force(float(path.load[shown.state]), units)
         axes.set_title(f"{shown.words}\n{force}", fontsize=13, color=INK)
-    bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, pad=0.01)
-    bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
-    bar.set_label("share of its toughness spent", fontsize=12)
-    bar.ax.tick_params(labelsize=11)
-    cheeks = (
-        "; shaded area: glue between the cheeks"
-        if any(len(each.cells) for each in corner.connections)
-        else ""
-    )
+    if corner.glued:
+        bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, pad=0.01)
+        bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
+        bar.set_label("share of its toughness spent", fontsize=12)
+        bar.ax.tick_params(labelsize=11)
+    cheeks = "; shaded area: glue between the cheeks" if any(len(each.cells) for each in corner.glued) else ""
+    gap = " " if len(frames) > 2 else "\n"
+    ring = "; ring: where it starts" if is_damaged(break_path) else ""
     sheet.suptitle(
-        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: where the glue has gone "
-        f"(deformation × {factor:g}; ring: where it starts{cheeks})",
+        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}:{gap}"
+        f"{'where the glue has gone' if corner.glued else 'how it opens without glue'} "
+        f"(deformation × {factor:g}{ring}{cheeks})",
         fontsize=13.5,
         color=INK,
     )
@@ -105,20 +105,26 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
 def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     """First damage, the states on either side of the highest load, and the last.
 
-    Where the wood breaks first, the break and the highest load that the glue would have reached.
+    Where the wood breaks first, the break and the highest load that the glue would have reached; where the
+    corner holds to the end, one state half the way there.
     """
     marks = marks_of(break_path)
-    middle = (
+    middle: tuple[tuple[str, int], ...] = (
         ("just before the peak", max(marks.highest - 1, marks.first_damage)),
         ("just after the peak", just_past(break_path)),
     )
     if marks.broken != marks.highest:
         middle = (
-            (("lets go under weight", marks.broken), ("later peak, for a screw", marks.highest))
+            (("lets go under weight", marks.broken), ("later peak, for a vice or jack", marks.highest))
             if marks.wood is None
             else (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
         )
-    places = (("first damage", marks.first_damage), *middle, ("end of the path", marks.last))
+    if break_path.ends_held:
+        far = break_path.path.displacement
+        middle = (("half the way", int(np.abs(far - far[-1] / 2).argmin())),)
+    last = "still held, at the largest turn" if break_path.ends_held else "end of the path"
+    first = (("first damage", marks.first_damage),) if is_damaged(break_path) else ()
+    places = (*first, *middle, (last, marks.last))
     corner = break_path.corner
     return tuple(
         Frame(

@@ -13,12 +13,20 @@ JUDGED_GLUE: Mapping[JudgedRow, str] = {
     "grain_45": "45 degree glue",
     "end_grain": "end-grain glue",
     "crossed": "glue across crossed grain",
+    "withdrawal": "grip of the screws",
+    "fittings": "grip of the fittings",
 }
-"""What each judged row of the glue table is called."""
+"""What each judged row of the glue table is called, and what bought fasteners grip by."""
+
+BOUGHT: tuple[JudgedRow, ...] = ("withdrawal", "fittings")
 
 HEAD = (
     "Judged glue values, the widest first: each row of the glue table is a judgement, and so is how far it "
     "can be believed. This is other than the band, which is the scatter between corners made alike."
+)
+BOUGHT_HEAD = (
+    "How stiffly bought fasteners grip, and over what slip they let go, is a judgement, and so is how far it "
+    "can be believed; it too is other than the band."
 )
 SAME = 0.02  # loads that differ by less are one: finer than that the ends are not known
 NOT_BETTER = " Stronger does not carry more here: something else then gives first."
@@ -34,6 +42,7 @@ def range_words(answer: Answer, units: Units) -> list[str]:
     'If the 45 degree glue is at the weak end of what can be believed'
     """
     rows = sorted((answer.ranges or {}).items(), key=lambda each: -abs(each[1][1] - each[1][0]))
+    heads = {BOUGHT_HEAD if row in BOUGHT else HEAD for row, _ in rows}
     words = []
     for row, (weak, strong) in rows:
         glue, load = JUDGED_GLUE[row], answer.break_load
@@ -46,7 +55,7 @@ def range_words(answer: Answer, units: Units) -> list[str]:
             f"If the {glue} is at the weak end of what can be believed: {format_force(weak, units)}; at the "
             f"strong end: {format_force(strong, units)}.{NOT_BETTER if is_turned_round(answer, row) else ''}"
         )
-    return [HEAD, *words] if words else []
+    return [" ".join(head for head in (HEAD, BOUGHT_HEAD) if head in heads), *words] if words else []
 
 
 def is_turned_round(answer: Answer, row: JudgedRow) -> bool:

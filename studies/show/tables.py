@@ -26,7 +26,7 @@ UNDER_WEIGHT = {
     False: ("By calculation it does not hold on: the weight that cracks it brings it down.",),
     None: (),
 }
-"""What follows a first crack under dead weight, which does not let up as a screw does."""
+"""What follows a first crack under dead weight, which does not let up as a vice or a jack does."""
 
 
 def prediction_table(answer: Answer, units: Units) -> str:
@@ -64,7 +64,7 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     if answer.first_crack_load is not None:
         rows.append(("first crack to be heard", force(answer.first_crack_load)))
     if answer.highest_load is not None and answer.highest_load > (1 + SAME) * answer.break_load:
-        rows.append(("highest load if a screw drives it, not weight", force(answer.highest_load)))
+        rows.append(("highest load if a vice or jack drives it, not weight", force(answer.highest_load)))
     if answer.displacement_at_break is not None:
         rows.append(("give at the break", format_length(answer.displacement_at_break, units)))
     if answer.energy_at_break_J is not None:

@@ -44,7 +44,8 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
         axes.set_title(f"{connection.name}{carried}", fontsize=12.5, color=INK)
         axes.tick_params(labelsize=11)
     sheet.suptitle(
-        f"Tractions on the glue, {prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
+        f"Tractions on the {'glue' if corner.glued else 'faces, which only bear'}\n"
+        f"{prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
         f"({prediction.method}, elements of {format_length(prediction.corner.mesh.element_size, units)})",
         fontsize=13,
         color=INK,
@@ -65,14 +66,15 @@ def _draw_curve(axes: Any, curve: Curve, units: Units) -> None:
         (shear_strength, LINE_COLOURS[0], "--"),
         (-shear_strength, LINE_COLOURS[0], "--"),
     )
-    for strength, colour, style in limits:
+    for strength, colour, style in limits if shear_strength else ():  # a dry face has no strength
         axes.axhline(strength, color=colour, linewidth=0.9, linestyle=style, alpha=0.5)
-    span = 1.6 * shear_strength or max(1.0, float(np.abs(traction).max()))  # a dry face has no strength
+    span = 1.6 * shear_strength or max(1.0, float(np.abs(traction).max()))
     axes.set_ylim(
         max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max()))
     )
     axes.set_xlabel(f"from {curve.ends[0]} to {curve.ends[1]}, {length_unit(units)}", fontsize=11.5)
-    axes.set_ylabel(f"{stress_unit(units)} (thin lines: strength)", fontsize=11.5)
+    lines = " (thin lines: strength)" if shear_strength else ""
+    axes.set_ylabel(f"{stress_unit(units)}{lines}", fontsize=11.5)
     axes.legend(fontsize=11, frameon=False, loc="best")
 
 

@@ -48,15 +48,22 @@ class WoodFirst(Goal):
         return answer.breaks_in == "wood"
 
     def nearness(self, answer: Answer) -> float:
-        """Glue load over wood load; where there is no glue, the load at which a fastener gives."""
-        held = answer.fastener_load if answer.glue_load is None else answer.glue_load
-        return (answer.break_load if held is None else held) / answer.wood_load
+        """What holds besides the wood over the wood load."""
+        return _held(answer)[1] / answer.wood_load
 
     def words(self, units: Units) -> str:
-        return "the wood breaks before the glue"
+        return "the wood breaks first"
 
     def reached(self, answer: Answer, units: Units) -> str:
-        return f"glue holds {100 * self.nearness(answer):.0f} % of what the wood needs to break"
+        what, _ = _held(answer)
+        return f"{what} {100 * self.nearness(answer):.0f} % of what the wood needs to break"
+
+
+def _held(answer: Answer) -> tuple[str, float]:
+    """What holds besides the wood, in words, and to what load in N: glue, or fasteners that outlive it."""
+    if answer.fastener_load is not None and (answer.glue_load is None or answer.breaks_in == "fastener"):
+        return "fasteners hold", answer.fastener_load
+    return "glue holds", answer.break_load if answer.glue_load is None else answer.glue_load
 
 
 @dataclass(frozen=True)

@@ -11,14 +11,14 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.key_changes import apply_changes, value_at
 from glueline.studies.files.toml_tables import read_toml
-from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, UnitError, read_exact
+from glueline.studies.files.units import UnitError, read_exact
 from glueline.studies.predict.answer import parts_of
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.lanes import Lane
 from glueline.studies.sweeps.points import Point, same_corner
 from glueline.studies.sweeps.schedule import computed
-from glueline.studies.sweeps.vary import Varied
+from glueline.studies.sweeps.vary import QUANTITIES, Varied
 from glueline.studies.sweeps.worker import Computed
 
 
@@ -98,7 +98,7 @@ def _difference(value: str, own: str) -> float | None:
     """Size of the difference of two numbers or two quantities of one kind, None where they are not."""
     if _is_whole(value) and _is_whole(own):
         return float(abs(int(value) - int(own)))
-    for quantity in (LENGTH, PERCENT, ANGLE, FORCE):
+    for quantity in QUANTITIES:
         try:
             ends = [read_exact(text, quantity) for text in (value, own)]
         except UnitError:

@@ -20,7 +20,7 @@ from glueline.materials.workmanship import WIDEST_GAP
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import UnitError, Units, format_length, parse_length
 from glueline.studies.predict.answer import JudgedRow
-from glueline.studies.predict.credible_range import CROSSED
+from glueline.studies.predict.credible_range import CROSSED, GRIPS
 from glueline.studies.predict.scatter.lognormal import log_deviation
 from glueline.studies.show.range_words import JUDGED_GLUE
 
@@ -91,7 +91,7 @@ def ranges_of(specimen: Specimen) -> tuple[Range, ...]:
     """Everything a maker does not control well in this specimen, in a fixed order."""
     return (
         *(_wood_range(specimen, *each) for each in WOOD_RANGES),
-        *_workmanship_ranges(specimen),
+        *(_workmanship_ranges(specimen) if specimen.glue.holds else ()),
         _moisture_range(specimen),
         _ring_range(specimen),
         _thickness_range(specimen),
@@ -100,8 +100,13 @@ def ranges_of(specimen: Specimen) -> tuple[Range, ...]:
 
 
 def judged_range(specimen: Specimen, row: JudgedRow) -> Range:
-    """A judged row of the glue table over what can be believed of it; its ends are no specimens."""
+    """A judged row of the glue table over what can be believed of it, or what fasteners grip by; its ends are
+    no specimens.
+    """
     low, high = "weak", "strong"
+    if row in GRIPS:
+        why = "judgement: how stiffly fasteners grip, and over what slip they let go"
+        return Range(f"fasteners.{row}", JUDGED_GLUE[row], low, high, why, None, None)
     if row != CROSSED:
         values = getattr(specimen.glue, row)
         low, high = (f"{100 * end:.0f} %" for end in (values.credible_low, values.credible_high))

@@ -13,13 +13,22 @@ from fractions import Fraction
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.key_changes import KEYS_RIGHT, all_joint_fields, dotted, known_keys, nearest_key
 from glueline.studies.files.toml_tables import printable
-from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, read_exact
+from glueline.studies.files.units import (
+    ANGLE,
+    FORCE,
+    LENGTH,
+    PERCENT,
+    SPRING,
+    Quantity,
+    UnitError,
+    read_exact,
+)
 
 MOST_VALUES = 10_000
 """Values of one key, and points of one sweep, beyond which a slip of the keys is more likely than a plan."""
 
 RANGE_RIGHT = 'write START:END:STEP with units, such as "4 mm:20 mm:2 mm", or whole numbers such as 1:9'
-QUANTITIES = (LENGTH, PERCENT, ANGLE, FORCE)
+QUANTITIES = (LENGTH, PERCENT, ANGLE, FORCE, SPRING)
 COUNT = re.compile(r"[+-]?[0-9]{1,9}", re.ASCII)
 BARE = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 STARTS_AS_NUMBER = re.compile(r"\s*[+-]?\.?[0-9]", re.ASCII)

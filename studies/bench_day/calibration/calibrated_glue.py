@@ -25,19 +25,23 @@ from glueline.studies.predict.request import Request
 
 MARK = "estimate"
 NOT_GLUE = ("wood", "fastener")
-"""Failures that say no more of the glue than that it held."""
+"""Failures that say no more of the glue than that it held, where nothing outlives it."""
 
 FIRST_LINE = "# The quality of this glue was set from breaks by glueline calibrate.\n"
 
 
 @dataclass(frozen=True)
 class Chosen:
-    """The breaks of the chosen labels and the glue that they share, at full quality."""
+    """The breaks of the chosen labels and the glue that they share, at full quality.
+
+    ``outlived`` are the specimen files of corners with screws and the like, which hold on after the glue.
+    """
 
     log: BenchLog
     labels: tuple[str, ...]
     breaks: tuple[Break, ...]
     glue: Glue
+    outlived: frozenset[str] = frozenset()
 
     @property
     def specimens(self) -> tuple[str, ...]:
@@ -85,7 +89,8 @@ def choose(log: BenchLog, labels: Sequence[str], specimens: Mapping[str, Specime
     if not glue.holds:
         message = "their specimens have no glue: choose a glued joint"
         raise InputError((InputProblem("command line", "--using", ", ".join(labels), message),))
-    return Chosen(log, tuple(labels), breaks, glue)
+    outlived = frozenset(each.specimen for each in breaks if specimens[each.specimen].layout.hardware)
+    return Chosen(log, tuple(labels), breaks, glue, outlived)
 
 
 def untouched(glue: Glue) -> Glue:
@@ -117,29 +122,56 @@ def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: A
 
 
 def groups_of(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> list[Intervals]:
-    """The chosen breaks by specimen file, with its ``loads`` by path.
-
-    Where wood or a fastener failed, the glue held at least what the specimen stood, and no more is known.
-    """
+    """The chosen breaks by specimen file, with its ``loads`` by path, without those that tell nothing."""
     groups = []
     for path in chosen.specimens:
-        rows = [each for each in chosen.breaks if each.specimen == path]
-        lower = np.array([row.lower for row in rows])
-        upper = np.array([inf if row.failure in NOT_GLUE else row.upper for row in rows])
-        groups.append(Intervals(lower, upper, loads[path]))
+        rows = [glue_bounds(each, chosen.outlived) for each in chosen.breaks if each.specimen == path]
+        bounds = np.array([row for row in rows if row != TELLS_NOTHING]).reshape(-1, 2)
+        groups.append(Intervals(bounds[:, 0], bounds[:, 1], loads[path]))
     return groups
+
+
+TELLS_NOTHING = (0.0, inf)
+
+
+def glue_bounds(row: Break, outlived: frozenset[str]) -> tuple[float, float]:
+    """Between which loads in N the glue of one specimen gave.
+
+    Where wood, or a dowel, failed, the glue held at least what the specimen stood, and no more is known.
+    Screws and the like hold on when the glue has gone: one that pulled out says that the glue had given
+    before, and of wood nothing is known. There the crack that was noted is the glue's; it held one step
+    less, if the steps were even.
+
+    >>> row = Break(2, "screwed.toml", "screwed", 700.0, 750.0, "fastener", "", 450.0)  # N
+    >>> glue_bounds(row, frozenset({"screwed.toml"})), glue_bounds(row, frozenset())
+    ((400.0, 450.0), (700.0, inf))
+    """
+    if row.specimen not in outlived:
+        return row.lower, inf if row.failure in NOT_GLUE else row.upper
+    if row.cracked is not None:
+        step = row.upper - row.lower if row.lower > 0.0 and row.upper < inf else row.cracked
+        return max(row.cracked - step, 0.0), row.cracked
+    if row.failure in NOT_GLUE:
+        return 0.0, row.upper if row.failure == "fastener" else inf
+    return row.lower, row.upper
+
+
+def calibrated(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> Calibration:
+    """What the chosen breaks say together."""
+    groups, said = groups_of(chosen, loads), "none of them says anything of the glue"
+    told = [group for group in groups if len(group.lower)]
+    return calibrate(told, rig_error(chosen)) if told else Calibration(None, None, None, 0, (said,))
 
 
 def one_by_one(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> dict[str, Calibration]:
     """What each label says by itself, where there are several: how far they disagree is the model's error."""
     if len(chosen.labels) < 2:
         return {}
-    error = rig_error(chosen)
     alone = {
         label: replace(chosen, breaks=tuple(each for each in chosen.breaks if each.label == label))
         for label in chosen.labels
     }
-    return {label: calibrate(groups_of(each, loads), error) for label, each in alone.items()}
+    return {label: calibrated(each, loads) for label, each in alone.items()}
 
 
 def rig_error(chosen: Chosen) -> float:
@@ -153,12 +185,16 @@ def rig_error(chosen: Chosen) -> float:
 def all_remarks(chosen: Chosen, calibration: Calibration) -> tuple[str, ...]:
     """What a reader must know of a calibration."""
     remarks = list(calibration.remarks)
-    other = sum(row.failure in NOT_GLUE for row in chosen.breaks)
-    if other:
+    held = sum(
+        row.failure in NOT_GLUE and row.specimen not in chosen.outlived and row.lower > 0.0
+        for row in chosen.breaks
+    )
+    if held:
         remarks.append(
-            f"{other} of {len(chosen.breaks)} failed in the wood or a fastener: they count as glue that held "
+            f"{held} of {len(chosen.breaks)} failed in the wood or a fastener: they count as glue that held "
             "at least what they stood"
         )
+    remarks += _outlived_remarks(chosen)
     untold = sum(not row.failure and row.upper < inf for row in chosen.breaks)
     if untold:
         remarks.append(
@@ -167,6 +203,29 @@ def all_remarks(chosen: Chosen, calibration: Calibration) -> tuple[str, ...]:
     if chosen.log.rig is not None and calibration.interval is not None:
         remarks.append("the interval also holds the rig's error, which all loads share")
     return tuple(remarks)
+
+
+def _outlived_remarks(chosen: Chosen) -> list[str]:
+    """What is made of specimens whose screws and the like hold on after the glue."""
+    rows = [row for row in chosen.breaks if row.specimen in chosen.outlived]
+    by_crack = sum(row.cracked is not None for row in rows)
+    gone = sum(row.failure == "fastener" and row.cracked is None for row in rows)
+    silent = sum(glue_bounds(row, chosen.outlived) == TELLS_NOTHING for row in chosen.breaks)
+    of_all = f"of {len(chosen.breaks)}"
+    remarks = []
+    if by_crack:
+        remarks.append(
+            f"{by_crack} {of_all} have fasteners that outlive the glue and a first crack noted: that is "
+            "taken for the glue's, within one step"
+        )
+    if gone:
+        remarks.append(
+            f"{gone} {of_all} failed in fasteners that outlive the glue, with no first crack noted: they say "
+            "only that the glue had given by then"
+        )
+    if silent:
+        remarks.append(f"{silent} {of_all} say nothing of the glue and are left out")
+    return remarks
 
 
 def origin_words(chosen: Chosen, calibration: Calibration, method: str) -> str:

@@ -123,7 +123,7 @@ def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibra
         return _unsettled(count, "the glue of none gave: they say only what it holds at least")
     if (lower == 0).all():
         return _unsettled(
-            count, "every one failed at the first step: they say only what the glue holds at most"
+            count, "none says what the glue holds at least: they say only what it holds at most"
         )
     likelihood = _Likelihood(tuple(_row(group) for group in groups))
     grid = np.linspace(np.log(QUALITIES[0]), np.log(QUALITIES[-1]), _GRID)

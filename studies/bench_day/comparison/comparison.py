@@ -148,6 +148,7 @@ def _compared(measured: Measured, answers: Mapping[str, Answer], rig: Rig | None
         remarks.append(
             f"{len(files)} specimen files share this label: their predictions are averaged by rows"
         )
+    remarks += _glueless_remark(rows, answers)
     return ComparedJoint(
         measured=measured,
         predicted=predicted,
@@ -163,6 +164,16 @@ def _compared(measured: Measured, answers: Mapping[str, Answer], rig: Rig | None
         files=files,
         remarks=tuple(remarks),
     )
+
+
+def _glueless_remark(rows: Sequence[Break], answers: Mapping[str, Answer]) -> list[str]:
+    """That glue is said to have failed where a specimen file says there is none."""
+    dry = {path for path, answer in answers.items() if answer.glue_load is None}
+    wrong = [row for row in rows if row.specimen in dry and row.failure in ("glue", "both")]
+    if not wrong:
+        return []
+    lines = ", ".join(str(row.line) for row in wrong)
+    return [f"{len(wrong)} noted as failed in the glue, of which the specimen file has none: line {lines}"]
 
 
 def _ratio(

@@ -7,14 +7,16 @@ wood.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import atan2, ceil, cos, pi, sin, sqrt
 
 import msgspec
 from msgspec import field
 
 from glueline.geometries import BOARD_A, BOARD_B, Layout
+from glueline.geometries.joinings import Point, Rod
 from glueline.geometries.layout import Piece
 from glueline.studies.corner.proportions import Proportion, said
 from glueline.studies.corner.specimen import Specimen
@@ -23,7 +25,8 @@ from glueline.studies.files.units import Units, format_cut
 TRIM = 3.0
 """mm more on a board's blank, to clean its end or to plane fingers flush; common practice, no source."""
 SMALL_TRIM = 3.0
-"""mm more at either end of a spline and the like, sawn off flush; common practice, no source."""
+"""mm more at an end of a spline and the like that is sawn off flush; common practice, no source."""
+FLUSH, HIDDEN = "sawn flush after gluing", "hidden in the joint, so cut to size"
 
 
 @dataclass(frozen=True)
@@ -71,7 +74,11 @@ def blanks_of(label: str, specimen: Specimen, kerf: float, round_up: float) -> t
     path through a 45 degree cut, kerf * sqrt 2; all are rounded up to multiples of ``round_up`` mm.
     """
     layout = specimen.layout
-    return tuple(_blank(label, specimen, layout, piece, kerf, round_up) for piece in layout.pieces)
+    pieces = tuple(_blank(label, specimen, layout, piece, kerf, round_up) for piece in layout.pieces)
+    rods = Counter[Blank]()
+    for rod in layout.rods:
+        rods[_rod_blank(label, specimen, rod, round_up)] += rod.number
+    return (*pieces, *(replace(blank, each=number) for blank, number in rods.items()))
 
 
 def _blank(
@@ -91,19 +98,25 @@ def _blank(
         )
     part = next(cell.parts[piece.name] for cell in layout.cells if piece.name in cell.parts)
     each = max(1, round(part.across / part.single))
-    length = _up(along + 2 * SMALL_TRIM, round_up)
-    note = "sawn flush after gluing"
-    return Blank(
-        label,
-        piece.member.singular,
-        each,
-        length,
-        _up(across, round_up),
-        part.single,
-        wood,
-        along,
-        note,
-    )
+    if _comes_out(point for cell in layout.cells if piece.name in cell.parts for point in cell.polygon):
+        size = _up(along + 2 * SMALL_TRIM, round_up), _up(across, round_up), part.single
+        return Blank(label, piece.member.singular, each, *size, wood, along, FLUSH)
+    along, thickness, width = round(along, 6), *sorted((round(across, 6), round(part.single, 6)))
+    return Blank(label, piece.member.singular, each, along, width, thickness, wood, along, HIDDEN)
+
+
+def _rod_blank(label: str, specimen: Specimen, rod: Rod, round_up: float) -> Blank:
+    """One dowel and the like, as wide as thick."""
+    wood, size = specimen.woods[rod.member.name].name, rod.diameter
+    comes_out = _comes_out((rod.start, rod.end))
+    length = _up(rod.length + SMALL_TRIM, round_up) if comes_out else rod.length
+    note = f"round, {FLUSH if comes_out else HIDDEN}"
+    return Blank(label, rod.member.singular, 1, length, size, size, wood, rod.length, note)
+
+
+def _comes_out(points: Iterable[Point]) -> bool:
+    """Whether a piece of these points, x, y in mm, reaches an outside face of the corner."""
+    return any(min(point) < 1e-6 for point in points)
 
 
 def _up(size: float, step: float) -> float:

@@ -27,7 +27,8 @@ from glueline.studies.bench_day.rig.rig import (
     stacked_weight,
 )
 from glueline.studies.files.display import KG_PER_LB
-from glueline.studies.files.units import MM_PER_INCH, Units, format_force
+from glueline.studies.files.units import MM_PER_INCH, Units, format_force, format_length
+from glueline.studies.files.words import counted
 from glueline.studies.predict.scatter.lognormal import LognormalLoad
 
 STEP_SHARE = 0.1  # of the predicted load
@@ -35,6 +36,7 @@ LEAST_STEP_SHARE = 0.02  # finer steps take longer than they teach, however narr
 FIRST_SHARE = 0.5  # of the 5 % value, stacked at once before the steps begin
 LEAST_REPLICATES = 3
 PRECISION = 0.25  # of the median, for a joint with no other to be told from
+GIVE_SHARE = 0.5  # of the gap above the catch block that a joint may give before it is said
 BEYOND = 10_000  # replicates up to which it is said how many would be needed
 PLATES_KG = (0.25, 0.5, 1.0, 1.25, 2.0, 2.5, 5.0, 10.0, 15.0, 20.0, 25.0)
 PLATES_LB = (0.5, 1.0, 2.5, 5.0, 10.0, 25.0, 35.0, 45.0)
@@ -268,7 +270,7 @@ def _planned(
         # What weights and platform lose in height, by virtual work: force on the joint times its drop.
         stored_energy=float(rig.line.force(bring * GRAVITY)) * wishes.drop / 1000,
         energy_at_break=expected.energy,
-        notes=_notes(expected, rig, step),
+        notes=(*_notes(expected, rig, step), *_give_notes(expected, wishes), *_bought(expected, replicates)),
     )
 
 
@@ -288,3 +290,37 @@ def _notes(expected: Expected, rig: Rig, step: float) -> tuple[str, ...]:
             f"even the smallest plate is {100 * share:.0f} % of the predicted load: lighter plates would help"
         )
     return tuple(notes)
+
+
+def _give_notes(expected: Expected, wishes: Wishes) -> tuple[str, ...]:
+    """How far a joint gives that gives much, and that it may not break at all."""
+    notes = []
+    if expected.give is not None and expected.give > GIVE_SHARE * wishes.drop:
+        lower = _both_units(2 * expected.give)
+        notes.append(
+            f"it gives {_both_units(expected.give)} by then, which catch blocks {_both_units(wishes.drop)} "
+            f"below the load point may stop: leave {lower} (--drop)"
+        )
+    if expected.still_holds:
+        notes.append(
+            "by calculation nothing lets go: the load is that at the largest turn that is followed, and no "
+            "break. A specimen that has given so far has done its part: write down the weight as held, and "
+            "leave broke blank"
+        )
+    return tuple(notes)
+
+
+def _bought(expected: Expected, replicates: int) -> tuple[str, ...]:
+    """What has to be bought besides wood and glue, and that a joint is made without glue."""
+    notes = [
+        f"bring {counted(replicates * each.number, each.singular)}, {each.number} for each specimen"
+        for each in expected.specimen.layout.hardware
+    ]
+    if not expected.specimen.glue.holds:
+        notes.append("put together without glue")
+    return tuple(notes)
+
+
+def _both_units(length: float) -> str:
+    """A length in mm in both units, since notes do not know which are shown."""
+    return f"{format_length(float(f'{length:.2g}'), 'metric')} ({length / MM_PER_INCH:.2g} in)"

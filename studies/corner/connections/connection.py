@@ -149,6 +149,11 @@ class Hold(ABC):
     def growth_to(self, other: Self) -> float:
         """The most by which a strength or toughness of another of its kind is larger, as a factor."""
 
+    @property
+    def believed_ends(self) -> tuple[Self, Self] | None:
+        """The same as weak and as strong as a fastener's grip can be believed to be; None if it is none."""
+        return None
+
     def moment_on(self, piece: str, traction: Array, about: Array) -> float | None:
         """Anticlockwise moment in N mm that it passes to a piece about a place (2,); None if not touching."""
         if piece not in (self.surface.minus, self.surface.plus):

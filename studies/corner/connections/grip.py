@@ -17,6 +17,15 @@ from glueline.studies.corner.limit import NOTHING, BreaksIn, Limit, as_point
 
 
 @dataclass(frozen=True)
+class GripShares:
+    """Shares of what a grip is taken to hold by: an end of what can be believed of it, as one judgement."""
+
+    stiffness: float = 1.0
+    strength: float = 1.0
+    toughness: float = 1.0
+
+
+@dataclass(frozen=True)
 class Grip(Hold):
     """A grip along the axis in one board, which slips and softens: no glue, and it outlives the glue.
 
@@ -37,6 +46,7 @@ class Grip(Hold):
     shear_toughness: float
     variation: float
     row: str
+    believed: tuple[GripShares, GripShares] = (GripShares(), GripShares())
 
     @property
     def part(self) -> str:
@@ -94,10 +104,22 @@ class Grip(Hold):
         strength, toughness = factor * self.shear_strength, factor * self.shear_toughness
         return replace(self, shear_strength=strength, shear_toughness=toughness)
 
-    def growth_to(self, other: Self) -> float:
-        return max(
-            other.shear_strength / self.shear_strength, other.shear_toughness / self.shear_toughness
+    @property
+    def believed_ends(self) -> tuple[Self, Self]:
+        weak, strong = (self._at(each) for each in self.believed)
+        return weak, strong
+
+    def _at(self, shares: GripShares) -> Self:
+        """The same with those shares of its stiffness, strength and toughness."""
+        return replace(
+            self,
+            surface=replace(self.surface, stiffness=shares.stiffness * self.surface.stiffness),
+            shear_strength=shares.strength * self.shear_strength,
+            shear_toughness=shares.toughness * self.shear_toughness,
         )
+
+    def growth_to(self, other: Self) -> float:
+        return max(other.shear_strength / self.shear_strength, other.shear_toughness / self.shear_toughness)
 
 
 @dataclass(frozen=True)

@@ -26,10 +26,11 @@ from glueline.materials import (
     thread_toughness,
     wall_stiffness,
 )
+from glueline.materials.fastener import FULL_HOLD_FROM
 from glueline.studies.corner.connections.bearing import NO_EDGES, Bearing, Head
 from glueline.studies.corner.connections.connection import Hold
 from glueline.studies.corner.connections.dowel import axis_to_grain
-from glueline.studies.corner.connections.grip import Grip, Pull
+from glueline.studies.corner.connections.grip import Grip, GripShares, Pull
 from glueline.studies.corner.piece import PieceWood
 
 WITHDRAWAL, FITTINGS = "withdrawal", "fittings"
@@ -103,6 +104,7 @@ def _screw(screw: Screw, pieces: Mapping[str, PieceWood], model: Model) -> list[
         thread_toughness(other.wood, screw.diameter, angle),
         fastener_figure("withdrawal_cov").value,
         WITHDRAWAL,
+        _thread_ends(angle),
     )
     effective = fastener_figure("screw_effective_share").value * core
     walls = [
@@ -115,6 +117,39 @@ def _screw(screw: Screw, pieces: Mapping[str, PieceWood], model: Model) -> list[
         (), hinge.surface(model), *NO_EDGES, held, "bending of the screw", plastic, HINGE_HARDENING * plastic
     )
     return [grip, *walls, _head(screw, under, own, model), hinges]
+
+
+def _thread_ends(angle: float) -> tuple[GripShares, GripShares]:
+    """What can be believed of a thread at an ``angle`` in rad to the grain: stiffness, slip in softening, and
+    the share that it holds along the grain. The withdrawal strength across it only scatters.
+    """
+    along = fastener_figure("end_grain_share")
+    across = min(angle / FULL_HOLD_FROM, 1.0)
+
+    def held(share: float) -> float:
+        return share + (1.0 - share) * across
+
+    strengths = (held(end) / held(along.value) for end in (along.low, along.high))
+    stiffnesses, slips = fastener_figure("screw_slip_stiffness"), fastener_figure("screw_softening_slip")
+    weak, strong = (
+        GripShares(stiffness, strength, strength * slip)
+        for stiffness, strength, slip in zip(stiffnesses.shares, strengths, slips.shares, strict=True)
+    )
+    return weak, strong
+
+
+def _fitting_ends(fitting: Fitting) -> tuple[GripShares, GripShares]:
+    """The same of a fitting: over what slip it lets go, and what its maker has not stated."""
+    judged = fastener_figure("fitting_judged").shares
+    weak, strong = (
+        GripShares(
+            share if fitting.stiffness_is_judged else 1.0,
+            share if fitting.strength_is_judged else 1.0,
+            slip * (share if fitting.strength_is_judged else 1.0),
+        )
+        for share, slip in zip(judged, fastener_figure("fitting_slip").shares, strict=True)
+    )
+    return weak, strong
 
 
 def _head(screw: Screw, under: Reach, own: PieceWood, model: Model) -> Head:
@@ -152,9 +187,7 @@ def _fitting(fitting: Fitting, pieces: Mapping[str, PieceWood], model: Model) ->
     for reach, span in zip(fitting.reaches, spans, strict=True):
         piece = pieces[reach.board]
         # Two lines at d / sqrt(8) from the axis lie on the faces of the fitting.
-        tie = FastenerBond(
-            reach.name, reach.board, fitting.name, *span, sqrt(2.0) * fitting.thickness, 1.0
-        )
+        tie = FastenerBond(reach.name, reach.board, fitting.name, *span, sqrt(2.0) * fitting.thickness, 1.0)
         stiffness, strength, toughness = pull.over(tie)
         tie = replace(tie, slip_stiffness=stiffness)
         holds.append(
@@ -168,6 +201,7 @@ def _fitting(fitting: Fitting, pieces: Mapping[str, PieceWood], model: Model) ->
                 toughness,
                 fastener_figure("fitting_cov").value,
                 FITTINGS,
+                _fitting_ends(fitting),
             )
         )
         mode = "bearing of the fitting"

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Butt, FingerJoint
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.files.key_changes import all_joint_fields, changed_value, joint_fields, known_keys
-from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one
+from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one, plain_corner
 
 
 @pytest.mark.parametrize(
@@ -155,3 +156,26 @@ def test_a_changed_path_is_relative_to_here(
     out = tmp_path / "elsewhere.toml"
     out.write_text(specimen_toml(read_specimen(beside)), encoding="utf-8")
     assert read_specimen(out).woods[BOARD_A].name == "ash there"
+
+
+TENONED = changed(
+    plain_corner("mortise and tenon"), boards__lay="frame", boards__width="60 mm", joint__tenon_depth="30 mm"
+)
+DOWELLED = changed(plain_corner("dowel"), joint__dowel_depth_in_a="12 mm")
+
+
+@pytest.mark.parametrize(
+    ("corner", "void"), [(TENONED, "tenon_depth"), (DOWELLED, "dowel_depth_in_a")], ids=["tenon", "dowel"]
+)
+def test_what_goes_through_has_no_depth(
+    corner: dict[str, dict[str, Any]], void: str, makers_folder: MakersFolder
+) -> None:
+    """A change to a yes drops the file's depth, a no keeps it; the other way round says what to write."""
+    assert void not in makers_folder.read(corner, [("joint.through", "true")]).as_read["joint"]
+    assert void in makers_folder.read(corner, [("joint.through", "false")]).as_read["joint"]
+    deep = corner["joint"][void]
+    through = {**corner, "joint": {"kind": corner["joint"]["kind"], "through": True}}
+    problem = one(makers_folder.wrong(through, [(f"joint.{void}", deep)]))
+    assert "leave it out, or joint.through = false" in problem.message
+    both = [(f"joint.{void}", deep), ("joint.through", "false")]
+    assert makers_folder.read(through, both).as_read["joint"][void] == deep

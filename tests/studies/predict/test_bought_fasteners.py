@@ -13,6 +13,7 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.predictor import predict
+from glueline.studies.show.tables import prediction_table
 
 OAK = ("boards.wood", "white oak")
 BOX = Boards(19.0, 90.0, 150.0)
@@ -76,11 +77,13 @@ def test_without_glue_an_answer_has_no_glue_in_it(kind: str) -> None:
 
 
 def test_a_dry_corner_on_screws_is_held_up_to_the_largest_turn() -> None:
-    """Its only event, and no crack to be held."""
+    """Its only event, and no crack to be heard or held."""
     answer = predicted("pocket_screw", CLOSED, ("glue.kind", "none")).answer
     assert answer.events is not None
     assert [event.kind for event in answer.events] == ["holds"]
     assert answer.holds_after_crack is None
+    assert answer.first_crack_load is None
+    assert "crack to be heard" not in prediction_table(answer, "metric")
 
 
 def test_four_screws_outlive_the_glue() -> None:

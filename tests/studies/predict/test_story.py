@@ -87,7 +87,7 @@ def test_a_later_peak_that_weight_does_not_reach_is_no_break_load() -> None:
 
 
 def test_loads_keep_their_order() -> None:
-    """First crack, break under weight, highest load of a screw: none falls below the one before."""
+    """First crack, break under weight, highest load of a vice or jack: none falls below the one before."""
     for corner in (
         specimen("finger", joint=FingerJoint(3)),
         specimen("finger", "diagonal tension"),

@@ -1,4 +1,4 @@
-"""Which orders hold over what can be believed of the judged glue values: against every end, one by one."""
+"""Which orders hold over what can be believed of the judged values: against every end, one by one."""
 
 from __future__ import annotations
 
@@ -100,13 +100,11 @@ def test_an_order_holds_exactly_where_every_end_has_it(
 
 def test_words_name_what_holds_and_what_turns_the_rest() -> None:
     (held, rests) = range_order_words([FINGER, MITRE, SPLINED])
-    assert held == "At both ends of each judged glue value, one moved at a time: splined above mitre."
-    assert rests.startswith(
-        "Rests on judged glue values: finger above splined, but not with weak side-grain glue"
-    )
+    assert held == "At both ends of each judged value, one moved at a time: splined above mitre."
+    assert rests.startswith("Rests on judged values: finger above splined, but not with weak side-grain glue")
     assert "finger above mitre, but not with weak side-grain glue or strong 45 degree glue" in rests
     assert range_order_words([MITRE, SPLINED]) == (
-        "Every order holds at both ends of each judged glue value, one moved at a time.",
+        "Every order holds at both ends of each judged value, one moved at a time.",
     )
     (apart,) = range_order_words([SPLINED, corner("mitre", 1422.0, MITRE.ranges, "yellow")])
     assert apart.endswith("not with weak 45 degree glue in splined and strong 45 degree glue in mitre.")
@@ -148,7 +146,7 @@ def test_rank_says_it_for_real_corners(capsys: pytest.CaptureFixture[str]) -> No
     """Elastic: with one glue a mitre carries more than a butt at either end of either row."""
     files = [str(example_path(name)) for name in ("butt", "mitre")]
     assert main(["rank", *files, "--method", "elastic"]) == 0
-    assert "Every order holds at both ends of each judged glue value" in capsys.readouterr().out
+    assert "Every order holds at both ends of each judged value" in capsys.readouterr().out
 
 
 def carried(kind: str, share: float, numbers: tuple[str, ...]) -> float:

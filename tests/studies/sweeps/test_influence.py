@@ -279,3 +279,9 @@ def test_wrong_input_gets_one_message(
     assert said in done.stderr
     assert "Traceback" not in done.stderr
     assert done.stdout == ""
+
+
+def test_without_glue_no_glue_is_moved() -> None:
+    """Quality, gap and coverage of a glue that is not there would be rows of nothing."""
+    dry = read_specimen(example_path("pocket_screw"), [("glue.kind", "none")])
+    assert set(by_key(dry)) == {key for key in KEYS if not key.startswith("glue.")}

@@ -19,6 +19,7 @@ from glueline.studies.sweeps.tables import sought_text
 from glueline.studies.sweeps.vary import parse_varied
 from glueline.studies.sweeps.worker import Computed
 from tests.studies.commands.test_command_line import run
+from tests.studies.made_up_answers import made_up
 from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
 
@@ -283,3 +284,14 @@ def test_a_load_is_reached_for_real() -> None:
     assert all(low < 1600 for low in lows[:-1])
     assert lows[-1] >= 1600
     assert answer["values"] == answer["tried"][-1]["values"]
+
+
+def test_without_glue_it_is_the_fasteners_that_hold() -> None:
+    """Words and nearness go by what is there; with glue by what holds at the break."""
+    dry = made_up(400.0, breaks_in="fastener", glue_load=None, fastener_load=400.0, wood_load=1600.0)
+    assert WoodFirst().nearness(dry) == pytest.approx(0.25)
+    assert WoodFirst().reached(dry, "metric") == "fasteners hold 25 % of what the wood needs to break"
+    outlived = made_up(800.0, breaks_in="fastener", glue_load=500.0, fastener_load=800.0, wood_load=1600.0)
+    assert WoodFirst().nearness(outlived) == pytest.approx(0.5)
+    glued = made_up(500.0, fastener_load=400.0, wood_load=1600.0)
+    assert WoodFirst().reached(glued, "metric").startswith("glue holds 31 %")

@@ -33,6 +33,8 @@ from tests.studies.makers_folder import check_words, one
         ("10 mm:16.35 mm:1/8 in", "10 mm|13 7/40 mm|16 7/20 mm"),
         ("10 mm:2 mm:-4 mm", "10 mm|6 mm|2 mm"),
         ("60 %:100 %:20 %", "60 %|80 %|100 %"),
+        ("200 N/mm:0.4 kN/mm:100 N/mm", "200 N/mm|300 N/mm|400 N/mm"),
+        ("1000 lbf/in:2000 lbf/in:500 lbf/in", "1000 lbf/in|1500 lbf/in|2000 lbf/in"),
         ('3/4",1"', '3/4"|1"'),
         ('3/4":1 1/4":1/4"', "3/4 in|1 in|1 1/4 in"),
         ("red oak, hard maple", "red oak|hard maple"),

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from msgspec import structs
 from PIL import Image
 from scipy import stats
 
@@ -188,6 +189,17 @@ def test_failure_kinds(tmp_path: Path) -> None:
     found = joint(compared(tmp_path, rows), "butt")
     assert found.failures_agreed == Agreement(agreed=2, noted=4)
     assert found.failures == {"glue": 1, "wood": 1, "both": 1, "fastener": 1}
+
+
+def test_glue_that_failed_where_there_is_none_is_remarked(tmp_path: Path) -> None:
+    """By its line, so that the log or the specimen file can be put right; a fastener agrees."""
+    rows = rows_of("butt", "dry", [(400, 450), (450, 500), (350, 400)])
+    kinds = ("fastener", "glue", "")
+    rows = [(*row[:5], kind, *row[6:]) for row, kind in zip(rows, kinds, strict=True)]
+    dry = structs.replace(answer(430.0, (320.0, 700.0)), glue_load=None, breaks_in="fastener")
+    found = joint(compared(tmp_path, rows, {"butt": dry}), "dry")
+    assert (found.failures_agreed.agreed, found.failures_agreed.noted) == (1, 2)
+    assert "1 noted as failed in the glue, of which the specimen file has none: line 3" in found.remarks
 
 
 def test_torn_fibres_beside_the_glue_may_be_noted_as_glue_or_wood(tmp_path: Path) -> None:

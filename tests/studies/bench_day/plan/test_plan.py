@@ -236,6 +236,10 @@ def test_order_is_random_in_rounds_and_repeats_with_the_seed() -> None:
         ("mitre", {"board A": 158, "board B": 158}),
         # A spline 21 mm deep fills a right-angled triangle whose base is 42 mm; 3 mm more at either end.
         ("splined_mitre", {"board A": 158, "board B": 158, "spline": 48}),
+        # A dowel through 19 mm of board A and 30 mm deep in B, 3 mm more where it is sawn flush.
+        ("dowel", {"board A": 153, "board B": 134, "dowel": 52}),
+        # A tenon 20 mm deep in B and 12 mm in A, hidden, so as long as its mortises.
+        ("loose_tenon", {"board A": 153, "board B": 134, "tenon": 32}),
     ],
 )
 def test_blanks_by_hand(joint: str, lengths: dict[str, int]) -> None:
@@ -248,6 +252,21 @@ def test_blanks_by_hand(joint: str, lengths: dict[str, int]) -> None:
         assert blanks[2].each == 3
         assert blanks[2].thickness == pytest.approx(3.2)
         assert "cherry" in blanks[2].wood
+    if joint == "dowel":
+        assert (blanks[2].each, blanks[2].width, blanks[2].thickness) == (3, 8.0, 8.0)
+        assert "beech" in blanks[2].wood.lower()
+        assert "round, sawn flush" in blanks[2].note
+    if joint == "loose_tenon":
+        assert (blanks[2].each, blanks[2].width, blanks[2].thickness) == (1, 50.0, 6.0)
+        assert "flush" not in blanks[2].note
+
+
+def test_dowels_of_a_frame_are_one_row() -> None:
+    """Two side by side in the plane, each a rod of its own; hidden in board A."""
+    changes = [("boards.lay", "frame"), ("boards.width", "60 mm"), ("boards.leg", "200 mm")]
+    changes += [("joint.through", "false"), ("joint.dowels", "2"), ("joint.dowel_depth_in_a", "30 mm")]
+    *_, dowel = blanks_of("d", read_specimen(str(example_path("dowel")), changes), 3.0, 1.0)
+    assert (dowel.part, dowel.each, dowel.length) == ("dowel", 2, pytest.approx(60.0))
 
 
 def test_blanks_of_a_frame_and_of_unequal_boards() -> None:

@@ -27,6 +27,7 @@ SPLIT_SHARE = (
     2.0  # element size where a split begins over that along glue lines: wood softens over longer zones
 )
 FINE_SHARE = 0.35  # element size at glue-line ends and re-entrant corners over that along glue lines
+SHARE_OF_DEPTH, CROWDED_SHARE, MOST_UNCROWDED = 1 / 10, 1 / 7, 4  # the last is a number of glue lines
 LARGEST, LARGEST_ON_CHEEKS = 4.0, 12.0  # mm
 COARSEST = 5.0  # largest element size over that along glue lines
 NEAR = 1e-6  # mm: closer than this is the same place
@@ -75,12 +76,16 @@ class LayoutMesh:
 def default_element_size(layout: Layout) -> float:
     """Element size in mm along glue lines: a tenth of the depth in the plane, between 0.4 and 4 mm.
 
-    Up to 12 mm where cheeks carry the load: their glue spreads over all of the corner, and their many points
-    are what a path spends its time on.
+    A seventh of the depth where glue lines crowd, as round loose tenons: they leave no room in which elements
+    could grow. Up to 12 mm where cheeks carry the load instead: their glue spreads over all of the corner, and
+    their many points are what a path spends its time on.
     """
     depth = min(layout.boards.depth_a, layout.boards.depth_b)
+    lines = sum(len(joining.edges) for joining in layout.joinings if not joining.cells)
+    if lines > MOST_UNCROWDED:
+        return min(max(CROWDED_SHARE * depth, 0.4), LARGEST)
     largest = LARGEST_ON_CHEEKS if any(joining.cells for joining in layout.joinings) else LARGEST
-    return min(max(depth / 10, 0.4), largest)
+    return min(max(SHARE_OF_DEPTH * depth, 0.4), largest)
 
 
 def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh:

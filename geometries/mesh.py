@@ -76,9 +76,9 @@ class LayoutMesh:
 def default_element_size(layout: Layout) -> float:
     """Element size in mm along glue lines: a tenth of the depth in the plane, between 0.4 and 4 mm.
 
-    A seventh of the depth where glue lines crowd, as round loose tenons: they leave no room in which elements
-    could grow. Up to 12 mm where cheeks carry the load instead: their glue spreads over all of the corner, and
-    their many points are what a path spends its time on.
+    A seventh of the depth where glue lines crowd, as round loose tenons: they leave no room in which
+    elements could grow. Up to 12 mm where cheeks carry the load instead: their glue spreads over all of the
+    corner, and their many points are what a path spends its time on.
     """
     depth = min(layout.boards.depth_a, layout.boards.depth_b)
     lines = sum(len(joining.edges) for joining in layout.joinings if not joining.cells)

@@ -98,6 +98,9 @@ class JointKind:
         return tuple(dict.fromkeys([*on_surfaces, *in_pieces]))
 
 
+WIDEST_IN_FRAME = 600.0  # mm; common practice, no source
+
+
 def board_problems(boards: Boards, lays: tuple[Lay, ...] = ANY_LAY) -> list[Problem]:
     """What is wrong with the boards whatever the joint, which has these ``lays``."""
     if boards.lay not in lays:
@@ -113,6 +116,12 @@ def board_problems(boards: Boards, lays: tuple[Lay, ...] = ANY_LAY) -> list[Prob
         problems.append(
             Problem("boards.width", "must lie between {least} and {most}", {"least": 6.0, "most": 1500.0})
         )
+    elif boards.lay == "frame" and boards.width > WIDEST_IN_FRAME:
+        text = (
+            "is too much for a frame: at most {most}; wider wood is a panel, which moves so much with "
+            "moisture that no frame holds it by glue"
+        )
+        problems.append(Problem("boards.width", text, {"most": WIDEST_IN_FRAME}))
     if problems:
         return problems
     deepest = max(boards.depth_a, boards.depth_b)

@@ -28,7 +28,8 @@ SPLIT_SHARE = (
 )
 FINE_SHARE = 0.35  # element size at glue-line ends and re-entrant corners over that along glue lines
 SHARE_OF_DEPTH, CROWDED_SHARE, MOST_UNCROWDED = 1 / 10, 1 / 7, 4  # the last is a number of glue lines
-LARGEST, LARGEST_ON_CHEEKS = 4.0, 12.0  # mm
+SMALLEST, LARGEST, LARGEST_ON_CHEEKS = 0.4, 4.0, 12.0  # mm
+LEAST_SHARE = 1 / 40
 COARSEST = 5.0  # largest element size over that along glue lines
 NEAR = 1e-6  # mm: closer than this is the same place
 
@@ -78,14 +79,18 @@ def default_element_size(layout: Layout) -> float:
 
     A seventh of the depth where glue lines crowd, as round loose tenons: they leave no room in which
     elements could grow. Up to 12 mm where cheeks carry the load instead: their glue spreads over all of the
-    corner, and their many points are what a path spends its time on.
+    corner, and their many points are what a path spends its time on. Nowhere under a fortieth of the depth:
+    in boards 600 mm deep that moves a break load by 0.7 % at most (butt, mitre and dowel of plain and of
+    brittle glue, closed and opened, against a third of it).
     """
     depth = min(layout.boards.depth_a, layout.boards.depth_b)
     lines = sum(len(joining.edges) for joining in layout.joinings if not joining.cells)
     if lines > MOST_UNCROWDED:
-        return min(max(CROWDED_SHARE * depth, 0.4), LARGEST)
-    largest = LARGEST_ON_CHEEKS if any(joining.cells for joining in layout.joinings) else LARGEST
-    return min(max(SHARE_OF_DEPTH * depth, 0.4), largest)
+        size = min(CROWDED_SHARE * depth, LARGEST)
+    else:
+        on_cheeks = any(joining.cells for joining in layout.joinings)
+        size = min(SHARE_OF_DEPTH * depth, LARGEST_ON_CHEEKS if on_cheeks else LARGEST)
+    return max(size, LEAST_SHARE * depth, SMALLEST)
 
 
 def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh:

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glueline.geometries import BOARD_A, BOARD_B, JOINTS, Boards, Dowels, HoleBond, Layout, LooseTenon
+from glueline.geometries.joint_kind import WIDEST_IN_FRAME
 from glueline.geometries.layout import Lay
 from glueline.geometries.mesh import mesh_layout
 from glueline.geometries.polygons import clipped
@@ -139,8 +140,8 @@ def test_what_does_not_fit_is_said(kind: str, joint: Any, boards: Boards, key: s
 def test_every_default_fits(
     kind: str, base: str, lay: Lay, thickness: float, wide: float, ratio: float
 ) -> None:
-    """Boards of 6 to 60 mm, as wide as thick or wider, of any length."""
-    width = wide * thickness
+    """Boards of 6 to 60 mm, as wide as thick or wider, in a frame up to what one takes, of any length."""
+    width = wide * thickness if lay == "box" else min(wide * thickness, WIDEST_IN_FRAME)
     boards = Boards(thickness, width, ratio * (thickness if lay == "box" else width), lay)
     joint = replace(DEFAULTS[kind], base=base)
     found = [problem for problem in JOINTS[kind].problems(joint, boards) if problem.key != "boards.leg"]

@@ -16,16 +16,19 @@ from glueline.geometries import (
     JOINTS,
     Boards,
     Bridle,
+    Butt,
     Cheek,
     Dovetail,
     FingerJoint,
     GlueLine,
     HalfLap,
     Layout,
+    LooseTenon,
     MortiseAndTenon,
     Rebate,
 )
 from glueline.geometries.layout import Lay
+from glueline.geometries.mesh import default_element_size
 from tests.geometries.test_layouts import polygon_area
 
 BOX = Boards(19.0, 90.0, 150.0)
@@ -305,3 +308,28 @@ def test_defaults_that_are_sizes_name_where_they_come_from() -> None:
             assert not each.metadata["required"]
             if each.metadata["quantity"] in ("length", "count", "slope"):
                 assert "common practice, no source" in each.metadata["default"]
+
+
+def test_a_panel_is_no_board_of_a_frame() -> None:
+    for lay, width in (("frame", 601.0), ("box", 601.0), ("frame", 600.0)):
+        found = JOINTS["butt"].problems(Butt(), Boards(19.0, width, 2000.0, lay))  # type: ignore[arg-type]
+        texts = [problem.text for problem in found if problem.key == "boards.width"]
+        if (lay, width) == ("frame", 601.0):
+            assert "panel" in texts[0]
+            assert found[0].lengths["most"] == 600.0
+        else:
+            assert not texts
+
+
+def test_elements_of_corners_large_and_small() -> None:
+    """A tenth of the depth; 4 mm at most, 12 where there are cheeks, a fortieth of the depth at least."""
+    sizes = {
+        kind: [
+            default_element_size(JOINTS[kind].layout(joint, Boards(19.0, width, 3 * width, "frame")))
+            for width in (20.0, 60.0, 200.0, 600.0)
+        ]
+        for kind, joint in (("butt", Butt()), ("half-lap", HalfLap()), ("loose tenon", LooseTenon()))
+    }
+    assert sizes["butt"] == pytest.approx([2.0, 4.0, 5.0, 15.0])
+    assert sizes["half-lap"] == pytest.approx([2.0, 6.0, 12.0, 15.0])
+    assert sizes["loose tenon"] == pytest.approx([20 / 7, 4.0, 5.0, 15.0])

@@ -29,7 +29,7 @@ SPLIT_SHARE = (
 FINE_SHARE = 0.35  # element size at glue-line ends and re-entrant corners over that along glue lines
 SHARE_OF_DEPTH, CROWDED_SHARE, MOST_UNCROWDED = 1 / 10, 1 / 7, 4  # the last is a number of glue lines
 SMALLEST, LARGEST, LARGEST_ON_CHEEKS = 0.4, 4.0, 12.0  # mm
-LEAST_SHARE = 1 / 40
+LEAST_SHARE, LEAST_SHARE_ON_CHEEKS = 1 / 40, 1 / 20
 COARSEST = 5.0  # largest element size over that along glue lines
 NEAR = 1e-6  # mm: closer than this is the same place
 
@@ -79,18 +79,28 @@ def default_element_size(layout: Layout) -> float:
 
     A seventh of the depth where glue lines crowd, as round loose tenons: they leave no room in which
     elements could grow. Up to 12 mm where cheeks carry the load instead: their glue spreads over all of the
-    corner, and their many points are what a path spends its time on. Nowhere under a fortieth of the depth:
-    in boards 600 mm deep that moves a break load by 0.7 % at most (butt, mitre and dowel of plain and of
-    brittle glue, closed and opened, against a third of it).
+    corner, and their many points are what a path spends its time on. Nowhere under a fortieth of the depth,
+    with cheeks a twentieth: how much that moves a break load stands in ``studies/predict/README.md``.
     """
     depth = min(layout.boards.depth_a, layout.boards.depth_b)
     lines = sum(len(joining.edges) for joining in layout.joinings if not joining.cells)
     if lines > MOST_UNCROWDED:
-        size = min(CROWDED_SHARE * depth, LARGEST)
-    else:
-        on_cheeks = any(joining.cells for joining in layout.joinings)
-        size = min(SHARE_OF_DEPTH * depth, LARGEST_ON_CHEEKS if on_cheeks else LARGEST)
-    return max(size, LEAST_SHARE * depth, SMALLEST)
+        return max(min(CROWDED_SHARE * depth, LARGEST), LEAST_SHARE * depth, SMALLEST)
+    if any(joining.cells for joining in layout.joinings):
+        size = min(SHARE_OF_DEPTH * depth, LARGEST_ON_CHEEKS)
+        return max(size, LEAST_SHARE_ON_CHEEKS * depth, SMALLEST)
+    return max(min(SHARE_OF_DEPTH * depth, LARGEST), LEAST_SHARE * depth, SMALLEST)
+
+
+def is_large(layout: Layout) -> bool:
+    """Whether a corner is so large that its usual elements are larger than the glue would have them.
+
+    >>> from glueline.geometries import JOINTS, Boards, Butt
+    >>> [is_large(JOINTS["butt"].layout(Butt(), Boards(19.0, w, 900.0, "frame"))) for w in (90.0, 300.0)]
+    [False, True]
+    """
+    cheeks = any(joining.cells for joining in layout.joinings)
+    return default_element_size(layout) > (LARGEST_ON_CHEEKS if cheeks else LARGEST)
 
 
 def mesh_layout(layout: Layout, element_size: float | None = None) -> LayoutMesh:

@@ -33,6 +33,7 @@ from glueline.studies.predict.remarks import (
     brittle_note,
     course,
     first_surface_only,
+    large_note,
     opening_note,
     sentence,
     shape_note,
@@ -245,6 +246,7 @@ def _progressive_prediction(
             *split_note(break_path),
             *shape_note(break_path),
             *brittle_note(corner),
+            *large_note(corner),
             *opening_note(specimen.arrangement),
         ),
     )

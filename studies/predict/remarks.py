@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from glueline.geometries.mesh import default_element_size, is_large
 from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.connections import BRITTLE, FASTENER_MODES
 from glueline.studies.corner.limit import Limit
@@ -101,6 +102,16 @@ def shape_note(break_path: BreakPath) -> tuple[str, ...]:
     return (
         f"The corner still held when it had turned by {LARGEST_TURN:g} rad, where it is no longer the shape "
         "that was asked about: the load is the one there, and the limit was the shape.",
+    )
+
+
+def large_note(corner: CornerModel) -> tuple[str, ...]:
+    """That a corner is large against its elements, and what that does to its loads."""
+    if not is_large(corner.layout) or corner.mesh.element_size < default_element_size(corner.layout):
+        return ()
+    return (
+        "The corner is large: its elements along the glue are larger than usual, which moves the load at "
+        "which glue gives by up to 1.3 % and that at which wood gives by up to 5 %.",
     )
 
 

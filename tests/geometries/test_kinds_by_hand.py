@@ -322,7 +322,7 @@ def test_a_panel_is_no_board_of_a_frame() -> None:
 
 
 def test_elements_of_corners_large_and_small() -> None:
-    """A tenth of the depth; 4 mm at most, 12 where there are cheeks, a fortieth of the depth at least."""
+    """A tenth of the depth; at most 4 mm, or a fortieth of it; with cheeks 12 mm, or a twentieth."""
     sizes = {
         kind: [
             default_element_size(JOINTS[kind].layout(joint, Boards(19.0, width, 3 * width, "frame")))
@@ -331,5 +331,5 @@ def test_elements_of_corners_large_and_small() -> None:
         for kind, joint in (("butt", Butt()), ("half-lap", HalfLap()), ("loose tenon", LooseTenon()))
     }
     assert sizes["butt"] == pytest.approx([2.0, 4.0, 5.0, 15.0])
-    assert sizes["half-lap"] == pytest.approx([2.0, 6.0, 12.0, 15.0])
+    assert sizes["half-lap"] == pytest.approx([2.0, 6.0, 12.0, 30.0])
     assert sizes["loose tenon"] == pytest.approx([20 / 7, 4.0, 5.0, 15.0])

@@ -7,6 +7,7 @@ from functools import cache
 import pytest
 
 from glueline import Prediction, predict
+from glueline.geometries import Boards
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.predict.glue_break import first_gone
 from tests.studies.corners import specimen
@@ -64,3 +65,14 @@ def test_opened_corners_are_compared_within_one_arrangement(arrangement: str, me
     said = [warning for warning in answer.warnings if "notch" in warning]
     assert len(said) == (ARRANGEMENTS[arrangement].sense == "opens")
     assert all("within one arrangement only" in warning for warning in said)
+
+
+def test_a_large_corner_says_what_its_elements_do() -> None:
+    """Boards 240 mm deep in the plane: elements of 6 mm, over the 4 that the glue would have."""
+    wide = specimen("butt", boards=Boards(20.0, 240.0, 800.0, "frame"))
+    said = "its elements along the glue are larger than usual"
+    found = predict(wide, band=False)
+    assert found.corner.mesh.element_size == pytest.approx(6.0)
+    assert any(said in note for note in found.warnings)
+    assert not any(said in note for note in predict(wide, band=False, element_size=5.0).warnings)
+    assert not any(said in note for note in predict(specimen("butt"), band=False).warnings)

@@ -12,6 +12,7 @@ from importlib.util import find_spec
 from typing import NoReturn
 
 from glueline.studies.files.failures import ComputationError, InputError
+from glueline.studies.files.threads import one_thread
 
 COMMANDS = {
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
@@ -81,6 +82,7 @@ class _Version:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command line; its exit status: 0 done, 1 the computation failed, 2 the input is wrong."""
+    one_thread()
     arguments = None
     words = sys.argv[1:] if argv is None else argv
     if words and words[0] in RENAMED:

@@ -19,19 +19,9 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError
 from glueline.studies.files.json_text import json_line
+from glueline.studies.files.threads import THREAD_SETTINGS
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
-
-THREAD_SETTINGS = (
-    "OMP_NUM_THREADS",
-    "OPENBLAS_NUM_THREADS",
-    "MKL_NUM_THREADS",
-    "BLIS_NUM_THREADS",
-    "VECLIB_MAXIMUM_THREADS",
-    "NUMEXPR_NUM_THREADS",
-)
-"""What linear algebra libraries read, once, when they are loaded."""
-
 
 Status = Literal["ok", "failed"]
 

@@ -146,3 +146,19 @@ def test_everything_installed_lies_under_one_name(installed: Path, tmp_path: Pat
     assert done.stdout.strip() == str(installed / "glueline" / "__init__.py"), done.stderr
     for bare in ("fem", "geometries", "materials", "studies"):
         assert "No module named" in run_installed(installed, tmp_path, "-c", f"import {bare}").stderr
+
+
+def test_linear_algebra_runs_on_one_thread_unless_the_user_says_otherwise() -> None:
+    """What the library under numpy is told before it is loaded, in processes of their own."""
+    words = "import os, sys; from glueline.studies.commands import main; assert 'numpy' not in sys.modules; "
+    words += "main(['list', 'glues']); print(os.environ['OPENBLAS_NUM_THREADS'])"
+    for given, seen in (({}, "1"), ({"OPENBLAS_NUM_THREADS": "2"}, "2")):
+        environment = {name: text for name, text in os.environ.items() if name != "OPENBLAS_NUM_THREADS"}
+        done = subprocess.run(
+            [sys.executable, "-c", words],
+            env={**environment, **given},
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+        assert done.stdout.splitlines()[-1] == seen

@@ -21,8 +21,8 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.report import is_report_page, read_directory, report_page
 
     page = _page_path(arguments.out)
-    _refuse_foreign(page, arguments.out, is_report_page)
     content = report_page(read_directory(arguments.directory))
+    _refuse_foreign(page, arguments.out, is_report_page)
     try:
         write_atomically(page, content)
     except (OSError, ValueError) as error:

@@ -24,9 +24,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_worker_arguments(parser)
     parser.description = (
         "Predicts one corner for every value of one or more keys. DIR gets results.csv (a row a point), "
-        "sweep.png, sweep.json (what was asked), points.jsonl (every whole answer) and provenance.json (the "
-        "source of every value). The same command and DIR carry on where a sweep was stopped, however it was "
-        "stopped."
+        "sweep.png, sweep.json (what was asked), points.jsonl (every whole answer), provenance.json (the "
+        "source of every value) and, once all is there, a manifest. The same command and DIR carry on where "
+        "a sweep was stopped, however it was stopped."
     )
 
 

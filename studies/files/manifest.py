@@ -54,7 +54,7 @@ def note_name(command: str) -> str:
 
 
 def seen_from(folder: str | os.PathLike[str], file: str | os.PathLike[str]) -> str:
-    """A file's path as it is found from ``folder``, links resolved: it names neither machine nor user."""
+    """A file's path as it is found from ``folder``, links resolved: both may be moved together."""
     path = os.path.realpath(file)
     with contextlib.suppress(OSError, ValueError):  # another drive, or no name that a directory can have
         path = os.path.relpath(path, os.path.realpath(folder))

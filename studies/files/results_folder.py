@@ -273,7 +273,7 @@ class ResultsWriter:
         why = (
             f"has been changed since glueline {self.command} wrote it"
             if changed
-            else f"was not written by glueline {self.command}, as far as {self._manifest_path.name} tells"
+            else f"was not written by glueline {self.command} (no {self._manifest_path.name} names it)"
         )
         raise self._refused(f"its {name} {why}: give another directory, or move that file")
 

@@ -108,7 +108,7 @@ class _Folder:
         try:
             return read_json(self.bytes_of(name), shape)
         except Damaged as error:
-            message = f"{error.message}; {_again(self.command)}"
+            message = f"{error.message}; {_anew(self.command)}"
             raise _refuse(self.path / name, message, error.place) from None
 
     def bytes_of(self, name: str) -> bytes:
@@ -140,7 +140,7 @@ class _Folder:
         for picture in sorted(each for each in manifest.files if each.endswith(".png")):
             content = self.bytes_of(picture)
             if not content.startswith(PNG_SIGNATURE) or len(content) < PNG_LEAST:
-                raise _refuse(self.path / picture, f"is no PNG picture; {_again(self.command)}")
+                raise _refuse(self.path / picture, f"is no PNG picture; {_anew(self.command)}")
             pictures[picture] = content
         main = _main_file(self.command)
         if main not in manifest.files:

@@ -6,7 +6,7 @@ import argparse
 import contextlib
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from importlib import import_module
 from importlib.util import find_spec
 from typing import NoReturn
@@ -93,7 +93,8 @@ def main(argv: Sequence[str] | None = None) -> int:
             arguments = build_parser().parse_args(words)
         except SystemExit as leaving:
             return leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
-        status = int(arguments.run(arguments))
+        with _own_backend():
+            status = int(arguments.run(arguments))
         sys.stdout.flush()
     except InputError as error:
         print(error, file=sys.stderr)
@@ -118,6 +119,20 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"glueline: reading or writing failed: {reason}; {remedy}", file=sys.stderr)
         return FAILED
     return status
+
+
+@contextlib.contextmanager
+def _own_backend() -> Iterator[None]:
+    """Pictures are files here: how a user wants them on a screen, perhaps in words of an old version, is no
+    matter, and matplotlib would not load with a backend that it does not know."""
+    before = os.environ.get("MPLBACKEND")
+    os.environ["MPLBACKEND"] = "agg"
+    try:
+        yield
+    finally:
+        os.environ.pop("MPLBACKEND")
+        if before is not None:
+            os.environ["MPLBACKEND"] = before
 
 
 def _stopped(arguments: argparse.Namespace | None) -> str:

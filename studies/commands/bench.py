@@ -28,7 +28,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the log, predict every specimen in it once, compare; with --out also write the directory."""
-    from glueline.studies.bench_day.comparison.bench_report import bench_text, write_bench, written_bench
+    from glueline.studies.bench_day.comparison.bench_report import (
+        bench_text,
+        check_bench_place,
+        write_bench,
+        written_bench,
+    )
     from glueline.studies.bench_day.comparison.comparison import compare
     from glueline.studies.bench_day.estimates.measured import measure
     from glueline.studies.bench_day.expected import kept_answer
@@ -37,6 +42,8 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.sweeps.progress import progress_bar
 
     log, specimens, request = checked_log(arguments)
+    if arguments.out is not None:
+        check_bench_place(arguments.out)
     joints, pairs, notes = measure(log)
     with results_and_answers(arguments.out) as (folder, kept):
         answers, failed = {}, []

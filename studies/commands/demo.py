@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from glueline.studies.files.failures import InputError, InputProblem
 
@@ -54,16 +55,20 @@ def _four_corners(arguments: argparse.Namespace) -> int:
         BANDS_PICTURE,
         MAPS_PICTURE,
         Ranking,
+        check_ranking_place,
         ranking_text,
         write_ranking,
     )
     from glueline.studies.show.record import recorded_corner
-    from glueline.studies.show.write_results import write_results
+    from glueline.studies.show.write_results import check_results_place, write_results
 
     files = [str(example_path(name)) for name in DEMO_CORNERS]
     specimens = [read_specimen(file) for file in files]
     glues = glue_labels([specimen.glue for specimen in specimens])
     ranking = Ranking(Request())
+    check_ranking_place(arguments.out)
+    for name, specimen in zip(DEMO_CORNERS, specimens, strict=True):
+        check_results_place(Path(arguments.out) / name, specimen.path)
     with directory_for_results(arguments.out) as folder:
         with tqdm(total=len(DEMO_CORNERS), desc="corners", unit="corner", leave=False, disable=None) as bar:
             for name, file, label, specimen, glue in zip(

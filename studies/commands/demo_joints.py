@@ -38,8 +38,15 @@ def demonstrate_joints(out: str | os.PathLike[str], units: Units, request: Reque
     from glueline.studies.rank.kinds_ranking import KindsRanking, kinds_file
     from glueline.studies.rank.kinds_text import kinds_text
     from glueline.studies.rank.ranking import glue_labels
-    from glueline.studies.rank.write_ranking import BANDS_PICTURE, MAPS_PICTURE, write_ranking
+    from glueline.studies.rank.write_ranking import (
+        BANDS_PICTURE,
+        MAPS_PICTURE,
+        check_ranking_place,
+        write_ranking,
+    )
 
+    for lay in LISTS:
+        check_ranking_place(os.path.join(out, lay))
     asked = request or Request(band=False)
     with directory_for_results(out) as folder:
         with ProcessPoolExecutor(WORKERS, mp_context=get_context("spawn")) as pool:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import shlex
-import shutil
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -92,4 +91,4 @@ def _carry_answers(folder: Path) -> None:
     """Give the plan's predictions to the next step, which asks for the same ones."""
     target = prepare_output_directory(folder / BENCH / ANSWERS)
     for path in (folder / PLAN / ANSWERS).glob("*.json"):
-        shutil.copyfile(path, target / path.name)
+        write_atomically(target / path.name, path.read_bytes())

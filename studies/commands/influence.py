@@ -27,12 +27,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Rank the influences and print them; with --out also write the picture and the JSON."""
     from glueline.studies.corner.specimen_file import files_of, read_specimen
     from glueline.studies.files.json_text import json_text
-    from glueline.studies.files.output import (
-        optional_directory_for_results,
-        refuse_overwriting,
-        write_atomically,
-    )
-    from glueline.studies.show.canvas import as_png
+    from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
+    from glueline.studies.files.results_folder import check_place, write_results_folder
+    from glueline.studies.show.canvas import drawn
     from glueline.studies.sweeps.influence import influences, points_of
     from glueline.studies.sweeps.influence_bars import draw_influences
     from glueline.studies.sweeps.progress import progress_bar
@@ -45,6 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     request.check(specimen)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, (PICTURE, BARS), files_of([specimen]))
+        check_place(arguments.out, "influence", (PICTURE, BARS))
     count = len(points_of(specimen, ranges_of(specimen)))
     open_lanes = lanes_for(workers_of(arguments), arguments.cluster)
     with optional_directory_for_results(arguments.out) as folder:
@@ -52,8 +50,8 @@ def run(arguments: argparse.Namespace) -> int:
             ranking = influences(specimen, request, lanes, bar.update)
         text = json_text([each.to_json() for each in ranking.influences])
         if folder is not None:
-            write_atomically(folder / PICTURE, as_png(draw_influences(ranking, arguments.units)))
-            write_atomically(folder / BARS, text.encode())
+            picture = drawn(draw_influences, ranking, arguments.units)
+            write_results_folder(folder, "influence", {PICTURE: picture, BARS: text.encode()})
     if arguments.json:
         sys.stdout.write(text)
     else:

@@ -49,7 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     rig, specimens, request, wishes = _checked(arguments)
     if arguments.out is not None:
-        refuse_loss(arguments.out)
+        refuse_loss(arguments.out, labels_of(arguments.files))
     with results_and_answers(arguments.out) as (folder, kept):
         estimates = expected_loads(labels_of(arguments.files), specimens, request, kept)
         try:

@@ -11,6 +11,11 @@ from glueline.studies.commands.arguments import add_prediction_arguments, parsed
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of predict."""
     add_prediction_arguments(parser)
+    parser.add_argument(
+        "--replace",
+        action="store_true",
+        help="with --out: let the answer take the place of one that was made there from another file",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -22,18 +27,19 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
     from glueline.studies.predict.predictor import predict_request
     from glueline.studies.show.tables import modes_table, prediction_table
-    from glueline.studies.show.write_results import RESULT_FILES, write_results
+    from glueline.studies.show.write_results import RESULT_FILES, check_results_place, write_results
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     request = prediction_request(arguments)
     request.check(specimen)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RESULT_FILES, files_of([specimen]))
+        check_results_place(arguments.out, specimen.path, arguments.replace)
     with optional_directory_for_results(arguments.out) as folder:
         with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
             prediction = predict_request(specimen, request, bar.set_description_str)
         if folder is not None:
-            write_results(prediction, folder, arguments.units, request)
+            write_results(prediction, folder, arguments.units, request, replace=arguments.replace)
     if arguments.json:
         sys.stdout.write(json_text(prediction.answer))
     else:

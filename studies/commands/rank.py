@@ -36,7 +36,12 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.corner.specimen_file import files_of
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
-    from glueline.studies.rank.write_ranking import RANKING_FILES, Ranking, write_ranking
+    from glueline.studies.rank.write_ranking import (
+        RANKING_FILES,
+        Ranking,
+        check_ranking_place,
+        write_ranking,
+    )
 
     if arguments.all_kinds:
         refuse_more_than_one(arguments.files)
@@ -44,6 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
     specimens = _read(arguments, request)
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RANKING_FILES, files_of(specimens))
+        check_ranking_place(arguments.out)
     ranking = Ranking(request)
     with optional_directory_for_results(arguments.out) as folder:
         content, text = _ranked(arguments, specimens, ranking, folder is not None)

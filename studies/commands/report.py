@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
 
 from glueline.studies.files.failures import InputError, InputProblem
@@ -17,10 +18,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Read the directory and write the page whole."""
     from glueline.studies.files.output import write_atomically
-    from glueline.studies.report import read_directory, report_page
+    from glueline.studies.report import is_report_page, read_directory, report_page
 
     page = _page_path(arguments.out)
     content = report_page(read_directory(arguments.directory))
+    _refuse_foreign(page, arguments.out, is_report_page)
     try:
         write_atomically(page, content)
     except (OSError, ValueError) as error:
@@ -43,6 +45,17 @@ def _page_path(text: str) -> Path:
     except (OSError, ValueError):
         raise _refuse(text, "is no name that a file can have; give another") from None
     return page
+
+
+def _refuse_foreign(page: Path, text: str, is_ours: Callable[[bytes], bool]) -> None:
+    """Raises InputError where something else than an earlier page stands there."""
+    try:
+        there = page.exists() or page.is_symlink()
+        ours = not there or (page.is_file() and not page.is_symlink() and is_ours(page.read_bytes()))
+    except OSError as error:
+        raise _refuse(text, f"cannot be written: {error.strerror}; give another file") from None
+    if not ours:
+        raise _refuse(text, "is there already and is no page of glueline report; give another file")
 
 
 def _refuse(text: str, message: str) -> InputError:

@@ -50,7 +50,8 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.bench_day.service.service_report import service_text, written_service
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.files.json_text import json_text
-    from glueline.studies.files.output import optional_directory_for_results, write_atomically
+    from glueline.studies.files.output import optional_directory_for_results
+    from glueline.studies.files.results_folder import check_place, write_results_folder
 
     use = _use(arguments.use)
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
@@ -60,12 +61,14 @@ def run(arguments: argparse.Namespace) -> int:
     factor = None if arguments.safety_factor is None else _factor(arguments.safety_factor)
     wanted = to_predict(specimen, use, given)
     labels = [f"{each.kind} in {each.arrangement}" for each in wanted]
+    if arguments.out is not None:
+        check_place(arguments.out, "service", [SERVICE_FILE])
     with optional_directory_for_results(arguments.out) as folder:
         estimates = expected_loads(labels, wanted, request)
         service = serve(specimen, estimates, use, given, assumptions, factor)
         text = json_text(written_service(service))
         if folder is not None:
-            write_atomically(folder / SERVICE_FILE, text.encode())
+            write_results_folder(folder, "service", {SERVICE_FILE: text.encode()})
     if arguments.json:
         sys.stdout.write(text)
     else:

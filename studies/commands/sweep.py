@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 
 from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 from glueline.studies.commands.point_arguments import (
@@ -14,7 +13,6 @@ from glueline.studies.commands.point_arguments import (
 )
 
 MOST_ROWS_SHOWN = 60
-PICTURE = "sweep.png"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -26,9 +24,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_worker_arguments(parser)
     parser.description = (
         "Predicts one corner for every value of one or more keys. DIR gets results.csv (a row a point), "
-        "sweep.png, sweep.json (what was asked), points.jsonl (every whole answer) and provenance.json (the "
-        "source of every value). The same command and DIR carry on where a sweep was stopped, however it was "
-        "stopped."
+        "sweep.png, sweep.json (what was asked), points.jsonl (every whole answer), provenance.json (the "
+        "source of every value) and, once all is there, a manifest. The same command and DIR carry on where "
+        "a sweep was stopped, however it was stopped."
     )
 
 
@@ -38,13 +36,13 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.files.failures import ComputationError, InputError, InputProblem
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import refuse_overwriting
-    from glueline.studies.show.canvas import as_png
+    from glueline.studies.show.canvas import as_png, own_style
     from glueline.studies.show.record import RECORD_FILE
     from glueline.studies.sweeps.materials import sweep_record
     from glueline.studies.sweeps.points import cross
     from glueline.studies.sweeps.progress import progress_bar
     from glueline.studies.sweeps.rows import table
-    from glueline.studies.sweeps.store import ASKED, FINISHED, RESULTS, open_store, write_if_new
+    from glueline.studies.sweeps.store import PICTURE, SWEEP_FILES, open_store
     from glueline.studies.sweeps.sweep import checked, described, lanes_for, sweep
     from glueline.studies.sweeps.sweep_plot import draw_sweep
     from glueline.studies.sweeps.tables import sweep_table
@@ -59,24 +57,26 @@ def run(arguments: argparse.Namespace) -> int:
     points = cross(arguments.file, changes, varied)
     checked(points, request)
     read = files_of([point.specimen for point in points if point.specimen is not None])
-    refuse_overwriting(arguments.out, (ASKED, FINISHED, RESULTS, PICTURE, RECORD_FILE), read)
+    refuse_overwriting(arguments.out, SWEEP_FILES, read)
     keys, values = [each.key for each in varied], [point.values for point in points]
     asked = described(points, varied, request)
     with open_store(arguments.out, asked, values) as store:
         with progress_bar(len(points), "sweep", len(store.finished)) as bar:
             sweep(points, request, store, lanes_for(workers_of(arguments), arguments.cluster), bar.update)
         finished = sorted(store.finished.values(), key=lambda point: point.number)
-        sheet = draw_sweep(keys, finished, arguments.units)
-        if sheet is not None:
-            write_if_new(Path(arguments.out) / PICTURE, as_png(sheet))
-            write_if_new(Path(arguments.out) / RECORD_FILE, sweep_record(points, request, arguments.units))
+        with own_style():
+            sheet = draw_sweep(keys, finished, arguments.units)
+            picture = None if sheet is None else as_png(sheet)
+        if picture is not None:
+            store.write(PICTURE, picture)
+            store.write(RECORD_FILE, sweep_record(points, request, arguments.units))
     if arguments.json:
         columns, rows = table(keys, finished)
         sys.stdout.write(json_text({"vary": asked.vary, "columns": columns, "points": rows}))
     else:
         print(sweep_table(keys, finished, arguments.units, MOST_ROWS_SHOWN))
         print(f"\nwritten to {arguments.out}")
-    if sheet is None:
+    if picture is None:
         reason = f"not one point has an answer, such as: {finished[0].error}"
         raise ComputationError("the sweep", reason, f"every reason is in {arguments.out}")
     return 0

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import os
+import secrets
 import tempfile
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import NoReturn
 
 from glueline.studies.files.failures import InputError, InputProblem
 
@@ -80,35 +82,45 @@ def refuse_overwriting(
 def write_atomically(path: str | os.PathLike[str], content: bytes) -> None:
     """Write a file beside its place and move it there at once, so that no half of it is ever seen.
 
-    Raises OSError; nothing is left then.
+    Raises OSError, which names the file; nothing is left then.
     """
     target = Path(path)
-    handle, draft = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
+    move_draft(write_draft(target, content, secrets.token_hex(8)), target)
+
+
+def write_draft(target: Path, content: bytes, mark: str) -> Path:
+    """A draft of a file, whole and forced to the disk, beside its place under a name that holds ``mark``.
+
+    Raises OSError, which names the file that it was for; nothing is left then.
+    """
+    draft = target.parent / f".{target.name}.{mark}.part"
     try:
-        with os.fdopen(handle, "wb") as file:
+        with draft.open("xb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(draft, 0o666 & ~_umask())
+    except BaseException as error:
+        _discard(draft)
+        raise_naming(target, error)
+    return draft
+
+
+def move_draft(draft: Path, target: Path) -> None:
+    """Move a draft to its place at once. Raises OSError, which names the file; the draft is gone then."""
+    try:
         os.replace(draft, target)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(draft)
-        raise
+    except BaseException as error:
+        _discard(draft)
+        raise_naming(target, error)
 
 
-def remove_others(folder: Path, own: Collection[str], written: Collection[str]) -> None:
-    """Remove files of earlier results: those of the names ``own`` that are not among ``written``.
-
-    Nothing else in ``folder`` is touched, no directory either. Raises OSError.
-    """
-    for name in own:
-        path = folder / name
-        if name not in written and (path.is_file() or path.is_symlink()):
-            path.unlink(missing_ok=True)
+def raise_naming(target: Path, error: BaseException) -> NoReturn:
+    """Raise ``error`` again; one of the system names the file that was to be written."""
+    if isinstance(error, OSError) and error.errno is not None:
+        raise OSError(error.errno, error.strerror, os.fspath(target)) from error
+    raise error
 
 
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def _discard(draft: Path) -> None:
+    with contextlib.suppress(OSError, ValueError):
+        draft.unlink()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import write_atomically
+from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
 from glueline.studies.rank.range_orders import range_order_words
@@ -29,7 +30,9 @@ if TYPE_CHECKING:
 
 BANDS_PICTURE, MAPS_PICTURE = "ranking.png", "ranking_stress.png"
 RANKING_FILES = (BANDS_PICTURE, MAPS_PICTURE, RECORD_FILE, RANKING_FILE)
-"""Every file of a ranking's directory."""
+"""Every file of a ranking's directory, besides its manifest."""
+
+COMMAND = "rank"
 
 
 @dataclass
@@ -80,25 +83,29 @@ def notes_of(corners: Sequence[RankedCorner]) -> list[str]:
 def write_ranking(
     ranking: Ranking, folder: Path, units: Units, content: RankingFile | None = None
 ) -> list[Path]:
-    """Write pictures, record and JSON into ``folder``, each whole or not at all, the JSON last.
+    """Write pictures, record and JSON into ``folder``, the manifest last.
 
-    ``content`` is what the JSON holds, where that is more than the ranking alone.
+    ``content`` is what the JSON holds, where that is more than the ranking alone. Raises InputError where a
+    file that no ranking wrote stands in the way.
     """
     from glueline.studies.rank.ranking_bars import draw_ranking
     from glueline.studies.rank.ranking_maps import draw_maps
-    from glueline.studies.show.canvas import as_png
-
-    written = []
-
-    def write(name: str, content: bytes) -> None:
-        write_atomically(folder / name, content)
-        written.append(folder / name)
+    from glueline.studies.show.canvas import drawn
 
     with warnings.catch_warnings():
         # A file may be named in a script that the picture's letters do not have; it is drawn as boxes.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
-        write(BANDS_PICTURE, as_png(draw_ranking(ranking.corners, units)))
-        write(MAPS_PICTURE, as_png(draw_maps(ranking.fields, units)))
-    write(RECORD_FILE, record_text(ranking.records, units, ranking.request).encode())
-    write(RANKING_FILE, json_text(content or ranking_file(ranking.corners)).encode())
-    return written
+        bands = drawn(draw_ranking, ranking.corners, units)
+        maps = drawn(draw_maps, ranking.fields, units)
+    contents = {
+        BANDS_PICTURE: bands,
+        MAPS_PICTURE: maps,
+        RECORD_FILE: record_text(ranking.records, units, ranking.request).encode(),
+        RANKING_FILE: json_text(content or ranking_file(ranking.corners)).encode(),
+    }
+    return write_results_folder(folder, COMMAND, contents)
+
+
+def check_ranking_place(folder: str | os.PathLike[str]) -> None:
+    """Raises InputError where a ranking cannot be written there, before it is made."""
+    check_place(folder, COMMAND, RANKING_FILES)

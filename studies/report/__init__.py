@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from glueline.studies.report.directory import read_directory
-from glueline.studies.report.page import report_page
+from glueline.studies.report.page import is_report_page, report_page
 
-__all__ = ["read_directory", "report_page"]
+__all__ = ["is_report_page", "read_directory", "report_page"]

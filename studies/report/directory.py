@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Damaged, read_json
+from glueline.studies.files.manifest import disagreement, manifest_name, read_manifest
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.predict.answer import Answer
 from glueline.studies.rank.ranking import RankedCorner, ranked_corner
@@ -47,28 +48,32 @@ class Results:
 
 
 def read_directory(path: str | os.PathLike[str]) -> Results:
-    """Read a directory of results. Raises InputError for any other, and for files that are damaged."""
-    folder = Path(path)
-    command = _recognised(folder)
+    """Read a directory of results.
+
+    Raises InputError for any other, for files that are damaged, and where the files are not those that the
+    command has finished, as its manifest tells.
+    """
+    folder = _Folder(Path(path), _recognised(Path(path)))
+    command = folder.command
     asked: Asked | None = None
     points: tuple[FinishedPoint, ...] = ()
     corners: tuple[RankedCorner, ...]
     if command == "predict":
-        corners = (ranked_corner("", "", _read(folder / ANSWER_FILE, Answer, command)),)
+        corners = (ranked_corner("", "", folder.read(ANSWER_FILE, Answer)),)
     elif command == "rank":
-        corners = _read(folder / RANKING_FILE, RankingFile, command).corners
+        corners = folder.read(RANKING_FILE, RankingFile).corners
     else:
-        asked = _read(folder / ASKED, Asked, command)
-        points = _points(folder / FINISHED, asked)
+        asked = folder.read(ASKED, Asked)
+        points = _points(folder, asked)
         corners = tuple(
             ranked_corner(varied_words(point.values), "", point.answer)
             for point in points
             if point.answer is not None
         )
         if not corners:
-            raise _refuse(folder / FINISHED, f"holds not one answer; {_again(command)}")
-    record = _read(folder / RECORD_FILE, Record, command)
-    return Results(command, corners, record, _pictures(folder, command), asked, points)
+            raise _refuse(folder.path / FINISHED, f"holds not one answer; {_again(command)}")
+    record = folder.read(RECORD_FILE, Record)
+    return Results(command, corners, record, folder.checked_pictures(), asked, points)
 
 
 def _recognised(folder: Path) -> str:
@@ -91,21 +96,82 @@ def _recognised(folder: Path) -> str:
     return MAIN_FILES[there[0]]
 
 
-def _read(path: Path, shape: type[Read], command: str) -> Read:
-    try:
-        return read_json(_bytes(path, command), shape)
-    except Damaged as error:
-        raise _refuse(path, f"{error.message}; {_again(command)}", error.place) from None
+class _Folder:
+    """A directory of what ``command`` wrote; every file is read once, and kept for the manifest to judge."""
+
+    def __init__(self, path: Path, command: str) -> None:
+        self.path, self.command = path, command
+        self._contents: dict[str, bytes] = {}
+
+    def read(self, name: str, shape: type[Read]) -> Read:
+        """A JSON file. Raises InputError."""
+        try:
+            return read_json(self.bytes_of(name), shape)
+        except Damaged as error:
+            message = f"{error.message}; {_anew(self.command)}"
+            raise _refuse(self.path / name, message, error.place) from None
+
+    def bytes_of(self, name: str) -> bytes:
+        """What a file holds. Raises InputError."""
+        path = self.path / name
+        try:
+            self._contents[name] = path.read_bytes()
+        except FileNotFoundError:
+            message = f"is missing: {self.command} has not finished; {_again(self.command)}"
+            raise _refuse(path, message) from None
+        except OSError as error:
+            raise _refuse(path, f"cannot be read: {error.strerror}") from None
+        return self._contents[name]
+
+    def checked_pictures(self) -> dict[str, bytes]:
+        """The pictures that the manifest names. Raises InputError where other files stand there."""
+        name = manifest_name(self.command)
+        try:
+            manifest = read_manifest(self.path, self.command)
+        except Damaged as error:
+            raise _refuse(self.path / name, f"{error.message}; {_anew(self.command)}", error.place) from None
+        if manifest is None:
+            message = (
+                f"is missing beside {_main_file(self.command)}: {self.command} was stopped before all was "
+                f"written, or the files come from elsewhere; {_again(self.command)}"
+            )
+            raise _refuse(self.path / name, message)
+        pictures = {}
+        for picture in sorted(each for each in manifest.files if each.endswith(".png")):
+            content = self.bytes_of(picture)
+            if not content.startswith(PNG_SIGNATURE) or len(content) < PNG_LEAST:
+                raise _refuse(self.path / picture, f"is no PNG picture; {_anew(self.command)}")
+            pictures[picture] = content
+        main = _main_file(self.command)
+        if main not in manifest.files:
+            raise _refuse(self.path / main, f"is not named in {name}; {_anew(self.command)}")
+        wrong = disagreement(self.path, manifest, self._contents)
+        if wrong is not None:
+            file, how = wrong
+            message = (
+                f"{how} than {name} tells of"
+                if how == "is another file"
+                else f"{how}, but {name} tells of it"
+            )
+            raise _refuse(
+                self.path / file, f"{message}: it does not belong to this answer; {_anew(self.command)}"
+            )
+        return pictures
 
 
-def _points(path: Path, asked: Asked) -> tuple[FinishedPoint, ...]:
+def _main_file(command: str) -> str:
+    return next(name for name, its in MAIN_FILES.items() if its == command)
+
+
+def _points(folder: _Folder, asked: Asked) -> tuple[FinishedPoint, ...]:
     """The finished points, the first of several of a number; a line that a kill has torn is passed over.
 
     Lines that are damaged otherwise are refused until the sweep, carried on, has put others in their place.
     """
+    path = folder.path / FINISHED
     points: dict[int, FinishedPoint] = {}
     damaged = []
-    for number, line in enumerate(_bytes(path, "sweep").split(b"\n"), start=1):
+    for number, line in enumerate(folder.bytes_of(FINISHED).split(b"\n"), start=1):
         try:
             point = read_json(line, FinishedPoint)
         except Damaged as error:
@@ -125,27 +191,12 @@ def _was_asked(point: FinishedPoint, asked: Asked) -> bool:
     return all(value in asked.vary.get(key, ()) for key, value in point.values.items())
 
 
-def _pictures(folder: Path, command: str) -> dict[str, bytes]:
-    pictures = {}
-    for path in sorted(folder.glob("*.png")):
-        content = _bytes(path, command)
-        if not content.startswith(PNG_SIGNATURE) or len(content) < PNG_LEAST:
-            raise _refuse(path, f"is no PNG picture; {_again(command)}")
-        pictures[path.name] = content
-    return pictures
-
-
-def _bytes(path: Path, command: str) -> bytes:
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise _refuse(path, f"is missing: {command} has not finished; {_again(command)}") from None
-    except OSError as error:
-        raise _refuse(path, f"cannot be read: {error.strerror}") from None
-
-
 def _again(command: str) -> str:
     return f"run the same glueline {command} again"
+
+
+def _anew(command: str) -> str:
+    return f"run the same glueline {command} into a new directory"
 
 
 def _refuse(path: Path, message: str, place: str = "") -> InputError:

@@ -14,6 +14,14 @@ from glueline.studies.report.style import STYLE
 # Nothing is fetched and nothing runs, whatever stands on the page.
 POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 
+MARK = {"name": "generator", "content": "glueline report"}
+"""By which a page that was written here is known again."""
+
+
+def is_report_page(content: bytes) -> bool:
+    """Whether a file is a page that ``report_page`` made."""
+    return str(element("meta", **MARK)).encode() in content[:2000]
+
 
 def report_page(results: Results) -> bytes:
     """The whole page as UTF-8; the same results always make the same bytes."""
@@ -31,6 +39,7 @@ def report_page(results: Results) -> bytes:
         [
             element("meta", charset="utf-8"),
             element("meta", http_equiv="Content-Security-Policy", content=POLICY),
+            element("meta", **MARK),
             element("meta", name="viewport", content="width=device-width, initial-scale=1"),
             element("link", rel="icon", href="data:,"),
             element("title", f"{title} · Glueline"),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ParamSpec
 
+import matplotlib
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
@@ -17,6 +19,7 @@ from glueline.geometries import Member
 from glueline.studies.corner.model import CornerModel
 
 Array = NDArray[np.float64]
+Parameters = ParamSpec("Parameters")
 
 INK = "#222222"
 FAINT = "#9a9a9a"
@@ -45,10 +48,24 @@ def new_sheet(width: float, height: float) -> Figure:
 
 
 def as_png(sheet: Figure) -> bytes:
-    """The sheet as the bytes of a PNG."""
+    """The sheet as the bytes of a PNG, in which no software and no time is named."""
     buffer = io.BytesIO()
-    sheet.savefig(buffer, format="png", pil_kwargs={"compress_level": 3})
+    sheet.savefig(buffer, format="png", metadata={"Software": None}, pil_kwargs={"compress_level": 3})
     return buffer.getvalue()
+
+
+def drawn(draw: Callable[Parameters, Figure], *given: Parameters.args, **named: Parameters.kwargs) -> bytes:
+    """The bytes of the PNG of what ``draw`` makes of what it is given, whatever settings a user has."""
+    with own_style():
+        return as_png(draw(*given, **named))
+
+
+@contextlib.contextmanager
+def own_style() -> Iterator[None]:
+    """Inside, the library draws as it does by default, not as a user's file of settings says."""
+    with matplotlib.rc_context():
+        matplotlib.rcdefaults()
+        yield
 
 
 def panels_of(corner: CornerModel) -> tuple[Panel, ...]:

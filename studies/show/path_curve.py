@@ -19,7 +19,7 @@ from glueline.studies.files.display import (
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.story import peaks_to_tell
-from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, as_png, new_sheet
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
 from glueline.studies.show.path_marks import PathMarks, marks_of, what_holds
 
 Array = NDArray[np.float64]
@@ -36,7 +36,7 @@ AFTER = {
 
 def path_curve_png(break_path: BreakPath, units: Units) -> bytes:
     """The picture as PNG bytes."""
-    return as_png(draw_path_curve(break_path, units))
+    return drawn(draw_path_curve, break_path, units)
 
 
 def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:

@@ -14,7 +14,7 @@ from glueline.studies.files.display import force_factor, force_unit, length_fact
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.path_shares import path_shares
-from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, SHARE, as_png, new_sheet
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, SHARE, drawn, new_sheet
 from glueline.studies.show.path_marks import PathMarks, is_damaged, marks_of, way_along
 
 Array = NDArray[np.float64]
@@ -27,7 +27,7 @@ MOST_LETTERS = 16  # of a neighbour's mark
 
 def path_moment_png(break_path: BreakPath, units: Units) -> bytes:
     """The picture as PNG bytes."""
-    return as_png(draw_path_moment(break_path, units))
+    return drawn(draw_path_moment, break_path, units)
 
 
 def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:

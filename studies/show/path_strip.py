@@ -27,8 +27,8 @@ from glueline.studies.show.canvas import (
     INK,
     LINE_COLOURS,
     SHARE,
-    as_png,
     draw_outline,
+    drawn,
     frame,
     moved,
     new_sheet,
@@ -56,7 +56,7 @@ class Frame:
 
 def path_strip_png(break_path: BreakPath, units: Units) -> bytes:
     """The picture as PNG bytes."""
-    return as_png(draw_path_strip(break_path, units))
+    return drawn(draw_path_strip, break_path, units)
 
 
 def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:

@@ -24,7 +24,7 @@ PICTURES = (
 
 def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
     """Name and PNG bytes of every picture of a prediction, one by one."""
-    from glueline.studies.show.canvas import as_png
+    from glueline.studies.show.canvas import drawn
     from glueline.studies.show.face_view import draw_face_view
     from glueline.studies.show.load_curve import draw_load_curve
     from glueline.studies.show.parts import draw_parts
@@ -33,14 +33,14 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
     from glueline.studies.show.stress_map import STRESSES, body_stresses, draw_stress
     from glueline.studies.show.traction_plots import draw_tractions
 
-    yield "parts.png", as_png(draw_parts(prediction, units))
-    yield "face.png", as_png(draw_face_view(prediction.corner, units))
+    yield "parts.png", drawn(draw_parts, prediction, units)
+    yield "face.png", drawn(draw_face_view, prediction.corner, units)
     stresses = body_stresses(prediction)
     for which in STRESSES:
-        yield f"{which}.png", as_png(draw_stress(prediction, which, units, stresses))
-    yield "share_of_strength.png", as_png(draw_share_of_strength(prediction, units))
-    yield "tractions.png", as_png(draw_tractions(prediction, units))
+        yield f"{which}.png", drawn(draw_stress, prediction, which, units, stresses)
+    yield "share_of_strength.png", drawn(draw_share_of_strength, prediction, units)
+    yield "tractions.png", drawn(draw_tractions, prediction, units)
     if prediction.broken is None:
-        yield "load_displacement.png", as_png(draw_load_curve(prediction, units))
+        yield "load_displacement.png", drawn(draw_load_curve, prediction, units)
         return
     yield from path_pictures(prediction.broken, units)

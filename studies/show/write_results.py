@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
 from glueline.studies.corner.specimen_file import specimen_toml
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import remove_others, write_atomically
+from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.request import Request
@@ -19,7 +20,9 @@ from glueline.studies.show.traction_table import traction_csv
 FIELDS_FILE, TRACTIONS_FILE = "fields.vtu", "tractions.csv"
 SPECIMEN_FILE, ANSWER_FILE = "specimen.toml", "prediction.json"
 RESULT_FILES = (FIELDS_FILE, *PICTURES, TRACTIONS_FILE, SPECIMEN_FILE, RECORD_FILE, ANSWER_FILE)
-"""Every file that the directory of a prediction may hold."""
+"""Every file that the directory of a prediction may hold, besides its manifest."""
+
+COMMAND = "predict"
 
 
 def provenance_text(prediction: Prediction, units: Units, request: Request) -> str:
@@ -33,27 +36,35 @@ def write_results(
     units: Units,
     request: Request,
     progress: Callable[[str], None] = lambda _: None,
+    replace: bool = False,
 ) -> list[Path]:
-    """Write everything into ``folder`` (which must exist); every file appears whole or not at all.
+    """Write everything into ``folder`` (which must exist); the manifest comes last.
 
-    Once all is there, files of these names that an earlier prediction left and this one has not are removed.
-    ``request`` is what was asked, to be kept; ``progress`` is told the name of each file before it is made.
-    Returns the paths in order.
+    What an earlier prediction wrote and this one has not is removed. ``request`` is what was asked, to be
+    kept; ``progress`` is told the name of each file before it is made. ``replace`` allows for results made
+    from another file. Returns the paths in order. Raises InputError where a file that no prediction wrote
+    stands in the way.
     """
-    written = []
-
-    def write(name: str, content: bytes) -> None:
-        write_atomically(folder / name, content)
-        written.append(folder / name)
-
+    contents: dict[str, bytes] = {}
     progress(FIELDS_FILE)
-    write(FIELDS_FILE, fields_vtu(prediction))
+    contents[FIELDS_FILE] = fields_vtu(prediction)
     for name, content in pictures(prediction, units):
         progress(name)
-        write(name, content)
-    write(TRACTIONS_FILE, traction_csv(prediction).encode())
-    write(SPECIMEN_FILE, specimen_toml(prediction.specimen).encode())
-    write(RECORD_FILE, provenance_text(prediction, units, request).encode())
-    write(ANSWER_FILE, json_text(prediction.answer).encode())
-    remove_others(folder, RESULT_FILES, [path.name for path in written])
-    return written
+        contents[name] = content
+    contents[TRACTIONS_FILE] = traction_csv(prediction).encode()
+    contents[SPECIMEN_FILE] = specimen_toml(prediction.specimen).encode()
+    contents[RECORD_FILE] = provenance_text(prediction, units, request).encode()
+    contents[ANSWER_FILE] = json_text(prediction.answer).encode()
+    return write_results_folder(
+        folder,
+        COMMAND,
+        contents,
+        may_write=RESULT_FILES,
+        made_from=prediction.specimen.path,
+        replace=replace,
+    )
+
+
+def check_results_place(folder: str | os.PathLike[str], file: str, replace: bool = False) -> None:
+    """Raises InputError where the prediction of a file cannot be written there, before it is made."""
+    check_place(folder, COMMAND, RESULT_FILES, file, replace)

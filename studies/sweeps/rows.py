@@ -9,6 +9,7 @@ from typing import Any
 
 from msgspec import UNSET, Struct, UnsetType, field, inspect, to_builtins
 
+from glueline.studies.files.csv_text import harmless
 from glueline.studies.files.json_text import Count
 from glueline.studies.predict.answer import Answer
 from glueline.studies.sweeps.worker import Computed, Status
@@ -99,10 +100,13 @@ def table(keys: Sequence[str], points: Iterable[FinishedPoint]) -> tuple[list[st
 
 
 def csv_bytes(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> bytes:
-    """The table as CSV (RFC 4180, UTF-8); numbers with every digit they have, nothing where there is none."""
+    """The table as CSV (RFC 4180, UTF-8); numbers with every digit they have, nothing where there is none.
+
+    No text is taken for a formula by a spreadsheet.
+    """
     text = io.StringIO()
     writer = csv.writer(text)
-    writer.writerow(columns)
+    writer.writerow([harmless(column) for column in columns])
     for row in rows:
         writer.writerow([_written(row[column]) for column in columns])
     return text.getvalue().encode()
@@ -113,4 +117,4 @@ def _written(cell: Cell) -> str:
         return ""
     if isinstance(cell, bool):
         return str(cell).lower()  # as JSON writes it
-    return repr(cell) if isinstance(cell, float) else str(cell)
+    return harmless(cell) if isinstance(cell, str) else repr(cell)

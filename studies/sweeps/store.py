@@ -1,7 +1,8 @@
 """A sweep's directory: what was asked, every finished point, and the table made from them.
 
 ``points.jsonl`` is the truth: one line a finished point, added and forced to the disk at once. A kill can
-only tear its last line, which is then no JSON and is passed over. ``results.csv`` is made from it, whole.
+only tear its last line, which is then no JSON and is passed over. ``results.csv`` is made from it, whole. The
+manifest goes before anything changes and comes back when the sweep has ended.
 """
 
 from __future__ import annotations
@@ -17,12 +18,21 @@ from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Count, Damaged, json_line, json_text, read_json
-from glueline.studies.files.output import directory_for_results, write_atomically
+from glueline.studies.files.output import directory_for_results, raise_naming
+from glueline.studies.files.results_folder import ResultsWriter, check_place
 from glueline.studies.predict.request import Request
+from glueline.studies.show.record import RECORD_FILE
 from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, table
 from glueline.studies.sweeps.worker import Computed
 
-ASKED, FINISHED, RESULTS = "sweep.json", "points.jsonl", "results.csv"
+ASKED, FINISHED, RESULTS, PICTURE = "sweep.json", "points.jsonl", "results.csv", "sweep.png"
+SWEEP_FILES = (ASKED, FINISHED, RESULTS, PICTURE, RECORD_FILE)
+"""Every file that the directory of a sweep may hold, besides its manifest."""
+
+COMMAND = "sweep"
+KNOWN_BY_WHAT_WAS_ASKED = (ASKED, FINISHED)
+"""Files that are this sweep's own because what they hold says so, as a look at them has shown."""
+
 SHARE_OF_TIME = 0.05
 """Share of the time that writing the table anew may take while points come in."""
 
@@ -62,19 +72,28 @@ class SweepStore:
         except BaseException:
             self._journal.close()
             raise
-        self._clear_drafts()
-        self._read_finished()
+        try:
+            self._writer = ResultsWriter(folder, COMMAND, SWEEP_FILES, judged=KNOWN_BY_WHAT_WAS_ASKED)
+            self._writer.clear_drafts()
+            self._read_finished()
+        except BaseException:
+            self._journal.close()
+            raise
 
     def add(self, number: int, computed: Computed) -> None:
         """Note a finished point; it is on the disk when this returns. One that is there already is left."""
         if number in self.finished:
             return
         point = finished(number, self.values[number], computed)
-        self._journal.write(json_line(point) + b"\n")
-        self._journal.flush()
-        # Known before the slow step, in which Ctrl-C may come: what is in the journal is not taken away.
-        self.finished[number] = point
-        os.fsync(self._journal.fileno())
+        self._writer.begin()
+        try:
+            self._journal.write(json_line(point) + b"\n")
+            self._journal.flush()
+            # Known before the slow step, in which Ctrl-C may come: what is in the journal is not taken away.
+            self.finished[number] = point
+            os.fsync(self._journal.fileno())
+        except OSError as error:
+            raise_naming(self.folder / FINISHED, error)
         if time.monotonic() >= self._written_until:
             started = time.monotonic()
             self.write_table()
@@ -83,7 +102,15 @@ class SweepStore:
 
     def write_table(self) -> None:
         """Write results.csv anew from the finished points, unless it says the same already."""
-        write_if_new(self.folder / RESULTS, csv_bytes(*table(self.keys, self.finished.values())))
+        self.write(RESULTS, csv_bytes(*table(self.keys, self.finished.values())))
+
+    def write(self, name: str, content: bytes) -> None:
+        """Write a file of the sweep whole, unless it says the same already."""
+        self._writer.put(name, content)
+
+    def finish(self) -> None:
+        """Write the manifest of all that is there: the directory is whole."""
+        self._writer.finish(SWEEP_FILES)
 
     @property
     def is_empty(self) -> bool:
@@ -94,11 +121,15 @@ class SweepStore:
         """Let go of the directory."""
         self._journal.close()
 
-    def _clear_drafts(self) -> None:
-        """Remove what a kill left of files being written; nobody else writes here now."""
-        for draft in self.folder.glob(".*.part"):
+    def leave_nothing(self, new: bool) -> None:
+        """Take away what was begun for a sweep that has no point yet; the directory too, where it is new."""
+        for name in (ASKED, FINISHED):
             with contextlib.suppress(OSError):
-                draft.unlink()
+                (self.folder / name).unlink()
+        self._writer.forget()
+        if new:
+            with contextlib.suppress(OSError):
+                self.folder.rmdir()
 
     def _read_finished(self) -> None:
         content = (self.folder / FINISHED).read_bytes()
@@ -109,6 +140,7 @@ class SweepStore:
                     self.finished.setdefault(point.number, point)
         if content and not content.endswith(b"\n"):
             # A torn line; ended here, what follows stands on a line of its own.
+            self._writer.begin()
             self._journal.write(b"\n")
             self._journal.flush()
 
@@ -121,6 +153,7 @@ def open_store(out: str, asked: Asked, values: Sequence[Mapping[str, str]]) -> I
     sweep wrote, or in which a sweep is running.
     """
     _check_directory(Path(out), asked)
+    check_place(out, COMMAND, SWEEP_FILES, judged=KNOWN_BY_WHAT_WAS_ASKED)
     new = not Path(out).exists()
     with directory_for_results(out) as folder:
         store = SweepStore(folder, asked.vary, values)
@@ -131,30 +164,14 @@ def open_store(out: str, asked: Asked, values: Sequence[Mapping[str, str]]) -> I
             store.close()
             raise
         try:
-            write_if_new(folder / ASKED, json_text(asked).encode())
+            store.write(ASKED, json_text(asked).encode())
             yield store
+            if not store.is_empty:
+                store.finish()
         finally:
             if store.is_empty:
-                _leave_nothing(folder, new)
+                store.leave_nothing(new)
             store.close()
-
-
-def _leave_nothing(folder: Path, new: bool) -> None:
-    """Take away what was begun for a sweep that has no point yet."""
-    for name in (ASKED, FINISHED):
-        with contextlib.suppress(OSError):
-            (folder / name).unlink()
-    if new:
-        with contextlib.suppress(OSError):
-            folder.rmdir()
-
-
-def write_if_new(path: Path, content: bytes) -> None:
-    """Write a file whole, unless it holds the same already."""
-    with contextlib.suppress(FileNotFoundError):
-        if path.read_bytes() == content:
-            return
-    write_atomically(path, content)
 
 
 def _check_directory(folder: Path, asked: Asked) -> None:

@@ -27,12 +27,13 @@ from glueline.studies.files.columns import aligned
 from glueline.studies.files.csv_text import csv_bytes
 from glueline.studies.files.display import percent
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import remove_others, write_atomically
+from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
 from glueline.studies.files.words import counted, one_of
 
 BENCH_FILE, JOINTS_FILE, BREAKS_FILE = "bench.json", "joints.csv", "breaks.csv"
 PARITY_PICTURE, RANKING_PICTURE = "parity.png", "bench_ranking.png"
+COMMAND = "bench"
 
 Range = tuple[float, float]
 
@@ -195,24 +196,29 @@ def _rows(joints: Sequence[ComparedJoint], units: Units) -> list[tuple[str, ...]
 
 
 def write_bench(comparison: Comparison, folder: Path, units: Units) -> tuple[str, ...]:
-    """Write JSON, tables and pictures into ``folder``, each whole or not at all; their names."""
+    """Write JSON, tables and pictures into ``folder``, the manifest last; their names.
+
+    Raises InputError where a file that no comparison wrote stands in the way.
+    """
     from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking, draw_parity
-    from glueline.studies.show.canvas import as_png
+    from glueline.studies.show.canvas import drawn
 
     contents: dict[str, Callable[[], bytes]] = {
         JOINTS_FILE: lambda: joints_csv(comparison),
         BREAKS_FILE: lambda: breaks_csv(comparison),
-        PARITY_PICTURE: lambda: as_png(draw_parity(comparison, units)),
-        RANKING_PICTURE: lambda: as_png(draw_bench_ranking(comparison, units)),
+        PARITY_PICTURE: lambda: drawn(draw_parity, comparison, units),
+        RANKING_PICTURE: lambda: drawn(draw_bench_ranking, comparison, units),
         BENCH_FILE: lambda: json_text(written_bench(comparison)).encode(),
     }
-    names = tuple(contents)
     if not comparison.method:
         del contents[PARITY_PICTURE]  # there is nothing to hold the breaks against
-    for name, content in contents.items():
-        write_atomically(folder / name, content())
-    remove_others(folder, names, contents)
+    write_results_folder(folder, COMMAND, {name: content() for name, content in contents.items()})
     return tuple(contents)
+
+
+def check_bench_place(folder: str | os.PathLike[str]) -> None:
+    """Raises InputError where a comparison cannot be written there, before it is made."""
+    check_place(folder, COMMAND, (JOINTS_FILE, BREAKS_FILE, PARITY_PICTURE, RANKING_PICTURE, BENCH_FILE))
 
 
 def joints_csv(comparison: Comparison) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import msgspec
@@ -30,12 +30,13 @@ from glueline.studies.corner.specimen_file import specimen_toml
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import format_weight
 from glueline.studies.files.json_text import json_text
-from glueline.studies.files.output import write_atomically
+from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
 from glueline.studies.files.words import counted
 
 SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
 SPECIMEN_FOLDER = "specimens"
+COMMAND = "plan"
 
 
 class WrittenPlanRig(msgspec.Struct, frozen=True):
@@ -178,29 +179,33 @@ def _cut_text(plan: Plan, units: Units) -> str:
     return f"{aligned(rows)}\ngrain along every length; {boards} of {length} with {kerf} of kerf a cut"
 
 
-def refuse_loss(out: str | os.PathLike[str]) -> None:
-    """Raises InputError where the table to fill in that is in ``out`` already has been filled in."""
+def refuse_loss(out: str | os.PathLike[str], labels: Sequence[str] = ()) -> None:
+    """Raises InputError where a plan in ``out`` would take the place of what no plan wrote.
+
+    So a table to fill in that has been filled in, and files of others under the names of a plan for
+    ``labels``.
+    """
     refuse_filled(Path(out) / LOG_FILE, out)
+    names = (*specimen_files(list(labels)).values(), SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE)
+    check_place(out, COMMAND, names, judged=[LOG_FILE])
 
 
 def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     """Write the sheet, the table to fill in, the cut list, the plan and the specimens; their names.
 
-    Raises OSError, and InputError where the table there has been filled in, perhaps during the predictions.
+    The manifest comes last. Raises OSError, and InputError as ``refuse_loss``, perhaps for what came during
+    the predictions.
     """
     refuse_loss(folder)
     files = specimen_files([each.label for each in plan.joints])
-    (folder / SPECIMEN_FOLDER).mkdir(exist_ok=True)
-    for each in plan.estimates:
-        write_atomically(folder / files[each.label], specimen_toml(each.specimen).encode())
+    specimens = {files[each.label]: specimen_toml(each.specimen).encode() for each in plan.estimates}
     content = {
         SHEET_FILE: sheet_html(plan, units),
         LOG_FILE: log_csv(plan, files, units),
         CUT_FILE: cut_list_csv(plan),
         PLAN_FILE: json_text(written_plan(plan)).encode(),
     }
-    for name, data in content.items():
-        write_atomically(folder / name, data)
+    write_results_folder(folder, COMMAND, {**specimens, **content}, judged=[LOG_FILE])
     return tuple(content)
 
 

@@ -40,6 +40,7 @@ def test_the_command_predicts_each_file_once_and_keeps_it(
     assert sorted(each.name for each in out.iterdir()) == [
         "answers",
         "bench.json",
+        "bench.manifest.json",
         "bench_ranking.png",
         "breaks.csv",
         "joints.csv",

@@ -29,7 +29,7 @@ def test_every_joint_is_in_a_list_and_drawn(tmp_path: Path, capsys: pytest.Captu
     assert "Corners of a frame" in printed
     for lay in ("box", "frame"):
         folder = tmp_path / "joints" / lay
-        assert {path.name for path in folder.iterdir()} == set(RANKING_FILES)
+        assert {path.name for path in folder.iterdir()} == {*RANKING_FILES, "rank.manifest.json"}
         found = read_json((folder / RANKING_FILE).read_text(encoding="utf-8"), KindsFile)
         compared = {each.kind for each in found.kinds}
         assert compared == {kind for kind, joint in JOINTS.items() if lay in joint.lays}

@@ -346,6 +346,7 @@ def test_rank_writes_its_directory_and_one_object(tmp_path: Path, capsys: pytest
         "ranking.png",
         "ranking_stress.png",
         "provenance.json",
+        "rank.manifest.json",
     }
     record = json.loads((out / "provenance.json").read_text())
     assert record["request"]["method"] == "elastic"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import hashlib
 import io
 import json
 import re
@@ -115,4 +116,14 @@ def edited(path: Path, change: Callable[[Any], object]) -> None:
     """Read a JSON file, change what it holds, write it."""
     found = json.loads(path.read_text(encoding="utf-8"))
     change(found)
+    path.write_text(json.dumps(found), encoding="utf-8")
+    sealed(path.parent)
+
+
+def sealed(folder: Path) -> None:
+    """Make the manifest anew for what is there now, as if the command itself had written it."""
+    (path,) = folder.glob("*.manifest.json")
+    found = json.loads(path.read_text(encoding="utf-8"))
+    others = sorted(each for each in folder.iterdir() if each != path and each.is_file())
+    found["files"] = {each.name: hashlib.sha256(each.read_bytes()).hexdigest() for each in others}
     path.write_text(json.dumps(found), encoding="utf-8")

@@ -25,7 +25,7 @@ from glueline.studies.report import read_directory, report_page
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import element, shown
 from glueline.studies.show.record import Record
-from tests.studies.report.report_pages import BROWSER, Page, browse, edited, page_of, style_of
+from tests.studies.report.report_pages import BROWSER, Page, browse, edited, page_of, sealed, style_of
 
 HOSTILE = "<img src=x onerror=\"alert('1')\"></td></table></style><script>alert(2)</script>&lt;&#60;\x00\x1b"
 COMMANDS = ("predict", "rank", "sweep")
@@ -137,6 +137,7 @@ def test_the_page_of_a_sweep(folders: dict[str, Path], copied: Callable[[str], P
     whole = points.read_bytes().splitlines(keepends=True)
     done = [line for line in whole if b'"ok"' in line]
     points.write_bytes(done[0] + done[1][:-40])
+    sealed(folder)
     page = page_of(folder)
     assert "1 of 3 points have an answer" in page.text
     assert "2 are not computed yet" in page.text
@@ -148,6 +149,7 @@ def test_pictures_of_another_answer_are_left_out(copied: Callable[[str], Path]) 
     shutil.copy(folder / "parts.png", folder / "damage.png")
     shutil.copy(folder / "parts.png", folder / "holiday.png")
     (folder / "share_of_strength.png").unlink()
+    sealed(folder)
     page = page_of(folder)
     assert len(page.pictures()) == len(list(folder.glob("*.png"))) - 2
     assert "Not in the directory: share_of_strength.png" in page.text

@@ -11,6 +11,7 @@ from glueline import predict
 from glueline.studies.commands import main
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
+from glueline.studies.files.results_folder import write_results_folder
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.request import Request
 from glueline.studies.show.pictures import PICTURES
@@ -29,7 +30,9 @@ def elastic() -> Prediction:
 @pytest.fixture
 def before(tmp_path: Path) -> Path:
     """A directory with every file of an earlier prediction, and with a maker's own."""
-    for name in (*RESULT_FILES, "my photo.png", "ranking.json"):
+    earlier = dict.fromkeys(RESULT_FILES, b"earlier")
+    write_results_folder(tmp_path, "predict", earlier, made_from=example_path("mitre"))
+    for name in ("my photo.png", "ranking.json"):
         (tmp_path / name).write_text("earlier", encoding="utf-8")
     (tmp_path / "notes").mkdir()
     return tmp_path
@@ -49,7 +52,8 @@ def no_drawing(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_only_our_own_files_of_an_earlier_answer_go(elastic: Prediction, before: Path) -> None:
     write_results(elastic, before, "metric", Request())
     left = {path.name for path in before.iterdir()}
-    assert left == {*RESULT_FILES, "my photo.png", "ranking.json", "notes"} - OF_A_PATH
+    others = {"my photo.png", "ranking.json", "notes", "predict.manifest.json"}
+    assert left == {*RESULT_FILES, *others} - OF_A_PATH
     assert (before / "my photo.png").read_text(encoding="utf-8") == "earlier"
     assert (before / "prediction.json").read_text(encoding="utf-8") != "earlier"
 

@@ -87,7 +87,14 @@ def test_the_table_the_picture_and_the_json(tmp_path: Path) -> None:
     assert "local codes" in done.stdout
     out = tmp_path / "out"
     before = {path.name: path.read_bytes() for path in out.iterdir()}
-    assert set(before) == {"results.csv", "sweep.json", "points.jsonl", "sweep.png", "provenance.json"}
+    assert set(before) == {
+        "results.csv",
+        "sweep.json",
+        "points.jsonl",
+        "sweep.png",
+        "provenance.json",
+        "sweep.manifest.json",
+    }
     rows = rows_in((out / "results.csv").read_text())
     assert [row["status"] for row in rows] == ["ok", "ok", "failed"]
     again = run(*words, "--json")

@@ -234,6 +234,38 @@ def test_results_of_something_else_are_not_written_over(makers_folder: MakersFol
     assert (out / "letter.txt").read_text() == "mine"
 
 
+def test_a_manifest_stands_only_beside_what_is_whole(makers_folder: MakersFolder) -> None:
+    """It goes with the first point, and comes back at the end of the sweep that was carried on."""
+    points = points_of(makers_folder, FINGERS)
+    asked = described(points, parse_varied([FINGERS]), Request())
+    values = [point.values for point in points]
+    out = makers_folder.folder / "out"
+    manifest = out / "sweep.manifest.json"
+
+    def stopped() -> None:
+        with open_store(str(out), asked, values) as store:
+            store.add(0, Computed(None, "a reason"))
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        stopped()
+    assert not manifest.exists()
+    assert len(finished_in(out)) == 1
+    run(makers_folder, out, [FINGERS])
+    names = {path.name for path in out.iterdir()}
+    assert names == {"sweep.json", "points.jsonl", "results.csv", manifest.name}
+    assert set(json.loads(manifest.read_text())["files"]) == names - {manifest.name}
+
+
+def test_a_table_that_was_changed_by_hand_is_kept(makers_folder: MakersFolder, whole: bytes) -> None:
+    out = makers_folder.folder / "undisturbed"
+    (out / "results.csv").write_bytes(whole + b"my remarks\r\n")
+    assert "results.csv has been changed since glueline sweep wrote it" in refused(makers_folder, out)
+    (out / "results.csv").unlink()
+    run(makers_folder, out)
+    assert (out / "results.csv").read_bytes() == whole
+
+
 def test_a_file_in_the_place_of_the_directory_is_refused(makers_folder: MakersFolder) -> None:
     (makers_folder.folder / "taken").write_text("mine")
     assert "is a file" in refused(makers_folder, makers_folder.folder / "taken")

@@ -60,6 +60,11 @@ class PathResult:
         return own if self.basis is None else np.asarray(self.basis @ own)
 
     @property
+    def effort(self) -> int:
+        """How long the path took to follow, as unknowns factored: the same on every machine."""
+        return self.factorisations * self._kept.shape[1]
+
+    @property
     def audit(self) -> float:
         """Largest difference of work and energy stored and spent, over the work at the highest load; of two
         lives each by its own."""

@@ -28,6 +28,9 @@ MOST_LINES = 2
 SMALLER = 0.9
 """Times the elements that are tried where a path cannot be followed."""
 
+MOST_EFFORT = 2_000_000
+"""Unknowns factored along a path, six to ten seconds of it, after which no further line is followed."""
+
 LIKELY = 0.6
 """Of the strength against splitting: from there on one corner in twenty splits, with a scatter of 25 %."""
 
@@ -47,13 +50,16 @@ def followed_through_splits(
 ) -> BreakPath:
     """The corner of ``found`` with the splits that it came to followed; itself where it came to none.
 
-    A corner that is its own mirror image comes to two at once. Where a path with a split cannot be followed
-    the one before it stands, and ``unfollowed`` says why. ``build`` makes the corner with its lines, where it
+    A corner that is its own mirror image comes to two at once. Where a path with a split cannot be followed,
+    or would take more than ``MOST_EFFORT`` allows, the one before it stands, and ``unfollowed`` says why. ``build`` makes the corner with its lines, where it
     is not that of its specimen.
     """
     first = found.wood if ends_by_split(found) else None
     unsplit = found
     while ends_by_split(found) and (lines := _further_lines(found, found.wood)):
+        if found.path.effort > MOST_EFFORT:
+            found = replace(found, unfollowed="in a corner as large as this it would take too long")
+            break
         try:
             found = _first_followed(found.corner, lines, criterion, crushing, reuse, build or _built)
         except (ComputationError, MeshFailure) as error:
@@ -75,7 +81,7 @@ def ready_to_split(
     """
     while (most := found.split_share) is not None and most.share >= LIKELY:
         lines = _further_lines(found, most.limit)
-        if not lines:
+        if not lines or found.path.effort > MOST_EFFORT:
             break
         try:
             ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built)

@@ -17,6 +17,7 @@ from glueline.studies.predict import splits as module
 from glueline.studies.predict.break_path import BreakPath, CornerFollower
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.predictor import predict
+from glueline.studies.predict.remarks import split_note
 from glueline.studies.predict.splits import followed_through_splits, ready_to_split
 from glueline.studies.predict.wood_limits import sample_wood
 from tests.studies.corners import specimen
@@ -150,6 +151,17 @@ def test_a_split_that_cannot_be_followed_ends_the_corner() -> None:
     assert found.unfollowed is not None
     assert "no such mesh" in found.unfollowed
     assert found.split is None
+
+
+def test_a_split_of_a_corner_that_takes_long_is_not_followed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The criterion then ends the corner, and the answer says so; effort is unknowns factored, not seconds."""
+    found = plain(6)
+    assert 0 < found.path.effort < module.MOST_EFFORT
+    monkeypatch.setattr(module, "MOST_EFFORT", found.path.effort - 1)
+    left = followed_through_splits(found, crushing=False)
+    assert left.split is None
+    assert left.break_load == found.break_load
+    assert "too long" in " ".join(split_note(left))
 
 
 def test_wood_in_the_shadow_of_a_line_does_not_split_again() -> None:

@@ -62,7 +62,7 @@ class PathResult:
     @property
     def effort(self) -> int:
         """How long the path took to follow, as unknowns factored: the same on every machine."""
-        return self.factorisations * self._kept.shape[1]
+        return self.factorisations * int(self._kept.shape[1])
 
     @property
     def audit(self) -> float:

@@ -51,8 +51,8 @@ def followed_through_splits(
     """The corner of ``found`` with the splits that it came to followed; itself where it came to none.
 
     A corner that is its own mirror image comes to two at once. Where a path with a split cannot be followed,
-    or would take more than ``MOST_EFFORT`` allows, the one before it stands, and ``unfollowed`` says why. ``build`` makes the corner with its lines, where it
-    is not that of its specimen.
+    or would take more than ``MOST_EFFORT`` allows, the one before it stands, and ``unfollowed`` says why.
+    ``build`` makes the corner with its lines, where it is not that of its specimen.
     """
     first = found.wood if ends_by_split(found) else None
     unsplit = found

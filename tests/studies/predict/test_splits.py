@@ -154,7 +154,7 @@ def test_a_split_that_cannot_be_followed_ends_the_corner() -> None:
 
 
 def test_a_split_of_a_corner_that_takes_long_is_not_followed(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The criterion then ends the corner, and the answer says so; effort is unknowns factored, not seconds."""
+    """The criterion then ends the corner, and the answer says so; effort is counted, not timed."""
     found = plain(6)
     assert 0 < found.path.effort < module.MOST_EFFORT
     monkeypatch.setattr(module, "MOST_EFFORT", found.path.effort - 1)

@@ -16,7 +16,7 @@ from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import Quantity, UnitError, read
 from glueline.studies.files.words import one_of
 
-LARGEST_FILE = 100_000  # bytes; our own table of all glues has 40 kB
+LARGEST_FILE = 100_000  # bytes; our own table of all glues has 26 kB
 MOST_DOTS = 200  # in a line: a key of so many parts takes time by their square
 DEEPEST = 20  # tables and lists within each other; ours go four deep
 MOST_DIGITS = 300  # of a whole number; beyond a few thousand Python will not even write it

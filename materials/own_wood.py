@@ -54,6 +54,13 @@ class UnlikelyWood(ValueError):
     """A measure of the maker's own that cannot be believed of the wood it is like.
 
     ``key`` is "density", "stiffness" or "sag"; ``value`` and the limits ``low`` and ``high`` in ``unit``.
+
+    >>> from glueline.materials import find_wood
+    >>> try:
+    ...     like_wood(find_wood("white oak"), name="mine", stiffness=3000.0)  # MPa
+    ... except UnlikelyWood as error:
+    ...     print(error.key, error.value, round(error.low), round(error.high), error.unit)
+    stiffness 3000.0 6150 24600 MPa
     """
 
     def __init__(self, key: str, value: float, low: float, high: float, unit: str) -> None:

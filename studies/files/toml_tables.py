@@ -85,7 +85,7 @@ class TomlRefused(ValueError):
 
 
 def parse_toml(text: str) -> dict[str, Any]:
-    """The tables of a text in TOML, none of them deeper or of longer numbers than our files need.
+    r"""The tables of a text in TOML, none of them deeper or of longer numbers than our files need.
 
     Raises TomlRefused.
 

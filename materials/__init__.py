@@ -41,7 +41,7 @@ from glueline.materials.glue_sources import glue_source
 from glueline.materials.glue_table import find_glue, glue_from_tables, glue_names
 from glueline.materials.moisture import at_moisture
 from glueline.materials.names import UnknownName
-from glueline.materials.own_wood import Sag, like_wood
+from glueline.materials.own_wood import RANGE_IN_WORDS, Sag, UnlikelyWood, like_wood
 from glueline.materials.provenance import MARKS, Provenance
 from glueline.materials.wood import Wood, compliance
 from glueline.materials.wood_table import also_called, find_wood, wood_names
@@ -52,6 +52,7 @@ __all__ = [
     "DEFAULT_CRITERION",
     "MARKS",
     "NO_GLUE",
+    "RANGE_IN_WORDS",
     "Bond",
     "CheekBond",
     "CheekSide",
@@ -65,6 +66,7 @@ __all__ = [
     "Sag",
     "SurfaceWorkmanship",
     "UnknownName",
+    "UnlikelyWood",
     "Wood",
     "Workmanship",
     "also_called",

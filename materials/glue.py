@@ -16,6 +16,12 @@ NO_GLUE_NAME = "none"
 BOND_NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
 """The numbers of a row that the wood and the angle of the grain move."""
 
+LEAST_SHARE = 0.01
+"""A quality, coverage or share of strength below which nothing is left that could be called glued."""
+
+THINNEST_FILM = 0.005
+"""Film in mm below which a surface has none."""
+
 Problem = tuple[str, object, str]
 """What is wrong with one key of a glue file: the key, its value (None where missing), what would be right."""
 

@@ -8,7 +8,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
-from glueline.materials.glue import BOND_NUMBERS, NO_GLUE, SOFTENINGS, BondRow, Crossed, Glue, Problem
+from glueline.materials.glue import (
+    BOND_NUMBERS,
+    LEAST_SHARE,
+    NO_GLUE,
+    SOFTENINGS,
+    THINNEST_FILM,
+    BondRow,
+    Crossed,
+    Glue,
+    Problem,
+)
 from glueline.materials.grain_angle import hankinson_exponent
 from glueline.materials.names import nearest
 from glueline.materials.provenance import MARKS, Provenance
@@ -24,14 +34,14 @@ class Limits:
     open_ended: bool = False
 
 
-_SHARE = Limits("%", 0.01, 1.0)
+_SHARE = Limits("%", LEAST_SHARE, 1.0)
 NUMBERS = {
-    "film_thickness": Limits("mm", 0.005, 2.0),
+    "film_thickness": Limits("mm", THINNEST_FILM, 2.0),
     "opening_stiffness": Limits("N/mm3", 10.0, 1e6),
     "shear_stiffness": Limits("N/mm3", 5.0, 1e6),
 }
 OPTIONAL_NUMBERS = {
-    "quality": Limits("%", 0.01, 2.0),
+    "quality": Limits("%", LEAST_SHARE, 2.0),
     "film_opening_strength": Limits("MPa", 0.1, 100.0, open_ended=True),
     "film_shear_strength": Limits("MPa", 0.1, 100.0, open_ended=True),
     "film_opening_toughness": Limits("N/mm", 0.005, 20.0, open_ended=True),

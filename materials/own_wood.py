@@ -44,8 +44,35 @@ Handbook Table 5-6, r = 0.7 from memory (0.6 to 0.8 for clear wood).
 RELIABLE_RANGE = (0.5, 2.0)
 """A density or stiffness outside this range of the base wood's is taken for a slip."""
 
+RANGE_IN_WORDS = "half to twice that of the wood it is like"
+
 MINIMUM_SLENDERNESS = 8.0
 """Span over thickness below which a sag test says more about shear than about stiffness along the grain."""
+
+
+class UnlikelyWood(ValueError):
+    """A measure of the maker's own that cannot be believed of the wood it is like.
+
+    ``key`` is "density", "stiffness" or "sag"; ``value`` and the limits ``low`` and ``high`` in ``unit``.
+
+    >>> from glueline.materials import find_wood
+    >>> try:
+    ...     like_wood(find_wood("white oak"), name="mine", stiffness=3000.0)  # MPa
+    ... except UnlikelyWood as error:
+    ...     print(error.key, error.value, round(error.low), round(error.high), error.unit)
+    stiffness 3000.0 6150 24600 MPa
+    """
+
+    def __init__(self, key: str, value: float, low: float, high: float, unit: str) -> None:
+        super().__init__(key, value, low, high, unit)
+        self.key, self.value, self.low, self.high, self.unit = key, value, low, high, unit
+
+    def __str__(self) -> str:
+        what = "modulus along the grain from sag" if self.key == "sag" else self.key
+        return (
+            f"{what} = {self.value:g} {self.unit} should lie between {self.low:.0f} and {self.high:.0f} "
+            f"{self.unit}, {RANGE_IN_WORDS}"
+        )
 
 
 @dataclass(frozen=True)
@@ -76,11 +103,10 @@ class Sag:
         ]
         if not problems and self.span < MINIMUM_SLENDERNESS * self.thickness:
             problems.append(
-                f"span = {self.span:g} mm is under {MINIMUM_SLENDERNESS:g} thicknesses: shear would "
-                "swamp the bending"
+                f"the span is under {MINIMUM_SLENDERNESS:g} thicknesses: shear would swamp the bending"
             )
         if not problems and self.sag > self.span / 20.0:
-            problems.append(f"sag = {self.sag:g} mm is over a twentieth of the span: not a small deflection")
+            problems.append("the sag is over a twentieth of the span: not a small deflection")
         if problems:
             raise ValueError("; ".join(problems))
 
@@ -117,8 +143,8 @@ def like_wood(
     - Stiffness beyond what the density accounts for moves bending strength and compression along the grain
       with the power ``STRENGTH_WITH_STIFFNESS``; other strengths stay.
 
-    Raises ValueError for both stiffness and sag, for a number that is not positive, and for a density or
-    modulus outside half to twice that of ``base``.
+    Raises ValueError for both stiffness and sag, UnlikelyWood for a density or modulus outside half to twice
+    that of ``base``.
 
     >>> from glueline.materials import find_wood
     >>> maple = find_wood("hard maple")
@@ -133,9 +159,7 @@ def like_wood(
     expected = gravity_ratio ** exponents["modulus_along"]
     stiffness_ratio = expected
     if sag is not None:
-        stiffness_ratio = _ratio(
-            "modulus along the grain from sag", modulus_from_sag(sag, base), base.modulus_along, "MPa"
-        )
+        stiffness_ratio = _ratio("sag", modulus_from_sag(sag, base), base.modulus_along, "MPa")
     elif stiffness is not None:
         stiffness_ratio = _ratio("stiffness", stiffness, base.modulus_along / 1.10, "MPa")
 
@@ -164,14 +188,11 @@ def like_wood(
     )
 
 
-def _ratio(what: str, value: float, base: float, unit: str) -> float:
+def _ratio(key: str, value: float, base: float, unit: str) -> float:
     """``value`` over ``base``, if it can be believed."""
     low, high = RELIABLE_RANGE
     if not (math.isfinite(value) and low * base <= value <= high * base):
-        raise ValueError(
-            f"{what} = {value:g} {unit} should lie between {low * base:.0f} and {high * base:.0f} {unit}, "
-            "half to twice that of the wood it is like"
-        )
+        raise UnlikelyWood(key, value, low * base, high * base, unit)
     return value / base
 
 

@@ -6,13 +6,16 @@ import math
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-from glueline.materials.glue import Glue
+from glueline.materials.glue import LEAST_SHARE, THINNEST_FILM, Glue
 
 CLOSE_FIT = 0.1
 """Gap in mm up to which a joint counts as close."""
 
 LOOSE_FIT = 0.2
 """Gap in mm from which a bond is down to the glue's ``gap_share``."""
+
+LEAST_GAP = THINNEST_FILM
+"""Gap in mm below which a joint has none."""
 
 WIDEST_GAP = 0.5
 """Gap in mm beyond which no factor can be given."""
@@ -35,9 +38,9 @@ END_GRAINS = ("plain", "sized")
 class Workmanship:
     """How a joint was glued.
 
-    ``quality`` multiplies the glue's own (above 0, to 2); ``gap`` in mm, 0 to 0.5; ``coverage`` the share of
-    the face that has glue, above 0 to 1; ``end_grain`` "plain" or "sized". Raises ValueError naming every one
-    that is wrong.
+    ``quality`` multiplies the glue's own (0.01 to 2); ``gap`` in mm, 0 or 0.005 to 0.5; ``coverage`` the
+    share of the face that has glue, 0.01 to 1; ``end_grain`` "plain" or "sized". Raises ValueError naming
+    every one that is wrong.
 
     >>> from glueline.materials import find_glue
     >>> loose = Workmanship(gap=0.15)  # mm
@@ -52,14 +55,24 @@ class Workmanship:
 
     def __post_init__(self) -> None:
         problems = []
-        if not (math.isfinite(self.quality) and 0.0 < self.quality <= 2.0):
-            problems.append(f"quality = {self.quality:g} should be a share above 0 and at most 2")
-        if not 0.0 <= self.gap <= WIDEST_GAP:
+        if not (math.isfinite(self.quality) and LEAST_SHARE <= self.quality <= 2.0):
+            problems.append(
+                f"quality = {self.quality:g} should be a share of at least {LEAST_SHARE:g} "
+                f"({100 * LEAST_SHARE:g} %) and at most 2"
+            )
+        if 0.0 < self.gap < LEAST_GAP:
+            problems.append(
+                f"gap = {self.gap:g} mm should be 0 mm, which is a close joint, or at least {LEAST_GAP:g} mm"
+            )
+        elif not 0.0 <= self.gap <= WIDEST_GAP:
             problems.append(
                 f"gap = {self.gap:g} mm should be 0 to {WIDEST_GAP:g} mm: a wider gap is not a glued joint"
             )
-        if not 0.0 < self.coverage <= 1.0:
-            problems.append(f"coverage = {self.coverage:g} should be a share above 0 and at most 1")
+        if not LEAST_SHARE <= self.coverage <= 1.0:
+            problems.append(
+                f"coverage = {self.coverage:g} should be a share of at least {LEAST_SHARE:g} "
+                f"({100 * LEAST_SHARE:g} %) and at most 1"
+            )
         if self.end_grain not in END_GRAINS:
             problems.append(f"end_grain = {self.end_grain!r} should be one of {', '.join(END_GRAINS)}")
         if problems:

@@ -52,6 +52,15 @@ class KeptAnswer(Struct, frozen=True, kw_only=True):
     material_cov: NotNegative
 
 
+class _KeptFile(KeptAnswer, frozen=True, kw_only=True):
+    """The file of a kept answer, with a digest of it.
+
+    Numbers that somebody edited are not those that were predicted, and need not even make sense together.
+    """
+
+    digest: str
+
+
 def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
     """What an answer lets one expect.
 
@@ -100,10 +109,18 @@ def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path 
     asked = json_line([fingerprint([Point(0, {}, specimen)]), request, glueline_version()])
     path = kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked).hexdigest()[:16])
     with suppress(OSError, Damaged):
-        return read_json(path.read_bytes(), KeptAnswer)
+        there = read_json(path.read_bytes(), _KeptFile)
+        kept = KeptAnswer(answer=there.answer, material_cov=there.material_cov)
+        if there.digest == _digest(kept):
+            return kept
     kept = _predicted(label, specimen, request)
-    write_atomically(path, json_line(kept))
+    whole = _KeptFile(answer=kept.answer, material_cov=kept.material_cov, digest=_digest(kept))
+    write_atomically(path, json_line(whole))
     return kept
+
+
+def _digest(kept: KeptAnswer) -> str:
+    return hashlib.sha256(json_line(kept)).hexdigest()
 
 
 def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:

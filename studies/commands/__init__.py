@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
-import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from importlib import import_module
 from importlib.util import find_spec
 from typing import NoReturn
 
+from glueline.studies.commands.streams import (
+    forgiving_streams,
+    give_up_output,
+    lost_output,
+    pictures_without_a_window,
+    say,
+)
 from glueline.studies.files.failures import ComputationError, InputError
 from glueline.studies.files.threads import one_thread
 
@@ -83,56 +88,50 @@ class _Version:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command line; its exit status: 0 done, 1 the computation failed, 2 the input is wrong."""
     one_thread()
-    arguments = None
     words = sys.argv[1:] if argv is None else argv
+    with forgiving_streams(), pictures_without_a_window():
+        status = _run(words)
+        if status == DONE and lost_output():
+            say("glueline: standard output is closed: what there was to show is lost")
+            return FAILED
+        return status
+
+
+def _run(words: Sequence[str]) -> int:
+    """The exit status of a command line; whatever stops it is said on standard error."""
+    arguments = None
     if words and words[0] in RENAMED:
-        print(f"glueline: {words[0]} is now called `glueline {RENAMED[words[0]]}`", file=sys.stderr)
+        say(f"glueline: {words[0]} is now called `glueline {RENAMED[words[0]]}`")
         return WRONG_INPUT
     try:
         try:
             arguments = build_parser().parse_args(words)
         except SystemExit as leaving:
-            return leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
-        with _own_backend():
+            status = leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
+        else:
             status = int(arguments.run(arguments))
         sys.stdout.flush()
     except InputError as error:
-        print(error, file=sys.stderr)
+        say(error)
         return WRONG_INPUT
     except ComputationError as error:
-        print(f"glueline: {error}", file=sys.stderr)
+        say(f"glueline: {error}")
         return FAILED
-    except BrokenPipeError:
-        # The reader of a pipe has left; Python would complain again when it closes the stream.
-        with contextlib.suppress(OSError, ValueError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:  # the reader of a pipe has left
+        give_up_output()
         return DONE
     except KeyboardInterrupt:
-        print(_stopped(arguments), file=sys.stderr)
+        say(_stopped(arguments))
         return INTERRUPTED
     except MemoryError:
-        print("glueline: not enough memory; try a larger --element-size", file=sys.stderr)
+        say("glueline: not enough memory; try a larger --element-size")
         return FAILED
     except OSError as error:
         reason = f"{error.filename}: {error.strerror}" if error.filename else str(error)
-        remedy = "check the disk and the permissions"
-        print(f"glueline: reading or writing failed: {reason}; {remedy}", file=sys.stderr)
+        say(f"glueline: reading or writing failed: {reason}; check the disk and the permissions")
+        give_up_output()
         return FAILED
     return status
-
-
-@contextlib.contextmanager
-def _own_backend() -> Iterator[None]:
-    """Pictures are files here: how a user wants them on a screen, perhaps in words of an old version, is no
-    matter, and matplotlib would not load with a backend that it does not know."""
-    before = os.environ.get("MPLBACKEND")
-    os.environ["MPLBACKEND"] = "agg"
-    try:
-        yield
-    finally:
-        os.environ.pop("MPLBACKEND")
-        if before is not None:
-            os.environ["MPLBACKEND"] = before
 
 
 def _stopped(arguments: argparse.Namespace | None) -> str:

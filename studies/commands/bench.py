@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
 from glueline.studies.commands.bench_specimens import fitting_specimens, results_and_answers
+from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
         comparison = compare(log, joints, pairs, answers, [*notes, *circular, *failed])
         written = () if folder is None else write_bench(comparison, folder, arguments.units)
     if arguments.json:
-        sys.stdout.write(json_text(written_bench(comparison)))
+        print_json(json_text(written_bench(comparison)))
     else:
         print(bench_text(comparison, arguments.units))
         if folder is not None:

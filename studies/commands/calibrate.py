@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options
 from glueline.studies.commands.bench import checked_log
+from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import ComputationError
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
         write_atomically(arguments.write, text.encode())
     written = written_calibration(chosen, calibration, one_by_one(chosen, loads), method, arguments.write)
     if arguments.json:
-        sys.stdout.write(json_text(written))
+        print_json(json_text(written))
     elif calibration.quality is not None:
         print(calibration_text(written))
     if calibration.quality is None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
 from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 from glueline.studies.commands.point_arguments import add_worker_arguments, workers_of
+from glueline.studies.commands.streams import print_json
 
 PICTURE, BARS = "influence.png", "influence.json"
 
@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
             picture = drawn(draw_influences, ranking, arguments.units)
             write_results_folder(folder, "influence", {PICTURE: picture, BARS: text.encode()})
     if arguments.json:
-        sys.stdout.write(text)
+        print_json(text)
     else:
         print(influence_table(ranking, arguments.units))
         if folder is not None:

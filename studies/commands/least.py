@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from glueline.studies.commands.point_arguments import (
     add_worker_arguments,
     workers_of,
 )
+from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import InputError, InputProblem
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def run(arguments: argparse.Namespace) -> int:
     with progress_bar(len(points), "least") as bar, open_lanes(len(points)) as lanes:
         sought = least_change(points, distances, goal, request, lanes, bar.update)
     if arguments.json:
-        sys.stdout.write(json_text(sought.to_json()))
+        print_json(json_text(sought.to_json()))
     else:
         print(sought_text(sought, goal, [each.key for each in varied], arguments.units))
     return 0

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Iterable, Mapping
 from math import inf
 from typing import TYPE_CHECKING, Any
 
 from glueline.studies.commands.arguments import add_units_argument
+from glueline.studies.commands.streams import print_json
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import property_unit, shown_unit
 from glueline.studies.files.units import Units, significant
@@ -65,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     if arguments.json:
         objects = {"woods": woods_object, "glues": glues_object, "joints": joints_object}
-        sys.stdout.write(json_text(objects[arguments.what]()))
+        print_json(json_text(objects[arguments.what]()))
     elif arguments.what == "joints":
         print(joints_text(arguments.units))
     else:

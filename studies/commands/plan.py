@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
 from glueline.studies.commands.bench_specimens import expected_loads, fitting_specimens, results_and_answers
+from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import UnitError, parse_length, parse_mass, parse_share
 
@@ -59,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
             raise InputError((problem,)) from None
         written = () if folder is None else write_plan(plan, folder, arguments.units)
     if arguments.json:
-        sys.stdout.write(json_text(written_plan(plan)))
+        print_json(json_text(written_plan(plan)))
     else:
         print(plan_text(plan, arguments.units))
         if folder is not None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
 from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
+from glueline.studies.commands.streams import print_json
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -41,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
         if folder is not None:
             write_results(prediction, folder, arguments.units, request, replace=arguments.replace)
     if arguments.json:
-        sys.stdout.write(json_text(prediction.answer))
+        print_json(json_text(prediction.answer))
     else:
         print(prediction_table(prediction.answer, arguments.units))
         print()

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import InputError, InputProblem
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
         if folder is not None:
             write_ranking(ranking, folder, arguments.units, content)
     if arguments.json:
-        sys.stdout.write(json_text(content))
+        print_json(json_text(content))
     else:
         print(text)
         if folder is not None:

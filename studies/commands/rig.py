@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
 from glueline.studies.commands.arguments import add_units_argument
+from glueline.studies.commands.streams import print_json
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -26,7 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
     up_to = usual_range(rig) if arguments.up_to is None else _up_to(arguments.up_to)
     stacked = stacked_table(up_to, arguments.units)
     if arguments.json:
-        sys.stdout.write(json_text(written_rig(rig, stacked)))
+        print_json(json_text(written_rig(rig, stacked)))
     else:
         print(rig_text(rig, stacked, arguments.units))
     return 0

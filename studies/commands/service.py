@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ from glueline.studies.commands.arguments import (
     prediction_request,
 )
 from glueline.studies.commands.bench_specimens import expected_loads
+from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import LENGTH, UnitError, parse
 from glueline.studies.files.words import one_of
@@ -70,7 +70,7 @@ def run(arguments: argparse.Namespace) -> int:
         if folder is not None:
             write_results_folder(folder, "service", {SERVICE_FILE: text.encode()})
     if arguments.json:
-        sys.stdout.write(text)
+        print_json(text)
     else:
         print(service_text(service, arguments.units))
         if folder is not None:

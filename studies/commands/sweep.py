@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
 from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
 from glueline.studies.commands.point_arguments import (
@@ -11,6 +10,7 @@ from glueline.studies.commands.point_arguments import (
     add_worker_arguments,
     workers_of,
 )
+from glueline.studies.commands.streams import print_json
 
 MOST_ROWS_SHOWN = 60
 
@@ -72,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
             store.write(RECORD_FILE, sweep_record(points, request, arguments.units))
     if arguments.json:
         columns, rows = table(keys, finished)
-        sys.stdout.write(json_text({"vary": asked.vary, "columns": columns, "points": rows}))
+        print_json(json_text({"vary": asked.vary, "columns": columns, "points": rows}))
     else:
         print(sweep_table(keys, finished, arguments.units, MOST_ROWS_SHOWN))
         print(f"\nwritten to {arguments.out}")

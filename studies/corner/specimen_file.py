@@ -25,8 +25,10 @@ from glueline.studies.files.key_changes import (
 )
 from glueline.studies.files.own_files import by_name, is_path, read_glue_file, read_wood_file
 from glueline.studies.files.toml_tables import (
+    NAME_RIGHT,
     Problems,
     Table,
+    is_text,
     printable,
     read_toml,
     toml_text,
@@ -67,6 +69,9 @@ class Reading:
         dotted = table.key(key)
         folder = os.getcwd() if dotted in self.problems.typed else os.path.dirname(os.path.abspath(self.file))
         path = os.path.normpath(os.path.join(folder, os.path.expanduser(name)))
+        if not is_text(path):
+            table.wrong(key, f"lies at a path that no record can hold, {printable(path)}: {NAME_RIGHT}")
+            return None
         if not os.path.isfile(path):
             reason = "is a directory" if os.path.isdir(path) else "no such file"
             table.wrong(key, f"{reason}: {printable(path)}; paths are relative to the file that names them")

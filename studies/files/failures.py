@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+MOST_SHOWN = 20
+"""Problems that a message lists before it counts the rest."""
+
 
 @dataclass(frozen=True)
 class InputProblem:
@@ -25,7 +28,7 @@ class InputProblem:
 
 
 class InputError(Exception):
-    """The input is wrong; ``problems`` lists everything that was found, one line each in the text.
+    """The input is wrong; ``problems`` lists everything that was found, its text the first, one line each.
 
     >>> from glueline.studies.corner.specimen_file import read_specimen
     >>> from glueline.studies.examples import example_path
@@ -41,7 +44,22 @@ class InputError(Exception):
         self.problems = problems
 
     def __str__(self) -> str:
-        return "\n".join(str(problem) for problem in self.problems)
+        return "\n".join(str(problem) for problem in shortened(self.problems))
+
+
+def shortened(problems: tuple[InputProblem, ...]) -> tuple[InputProblem, ...]:
+    """The first ``MOST_SHOWN`` problems, and as one more how many further ones there are.
+
+    >>> wrong = tuple(InputProblem("log.csv", f"line {line}", None, "is blank") for line in range(2, 25))
+    >>> len(shortened(wrong)), str(shortened(wrong)[-1])
+    (21, 'log.csv: and 3 more such problems')
+    """
+    further = problems[MOST_SHOWN:]
+    if not further:
+        return problems
+    files = list(dict.fromkeys(problem.file for problem in further))
+    count = f"and {len(further)} more such problem{'s' if len(further) > 1 else ''}"
+    return (*problems[:MOST_SHOWN], InputProblem(files[0], "", None, count))
 
 
 class ComputationError(Exception):

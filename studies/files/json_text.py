@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 import msgspec
 
@@ -59,12 +59,28 @@ def json_line(value: Any) -> bytes:
     """The same on one line, as bytes without a newline. Raises ValueError as ``json_text``."""
     plain = msgspec.to_builtins(value, enc_hook=_plain)
     _refuse_not_finite(plain, "$")
-    return msgspec.json.encode(plain)
+    return _encoded(plain)
 
 
 def digest_line(value: Any) -> bytes:
     """Bytes that are the same for equal values, whatever the order of their keys; for digests."""
-    return msgspec.json.encode(value, enc_hook=_plain, order="sorted")
+    return _encoded(value, order="sorted")
+
+
+def _encoded(value: Any, order: Literal["sorted"] | None = None) -> bytes:
+    """JSON of plain or typed things; bytes of a file's name that are no text are spelled out."""
+    try:
+        return msgspec.json.encode(value, enc_hook=_plain, order=order)
+    except UnicodeEncodeError:
+        return msgspec.json.encode(_spelled_out(msgspec.to_builtins(value, enc_hook=_plain)), order=order)
+
+
+def _spelled_out(value: Any) -> Any:
+    if isinstance(value, str):
+        return value.encode("utf-8", "backslashreplace").decode("utf-8")
+    if isinstance(value, dict):
+        return {_spelled_out(key): _spelled_out(each) for key, each in value.items()}
+    return [_spelled_out(each) for each in value] if isinstance(value, list | tuple) else value
 
 
 def read_json(content: bytes | str, shape: type[Read]) -> Read:

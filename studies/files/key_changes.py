@@ -9,7 +9,6 @@ from __future__ import annotations
 import copy
 import dataclasses
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -18,7 +17,7 @@ from glueline.geometries.joint_kind import JointKind
 from glueline.materials.names import nearest, plain
 from glueline.materials.workmanship import SURFACE_KEYS
 from glueline.studies.files.failures import InputProblem
-from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.toml_tables import TomlRefused, parse_toml, printable
 
 TABLE_KEYS: Mapping[str, tuple[str, ...]] = {
     "joint": (),  # kind, and what the joints in the table of joints name
@@ -120,8 +119,8 @@ def changed_value(text: str) -> Any:
     """The value of a change: TOML where it is TOML, else the bare text."""
     if "\n" not in text and "\r" not in text:
         try:
-            tables = tomllib.loads(f"value = {text}")
-        except (ValueError, RecursionError):
+            tables = parse_toml(f"value = {text}")
+        except TomlRefused:
             return text.strip()
         if list(tables) == ["value"]:
             return tables["value"]
@@ -183,6 +182,9 @@ def _unknown(key: str, text: str) -> InputProblem:
     near = nearest_key(key)
     hint = f"did you mean {near}? " if near else ""
     message = f"is not a key known here: {hint}{KEYS_RIGHT.format('joint.kind or boards.wood')}"
+    if key.strip() in TABLE_KEYS:
+        example = f"{key.strip()}.{(*TABLE_KEYS[key.strip()], 'kind')[0]}"
+        message = f"is a whole table: change its keys one by one, as TABLE.KEY, such as {example}"
     return InputProblem("command line", f"--set {printable(key, 60)}", printable(text, 60), message)
 
 

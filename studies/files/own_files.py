@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, TypeVar
 
 from glueline.materials import (
+    RANGE_IN_WORDS,
     Glue,
     GlueTableError,
     Sag,
     UnknownName,
+    UnlikelyWood,
     Wood,
     find_glue,
     find_wood,
@@ -19,8 +22,8 @@ from glueline.materials import (
     like_wood,
 )
 from glueline.studies.files.failures import InputError
-from glueline.studies.files.toml_tables import Problems, Table, read_toml
-from glueline.studies.files.units import DENSITY, LENGTH, STRESS, WEIGHT
+from glueline.studies.files.toml_tables import Problems, Table, read_toml, toml_value
+from glueline.studies.files.units import DENSITY, LENGTH, STRESS, WEIGHT, read, significant
 
 Material = TypeVar("Material")
 LONGEST_NAME = 100
@@ -77,10 +80,27 @@ def read_wood_file(path: str) -> Wood:
         raise TypeError("a wood file without a base wood is an error above")
     try:
         return like_wood(base, name=own_name, density=density, stiffness=stiffness, sag=sag)
-    except ValueError as error:
-        key = "sag" if sag is not None and density is None else ""
-        problems.add(key, None, str(error), shown=False)
+    except UnlikelyWood as error:
+        if error.key == "sag":
+            problems.add("sag", None, f"{error} ({_as_typed(tables['sag'])})", shown=False)
+        else:
+            problems.add(error.key, tables[error.key], _limits(error, tables[error.key]))
         raise InputError(tuple(problems.entries)) from None
+
+
+def _limits(error: UnlikelyWood, typed: str) -> str:
+    """Between what a density or stiffness should lie, in the unit it was typed in."""
+    quantity = DENSITY if error.key == "density" else STRESS
+    unit = read(typed, quantity)[1]
+    low, high = (end / float(quantity.units[unit]) for end in (error.low, error.high))
+    size = 10.0 ** (math.floor(math.log10(low)) - 2)
+    low, high = math.ceil(low / size) * size, math.floor(high / size) * size
+    return f"should lie between {significant(low, 4)} and {significant(high, 4)} {unit}, {RANGE_IN_WORDS}"
+
+
+def _as_typed(measures: Mapping[str, Any]) -> str:
+    """The measures of a board as its file has them."""
+    return ", ".join(f"{name} = {toml_value(value)}" for name, value in measures.items())
 
 
 def _sag(top: Table) -> Sag | None:
@@ -100,7 +120,7 @@ def _sag(top: Table) -> Sag | None:
     try:
         return Sag(**given)
     except ValueError as error:
-        top.problems.add("sag", None, str(error), shown=False)
+        top.problems.add("sag", None, f"{error} ({_as_typed(values)})", shown=False)
         return None
 
 

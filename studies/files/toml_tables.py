@@ -16,8 +16,12 @@ from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.units import Quantity, UnitError, read
 from glueline.studies.files.words import one_of
 
-LARGEST_FILE = 1_000_000  # bytes
+LARGEST_FILE = 100_000  # bytes; our own table of all glues has 26 kB
+MOST_DOTS = 200  # in a line: a key of so many parts takes time by their square
+DEEPEST = 20  # tables and lists within each other; ours go four deep
+MOST_DIGITS = 300  # of a whole number; beyond a few thousand Python will not even write it
 LONGEST_SHOWN = 60
+NAME_RIGHT = "give the file and its folders names in UTF-8"
 SLOPE = re.compile(r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*:\s*(\d{1,4}(?:\.\d{1,4})?)\s*", re.ASCII)
 
 
@@ -64,17 +68,66 @@ def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
         path, "a short TOML file", LARGEST_FILE, "`glueline demo` and the examples show what a file holds"
     )
 
-    def refuse(message: str) -> InputError:
-        return InputError((InputProblem(printable(os.fspath(path)), "", None, message),))
-
     try:
-        return tomllib.loads(text)
+        return parse_toml(text)
+    except TomlRefused as error:
+        shown = None if error.value is None else _brief(error.value)
+        key = printable(error.key, 100)
+        raise InputError((InputProblem(printable(os.fspath(path)), key, shown, error.message),)) from None
+
+
+class TomlRefused(ValueError):
+    """A text that is no TOML, or larger than what a maker writes: at which key, if at one, and its value."""
+
+    def __init__(self, message: str, key: str = "", value: Any = None) -> None:
+        super().__init__(message, key, value)
+        self.message, self.key, self.value = message, key, value
+
+
+def parse_toml(text: str) -> dict[str, Any]:
+    r"""The tables of a text in TOML, none of them deeper or of longer numbers than our files need.
+
+    Raises TomlRefused.
+
+    >>> parse_toml('[boards]\nthickness = "19 mm"')
+    {'boards': {'thickness': '19 mm'}}
+    """
+    for number, line in enumerate(text.split("\n"), 1):
+        if (dots := line.count(".")) > MOST_DOTS:
+            words = f"has {dots} dots in line {number}, more than a key has parts"
+            raise TomlRefused(f"{words}: at most {MOST_DOTS} can be read")
+    deep = f"is not TOML that can be read: tables or lists lie within each other more than {DEEPEST} deep"
+    long = f"is not TOML that can be read: a whole number has more than {MOST_DIGITS} digits"
+    try:
+        tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise refuse(f"is not valid TOML: {printable(str(error), 200)}") from None
-    except (ValueError, RecursionError, OverflowError) as error:
-        deep = isinstance(error, RecursionError)
-        reason = "it is nested too deeply" if deep else printable(str(error), 200)
-        raise refuse(f"is not valid TOML: {reason}") from None
+        raise TomlRefused(f"is not valid TOML: {printable(str(error), 200)}") from None
+    except RecursionError:
+        raise TomlRefused(deep) from None
+    except (ValueError, OverflowError) as error:
+        # Python has a message of its own for numbers of thousands of digits, meant for programmers.
+        digits = "digits" in str(error)
+        raise TomlRefused(long if digits else f"is not valid TOML: {printable(str(error), 200)}") from None
+    for key, value, depth in _all_values(tables):
+        if depth > DEEPEST:
+            raise TomlRefused(deep)
+        if isinstance(value, int) and abs(value) >= 10**MOST_DIGITS:
+            raise TomlRefused(f"is a whole number of more than {MOST_DIGITS} digits", key, value)
+    return tables
+
+
+def _all_values(tables: Mapping[str, Any]) -> Iterator[tuple[str, Any, int]]:
+    """Every value, those of tables and lists too, with its dotted key and how deep it lies."""
+    waiting: list[tuple[str, Any, int]] = [("", tables, 0)]
+    while waiting:
+        key, value, depth = waiting.pop()
+        yield key, value, depth
+        if depth > DEEPEST:
+            continue
+        if isinstance(value, Mapping):
+            waiting += [(f"{key}.{name}" if key else name, item, depth + 1) for name, item in value.items()]
+        elif isinstance(value, list):
+            waiting += [(key, item, depth + 1) for item in value]
 
 
 def printable(text: str, longest: int = 500) -> str:
@@ -84,6 +137,11 @@ def printable(text: str, longest: int = 500) -> str:
         for character in text[: 2 * longest]
     )
     return shown if len(shown) <= longest else shown[: longest - 3] + "..."
+
+
+def is_text(name: str) -> bool:
+    """Whether a name, such as a file's, is made of letters: a disk may hold bytes that are no UTF-8."""
+    return not any("\ud800" <= letter <= "\udfff" for letter in name)
 
 
 def toml_value(value: Any) -> str:
@@ -337,5 +395,5 @@ def _brief(value: Any) -> str:
 
 
 def _short(value: float) -> str:
-    text = repr(value)
+    text = toml_value(value)
     return text if len(text) <= 12 and text[-1].isdigit() and "e" not in text else "19"

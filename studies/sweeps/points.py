@@ -11,7 +11,7 @@ from typing import Any
 
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
-from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.failures import InputError, InputProblem, shortened
 from glueline.studies.files.json_text import digest_line
 from glueline.studies.files.key_changes import all_joint_fields, dotted
 from glueline.studies.sweeps.vary import MOST_VALUES, Varied
@@ -35,7 +35,7 @@ class Point:
     @property
     def error(self) -> str:
         """Everything wrong with this point on one line."""
-        return "; ".join(str(problem) for problem in self.problems)
+        return "; ".join(str(problem) for problem in shortened(self.problems))
 
 
 def cross(file: str, changes: Sequence[tuple[str, str]], varied: Sequence[Varied]) -> tuple[Point, ...]:

@@ -14,9 +14,10 @@ from typing import Any
 
 from glueline.geometries import BOARD_A
 from glueline.materials import Wood, at_moisture
+from glueline.materials.glue import LEAST_SHARE
 from glueline.materials.moisture import DRIEST, WETTEST
 from glueline.materials.wood import MODULI
-from glueline.materials.workmanship import WIDEST_GAP
+from glueline.materials.workmanship import LEAST_GAP, WIDEST_GAP
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import UnitError, Units, format_length, parse_length
 from glueline.studies.predict.answer import JudgedRow
@@ -157,24 +158,32 @@ def _workmanship_ranges(specimen: Specimen) -> Iterator[Range]:
     yield workmanship_range(
         "glue.quality",
         "quality of the glue",
-        (made.quality * QUALITY_LOW, min(made.quality * QUALITY_HIGH, BEST_QUALITY)),
+        (max(made.quality * QUALITY_LOW, LEAST_SHARE), min(made.quality * QUALITY_HIGH, BEST_QUALITY)),
         (100.0, "%"),
         "old, cold or clamped late, to fresh and clamped well",
     )
     yield workmanship_range(
         "glue.gap",
         "gap in the joint",
-        (max(made.gap - GAP, 0.0), min(made.gap + GAP, WIDEST_GAP)),
+        (_closer(made.gap - GAP), min(made.gap + GAP, WIDEST_GAP)),
         (1.0, "mm"),
         "a fit as stated, one sheet of stout paper tighter or looser",
     )
     yield workmanship_range(
         "glue.coverage",
         "share of the face that has glue",
-        (max(made.coverage - COVERAGE, LEAST_COVERAGE), min(made.coverage + COVERAGE, 1.0)),
+        (
+            max(made.coverage - COVERAGE, min(LEAST_COVERAGE, made.coverage)),
+            min(made.coverage + COVERAGE, 1.0),
+        ),
         (100.0, "%"),
         "missed spots and starved edges on a fifth of the face",
     )
+
+
+def _closer(gap: float) -> float:
+    """A gap in mm that a joint can have: one too narrow for a film is none."""
+    return gap if gap >= LEAST_GAP else 0.0
 
 
 def _moisture_range(specimen: Specimen) -> Range:

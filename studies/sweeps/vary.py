@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.key_changes import KEYS_RIGHT, all_joint_fields, dotted, known_keys, nearest_key
-from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.toml_tables import NAME_RIGHT, is_text, printable
 from glueline.studies.files.units import (
     ANGLE,
     FORCE,
@@ -27,9 +27,13 @@ from glueline.studies.files.units import (
 MOST_VALUES = 10_000
 """Values of one key, and points of one sweep, beyond which a slip of the keys is more likely than a plan."""
 
+TOO_MANY = f"stands for more than {MOST_VALUES} values, the most that are allowed: take a wider step"
 RANGE_RIGHT = 'write START:END:STEP with units, such as "4 mm:20 mm:2 mm", or whole numbers such as 1:9'
 QUANTITIES = (LENGTH, PERCENT, ANGLE, FORCE, SPRING)
-COUNT = re.compile(r"[+-]?[0-9]{1,9}", re.ASCII)
+COUNT = re.compile(r"[+-]?[0-9]+", re.ASCII)
+MOST_DIGITS = 300
+"""Digits of a whole number beyond which it is not read at all."""
+
 BARE = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)", re.ASCII)
 STARTS_AS_NUMBER = re.compile(r"\s*[+-]?\.?[0-9]", re.ASCII)
 SHOWN = 60
@@ -89,6 +93,8 @@ def parse_values(text: str, ranges: bool = True) -> tuple[str, ...]:
 
     Without ``ranges`` a colon is part of a value. Raises ValueError saying what would be right.
     """
+    if not is_text(text):
+        raise _Wrong(f"is no UTF-8 text: {NAME_RIGHT}")
     values: list[str] = []
     seen: set[str] = set()
     for item in _items(text):
@@ -99,7 +105,7 @@ def parse_values(text: str, ranges: bool = True) -> tuple[str, ...]:
             seen.add(same)
             values.append(value)
         if len(values) > MOST_VALUES:
-            raise _Wrong(f"stands for more than {MOST_VALUES} values: take a wider step")
+            raise _Wrong(TOO_MANY)
     return tuple(values)
 
 
@@ -144,6 +150,8 @@ def _is_range(item: str) -> bool:
 def _range(item: str) -> tuple[str, ...]:
     """The values of START:END or START:END:STEP, both ends included."""
     parts = [part.strip() for part in item.split(":")]
+    if any(len(part) > MOST_DIGITS for part in parts):
+        raise _Wrong(f"has a part of more than {MOST_DIGITS} letters: {RANGE_RIGHT}")
     if len(parts) > 3:
         raise _Wrong(f"has more than two colons: {RANGE_RIGHT}")
     if not all(parts):
@@ -202,8 +210,8 @@ def _stepped(start: Fraction, end: Fraction, step: Fraction, ends: Sequence[str]
             f"steps away from its end and would not end: from {first} to {last} the step must be "
             f"{'above' if end > start else 'below'} zero"
         )
-    if steps > MOST_VALUES:
-        raise _Wrong(f"stands for more than {MOST_VALUES} values: take a wider step")
+    if steps >= MOST_VALUES:
+        raise _Wrong(TOO_MANY)
     if steps.denominator != 1:
         raise _Wrong(
             f"steps past its end: {int(steps)} steps from {first} fall short of {last} and one more goes "

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from scipy.integrate import trapezoid
 
 from glueline.fem.crushing import CrushResponse, borne_jump, crush, crushing_share, crushing_work
 from glueline.fem.line_law import LineLaw
@@ -136,7 +137,7 @@ def test_no_walk_gains_energy_or_passes_the_strength(walk: list[float], hardenin
         limit = -crushed - (STRENGTH + hardening * crushed) / STIFFNESS
         corners = sorted({jump, now, *(c for c in (-crushed, limit) if min(jump, now) < c < max(jump, now))})
         values = [at(corner, crushed, hardening).traction[0] for corner in corners]
-        area = float(np.trapezoid(values, corners)) * (1 if now >= jump else -1)
+        area = float(trapezoid(values, corners)) * (1 if now >= jump else -1)
         stored = (found.traction[0] ** 2 - traction**2) / (2 * STIFFNESS)
         spent = crushing_work(STRENGTH, np.array([crushed]), found.crushed, hardening)[0]
         assert area == pytest.approx(stored + spent, abs=1e-12)

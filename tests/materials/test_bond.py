@@ -23,6 +23,7 @@ from glueline.materials import (
     glue_names,
     wood_names,
 )
+from glueline.materials.workmanship import LEAST_GAP
 
 PVA, OAK = find_glue("pva"), find_wood("white oak")
 NUMBERS = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
@@ -37,7 +38,7 @@ shares = st.floats(0.05, 1.0)
 care = st.builds(
     Workmanship,
     quality=shares,
-    gap=st.floats(0.0, 0.5),
+    gap=st.just(0.0) | st.floats(LEAST_GAP, 0.5),
     coverage=shares,
     end_grain=st.sampled_from(["plain", "sized"]),
 )
@@ -232,6 +233,9 @@ def test_impossible_workmanship_is_refused_with_every_reason() -> None:
         {"gap": 0.51},
         {"gap": -0.1},
         {"coverage": 0.0},
+        {"coverage": 0.0099},
+        {"quality": 0.0099},
+        {"gap": 0.0049},
         {"quality": math.inf},
     ):
         with pytest.raises(ValueError):

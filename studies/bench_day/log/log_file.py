@@ -28,7 +28,6 @@ FAILURES = ("glue", "wood", "both", "fastener")
 LOADS = ("held", "broke", "cracked")
 LARGEST_LOG = 50_000_000  # bytes
 LONGEST_LABEL = 80
-MOST_SHOWN = 20
 NUMBER_ALONE = re.compile(r"[-+]?[\d\s./,-]*\d[\d\s./,-]*", re.ASCII)
 UNITS = {unit.casefold(): unit for unit in WEIGHT.units}
 
@@ -120,7 +119,7 @@ def read_log(path: str | os.PathLike[str], rig: Rig | None = None) -> BenchLog:
             breaks.append(row)
     _one_unit(reading)
     if reading.problems:
-        raise InputError(_shortened(reading))
+        raise InputError(tuple(dict.fromkeys(reading.problems)))
     if not breaks:
         message = "holds no break yet: fill in held and broke, one row a specimen"
         raise InputError((InputProblem(name, "", None, message),))
@@ -137,7 +136,13 @@ def _rows(text: str, name: str) -> tuple[list[str], list[tuple[int, list[str]]]]
                 rows.append((reader.line_num, cells))
     except csv.Error as error:
         message = f"is not valid CSV: {printable(str(error), 100)}; each quote must be closed"
+        if "field limit" in str(error):
+            most = csv.field_size_limit()
+            message = f"has a cell of more than {most} letters: close each quote, or shorten the text"
         raise InputError((InputProblem(name, f"line {reader.line_num}", None, message),)) from None
+    if not rows:
+        message = f"holds nothing but commas: the first line must be {','.join(COLUMNS)}"
+        raise InputError((InputProblem(name, "", None, message),))
     return [cell.strip() for cell in rows[0][1]], rows[1:]
 
 
@@ -296,15 +301,6 @@ def _load(reading: _Reading, line: int, column: str, cell: str, unit: str | None
         reading.wrong(line, column, cell, "must be above zero" if column != "held" else "is below zero")
         return None
     return load
-
-
-def _shortened(reading: _Reading) -> tuple[InputProblem, ...]:
-    """The first problems, and how many more there are."""
-    problems = tuple(dict.fromkeys(reading.problems))
-    if len(problems) <= MOST_SHOWN:
-        return problems
-    more = InputProblem(reading.name, "", None, f"and {len(problems) - MOST_SHOWN} more such problems")
-    return (*problems[:MOST_SHOWN], more)
 
 
 def _notes(reading: _Reading) -> tuple[str, ...]:

@@ -85,7 +85,7 @@ SAG = 'span = "1 m"\nweight = "10 kg"\nsag = "3 mm"\nthickness = "19 mm"\nwidth 
         ('like = "wite oak"\n', ["like"], "White oak"),
         ('like = "ash"\ndensity = 700\n', ["density"], '"700 kg/m3"'),
         ('like = "ash"\ndensity = "700 g"\n', ["density"], "kg/m3"),
-        ('like = "ash"\ndensity = "7000 kg/m3"\n', [""], "density"),
+        ('like = "ash"\ndensity = "7000 kg/m3"\n', ["density"], "between"),
         ('like = "ash"\nstiffness = "12 N"\n', ["stiffness"], "GPa"),
         ('like = "ash"\nstiffness = "-1 GPa"\n', ["stiffness"], "above zero"),
         ('like = "ash"\nstifness = "12 GPa"\n', ["stifness"], "did you mean stiffness"),

@@ -285,3 +285,12 @@ def test_without_glue_no_glue_is_moved() -> None:
     """Quality, gap and coverage of a glue that is not there would be rows of nothing."""
     dry = read_specimen(example_path("pocket_screw"), [("glue.kind", "none")])
     assert set(by_key(dry)) == {key for key in KEYS if not key.startswith("glue.")}
+
+
+def test_ranges_end_at_what_a_joint_can_have() -> None:
+    """A gap too thin for a film is none; quality and coverage end at their least values, never below."""
+    thin = [("glue.gap", "0.203 mm"), ("glue.quality", "1 %"), ("glue.coverage", "1 %")]
+    ends = {each.key: each for each in ranges_of(read_specimen(example_path("finger"), thin))}
+    lows = [ends[f"glue.{key}"].at_low for key in ("gap", "quality", "coverage")]
+    made = [dataclasses.astuple(low.workmanship)[:3] for low in lows if low is not None]
+    assert made == [(0.01, 0.0, 0.01), (0.01, 0.203, 0.01), (0.01, 0.203, 0.01)]

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from glueline.studies.bench_day.log.log_file import MOST_SHOWN, read_log
+from glueline.studies.bench_day.log.log_file import read_log
 from glueline.studies.bench_day.rig.rig_file import read_rig
 from glueline.studies.files.csv_text import harmless
-from glueline.studies.files.failures import InputError
+from glueline.studies.files.failures import MOST_SHOWN, InputError
 from glueline.studies.files.units import N_PER_LBF, STANDARD_GRAVITY
 from tests.studies.bench_day.bench_logs import HEADER, RIG, rows_of, write_log
 from tests.studies.makers_folder import check_words

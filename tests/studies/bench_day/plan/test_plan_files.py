@@ -147,6 +147,25 @@ def test_a_damaged_kept_answer_is_predicted_again(damage: bytes, tmp_path: Path)
     assert kept.read_bytes() == whole
 
 
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [("break_load_N", 1.0), ("mode", "no mode of ours"), ("band_N", [1e-9, 1e15]), ("events", [])],
+)
+def test_a_kept_answer_edited_by_hand_is_predicted_again(key: str, value: object, tmp_path: Path) -> None:
+    """Each alone could be an answer's; it is not what was predicted."""
+    specimen = read_specimen(str(example_path("butt")))
+    first = kept_answer("butt", specimen, Request("elastic"), tmp_path)
+    (kept,) = tmp_path.iterdir()
+    whole = kept.read_bytes()
+    found = json.loads(whole)
+    assert found["answer"][key] != value
+    found["answer"][key] = value
+    for edited in (found, {**json.loads(whole), "material_cov": 1e9}):
+        kept.write_text(json.dumps(edited))
+        assert kept_answer("butt", specimen, Request("elastic"), tmp_path) == first
+        assert kept.read_bytes() == whole
+
+
 @pytest.mark.parametrize("band", [(900.0, 2.0), (-5.0, 2.0), (0.0, 2.0)])
 def test_a_kept_band_that_is_none_is_predicted_again(band: tuple[float, float], tmp_path: Path) -> None:
     specimen = read_specimen(str(example_path("butt")))

@@ -12,14 +12,14 @@ from pathlib import Path
 import pytest
 
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.files.failures import InputError
+from glueline.studies.files.failures import ComputationError, InputError
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.points import Point, cross
 from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, standing_columns, table
 from glueline.studies.sweeps.store import open_store
 from glueline.studies.sweeps.sweep import described, sweep
 from glueline.studies.sweeps.vary import parse_varied
-from glueline.studies.sweeps.worker import Computed
+from glueline.studies.sweeps.worker import Computed, Lost
 from tests.studies.made_up_answers import made_up
 from tests.studies.makers_folder import FINGER, MakersFolder, check_words, one
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, opened, rows_in
@@ -75,6 +75,27 @@ def finished_in(out: Path) -> list[int]:
             except ValueError:
                 continue
     return numbers
+
+
+def test_points_that_lost_their_workers_stay_open(makers_folder: MakersFolder, whole: bytes) -> None:
+    """They are not written down; run again where there is memory, the sweep equals one undisturbed."""
+    out = makers_folder.folder / "out"
+    points = points_of(makers_folder, FINGERS, QUALITIES)
+    asked = described(points, parse_varied([FINGERS, QUALITIES]), Request())
+
+    def short_of_memory(specimen: Specimen) -> Computed | Lost:
+        return Lost("not enough memory") if specimen.joint.fingers in (3, 6) else by_formula(specimen)
+
+    with open_store(str(out), asked, [point.values for point in points]) as store:
+        with pytest.raises(ComputationError) as caught:
+            sweep(points, Request(), store, opened([FakeLane(short_of_memory)]))
+        assert len(store.finished) == 25
+    for words in ("10 points of 35 are still open", "fingers = 3", "not enough memory", "--workers"):
+        assert words in str(caught.value)
+    assert len(rows_in((out / "results.csv").read_text())) == 25
+    run(makers_folder, out)
+    assert (out / "results.csv").read_bytes() == whole
+    assert sorted(finished_in(out)) == list(range(35))
 
 
 def test_rows_are_tidy_and_in_order(makers_folder: MakersFolder, whole: bytes) -> None:

@@ -16,6 +16,7 @@ from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import Damaged, NotNegative, json_line, read_json
 from glueline.studies.files.output import write_atomically
+from glueline.studies.files.plain_files import read_plain
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
@@ -100,7 +101,7 @@ def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path 
     asked = json_line([fingerprint([Point(0, {}, specimen)]), request, glueline_version()])
     path = kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked).hexdigest()[:16])
     with suppress(OSError, Damaged):
-        return read_json(path.read_bytes(), KeptAnswer)
+        return read_json(read_plain(path, "an answer that was kept"), KeptAnswer)
     kept = _predicted(label, specimen, request)
     write_atomically(path, json_line(kept))
     return kept

@@ -10,14 +10,14 @@ from typing import TypeVar
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Damaged, read_json
-from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.plain_files import LARGEST_RESULT, printable, read_plain
 from glueline.studies.predict.answer import Answer
 from glueline.studies.rank.ranking import RankedCorner, ranked_corner
 from glueline.studies.rank.ranking_file import RANKING_FILE, RankingFile
 from glueline.studies.show.record import RECORD_FILE, Record
 from glueline.studies.show.write_results import ANSWER_FILE
 from glueline.studies.sweeps.rows import FinishedPoint
-from glueline.studies.sweeps.store import ASKED, FINISHED, Asked
+from glueline.studies.sweeps.store import ASKED, FINISHED, LARGEST_JOURNAL, Asked
 from glueline.studies.sweeps.tables import varied_words
 
 MAIN_FILES = {ANSWER_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
@@ -105,7 +105,7 @@ def _points(path: Path, asked: Asked) -> tuple[FinishedPoint, ...]:
     """
     points: dict[int, FinishedPoint] = {}
     damaged = []
-    for number, line in enumerate(_bytes(path, "sweep").split(b"\n"), start=1):
+    for number, line in enumerate(_bytes(path, "sweep", LARGEST_JOURNAL).split(b"\n"), start=1):
         try:
             point = read_json(line, FinishedPoint)
         except Damaged as error:
@@ -135,9 +135,9 @@ def _pictures(folder: Path, command: str) -> dict[str, bytes]:
     return pictures
 
 
-def _bytes(path: Path, command: str) -> bytes:
+def _bytes(path: Path, command: str, largest: int = LARGEST_RESULT) -> bytes:
     try:
-        return path.read_bytes()
+        return read_plain(path, f"what glueline {command} wrote", largest)
     except FileNotFoundError:
         raise _refuse(path, f"is missing: {command} has not finished; {_again(command)}") from None
     except OSError as error:

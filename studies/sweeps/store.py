@@ -18,11 +18,15 @@ from typing import Any
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Count, Damaged, json_line, json_text, read_json
 from glueline.studies.files.output import directory_for_results, write_atomically
+from glueline.studies.files.plain_files import holds, open_to_add, read_plain
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, table
 from glueline.studies.sweeps.worker import Computed
 
 ASKED, FINISHED, RESULTS = "sweep.json", "points.jsonl", "results.csv"
+POINTS_OF_A_SWEEP = "the finished points of a sweep"
+LARGEST_JOURNAL = 500_000_000
+"""Bytes of the points: of as many as can be swept at once, each may have 50 kB."""
 SHARE_OF_TIME = 0.05
 """Share of the time that writing the table anew may take while points come in."""
 
@@ -55,15 +59,15 @@ class SweepStore:
         self.keys = tuple(keys)
         self.values = tuple(values)
         self.finished: dict[int, FinishedPoint] = {}
-        self._journal = (folder / FINISHED).open("ab")
+        self._journal = open_to_add(folder / FINISHED, POINTS_OF_A_SWEEP)
         self._written_until = 0.0
         try:
             _hold(self._journal, folder)
+            self._clear_drafts()
+            self._read_finished()
         except BaseException:
             self._journal.close()
             raise
-        self._clear_drafts()
-        self._read_finished()
 
     def add(self, number: int, computed: Computed) -> None:
         """Note a finished point; it is on the disk when this returns. One that is there already is left."""
@@ -101,7 +105,7 @@ class SweepStore:
                 draft.unlink()
 
     def _read_finished(self) -> None:
-        content = (self.folder / FINISHED).read_bytes()
+        content = read_plain(self.folder / FINISHED, POINTS_OF_A_SWEEP, LARGEST_JOURNAL)
         for line in content.split(b"\n"):
             with contextlib.suppress(Damaged):
                 point = read_json(line, FinishedPoint)
@@ -152,14 +156,14 @@ def _leave_nothing(folder: Path, new: bool) -> None:
 def write_if_new(path: Path, content: bytes) -> None:
     """Write a file whole, unless it holds the same already."""
     with contextlib.suppress(FileNotFoundError):
-        if path.read_bytes() == content:
+        if holds(path, content, "results that may be written anew"):
             return
     write_atomically(path, content)
 
 
 def _check_directory(folder: Path, asked: Asked) -> None:
     try:
-        there = read_json((folder / ASKED).read_bytes(), Asked)
+        there = read_json(read_plain(folder / ASKED, "what a sweep was asked"), Asked)
     except (FileNotFoundError, NotADirectoryError):
         for name in (RESULTS, FINISHED):
             if (folder / name).is_file() and (folder / name).stat().st_size:

@@ -7,7 +7,7 @@ import io
 import os
 import stat
 
-from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.failures import InputError, InputProblem, one_line
 
 LARGEST_RESULT = 50_000_000
 """Bytes of the largest file of results that is read: an answer, a ranking, a picture."""
@@ -84,10 +84,7 @@ def read_text(path: str | os.PathLike[str], expected: str, largest: int, hint: s
 
 def printable(text: str, longest: int = 500) -> str:
     """``text`` on one line, without characters that a terminal would act on, and not too long."""
-    shown = "".join(
-        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
-        for character in text[: 2 * longest]
-    )
+    shown = one_line(text[: 2 * longest])
     return shown if len(shown) <= longest else shown[: longest - 3] + "..."
 
 

@@ -5,9 +5,9 @@
     python -m tests.fuzz --predictions 130 --seed 3
 
 An input is read, or refused by InputError in lines fit for a terminal; anything else that is raised, and
-whatever takes longer than 10 s, is printed with its seed and number, by which --seed S --only N gives it again.
-A prediction must end, with finite loads above zero, within 20 s of processor time. Status 1 where anything was
-wrong.
+whatever takes longer than 10 s, is printed with its seed and number, by which --seed S --only N gives it
+again. A prediction must end, with finite loads above zero, within 20 s of processor time. Status 1 where
+anything was wrong.
 """
 
 from __future__ import annotations

@@ -2,12 +2,12 @@
 
     python -m tests.studies.commands.kills --seed 1 --kills 200 --point-kills 100
 
-Every kill is SIGKILL to the command's own process, which cannot see it coming. Moments are drawn evenly over the
-time that the command takes undisturbed. After each kill the same command is given again, and every file must
-have the bytes of an undisturbed run; of a sweep's journal, whose lines come in the order in which points are
-done, every whole line. A directory that is plainly refused (status 2 and one line) counts apart. Sweeps of slow
-points are killed as soon as a point has been kept and a random moment has passed, again and again until they are
-finished. The table is kept in kills.txt beside this.
+Every kill is SIGKILL to the command's own process, which cannot see it coming. Moments are drawn evenly
+over the time that the command takes undisturbed. After each kill the same command is given again, and
+every file must have the bytes of an undisturbed run; of a sweep's journal, whose lines come in the order
+in which points are done, every whole line. A directory that is plainly refused (status 2 and one line)
+counts apart. Sweeps of slow points are killed as soon as a point has been kept and a random moment has
+passed, again and again until they are finished. The table is kept in kills.txt beside this.
 """
 
 from __future__ import annotations
@@ -178,7 +178,7 @@ def run_commands(number: int, moments: random.Random, late: Callable[[], bool]) 
             whole[name] = contents(folder)
             print(f"# {name}: {taken[name]:.1f} s undisturbed", file=sys.stderr, flush=True)
         done = 0
-        while done < number and not late():
+        while sum(tally.counts["kills"] for tally in tallies.values()) < number and not late():
             name = list(COMMANDS)[done % len(COMMANDS)]
             words = COMMANDS[name]
             folder = Path(top) / f"kill{done}"
@@ -270,8 +270,10 @@ def main() -> int:
     tallies = [
         run_points(arguments.point_kills // 2, workers, moments, lambda: time.monotonic() > ends)
         for workers in (1, 2)
+        if arguments.point_kills
     ]
-    tallies += run_commands(arguments.kills, moments, lambda: time.monotonic() > ends)
+    if arguments.kills:
+        tallies += run_commands(arguments.kills, moments, lambda: time.monotonic() > ends)
     print("Commands killed (SIGKILL) at random moments and given again: kills.py beside this.")
     print(
         f"Seed {arguments.seed}; asked for {arguments.kills} and {arguments.point_kills} kills; "

@@ -3,11 +3,12 @@
     python -m tests.studies.commands.kills --seed 1 --kills 200 --point-kills 100
 
 Every kill is SIGKILL to the command's own process, which cannot see it coming. Moments are drawn evenly
-over the time that the command takes undisturbed. After each kill the same command is given again, and
-every file must have the bytes of an undisturbed run; of a sweep's journal, whose lines come in the order
-in which points are done, every whole line. A directory that is plainly refused (status 2 and one line)
-counts apart. Sweeps of slow points are killed as soon as a point has been kept and a random moment has
-passed, again and again until they are finished. The table is kept in kills.txt beside this.
+over the processor time that the command takes undisturbed, so that they do not depend on what else runs.
+After each kill the same command is given again, and every file must have the bytes of an undisturbed run;
+of a sweep's journal, whose lines come in the order in which points are done, every whole line. A
+directory that is plainly refused (status 2 and one line) counts apart. Sweeps of slow points are killed
+as soon as a point has been kept and a random moment has passed, again and again until they are finished.
+The table is kept in kills.txt beside this.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import json
 import os
 import platform
 import random
+import resource
 import shutil
 import signal
 import subprocess
@@ -36,8 +38,11 @@ JOURNAL = "points.jsonl"
 TIME_TO_END = 30.0
 """Seconds within which the workers of a killed command must be gone."""
 
-LATEST = 1.1
-"""The latest moment of a kill, over the time that the command takes undisturbed."""
+LATEST = 1.05
+"""The latest moment of a kill, over the processor time that the command takes undisturbed."""
+
+TICK = 1 / os.sysconf("SC_CLK_TCK")
+"""Seconds by which the system counts processor time."""
 
 BUTT, MITRE, FINGER = (str(example_path(name)) for name in ("butt", "mitre", "finger"))
 RIG, LOG = (str(bench_day_path(name)) for name in ("bench_rig.toml", "bench_log.csv"))
@@ -119,6 +124,28 @@ def kill(process: subprocess.Popen[str]) -> bool:
     return process.returncode == -signal.SIGKILL
 
 
+def of_children() -> float:
+    """Processor time in s of every command that has ended, its workers too."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
+def wait_for(process: subprocess.Popen[str], at: float, further: float) -> None:
+    """Until a command and its workers have used ``at`` s of processor time, then ``further`` s on the clock."""
+    while process.poll() is None:
+        used = 0.0
+        for number in (process.pid, *workers_under(process)):
+            try:
+                fields = Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()
+            except (FileNotFoundError, ProcessLookupError):
+                continue
+            used += TICK * sum(map(int, fields[11:15]))  # of its own and of what it has waited for
+        if used >= at:
+            break
+        time.sleep(TICK)
+    time.sleep(further)
+
+
 def contents(folder: Path) -> dict[str, bytes]:
     """Every file below ``out`` by its name; of a journal its whole lines in order, without torn ones."""
     found = {}
@@ -171,12 +198,12 @@ def run_commands(number: int, moments: random.Random, late: Callable[[], bool]) 
                 prepare(folder)
             finish(words, folder)  # once for what the system keeps of files, once for the time
             shutil.rmtree(folder / "out")
-            started = time.monotonic()
+            before = of_children()
             status, said = finish(words, folder)
-            taken[name] = time.monotonic() - started
+            taken[name] = of_children() - before
             assert status == 0, said
             whole[name] = contents(folder)
-            print(f"# {name}: {taken[name]:.1f} s undisturbed", file=sys.stderr, flush=True)
+            print(f"# {name}: {taken[name]:.2f} s undisturbed", file=sys.stderr, flush=True)
         done = 0
         while sum(tally.counts["kills"] for tally in tallies.values()) < number and not late():
             name = list(COMMANDS)[done % len(COMMANDS)]
@@ -187,7 +214,7 @@ def run_commands(number: int, moments: random.Random, late: Callable[[], bool]) 
                 shutil.copytree(Path(top) / "whole" / name / "given", folder / "given")
             at = moments.uniform(0.0, LATEST * taken[name])
             process = start(words, folder)
-            time.sleep(at)
+            wait_for(process, at, moments.uniform(0.0, TICK))
             hit = kill(process)
             outcome = judged(words, folder, whole[name])
             tallies[name].counts["kills" if hit else "ended before"] += 1

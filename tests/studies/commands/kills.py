@@ -131,7 +131,7 @@ def of_children() -> float:
 
 
 def wait_for(process: subprocess.Popen[str], at: float, further: float) -> None:
-    """Until a command and its workers have used ``at`` s of processor time, then ``further`` s on the clock."""
+    """Until a command and its workers have used ``at`` s of processor time, and ``further`` s more."""
     while process.poll() is None:
         used = 0.0
         for number in (process.pid, *workers_under(process)):

@@ -2,6 +2,7 @@
 
 ``points.jsonl`` is the truth: one line a finished point, added and forced to the disk at once. A kill can
 only tear its last line, which is then no JSON and is passed over. ``results.csv`` is made from it, whole.
+When the sweep has ended, its lines stand in the order of the points, whatever came between.
 """
 
 from __future__ import annotations
@@ -59,6 +60,7 @@ class SweepStore:
         self.keys = tuple(keys)
         self.values = tuple(values)
         self.finished: dict[int, FinishedPoint] = {}
+        self._lines: dict[int, bytes] = {}
         self._journal = open_to_add(folder / FINISHED, POINTS_OF_A_SWEEP)
         self._written_until = 0.0
         try:
@@ -74,8 +76,10 @@ class SweepStore:
         if number in self.finished:
             return
         point = finished(number, self.values[number], computed)
-        self._journal.write(json_line(point) + b"\n")
+        line = json_line(point)
+        self._journal.write(line + b"\n")
         self._journal.flush()
+        self._lines[number] = line
         # Known before the slow step, in which Ctrl-C may come: what is in the journal is not taken away.
         self.finished[number] = point
         os.fsync(self._journal.fileno())
@@ -88,6 +92,18 @@ class SweepStore:
     def write_table(self) -> None:
         """Write results.csv anew from the finished points, unless it says the same already."""
         write_if_new(self.folder / RESULTS, csv_bytes(*table(self.keys, self.finished.values())))
+
+    def put_in_order(self) -> None:
+        """Write the journal anew with its points in order, unless they are: no kill or worker shows then."""
+        path = self.folder / FINISHED
+        content = b"".join(self._lines[number] + b"\n" for number in sorted(self._lines))
+        if holds(path, content, POINTS_OF_A_SWEEP):
+            return
+        write_atomically(path, content)
+        before, self._journal = self._journal, open_to_add(path, POINTS_OF_A_SWEEP)
+        before.close()
+        with contextlib.suppress(InputError):  # one that begins in this moment finds every point there
+            _hold(self._journal, self.folder)
 
     @property
     def is_empty(self) -> bool:
@@ -111,6 +127,7 @@ class SweepStore:
                 point = read_json(line, FinishedPoint)
                 if 0 <= point.number < len(self.values) and point.values == self.values[point.number]:
                     self.finished.setdefault(point.number, point)
+                    self._lines.setdefault(point.number, line)
         if content and not content.endswith(b"\n"):
             # A torn line; ended here, what follows stands on a line of its own.
             self._journal.write(b"\n")

@@ -94,6 +94,7 @@ def sweep(
             store.write_table()
     if lost:
         raise _still_open(lost, points)
+    store.put_in_order()
 
 
 def _compute(

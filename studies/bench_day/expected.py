@@ -103,8 +103,16 @@ def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path 
     with suppress(OSError, Damaged):
         return read_json(read_plain(path, "an answer that was kept"), KeptAnswer)
     kept = _predicted(label, specimen, request)
+    _clear_drafts(path)
     write_atomically(path, json_line(kept))
     return kept
+
+
+def _clear_drafts(path: Path) -> None:
+    """Remove what a kill left of this file when it was being written."""
+    for draft in path.parent.glob(f".{path.name}.*.part"):
+        with suppress(OSError):
+            draft.unlink()
 
 
 def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:

@@ -192,7 +192,8 @@ def run_commands(number: int, moments: random.Random, late: Callable[[], bool]) 
     with tempfile.TemporaryDirectory() as top:
         whole, taken = {}, {}
         for name, words in COMMANDS.items():
-            folder = Path(top) / "whole" / name.replace(" ", "_")
+            # As deep as those below, since a record may tell paths.
+            folder = Path(top) / f"whole_{name.replace(' ', '_')}"
             folder.mkdir(parents=True)
             if "given" in words:
                 prepare(folder)
@@ -211,7 +212,7 @@ def run_commands(number: int, moments: random.Random, late: Callable[[], bool]) 
             folder = Path(top) / f"kill{done}"
             folder.mkdir()
             if "given" in words:
-                shutil.copytree(Path(top) / "whole" / name / "given", folder / "given")
+                shutil.copytree(Path(top) / f"whole_{name}" / "given", folder / "given")
             at = moments.uniform(0.0, LATEST * taken[name])
             process = start(words, folder)
             wait_for(process, at, moments.uniform(0.0, TICK))

@@ -46,6 +46,25 @@ mark = "measured"
 [crossed]
 low = 0.3
 """
+LIKELY = (
+    "joint.kind=butt",
+    "joint.kind=finger",
+    "joint.fingers=5",
+    "boards.thickness=21 mm",
+    "boards.thickness=3/4 in,1 in",
+    "boards.width=80 mm:100 mm:10 mm",
+    "boards.leg=240 mm",
+    "boards.wood=red oak",
+    "boards.wood=red oak,black walnut",
+    "boards.moisture=10 %",
+    "glue.kind=epoxy",
+    "glue.quality=80 %",
+    "glue.quality=60 %:100 %:20 %",
+    "glue.coverage=70 %",
+    "load.arrangement=cantilever in",
+)
+"""Changes that many corners bear, so that what is wrong beside them is read to its end."""
+
 RARE = 10
 """One in so many inputs goes to a reader that is slow."""
 
@@ -163,6 +182,8 @@ class Readers:
             return dict(store.finished)
 
     def _change(self, chance: random.Random) -> str:
+        if chance.random() < 0.5:
+            return chance.choice(LIKELY)
         key = chance.choice(self.keys) if chance.random() < 0.8 else chance.choice((*AWKWARD, *self.keys))
         value = chance.choice(AWKWARD)
         if chance.random() < 0.6:

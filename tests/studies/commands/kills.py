@@ -289,6 +289,9 @@ def main() -> int:
     )
     parser.add_argument("--kills", type=int, default=200, help="of all commands, in turn (200)")
     parser.add_argument("--point-kills", type=int, default=100, help="of sweeps of slow points (100)")
+    parser.add_argument(
+        "--point-workers", type=int, nargs="+", default=[1, 2], help="that compute them (1 2)"
+    )
     parser.add_argument("--seed", type=int, default=1, help="of the moments (1)")
     parser.add_argument("--minutes", type=float, default=1e9, help="stop killing after so long")
     arguments = parser.parse_args()
@@ -296,8 +299,13 @@ def main() -> int:
     ends = time.monotonic() + 60 * arguments.minutes
     started = time.monotonic()
     tallies = [
-        run_points(arguments.point_kills // 2, workers, moments, lambda: time.monotonic() > ends)
-        for workers in (1, 2)
+        run_points(
+            arguments.point_kills // len(arguments.point_workers),
+            workers,
+            moments,
+            lambda: time.monotonic() > ends,
+        )
+        for workers in arguments.point_workers
         if arguments.point_kills
     ]
     if arguments.kills:

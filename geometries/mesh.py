@@ -8,7 +8,10 @@ outlines are symmetric about the diagonal only the half below it is meshed and t
 from __future__ import annotations
 
 import importlib
-from collections.abc import Iterable, Sequence
+import signal
+import threading
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from math import hypot
 from typing import Any
@@ -36,6 +39,10 @@ NEAR = 1e-6  # mm: closer than this is the same place
 
 class MeshFailure(RuntimeError):
     """The mesh could not be made; the message says what to try."""
+
+
+class GmshMissing(MeshFailure):
+    """There is no gmsh to mesh with: it is not installed, or its system libraries are not."""
 
 
 @dataclass(frozen=True)
@@ -165,12 +172,13 @@ def _gmsh() -> Any:
     try:
         gmsh = importlib.import_module("gmsh")
     except (ImportError, OSError) as error:
-        raise MeshFailure(
+        raise GmshMissing(
             f"gmsh cannot be loaded ({error}); on Debian: apt install libgl1 libglu1-mesa libxcursor1 "
             "libxft2 libxinerama1 libgomp1"
         ) from error
     if not gmsh.isInitialized():
-        gmsh.initialize(interruptible=False)
+        with _own_signals():
+            gmsh.initialize(interruptible=False)
         for option, value in {
             "General.Terminal": 0,
             "General.NumThreads": 1,
@@ -181,6 +189,19 @@ def _gmsh() -> Any:
         }.items():
             gmsh.option.setNumber(option, value)
     return gmsh
+
+
+@contextmanager
+def _own_signals() -> Iterator[None]:
+    """Whatever happens inside, a pipe whose reader is gone raises afterwards as before.
+
+    gmsh lets it end the process instead, so a lost worker would take the process that started it along.
+    """
+    number = getattr(signal, "SIGPIPE", None)
+    before = None if number is None else signal.getsignal(number)
+    yield
+    if number is not None and before is not None and threading.current_thread() is threading.main_thread():
+        signal.signal(number, before)
 
 
 def _run_gmsh(
@@ -195,9 +216,11 @@ def _run_gmsh(
         _set_sizes(gmsh.model.mesh.field, layout, curves, points, lines, size)
         gmsh.model.mesh.generate(2)
         return _collect(gmsh.model.mesh, surfaces)
-    except MeshFailure:
+    except (MeshFailure, MemoryError):
         raise
     except Exception as error:
+        if "bad_alloc" in str(error):  # what C++ says of memory that is not there
+            raise MemoryError("gmsh had not enough memory") from error
         raise MeshFailure(f"gmsh gave up: {error}; try another element size") from error
     finally:
         gmsh.clear()

@@ -16,6 +16,7 @@ from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import Damaged, NotNegative, json_line, read_json
 from glueline.studies.files.output import write_atomically
+from glueline.studies.files.plain_files import read_plain
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
@@ -109,18 +110,26 @@ def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path 
     asked = json_line([fingerprint([Point(0, {}, specimen)]), request, glueline_version()])
     path = kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked).hexdigest()[:16])
     with suppress(OSError, Damaged):
-        there = read_json(path.read_bytes(), _KeptFile)
+        there = read_json(read_plain(path, "an answer that was kept"), _KeptFile)
         kept = KeptAnswer(answer=there.answer, material_cov=there.material_cov)
         if there.digest == _digest(kept):
             return kept
     kept = _predicted(label, specimen, request)
     whole = _KeptFile(answer=kept.answer, material_cov=kept.material_cov, digest=_digest(kept))
+    _clear_drafts(path)
     write_atomically(path, json_line(whole))
     return kept
 
 
 def _digest(kept: KeptAnswer) -> str:
     return hashlib.sha256(json_line(kept)).hexdigest()
+
+
+def _clear_drafts(path: Path) -> None:
+    """Remove what a kill left of this file when it was being written."""
+    for draft in path.parent.glob(f".{path.name}.*.part"):
+        with suppress(OSError):
+            draft.unlink()
 
 
 def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:

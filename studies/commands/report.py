@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.plain_files import read_plain
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -51,7 +52,8 @@ def _refuse_foreign(page: Path, text: str, is_ours: Callable[[bytes], bool]) -> 
     """Raises InputError where something else than an earlier page stands there."""
     try:
         there = page.exists() or page.is_symlink()
-        ours = not there or (page.is_file() and not page.is_symlink() and is_ours(page.read_bytes()))
+        plain = page.is_file() and not page.is_symlink()
+        ours = not there or (plain and is_ours(read_plain(page, "an earlier page")))
     except OSError as error:
         raise _refuse(text, f"cannot be written: {error.strerror}; give another file") from None
     if not ours:

@@ -8,6 +8,14 @@ MOST_SHOWN = 20
 """Problems that a message lists before it counts the rest."""
 
 
+def one_line(text: str) -> str:
+    """``text`` without characters that a terminal would act on: those are written as Python escapes them."""
+    return "".join(
+        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
+        for character in text
+    )
+
+
 @dataclass(frozen=True)
 class InputProblem:
     """One thing that is wrong: in which file, which key, its value as typed, and what would be right.
@@ -24,7 +32,7 @@ class InputProblem:
         named = self.file
         if self.key:
             named += f": {self.key}" if self.value is None else f": {self.key} = {self.value}"
-        return f"{named}: {self.message}"
+        return one_line(f"{named}: {self.message}")
 
 
 class InputError(Exception):

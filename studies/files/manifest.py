@@ -10,7 +10,9 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from glueline.studies.files.failures import InputError
 from glueline.studies.files.json_text import Damaged, read_json
+from glueline.studies.files.plain_files import read_plain
 
 WRITER = "glueline"
 NOTE_BEGINS = b'{"written_by":"glueline '
@@ -70,7 +72,7 @@ def read_manifest(folder: Path, command: str) -> Manifest | None:
     """The manifest of a command in a directory, None where there is none. Raises Damaged."""
     path = folder / manifest_name(command)
     try:
-        manifest = read_json(path.read_bytes(), Manifest)
+        manifest = read_json(_content(path), Manifest)
     except (FileNotFoundError, NotADirectoryError, ValueError) as error:
         if isinstance(error, Damaged):
             raise
@@ -102,7 +104,9 @@ def read_note(folder: Path, command: str) -> Note | None:
     """
     path = folder / note_name(command)
     try:
-        content = path.read_bytes()
+        content = _content(path)
+    except Damaged:
+        raise
     except (FileNotFoundError, NotADirectoryError, ValueError):
         return None
     except OSError as error:
@@ -129,8 +133,19 @@ def digest_of_bytes(content: bytes) -> str:
 
 
 def digest_of(path: Path) -> str | None:
-    """The digest of a plain file, None where there is none that can be read."""
+    """The digest of a plain file, however large, None where there is none that can be read."""
     try:
-        return digest_of_bytes(path.read_bytes()) if path.is_file() and not path.is_symlink() else None
+        if path.is_symlink() or not path.is_file():
+            return None
+        with path.open("rb") as source:
+            return hashlib.file_digest(source, "sha256").hexdigest()
     except (OSError, ValueError):
         return None
+
+
+def _content(path: Path) -> bytes:
+    """What a plain file of results holds. Raises Damaged for any other, OSError as reading does."""
+    try:
+        return read_plain(path, "a manifest or note of glueline")
+    except InputError as error:
+        raise Damaged("", error.problems[0].message) from None

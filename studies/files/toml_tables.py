@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import os
 import re
-import stat
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -13,6 +12,8 @@ from typing import Any
 
 from glueline.materials.names import nearest, plain
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.plain_files import printable as printable
+from glueline.studies.files.plain_files import read_text as read_text
 from glueline.studies.files.units import Quantity, UnitError, read
 from glueline.studies.files.words import one_of
 
@@ -23,43 +24,6 @@ MOST_DIGITS = 300  # of a whole number; beyond a few thousand Python will not ev
 LONGEST_SHOWN = 60
 NAME_RIGHT = "give the file and its folders names in UTF-8"
 SLOPE = re.compile(r"\s*(\d{1,4}(?:\.\d{1,4})?)\s*:\s*(\d{1,4}(?:\.\d{1,4})?)\s*", re.ASCII)
-
-
-def read_text(path: str | os.PathLike[str], expected: str, largest: int, hint: str) -> str:
-    """The text of a file in UTF-8; ``expected`` says in words what it should be, ``hint`` where it is empty.
-
-    ``largest`` is in bytes. Raises InputError for whatever keeps it from being read.
-    """
-    name = printable(os.fspath(path))
-
-    def refuse(message: str) -> InputError:
-        return InputError((InputProblem(name, "", None, message),))
-
-    try:
-        mode = os.stat(path).st_mode
-        if stat.S_ISDIR(mode):
-            raise refuse(f"is a directory; give {expected}")
-        if not stat.S_ISREG(mode):
-            raise refuse(f"is not a plain file; give {expected}")
-        with open(path, "rb") as source:
-            content = source.read(largest + 1)
-    except FileNotFoundError:
-        raise refuse("no such file") from None
-    except PermissionError:
-        raise refuse("cannot be read: no permission") from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise refuse(f"cannot be read: {reason}") from None
-    if len(content) > largest:
-        raise refuse(f"is larger than {largest // 1000} kB; it should be {expected}")
-    try:
-        text = content.decode("utf-8").removeprefix("\ufeff")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise refuse(f"is not UTF-8 text (line {line}); save it as UTF-8") from None
-    if not text.strip():
-        raise refuse(f"is empty; {hint}")
-    return text
 
 
 def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
@@ -128,15 +92,6 @@ def _all_values(tables: Mapping[str, Any]) -> Iterator[tuple[str, Any, int]]:
             waiting += [(f"{key}.{name}" if key else name, item, depth + 1) for name, item in value.items()]
         elif isinstance(value, list):
             waiting += [(key, item, depth + 1) for item in value]
-
-
-def printable(text: str, longest: int = 500) -> str:
-    """``text`` on one line, without characters that a terminal would act on, and not too long."""
-    shown = "".join(
-        character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
-        for character in text[: 2 * longest]
-    )
-    return shown if len(shown) <= longest else shown[: longest - 3] + "..."
 
 
 def is_text(name: str) -> bool:

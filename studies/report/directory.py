@@ -11,14 +11,14 @@ from typing import TypeVar
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Damaged, read_json
 from glueline.studies.files.manifest import disagreement, manifest_name, read_manifest
-from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.plain_files import LARGEST_RESULT, printable, read_plain
 from glueline.studies.predict.answer import Answer
 from glueline.studies.rank.ranking import RankedCorner, ranked_corner
 from glueline.studies.rank.ranking_file import RANKING_FILE, RankingFile
 from glueline.studies.show.record import RECORD_FILE, Record
 from glueline.studies.show.write_results import ANSWER_FILE
 from glueline.studies.sweeps.rows import FinishedPoint
-from glueline.studies.sweeps.store import ASKED, FINISHED, Asked
+from glueline.studies.sweeps.store import ASKED, FINISHED, LARGEST_JOURNAL, Asked
 from glueline.studies.sweeps.tables import varied_words
 
 MAIN_FILES = {ANSWER_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
@@ -111,11 +111,11 @@ class _Folder:
             message = f"{error.message}; {_anew(self.command)}"
             raise _refuse(self.path / name, message, error.place) from None
 
-    def bytes_of(self, name: str) -> bytes:
-        """What a file holds. Raises InputError."""
+    def bytes_of(self, name: str, largest: int = LARGEST_RESULT) -> bytes:
+        """What a file of at most ``largest`` bytes holds. Raises InputError."""
         path = self.path / name
         try:
-            self._contents[name] = path.read_bytes()
+            self._contents[name] = read_plain(path, f"what glueline {self.command} wrote", largest)
         except FileNotFoundError:
             message = f"is missing: {self.command} has not finished; {_again(self.command)}"
             raise _refuse(path, message) from None
@@ -171,7 +171,7 @@ def _points(folder: _Folder, asked: Asked) -> tuple[FinishedPoint, ...]:
     path = folder.path / FINISHED
     points: dict[int, FinishedPoint] = {}
     damaged = []
-    for number, line in enumerate(folder.bytes_of(FINISHED).split(b"\n"), start=1):
+    for number, line in enumerate(folder.bytes_of(FINISHED, LARGEST_JOURNAL).split(b"\n"), start=1):
         try:
             point = read_json(line, FinishedPoint)
         except Damaged as error:

@@ -13,7 +13,7 @@ from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane
 from glueline.studies.sweeps.points import same_corner
 from glueline.studies.sweeps.ranges import Range, judged_range, ranges_of
-from glueline.studies.sweeps.schedule import computed
+from glueline.studies.sweeps.schedule import all_computed
 from glueline.studies.sweeps.worker import Computed
 
 
@@ -90,7 +90,7 @@ def influences(
     results: dict[int, Computed] = {}
     moved = {number: point for number, point in points.items() if number}
     for asked, now in ((request, {0: specimen}), (replace(request, band=False), moved)):
-        for number, result in computed(now, {each: keys[each] for each in now}, asked, lanes):
+        for number, result in all_computed(now, {each: keys[each] for each in now}, asked, lanes):
             results[number] = result
             progress()
     nominal = results[0].answer

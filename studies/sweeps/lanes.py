@@ -12,7 +12,7 @@ import os
 import signal
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
-from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from typing import Any
 
@@ -48,7 +48,12 @@ class ProcessLane(Lane):
         self._executor = self._start()
 
     def submit(self, task: Task, *given: Any) -> Future[Any]:
-        return self._executor.submit(task, *given)
+        try:
+            return self._executor.submit(task, *given)
+        except BrokenExecutor:
+            # The process was lost between two tasks; none is lost with it.
+            self.restart()
+            return self._executor.submit(task, *given)
 
     def restart(self) -> bool:
         self._executor.shutdown(wait=False, cancel_futures=True)

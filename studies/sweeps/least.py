@@ -17,7 +17,7 @@ from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.lanes import Lane
 from glueline.studies.sweeps.points import Point, same_corner
-from glueline.studies.sweeps.schedule import computed
+from glueline.studies.sweeps.schedule import all_computed
 from glueline.studies.sweeps.vary import QUANTITIES, Varied
 from glueline.studies.sweeps.worker import Computed
 
@@ -183,7 +183,7 @@ def _predicted(
         progress()
     specimens = {point.number: point.specimen for point in points if point.specimen is not None}
     keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
-    for number, result in computed(specimens, keys, request, lanes):
+    for number, result in all_computed(specimens, keys, request, lanes):
         outcomes[number] = result
         progress()
     return outcomes

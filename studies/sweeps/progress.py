@@ -20,7 +20,14 @@ def progress_bar(total: int, title: str, finished: int = 0, unit: str = "point")
     from tqdm import tqdm
 
     seen = sys.stderr.isatty()
-    with tqdm(
+
+    class Bar(tqdm):  # type: ignore[misc]
+        """One that says what is at work only when it writes a line anyway, so that a log has whole lines."""
+
+        def set_postfix_str(self, s: str = "", refresh: bool = True) -> None:
+            super().set_postfix_str(s, refresh and seen)
+
+    with Bar(
         total=total,
         initial=finished,
         desc=title,

@@ -7,15 +7,21 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, wait
 
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane
-from glueline.studies.sweeps.worker import Computed, compute
+from glueline.studies.sweeps.worker import Computed, Lost, compute
 
 LOOK_EVERY = 2.0
 """Seconds without any result after which it is asked whether all workers are still there."""
 
 TRIES = 2
-"""How often a point is given to a worker before the loss of it counts as the point's failure."""
+"""How often a point is given to a worker before the point is left to another run."""
+
+FEWER_WORKERS = (
+    "where memory ran out, run the same command again with fewer --workers, or with a larger --element-size"
+)
+"""What to try where a worker was lost."""
 
 
 class LaneQueue:
@@ -53,14 +59,15 @@ def groups_of(points: Mapping[int, Hashable]) -> list[list[int]]:
 
 def computed(
     specimens: Mapping[int, Specimen], keys: Mapping[int, Hashable], request: Request, lanes: Sequence[Lane]
-) -> Iterator[tuple[int, Computed]]:
+) -> Iterator[tuple[int, Computed | Lost]]:
     """Number and result of every point as it is done, in whatever order they come.
 
     Points of equal ``keys`` share their corner. A worker that is lost is started again and its point tried
-    once more. Raises ComputationError where no lane can be used any more.
+    once more; a point that loses its worker again is Lost. Raises ComputationError where no lane can be used
+    any more.
     """
     queue = LaneQueue(groups_of({number: keys[number] for number in specimens}), len(lanes))
-    running: dict[Future[Computed], tuple[int, int]] = {}
+    running: dict[Future[Computed | Lost], tuple[int, int]] = {}
     tries = dict.fromkeys(specimens, 0)
     usable = set(range(len(lanes)))
 
@@ -86,12 +93,21 @@ def computed(
             if tries[number] < TRIES:
                 queue.give_back(number)
                 continue
-            reason = f"the process that computed it was lost {TRIES} times ({loss})"
-            yield number, Computed(None, f"{reason}; it may need more memory: try a larger --element-size")
+            yield number, Lost(f"the process that computed it was lost {TRIES} times ({loss})")
         start_idle()
 
 
-def _loss(future: Future[Computed]) -> str | None:
+def all_computed(
+    specimens: Mapping[int, Specimen], keys: Mapping[int, Hashable], request: Request, lanes: Sequence[Lane]
+) -> Iterator[tuple[int, Computed]]:
+    """The same for those who need every point. Raises ComputationError at the first that is Lost, too."""
+    for number, result in computed(specimens, keys, request, lanes):
+        if isinstance(result, Lost):
+            raise ComputationError("predicting one of many corners", result.reason, FEWER_WORKERS)
+        yield number, result
+
+
+def _loss(future: Future[Computed | Lost]) -> str | None:
     """Why a task that is done has no result, None where it has one."""
     try:
         error = future.exception()

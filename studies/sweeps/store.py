@@ -2,7 +2,8 @@
 
 ``points.jsonl`` is the truth: one line a finished point, added and forced to the disk at once. A kill can
 only tear its last line, which is then no JSON and is passed over. ``results.csv`` is made from it, whole. The
-manifest goes before anything changes and comes back when the sweep has ended.
+manifest goes before anything changes and comes back when the sweep has ended. When it has, the lines stand in
+the order of the points, whatever came between.
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Count, Damaged, json_line, json_text, read_json
-from glueline.studies.files.output import directory_for_results, raise_naming
+from glueline.studies.files.output import directory_for_results, raise_naming, write_atomically
+from glueline.studies.files.plain_files import holds, open_to_add, read_plain
 from glueline.studies.files.results_folder import ResultsWriter, check_place
 from glueline.studies.predict.request import Request
 from glueline.studies.show.record import RECORD_FILE
@@ -33,6 +35,9 @@ COMMAND = "sweep"
 KNOWN_BY_WHAT_WAS_ASKED = (ASKED, FINISHED)
 """Files that are this sweep's own because what they hold says so, as a look at them has shown."""
 
+POINTS_OF_A_SWEEP = "the finished points of a sweep"
+LARGEST_JOURNAL = 500_000_000
+"""Bytes of the points: of as many as can be swept at once, each may have 50 kB."""
 SHARE_OF_TIME = 0.05
 """Share of the time that writing the table anew may take while points come in."""
 
@@ -65,14 +70,11 @@ class SweepStore:
         self.keys = tuple(keys)
         self.values = tuple(values)
         self.finished: dict[int, FinishedPoint] = {}
-        self._journal = (folder / FINISHED).open("ab")
+        self._lines: dict[int, bytes] = {}
+        self._journal = open_to_add(folder / FINISHED, POINTS_OF_A_SWEEP)
         self._written_until = 0.0
         try:
             _hold(self._journal, folder)
-        except BaseException:
-            self._journal.close()
-            raise
-        try:
             self._writer = ResultsWriter(folder, COMMAND, SWEEP_FILES, judged=KNOWN_BY_WHAT_WAS_ASKED)
             self._writer.clear_drafts()
             self._read_finished()
@@ -85,10 +87,12 @@ class SweepStore:
         if number in self.finished:
             return
         point = finished(number, self.values[number], computed)
+        line = json_line(point)
         self._writer.begin()
         try:
-            self._journal.write(json_line(point) + b"\n")
+            self._journal.write(line + b"\n")
             self._journal.flush()
+            self._lines[number] = line
             # Known before the slow step, in which Ctrl-C may come: what is in the journal is not taken away.
             self.finished[number] = point
             os.fsync(self._journal.fileno())
@@ -112,6 +116,19 @@ class SweepStore:
         """Write the manifest of all that is there: the directory is whole."""
         self._writer.finish(SWEEP_FILES)
 
+    def put_in_order(self) -> None:
+        """Write the journal anew with its points in order, unless they are: no kill or worker shows then."""
+        path = self.folder / FINISHED
+        content = b"".join(self._lines[number] + b"\n" for number in sorted(self._lines))
+        if holds(path, content, POINTS_OF_A_SWEEP):
+            return
+        self._writer.begin()
+        write_atomically(path, content)
+        before, self._journal = self._journal, open_to_add(path, POINTS_OF_A_SWEEP)
+        before.close()
+        with contextlib.suppress(InputError):  # one that begins in this moment finds every point there
+            _hold(self._journal, self.folder)
+
     @property
     def is_empty(self) -> bool:
         """Whether not one point has been noted."""
@@ -132,12 +149,13 @@ class SweepStore:
                 self.folder.rmdir()
 
     def _read_finished(self) -> None:
-        content = (self.folder / FINISHED).read_bytes()
+        content = read_plain(self.folder / FINISHED, POINTS_OF_A_SWEEP, LARGEST_JOURNAL)
         for line in content.split(b"\n"):
             with contextlib.suppress(Damaged):
                 point = read_json(line, FinishedPoint)
                 if 0 <= point.number < len(self.values) and point.values == self.values[point.number]:
                     self.finished.setdefault(point.number, point)
+                    self._lines.setdefault(point.number, line)
         if content and not content.endswith(b"\n"):
             # A torn line; ended here, what follows stands on a line of its own.
             self._writer.begin()
@@ -176,7 +194,7 @@ def open_store(out: str, asked: Asked, values: Sequence[Mapping[str, str]]) -> I
 
 def _check_directory(folder: Path, asked: Asked) -> None:
     try:
-        there = read_json((folder / ASKED).read_bytes(), Asked)
+        there = read_json(read_plain(folder / ASKED, "what a sweep was asked"), Asked)
     except (FileNotFoundError, NotADirectoryError):
         for name in (RESULTS, FINISHED):
             if (folder / name).is_file() and (folder / name).stat().st_size:

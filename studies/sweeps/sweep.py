@@ -8,7 +8,8 @@ from dataclasses import asdict
 
 from glueline.fem.solve import SOLVER
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.files.failures import InputError
+from glueline.studies.files.failures import ComputationError, InputError
+from glueline.studies.files.words import counted
 from glueline.studies.predict.request import Request
 from glueline.studies.show.record import specimen_tables
 from glueline.studies.sweeps.cluster import cluster_lanes
@@ -18,7 +19,7 @@ from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.store import Asked, SweepStore
 from glueline.studies.sweeps.vary import Varied
 from glueline.studies.sweeps.version import glueline_version
-from glueline.studies.sweeps.worker import Computed
+from glueline.studies.sweeps.worker import Computed, Lost
 
 Lanes = Callable[[int], AbstractContextManager[Sequence[Lane]]]
 """Opens lanes for that many points."""
@@ -75,7 +76,8 @@ def sweep(
 ) -> None:
     """Compute every point that the store does not hold yet; ``progress`` is called after each.
 
-    A point that cannot be computed is kept with its reason. Raises ComputationError where nothing more can be
+    A point that cannot be computed is kept with its reason. One whose worker was lost is not, so that the
+    next run computes it. Raises ComputationError where there are such points, and where nothing more can be
     computed at all; what is done by then is kept.
     """
     left = [point for point in points if point.number not in store.finished]
@@ -86,10 +88,13 @@ def sweep(
                 if point.specimen is None:
                     store.add(point.number, Computed(None, point.error))
                     progress()
-            _compute(specimens, request, store, lanes, progress)
+            lost = _compute(specimens, request, store, lanes, progress)
     finally:
         if store.finished:
             store.write_table()
+    if lost:
+        raise _still_open(lost, points)
+    store.put_in_order()
 
 
 def _compute(
@@ -98,8 +103,27 @@ def _compute(
     store: SweepStore,
     lanes: Sequence[Lane],
     progress: Callable[[], object],
-) -> None:
+) -> dict[int, str]:
+    """Adds every result to the store; why each of the points has none that has none, by number."""
     keys = {number: same_corner(specimen) for number, specimen in specimens.items()}
+    lost = {}
     for number, result in computed(specimens, keys, request, lanes):
+        if isinstance(result, Lost):
+            lost[number] = result.reason
+            continue
         store.add(number, result)
         progress()
+    return lost
+
+
+def _still_open(lost: Mapping[int, str], points: Sequence[Point]) -> ComputationError:
+    """What to say of points without a result, and why each has none, by number."""
+    number, reason = min(lost.items())
+    values = next(point.values for point in points if point.number == number)
+    such = ", ".join(f"{key} = {value}" for key, value in values.items())
+    are = "is" if len(lost) == 1 else "are"
+    return ComputationError(
+        "the sweep",
+        f"{counted(len(lost), 'point')} of {len(points)} {are} still open, such as {such}: {reason}",
+        "run the same command again, with fewer --workers where memory ran out; what is finished is kept",
+    )

@@ -43,6 +43,16 @@ class Computed:
         return "failed" if self.answer is None else "ok"
 
 
+@dataclass(frozen=True)
+class Lost:
+    """No result: the machine is why, not the corner, so that the same corner may well have one another time.
+
+    Nothing that keeps results keeps this.
+    """
+
+    reason: str
+
+
 @contextmanager
 def one_thread_each() -> Iterator[None]:
     """While this lasts, processes that are started compute on one thread each."""
@@ -90,8 +100,13 @@ def _reuse() -> Reuse:
     return Reuse()
 
 
-def compute(specimen: Specimen, request: Request) -> Computed:
-    """Predict one corner. Nothing that goes wrong with it is raised: it is told, so that a sweep goes on."""
+def compute(specimen: Specimen, request: Request) -> Computed | Lost:
+    """Predict one corner. Nothing that goes wrong with it is raised: it is told, so that a sweep goes on.
+
+    What another machine, or this one another time, would not do (too little memory, a full disk, a library
+    that does not load) is no result.
+    """
+    from glueline.geometries.mesh import GmshMissing
     from glueline.studies.predict.predictor import predict_request
 
     try:
@@ -101,9 +116,11 @@ def compute(specimen: Specimen, request: Request) -> Computed:
     except InputError as error:
         return Computed(None, "; ".join(str(problem) for problem in error.problems))
     except ComputationError as error:
-        return Computed(None, str(error))
+        return Lost(str(error)) if isinstance(error.__cause__, GmshMissing) else Computed(None, str(error))
     except MemoryError:
-        return Computed(None, "not enough memory; try a larger --element-size or fewer --workers")
+        return Lost("not enough memory")
+    except (OSError, ImportError) as error:
+        return Lost(f"{type(error).__name__}: {error}")
     except Exception as error:
         # A mistake of ours at one point must not cost the others.
         kind = type(error).__name__

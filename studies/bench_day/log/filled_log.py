@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from glueline.materials.names import plain
-from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS
+from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS, LARGEST_LOG
 from glueline.studies.files.csv_text import without_mark
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.plain_files import printable, read_plain
 from glueline.studies.files.words import counted
 
 PLANNED = ("specimen", "label", "unit")
@@ -32,8 +32,10 @@ def refuse_filled(log: Path, out: str | os.PathLike[str]) -> None:
     if not os.path.isfile(log):
         raise _refused(log, out, "is not a plain file")
     try:
-        text = log.read_bytes().decode("utf-8-sig")
+        text = read_plain(log, "a table to fill in", LARGEST_LOG).decode("utf-8-sig")
         filled, rows = _filled(text)
+    except InputError as error:
+        raise _refused(log, out, error.problems[0].message) from None
     except OSError as error:
         raise _refused(log, out, f"cannot be read: {error.strerror or error}") from None
     except ValueError as error:

@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from msgspec import to_builtins
 
+from glueline.studies.corner.specimen import Specimen
 from glueline.studies.examples import example_path
 from glueline.studies.predict.predictor import predict
 from glueline.studies.predict.request import Request
@@ -22,10 +23,10 @@ from glueline.studies.sweeps.points import cross
 from glueline.studies.sweeps.rows import flat
 from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.vary import parse_varied
-from glueline.studies.sweeps.worker import THREAD_SETTINGS
+from glueline.studies.sweeps.worker import THREAD_SETTINGS, Computed, Lost, compute
 from tests.studies.commands.test_command_line import PROGRAM, run
 from tests.studies.made_up_answers import made_up
-from tests.studies.sweeps.fake_lanes import called, rows_in
+from tests.studies.sweeps.fake_lanes import FakeLane, called, opened, rows_in
 
 ELASTIC = Request(method="elastic", band=False)
 SWEEP = ["sweep", str(example_path("finger")), "--method", "elastic"]
@@ -184,6 +185,32 @@ def test_the_keyboard_stops_a_sweep_at_once_and_it_is_carried_on(tmp_path: Path)
     done = [json.loads(line)["point"] for line in journal.read_text().splitlines()]
     assert 0 < len(done) < 39
     assert len(rows_in((tmp_path / "out" / "results.csv").read_text())) == len(done)
+
+
+def test_a_sweep_whose_workers_were_lost_says_how_to_go_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Status 1 and one message; nothing is drawn; the same command again equals a sweep undisturbed."""
+
+    def short_of_memory(specimen: Specimen) -> Computed | Lost:
+        return Lost("not enough memory") if specimen.joint.fingers == 5 else compute(specimen, ELASTIC)
+
+    words = [*SWEEP, "--vary", "joint.fingers=3,5", "--workers", "1", "--out"]
+    out, whole = tmp_path / "out", tmp_path / "whole"
+    with monkeypatch.context() as patched:
+        lanes = opened([FakeLane(short_of_memory)])
+        patched.setattr("glueline.studies.sweeps.sweep.process_lanes", lanes)
+        done = called(capsys, *words, str(out), "--json")
+    assert (done.returncode, done.stdout) == (1, "")
+    assert done.stderr.splitlines()[-1] == (
+        "glueline: the sweep failed: 1 point of 2 is still open, such as joint.fingers = 5: not enough "
+        "memory; run the same command again, with fewer --workers where memory ran out; what is finished is "
+        "kept"
+    )
+    assert not (out / "sweep.png").exists()
+    assert called(capsys, *words, str(out)).returncode == called(capsys, *words, str(whole)).returncode == 0
+    for path in whole.iterdir():
+        assert (out / path.name).read_bytes() == path.read_bytes()
 
 
 @pytest.mark.parametrize(

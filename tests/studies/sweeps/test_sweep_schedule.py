@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import sys
+import time
 from collections.abc import Callable
 from concurrent.futures import Future
 from concurrent.futures.process import BrokenProcessPool
@@ -12,9 +16,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.request import Request
-from glueline.studies.sweeps.schedule import LaneQueue, computed, groups_of
-from glueline.studies.sweeps.worker import Computed
+from glueline.studies.sweeps.lanes import process_lanes
+from glueline.studies.sweeps.schedule import LaneQueue, all_computed, computed, groups_of
+from glueline.studies.sweeps.worker import Computed, Lost, compute
 from tests.studies.makers_folder import FINGER, MakersFolder, changed
 from tests.studies.sweeps.fake_lanes import FakeLane, answer_of
 
@@ -89,15 +95,72 @@ def test_a_lost_worker_is_started_again_and_its_point_tried_again(makers_folder:
     assert lane.restarts == 1
 
 
-def test_a_point_that_loses_every_worker_fails_with_its_reason(makers_folder: MakersFolder) -> None:
+def test_a_point_that_loses_every_worker_is_lost_with_its_reason(makers_folder: MakersFolder) -> None:
     lane = FailingLane(lambda specimen, _: specimen.joint.fingers == 5)
     found = results(makers_folder, lane)
     assert found[3].answer is not None
     assert found[7].answer is not None
-    assert found[5].answer is None
-    assert "lost 2 times" in found[5].error
-    assert "terminated abruptly" in found[5].error
+    assert isinstance(found[5], Lost)
+    assert "lost 2 times" in found[5].reason
+    assert "terminated abruptly" in found[5].reason
     assert lane.restarts == 2
+
+
+def test_those_who_need_every_point_stop_at_a_lost_one(makers_folder: MakersFolder) -> None:
+    lane = FailingLane(lambda specimen, _: specimen.joint.fingers == 5)
+    points = specimens(makers_folder)
+    with pytest.raises(ComputationError, match="fewer --workers"):
+        dict(all_computed(points, dict.fromkeys(points, 0), Request(), [lane]))
+
+
+@pytest.mark.parametrize(
+    "error", [MemoryError(), OSError(28, "No space left on device"), ImportError("no such library")]
+)
+def test_what_the_machine_lacks_is_no_result_of_the_corner(
+    error: Exception, makers_folder: MakersFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: Any, **__: Any) -> None:
+        raise error
+
+    monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", fails)
+    assert isinstance(compute(makers_folder.read(FINGER), Request()), Lost)
+
+
+@pytest.mark.parametrize(
+    ("error", "kind"), [(Exception("std::bad_alloc"), Lost), (Exception("it overlaps"), Computed)]
+)
+def test_gmsh_without_memory_is_no_result_of_the_corner(
+    error: Exception, kind: type, makers_folder: MakersFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """gmsh hands on the words of C++ for it; any other trouble of its own is the corner's."""
+    import gmsh
+
+    def fails(_: int) -> None:
+        raise error
+
+    monkeypatch.setattr(gmsh.model.mesh, "generate", fails)
+    specimen = makers_folder.read(changed(FINGER, boards__leg="153.7 mm"))
+    assert isinstance(compute(specimen, Request(method="elastic", band=False)), kind)
+
+
+def test_a_missing_gmsh_is_no_result_of_the_corner(
+    makers_folder: MakersFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "gmsh", None)
+    specimen = makers_folder.read(changed(FINGER, boards__leg="153.9 mm"))
+    result = compute(specimen, Request(method="elastic", band=False))
+    assert isinstance(result, Lost)
+    assert "apt install" in result.reason
+
+
+def test_a_process_killed_between_two_tasks_is_started_again() -> None:
+    with process_lanes(1) as (lane,):
+        number = lane.submit(os.getpid).result()
+        os.kill(number, signal.SIGKILL)
+        deadline = time.monotonic() + 30
+        while not lane._executor._broken and time.monotonic() < deadline:
+            time.sleep(0.01)
+        assert lane.submit(os.getpid).result() != number
 
 
 def test_points_of_a_lane_that_stays_lost_go_to_the_others(makers_folder: MakersFolder) -> None:

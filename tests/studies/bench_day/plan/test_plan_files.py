@@ -166,6 +166,18 @@ def test_a_kept_answer_edited_by_hand_is_predicted_again(key: str, value: object
         assert kept.read_bytes() == whole
 
 
+def test_what_a_kill_left_of_an_answer_goes_when_it_is_written(tmp_path: Path) -> None:
+    """Found by tests.studies.commands.kills: a draft stayed for good."""
+    specimen = read_specimen(str(example_path("butt")))
+    kept_answer("butt", specimen, Request("elastic"), tmp_path)
+    (kept,) = tmp_path.iterdir()
+    (tmp_path / f".{kept.name}.1a2b.part").write_bytes(b"{")
+    (tmp_path / ".another.part").write_bytes(b"{")
+    kept.unlink()
+    kept_answer("butt", specimen, Request("elastic"), tmp_path)
+    assert {path.name for path in tmp_path.iterdir()} == {kept.name, ".another.part"}
+
+
 @pytest.mark.parametrize("band", [(900.0, 2.0), (-5.0, 2.0), (0.0, 2.0)])
 def test_a_kept_band_that_is_none_is_predicted_again(band: tuple[float, float], tmp_path: Path) -> None:
     specimen = read_specimen(str(example_path("butt")))

@@ -1,0 +1,1 @@
+"""Random input for everything that reads, random corners for everything that predicts."""

@@ -39,7 +39,7 @@ class PathControl:
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
     much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
-    tangents to try one step.
+    tangents to try one step; ``most_effort`` how many unknowns to factor in all.
     """
 
     step: float = 0.25
@@ -57,6 +57,7 @@ class PathControl:
     keep: float = 0.2
     most_steps: int = 3000
     most_iterations: int = 30
+    most_effort: float = np.inf
     most_matrices: int = 7
 
 
@@ -197,6 +198,8 @@ class Follower:
     def _advance(self, length: float) -> tuple[State, int, float]:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
         trouble = "the next step is shorter than the smallest: elements too large for so brittle a bond"
+        if self.bodies.factorisations * len(self.states[-1].v) > self.control.most_effort:
+            raise SolveFailure("it would take too long to the end")
         while length >= self.control.smallest_step:
             shorter = 0.25
             for by_energy in (False, True) if self._is_short(length) else (False,):

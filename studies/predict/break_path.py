@@ -39,6 +39,9 @@ LARGEST_TURN = 0.2  # rad of the corner: in small displacements a captive piece 
 LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
 REMEDY = "try another element size"
 
+MOST_EFFORT, WORTH_TRYING = 8_000_000, 4_000_000
+"""Unknowns factored along one path, some 40 s of one core, and along paths that failed before it is left."""
+
 SHORTER = (0.6, 0.4)
 """Times the steps with which a path is tried again that could not be followed to its end: a state at which
 several points turn at once is seldom met twice."""
@@ -233,15 +236,19 @@ class CornerFollower:
     def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
-        Where it cannot be followed to its end it is followed again in shorter steps.
+        Where it cannot be followed to its end it is followed again in shorter steps, unless that takes long.
         """
-        control, trouble = control or PathControl(), None
+        control, trouble, effort = control or PathControl(), None, 0
         for share in (1.0, *SHORTER):
             try:
-                return self._followed(laws, replace(control, step=share * control.step))
+                step = share * control.step
+                return self._followed(laws, replace(control, step=step, most_effort=MOST_EFFORT))
             except PathFailure as error:
                 trouble = trouble or error
-        raise ComputationError("following the path", str(trouble), REMEDY) from trouble
+                effort += 0 if error.result is None else error.result.effort
+                if effort > WORTH_TRYING:
+                    break
+        raise ComputationError("following the path", str(trouble), REMEDY, effort) from trouble
 
     def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
         corner = self.corner

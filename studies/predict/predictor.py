@@ -20,7 +20,7 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.predict.break_path import BreakPath, CornerFollower, WoodShare
+from glueline.studies.predict.break_path import WORTH_TRYING, BreakPath, CornerFollower, WoodShare
 from glueline.studies.predict.contact import touching
 from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
 from glueline.studies.predict.glue_break import glue_break, other_life
@@ -110,11 +110,14 @@ def predict_request(
     elastic = _solve(specimen, request.element_size, reuse)
     if request.method == "elastic":
         return _elastic_prediction(specimen, elastic, request.criterion)
-    usual = elastic.corner.mesh.element_size
+    usual, effort = elastic.corner.mesh.element_size, 0
     for share in SMALLER_ELEMENTS if request.element_size is None else ():
         try:
             return _progressive_prediction(specimen, elastic, request, progress, reuse)
-        except ComputationError:
+        except ComputationError as error:
+            effort += error.effort
+            if effort > WORTH_TRYING:
+                raise
             progress("trying again with smaller elements")
             elastic = _solve(specimen, share * usual, reuse)
     return _progressive_prediction(specimen, elastic, request, progress, reuse)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
 from glueline import predict, read_specimen
 from glueline.fem.follower import PathControl
+from glueline.fem.path import PathResult
 from glueline.studies.examples import example_path
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict import break_path as module
 from glueline.studies.predict.break_path import BreakPath, follow_break
 from tests.studies.corners import JOINTS, specimen
 
@@ -79,3 +84,22 @@ def test_thin_boards_with_weak_foaming_glue(quality: str) -> None:
     assert found.path.audit < 0.005
     # So weak, the glue carries its strength all over; as it is, it gives at an end first.
     assert 1.0 < found.break_load / (float(quality.rstrip(" %")) / 100 * whole.break_load) < 2.0
+
+
+def test_a_path_that_takes_long_is_left(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once, not three times in shorter steps: what is spent is counted, so it ends alike on every machine."""
+    whole = follow_break(specimen("butt")).path
+    tried = []
+    followed = module.follow_tied
+
+    def counted(*arguments: Any) -> PathResult:
+        tried.append(arguments)
+        return followed(*arguments)
+
+    monkeypatch.setattr(module, "follow_tied", counted)
+    monkeypatch.setattr(module, "MOST_EFFORT", whole.effort // 2)
+    monkeypatch.setattr(module, "WORTH_TRYING", whole.effort // 4)
+    with pytest.raises(ComputationError, match="it would take too long to the end") as caught:
+        follow_break(specimen("butt"))
+    assert len(tried) == 1
+    assert whole.effort // 2 < caught.value.effort < whole.effort

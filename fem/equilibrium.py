@@ -27,6 +27,9 @@ from glueline.fem.traction_law import (
 )
 
 
+EXACT = 1e-7  # share of a right side that a solution may leave
+
+
 @dataclass(frozen=True)
 class BondResponse:
     """All points: traction (p, 2) MPa, tangent (p, 2, 2) N/mm3, ``damage`` (p,) and ``crushed`` (p,) mm.
@@ -182,21 +185,23 @@ class BondedBodies:
         """Displacement in mm of the load along its own line."""
         return float(self.load @ v) + self.own_compliance * load
 
-    def factor(self, tangent: Array) -> Callable[[Array], Array]:
+    def factor(self, tangent: Array, accuracy: float = EXACT) -> Callable[[Array], Array]:
         """A solver of (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2).
 
-        It borrows the factors made last where its matrix is near enough to theirs; ``factorisations`` counts
-        those made. The solver raises SolveFailure where the matrix is singular.
+        It borrows the factors made last where its matrix is near enough to theirs to leave no more than
+        ``accuracy`` of a right side; ``factorisations`` counts those made. The solver raises SolveFailure where the matrix is singular.
         """
         matrix = self._tangent.filled(tangent)
         own: Factored | None = None
+        borrowed = None if self._latest is None else self._tangent.nearby(matrix, self._latest, accuracy)
 
         def solve(right: Array) -> Array:
-            nonlocal own
-            if own is None and self._latest is not None and not self._tangent.is_dense:
-                solution = self._tangent.refined(matrix, self._latest, right)
+            nonlocal own, borrowed
+            if own is None and borrowed is not None:
+                solution = borrowed(right)
                 if solution is not None:
                     return solution
+                borrowed = None
             if own is None:
                 own = self._latest = self._tangent.factored(matrix)
                 self.factorisations += 1

@@ -22,6 +22,7 @@ from glueline.fem.tangent import Direction, State, find_direction
 
 SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
 NEAR_END = 1e-3  # relative: how near to the farthest displacement a path ends
+ROUGHLY = 1e-4  # share of the forces out of balance that one round of Newton's method may leave
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
 
 
@@ -340,7 +341,7 @@ class Follower:
                 if any(abs(trial.error - error) <= SAME * error for error in factored_at):
                     break  # points that turn to and fro lead Newton's method round in a circle
                 factored_at.append(trial.error)
-                solve, fresh = self.bodies.factor(trial.response.tangent), True
+                solve, fresh = self.bodies.factor(trial.response.tangent, ROUGHLY), True
                 per_newton = None
                 used += 1
         return None, used

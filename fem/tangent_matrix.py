@@ -19,10 +19,8 @@ from glueline.fem.solve import SolveFailure
 # Up to so many unknowns a dense factorisation is the faster one, sooner where the matrix is mostly full.
 DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 
-# Refining a solution by factors of another matrix: until the rest is this share of the right side, while each
-# round brings it down to that share of the round before, for so many rounds at most.
-REFINED, WORTH, MOST_ROUNDS = 1e-7, 0.2, 8
-NOTHING = 1e-300
+# So many rounds of correcting a solution by factors of another matrix cost about as much as its own factors.
+DENSE_ROUNDS, SPARSE_ROUNDS = 16, 8
 
 Factored = Callable[[Array], Array]
 """Solves (n, k) right sides with a factored matrix."""
@@ -91,25 +89,10 @@ class TangentMatrix:
 
         return solve
 
-    def refined(self, matrix: Array | sparse.csc_matrix, near: Factored, right: Array) -> Array | None:
-        """The solution by factors of a matrix nearby, corrected until it is right; None if they are too far.
-
-        Iterative refinement: every round costs one solve and one product, less than factors of its own.
-        """
-        order = self._order
-        scale = np.linalg.norm(right, axis=0) + NOTHING
-        solution, rest, size = np.zeros_like(right), right, 1.0
-        for _ in range(MOST_ROUNDS):
-            solution = solution + near(rest)
-            product = np.empty_like(right)
-            product[order] = matrix @ solution[order]
-            rest = right - product
-            before, size = size, float((np.linalg.norm(rest, axis=0) / scale).max())
-            if size <= REFINED:
-                return solution
-            if not size < WORTH * before:
-                return None
-        return None
+    def nearby(self, matrix: Array | sparse.csc_matrix, near: Factored, accuracy: float) -> NearbySolver:
+        """A solver of a filled ``matrix`` by ``near``, factors of another filled before."""
+        order, rounds = (None, DENSE_ROUNDS) if self.is_dense else (self._order, SPARSE_ROUNDS)
+        return NearbySolver(matrix, order, near, accuracy, rounds)
 
     def _places(self, rows: Integers, columns: Integers) -> Integers:
         """Where the entries of ordered ``rows`` and ``columns`` stand in the list of values."""
@@ -138,6 +121,76 @@ class TangentMatrix:
                     products.append(product.ravel())
         entries = (np.concatenate(products), (np.concatenate(value_places), np.concatenate(tangent_places)))
         return sparse.csr_matrix(entries, shape=(len(self._bodies), 2 * jump.shape[0]))
+
+
+class NearbySolver:
+    """Solves (n, k) right sides with ``matrix`` (n, n) by factors ``near`` of another one.
+
+    Generalised conjugate residuals (Eisenstat, Elman and Schultz 1983, SIAM Journal on Numerical Analysis 20),
+    from memory: where m points changed since the factors were made it is exact after 2 m rounds. Directions
+    serve all right sides of the matrix. ``order`` (n,) is that of the rows of a sparse matrix; a solution is
+    there when what is left of the right side is ``accuracy`` of it, within so many ``rounds`` in all.
+    """
+
+    def __init__(
+        self,
+        matrix: Array | sparse.csc_matrix,
+        order: Integers | None,
+        near: Factored,
+        accuracy: float,
+        rounds: int,
+    ) -> None:
+        self._matrix, self._order, self._near = matrix, order, near
+        self._accuracy, self._rounds = accuracy, rounds
+        self._directions = np.empty((0, 0))
+        self._images = np.empty((0, 0))
+        self._count = 0
+
+    def __call__(self, right: Array) -> Array | None:
+        """The solutions; None if they take longer than factors of the matrix itself."""
+        solutions = [self._solved(column) for column in right.T]
+        found = [solution for solution in solutions if solution is not None]
+        return np.stack(found, axis=1) if len(found) == len(solutions) else None
+
+    def _solved(self, right: Array) -> Array | None:
+        if not self._count:
+            self._directions = np.empty((self._rounds, len(right)))
+            self._images = np.empty((self._rounds, len(right)))
+        enough = self._accuracy * float(np.linalg.norm(right))
+        known = self._images[: self._count]
+        parts = known @ right
+        solution, rest = self._directions[: self._count].T @ parts, right - known.T @ parts
+        while float(np.linalg.norm(rest)) > enough:
+            if self._count == self._rounds or not self._one_more(rest):
+                return None
+            direction, image = self._directions[self._count - 1], self._images[self._count - 1]
+            part = float(image @ rest)
+            solution = solution + part * direction
+            rest = rest - part * image
+        return solution
+
+    def _one_more(self, rest: Array) -> bool:
+        """Add the direction that ``rest`` asks for; False where there is none."""
+        direction = self._near(rest[:, None])[:, 0]
+        image = self._image(direction)
+        before = float(np.linalg.norm(image))
+        directions, images = self._directions[: self._count], self._images[: self._count]
+        for _ in range(2):  # twice, as rounding spoils it once
+            parts = images @ image
+            image, direction = image - images.T @ parts, direction - directions.T @ parts
+        size = float(np.linalg.norm(image))
+        if not size > 1e-12 * before:
+            return False
+        self._directions[self._count], self._images[self._count] = direction / size, image / size
+        self._count += 1
+        return True
+
+    def _image(self, direction: Array) -> Array:
+        if self._order is None:
+            return np.asarray(self._matrix @ direction)
+        image = np.empty_like(direction)
+        image[self._order] = self._matrix @ direction[self._order]
+        return image
 
 
 def _by_widths(first: Integers, second: Integers) -> list[tuple[tuple[int, int], Integers]]:

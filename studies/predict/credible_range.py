@@ -22,7 +22,8 @@ from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.predict.answer import JudgedRow
-from glueline.studies.predict.break_path import BreakPath, CornerFollower
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.path_band import CoarseRuns
 from glueline.studies.predict.scatter.band import BreakSurface
 from glueline.studies.predict.scatter.glue_rows import row_ranges

@@ -17,12 +17,14 @@ from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES
-from glueline.studies.predict.break_path import BreakPath, CornerFollower, judge_path, wood_at
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
+from glueline.studies.predict.wood_on_path import judge_path, wood_at
 
 COARSER = 1.7
 LOOKS = 7  # states between turns of the load at which wood is judged

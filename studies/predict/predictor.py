@@ -20,8 +20,9 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.predict.break_path import WORTH_TRYING, BreakPath, CornerFollower, WoodShare
+from glueline.studies.predict.break_path import BreakPath, WoodShare
 from glueline.studies.predict.contact import touching
+from glueline.studies.predict.corner_follower import WORTH_TRYING, CornerFollower
 from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
 from glueline.studies.predict.glue_break import glue_break, other_life
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share

@@ -19,7 +19,8 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.predict.break_path import BreakPath, CornerFollower, WoodShare
+from glueline.studies.predict.break_path import BreakPath, WoodShare
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.wood_limits import sample_wood
 
 MOST_LINES = 2

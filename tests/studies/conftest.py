@@ -35,3 +35,14 @@ def folders(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 def copied(folders: dict[str, Path], tmp_path: Path) -> Callable[[str], Path]:
     """A copy of a command's directory that a test may spoil."""
     return lambda command: Path(shutil.copytree(folders[command], tmp_path / command))
+
+
+@pytest.fixture
+def no_predicting(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Predicting is a mistake here: what is wrong must be said before."""
+
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError("predicted before looking")
+
+    monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", refuse)
+    monkeypatch.setattr("glueline.studies.sweeps.sweep.process_lanes", refuse)

@@ -32,6 +32,9 @@ SPLINED: dict[str, dict[str, Any]] = {
     "boards": {"thickness": "19 mm", "width": "90 mm", "leg": "150 mm", "wood": "hard maple"},
 }
 
+LONG_NUMBERS = {"hexadecimal": "0x" + "f" * 4000, "octal": "0o" + "7" * 6000, "binary": "0b" + "1" * 20000}
+"""Whole numbers of more digits than Python will write in decimals (4300), but reads."""
+
 
 class MakersFolder:
     """A maker's folder: one specimen file, and the wood and glue files that a test puts beside it."""

@@ -31,7 +31,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from glueline.studies.examples import bench_day_path, example_path
-from tests.studies.commands.test_command_line import PROGRAM
+from tests.studies.command_lines import PROGRAM
 from tests.studies.sweeps.test_sweep_run import gone, workers_under
 
 JOURNAL = "points.jsonl"

@@ -17,13 +17,7 @@ from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import json_text
 from tests.studies.bench_day.bench_logs import RIG, rows_of, write_log
 from tests.studies.bench_day.comparison.bench_days import BUTT, FINGER, MITRE, PREDICTED, compared, joint
-
-
-def run(capsys: pytest.CaptureFixture[str], *words: object) -> tuple[int, str, str]:
-    capsys.readouterr()
-    status = main([str(word) for word in words])
-    out, err = capsys.readouterr()
-    return status, out, err
+from tests.studies.command_lines import called
 
 
 def test_the_command_predicts_each_file_once_and_keeps_it(
@@ -31,9 +25,9 @@ def test_the_command_predicts_each_file_once_and_keeps_it(
 ) -> None:
     path = write_log(tmp_path, [*BUTT, *rows_of("butt", "again", [(300, 400), (400, 500)]), *MITRE])
     out = tmp_path / "out"
-    status, text, _ = run(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)
-    assert status == 0
-    found = json.loads(text)
+    done = called(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)
+    assert done.returncode == 0
+    found = json.loads(done.stdout)
     assert json.loads((out / "bench.json").read_text()) == found
     assert found["method"] == "elastic"
     assert found["in_band"] is None
@@ -52,16 +46,17 @@ def test_the_command_predicts_each_file_once_and_keeps_it(
         raise AssertionError("predicted again")
 
     monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", never)
-    assert run(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)[1] == text
+    again = called(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)
+    assert again.stdout == done.stdout
 
 
 def test_the_command_for_people(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_log(tmp_path, [*BUTT, *MITRE])
-    status, text, _ = run(capsys, "bench", path, "--method", "elastic", "--units", "imperial")
-    assert status == 0
-    assert "mitre holds more than butt" in text
-    assert "local codes and licensed practice decide that" in text
-    assert "safe" not in text.lower()
+    done = called(capsys, "bench", path, "--method", "elastic", "--units", "imperial")
+    assert done.returncode == 0
+    assert "mitre holds more than butt" in done.stdout
+    assert "local codes and licensed practice decide that" in done.stdout
+    assert "safe" not in done.stdout.lower()
 
 
 def test_wrong_logs_and_rigs_exit_with_two(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -79,10 +74,10 @@ def test_wrong_logs_and_rigs_exit_with_two(tmp_path: Path, capsys: pytest.Captur
         (("bench", wrong), "boards.thickness"),
         (("bench", path, "--out", path), "is a file"),
     ):
-        status, out, err = run(capsys, *words)
-        assert (status, out) == (2, "")
-        assert message in err
-        assert "Traceback" not in err
+        done = called(capsys, *words)
+        assert (done.returncode, done.stdout) == (2, "")
+        assert message in done.stderr
+        assert "Traceback" not in done.stderr
 
 
 def test_a_calibrated_glue_is_said_to_be_circular(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -92,11 +87,11 @@ def test_a_calibrated_glue_is_said_to_be_circular(tmp_path: Path, capsys: pytest
     path = write_log(tmp_path, BUTT)
     tables = {**glue_to_tables(find_glue("pva")), "name": "mine", "calibrated": "from the butts of log.csv"}
     (tmp_path / "mine.toml").write_text(toml_text(tables))
-    status, text, _ = run(
+    done = called(
         capsys, "bench", path, "--method", "elastic", "--set", f"glue.kind={tmp_path / 'mine.toml'}"
     )
-    assert status == 0
-    assert "was itself set from breaks: from the butts of log.csv" in text
+    assert done.returncode == 0
+    assert "was itself set from breaks: from the butts of log.csv" in done.stdout
 
 
 def test_limits_that_limit_little_are_said_and_do_not_push_a_picture_together(tmp_path: Path) -> None:

@@ -14,26 +14,11 @@ from pathlib import Path
 import pytest
 
 from glueline.studies.examples import DEMO_CORNERS, example_path
-
-ROOT = Path(__file__).parents[3]
-PROGRAM = [sys.executable, "-m", "glueline.studies.commands"]
-
-
-def run(*words: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1"}
-    return subprocess.run(
-        [*PROGRAM, *words],
-        capture_output=True,
-        text=True,
-        timeout=300,
-        cwd=folder,
-        env=environment,
-        check=False,
-    )
+from tests.studies.command_lines import ROOT, glueline
 
 
 def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
-    done = run("predict", str(example_path("splined_mitre")), "--json", "--out", str(tmp_path / "out"))
+    done = glueline("predict", str(example_path("splined_mitre")), "--json", "--out", str(tmp_path / "out"))
     assert done.returncode == 0
     assert done.stderr == ""
     answer = json.loads(done.stdout)
@@ -45,14 +30,14 @@ def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
 
 def test_the_specimen_as_read_gives_the_same_answer(tmp_path: Path) -> None:
     words = ["--set", "boards.wood=red oak", "--set", "joint.fingers=5", "--json"]
-    first = run("predict", str(example_path("finger")), *words, "--out", str(tmp_path))
-    again = run("predict", str(tmp_path / "specimen.toml"), "--json")
+    first = glueline("predict", str(example_path("finger")), *words, "--out", str(tmp_path))
+    again = glueline("predict", str(tmp_path / "specimen.toml"), "--json")
     assert first.stdout == again.stdout
 
 
 def test_the_short_table_shows_cautions_and_units() -> None:
-    metric = run("predict", str(example_path("butt")))
-    imperial = run("predict", str(example_path("butt")), "--units", "imperial")
+    metric = glueline("predict", str(example_path("butt")))
+    imperial = glueline("predict", str(example_path("butt")), "--units", "imperial")
     assert metric.returncode == imperial.returncode == 0
     assert " N\n" in metric.stdout or " kN\n" in metric.stdout
     assert "lbf" in imperial.stdout
@@ -65,7 +50,7 @@ def test_the_short_table_shows_cautions_and_units() -> None:
 
 def test_a_path_that_cannot_be_followed_is_no_break_load() -> None:
     """Glue so strong that its toughness cannot hold what it stores: the law cannot be, status 1 or 2."""
-    done = run("predict", str(example_path("butt")), "--json", "--no-band", "--set", "glue.kind=none")
+    done = glueline("predict", str(example_path("butt")), "--json", "--no-band", "--set", "glue.kind=none")
     assert done.returncode in (1, 2)
     assert "Traceback" not in done.stderr
     assert done.stdout == ""
@@ -73,7 +58,7 @@ def test_a_path_that_cannot_be_followed_is_no_break_load() -> None:
 
 def test_wrong_input_gets_one_message(tmp_path: Path) -> None:
     wrong = ["--set", "boards.tickness=19 mm"]
-    done = run("predict", str(example_path("butt")), *wrong, "--json", "--out", str(tmp_path / "out"))
+    done = glueline("predict", str(example_path("butt")), *wrong, "--json", "--out", str(tmp_path / "out"))
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith("command line: --set boards.tickness = ")
     assert done.stderr.count("\n") == 1
@@ -82,7 +67,7 @@ def test_wrong_input_gets_one_message(tmp_path: Path) -> None:
 
 def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    done = run("demo", "--out", str(tmp_path / "pictures"))
+    done = glueline("demo", "--out", str(tmp_path / "pictures"))
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     assert done.returncode == 0
     assert after.ru_utime - before.ru_utime < 60

@@ -19,25 +19,8 @@ from glueline.studies.files.failures import ComputationError, InputError
 from glueline.studies.files.output import directory_for_results, prepare_output_directory, write_atomically
 from glueline.studies.files.units import parse_length
 from glueline.studies.predict.request import Request
+from tests.studies.command_lines import ENVIRONMENT, PROGRAM, ROOT, called, glueline
 from tests.studies.makers_folder import FINGER, MakersFolder, changed
-
-ROOT = Path(__file__).parents[3]
-ENVIRONMENT = {**os.environ, "PYTHONIOENCODING": "utf-8"}
-COMMAND = [sys.executable, "-m", "glueline.studies.commands"]
-
-
-def glueline(*words: str | Path, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
-    """Run a command line in a process of its own."""
-    return subprocess.run(
-        [*COMMAND, *map(str, words)],
-        cwd=folder or ROOT,
-        env=ENVIRONMENT,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=60,
-        check=False,
-    )
 
 
 class Shell:
@@ -48,21 +31,17 @@ class Shell:
 
     def shown(self, *words: str | Path) -> str:
         """What a command that succeeds prints, and nothing on standard error."""
-        self.capsys.readouterr()
-        status = commands.main([str(word) for word in words])
-        out, err = self.capsys.readouterr()
-        assert (status, err) == (0, "")
-        return out
+        done = called(self.capsys, *words)
+        assert (done.returncode, done.stderr) == (0, "")
+        return done.stdout
 
     def refused(self, *words: str | Path) -> str:
         """What must be refused: status 2, nothing on standard output, no traceback; what was said."""
-        self.capsys.readouterr()
-        status = commands.main([str(word) for word in words])
-        out, err = self.capsys.readouterr()
-        assert (status, out) == (2, ""), err
-        assert err.strip()
-        assert "Traceback" not in err
-        return err
+        done = called(self.capsys, *words)
+        assert (done.returncode, done.stdout) == (2, ""), done.stderr
+        assert done.stderr.strip()
+        assert "Traceback" not in done.stderr
+        return done.stderr
 
 
 @pytest.fixture
@@ -256,7 +235,7 @@ def test_surprising_names_of_files(
 def test_a_reader_that_leaves_early() -> None:
     """``glueline list woods | head -1`` ends quietly."""
     process = subprocess.Popen(
-        [*COMMAND, "list", "woods", "--sources"],
+        [*PROGRAM, "list", "woods", "--sources"],
         env=ENVIRONMENT,
         cwd=ROOT,
         stdout=subprocess.PIPE,
@@ -304,7 +283,7 @@ def test_the_keyboard_leaves_no_directory_that_was_not_there(there: bool, tmp_pa
         out.mkdir(parents=True)
     # Where the tests run behind a shell, the keyboard's signal is ignored, and children inherit that.
     process = subprocess.Popen(
-        [*COMMAND, "predict", str(example_path("finger")), "--out", str(out)],
+        [*PROGRAM, "predict", str(example_path("finger")), "--out", str(out)],
         env=ENVIRONMENT,
         cwd=ROOT,
         stdout=subprocess.PIPE,

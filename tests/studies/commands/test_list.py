@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import subprocess
-import sys
 from dataclasses import astuple
 from pathlib import Path
 from typing import Any
@@ -22,24 +20,12 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.examples import EXAMPLES, example_path
-
-ROOT = Path(__file__).parents[3]
-
-
-def run(*arguments: str) -> subprocess.CompletedProcess[str]:
-    """``glueline list`` in a process of its own."""
-    return subprocess.run(
-        [sys.executable, "-m", "glueline.studies.commands", "list", *arguments],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+from tests.studies.command_lines import glueline
 
 
 def text(*arguments: str) -> str:
     """What ``glueline list`` prints."""
-    done = run(*arguments)
+    done = glueline("list", *arguments)
     assert (done.returncode, done.stderr) == (0, "")
     return done.stdout
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import subprocess
 import sys
@@ -12,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from glueline import predict
-from glueline.studies.commands import main
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import bench_day_path, example_path
 from glueline.studies.files.failures import InputError
@@ -25,40 +23,10 @@ from glueline.studies.report.directory import Results
 from glueline.studies.show import write_results as prediction_writer
 from glueline.studies.show.pictures import pictures
 from glueline.studies.show.write_results import write_results
+from tests.studies.command_lines import ENVIRONMENT, PROGRAM, called
+from tests.studies.results_folders import files_in, needs_fork, stopped_at
 
 ELASTIC = Request(method="elastic")
-STOPPED = 9
-
-needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that dies between two files")
-
-
-def files_in(folder: Path) -> dict[str, bytes]:
-    """Every file there with what it holds."""
-    return {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
-
-
-def stopped_at_file(number: int, work: Callable[[], object]) -> bool:
-    """Do the work in a child that dies where it would move that file to its place; whether it came so far."""
-    child = os.fork()
-    if child == 0:
-        proper, calls = os.replace, 0
-
-        def dying(*given: object, **named: object) -> None:
-            nonlocal calls
-            calls += 1
-            if calls == number:
-                os._exit(STOPPED)
-            proper(*given, **named)  # type: ignore[arg-type]
-
-        os.replace = dying  # type: ignore[assignment]
-        try:
-            work()
-        except BaseException:
-            os._exit(1)
-        os._exit(0)
-    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-    assert status in (0, STOPPED)
-    return status == STOPPED
 
 
 def read_or_refused(folder: Path) -> tuple[Results | None, str]:
@@ -85,7 +53,7 @@ def check_every_stop(
         def over(at: Path = folder) -> None:
             second(at)
 
-        came_so_far = stopped_at_file(number, over)
+        came_so_far = stopped_at("replace", number, over)
         found, said = read_or_refused(folder)
         assert found in whole.values() if found else "manifest.json" in said
         assert found == whole["second"] or came_so_far
@@ -146,9 +114,8 @@ QUICK = ("--method", "elastic", "--element-size", "6 mm")
 
 def run(capsys: pytest.CaptureFixture[str], *words: str | Path) -> tuple[int, str]:
     """Status and what was said on standard error."""
-    capsys.readouterr()
-    status = main([str(word) for word in words])
-    return status, capsys.readouterr().err
+    done = called(capsys, *words)
+    return done.returncode, done.stderr
 
 
 def test_predictions_of_another_file_need_replace(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -207,17 +174,6 @@ def test_a_folder_whose_files_disagree_is_refused(
     assert not page.exists()
 
 
-@pytest.fixture
-def never(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Predicting is a mistake here."""
-
-    def refuse(*_: object, **__: object) -> None:
-        raise AssertionError("predicted before looking")
-
-    monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", refuse)
-    monkeypatch.setattr("glueline.studies.sweeps.sweep.process_lanes", refuse)
-
-
 VARY = ["--vary", "joint.fingers=5,7"]
 IN_THE_WAY = {
     "predict": (["specimen.toml", "parts.png", "fields.vtu", "prediction.json"], "finger", []),
@@ -231,7 +187,7 @@ IN_THE_WAY = {
 }
 
 
-@pytest.mark.usefixtures("never")
+@pytest.mark.usefixtures("no_predicting")
 @pytest.mark.parametrize(
     ("command", "name"), [(command, name) for command, (names, *_) in IN_THE_WAY.items() for name in names]
 )
@@ -258,8 +214,7 @@ def test_no_command_writes_over_a_file_of_others(
     assert said.count("\n") == 1
     assert Path(name).name in said
     assert "give" in said
-    assert (out / name).read_bytes() == b"mine, long before"
-    assert [path for path in out.rglob("*") if path.is_file()] == [out / name]
+    assert files_in(out) == {name: b"mine, long before"}
 
 
 def test_the_makers_own_specimen_file_stays(
@@ -311,12 +266,12 @@ def test_a_disk_that_takes_no_more(tmp_path: Path) -> None:
     def limit() -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000))
 
-    command = [sys.executable, "-m", "glueline.studies.commands", "predict", str(example_path("butt"))]
+    command = [*PROGRAM, "predict", str(example_path("butt"))]
     for words, status in (((), 0), (("--set", "boards.wood=red oak"), 1)):
         before = files_in(tmp_path / "out") if status else {}
         done = subprocess.run(
             [*command, *QUICK, *words, "--out", str(tmp_path / "out")],
-            env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+            env=ENVIRONMENT,
             preexec_fn=limit if status else None,
             capture_output=True,
             text=True,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import subprocess
 import sys
@@ -13,7 +12,9 @@ import pytest
 
 from glueline.studies.examples import example_path
 from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, table
+from tests.studies.command_lines import ENVIRONMENT
 from tests.studies.made_up_answers import made_up
+from tests.studies.results_folders import files_in
 from tests.studies.sweeps.fake_lanes import rows_in
 
 SETTINGS = """
@@ -53,12 +54,12 @@ def written(out: Path, **environment: str) -> dict[str, bytes]:
     """What the commands write in a process with these settings, by path."""
     subprocess.run(
         [sys.executable, "-c", SCRIPT, str(example_path("butt")), str(example_path("finger")), str(out)],
-        env={**os.environ, "PYTHONIOENCODING": "utf-8", **environment},
+        env={**ENVIRONMENT, **environment},
         check=True,
         stdout=subprocess.DEVNULL,
         timeout=300,
     )
-    return {path.relative_to(out).as_posix(): path.read_bytes() for path in out.rglob("*") if path.is_file()}
+    return files_in(out)
 
 
 @pytest.fixture(scope="module")

@@ -13,8 +13,8 @@ import pytest
 
 from glueline.studies.commands.streams import plain_letters, spelled_out
 from glueline.studies.examples import example_path
+from tests.studies.command_lines import PROGRAM
 
-PROGRAM = [sys.executable, "-m", "glueline.studies.commands"]
 SHORT = ("--method", "elastic")
 NOT_TEXT = os.fsdecode(b"caf\xe9")  # as a disk formatted elsewhere has it: Latin-1, no UTF-8
 

@@ -16,48 +16,15 @@ from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.key_changes import known_keys
 from glueline.studies.files.toml_tables import toml_key, toml_value
+from tests.fuzz.mutations import AWKWARD
+from tests.studies.makers_folder import LONG_NUMBERS
 
 VALID = [example_path(name).read_bytes() for name in EXAMPLES]
 TIMES = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
 
-awkward = st.sampled_from(
-    [
-        "nan",
-        "inf",
-        "-inf",
-        "true",
-        "1e400",
-        "0x" + "f" * 400,
-        "0x" + "f" * 4000,
-        "-0x" + "f" * 4000,
-        "0o" + "7" * 6000,
-        "0b" + "1" * 20000,
-        "[0x" + "f" * 4000 + "]",
-        "{a.b = 0x" + "f" * 4000 + "}",
-        "9" * 4500,
-        "1979-05-27T07:32:00Z",
-        "07:32:00",
-        "[]",
-        "{}",
-        "[[[[]]]]",
-        '"3/4 in"',
-        '"1/0 in"',
-        '"0 mm"',
-        '"-0 mm"',
-        '"1e9 mm"',
-        f'"0.{"0" * 40}1 mm"',
-        '"100000 mm"',
-        '"/"',
-        '".toml"',
-        '"~/x.toml"',
-        '"a\\u0000b/c.toml"',
-        '"{depth}"',
-        '"%s"',
-        '"none"',
-        '"oak"',
-        "''",
-    ]
-)
+LONG = LONG_NUMBERS["hexadecimal"]
+FURTHER = ("0x" + "f" * 400, f"-{LONG}", f"[{LONG}]", f"{{a.b = {LONG}}}", "9" * 4500)
+awkward = st.sampled_from([*AWKWARD, *LONG_NUMBERS.values(), *FURTHER])
 scalars = st.one_of(
     st.booleans(),
     st.integers(),

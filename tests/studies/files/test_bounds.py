@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 import time
 from pathlib import Path
 
@@ -14,19 +12,11 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import MOST_SHOWN, InputError
 from glueline.studies.files.toml_tables import DEEPEST, LARGEST_FILE, MOST_DIGITS, MOST_DOTS, parse_toml
-from tests.studies.makers_folder import FINGER, MakersFolder, changed, check_words, one
-
-LONG = {"hexadecimal": "0x" + "f" * 4000, "octal": "0o" + "7" * 6000, "binary": "0b" + "1" * 20000}
-"""Whole numbers of more digits than Python will write in decimals (4300), but reads."""
+from tests.studies.command_lines import glueline
+from tests.studies.makers_folder import FINGER, LONG_NUMBERS, MakersFolder, changed, check_words, one
 
 
-def glueline(*words: str) -> subprocess.CompletedProcess[str]:
-    """A command line in a process of its own."""
-    program = [sys.executable, "-m", "glueline.studies.commands"]
-    return subprocess.run([*program, *words], capture_output=True, text=True, timeout=120, check=False)
-
-
-@pytest.mark.parametrize("number", LONG.values(), ids=list(LONG))
+@pytest.mark.parametrize("number", LONG_NUMBERS.values(), ids=list(LONG_NUMBERS))
 @pytest.mark.parametrize(
     "key", ["boards.thickness", "boards.wood", "joint.fingers", "glue.quality", "glue.colour"]
 )
@@ -42,7 +32,7 @@ def test_numbers_of_thousands_of_digits(key: str, number: str, makers_folder: Ma
     assert all(each.key == f"--set {key}" for each in makers_folder.wrong(FINGER, [(key, number)]))
 
 
-@pytest.mark.parametrize("number", LONG.values(), ids=list(LONG))
+@pytest.mark.parametrize("number", LONG_NUMBERS.values(), ids=list(LONG_NUMBERS))
 def test_numbers_of_thousands_of_digits_in_other_files(number: str, makers_folder: MakersFolder) -> None:
     """Glue, wood and rig files, in tables, in lists and as text; through the command line too."""
     own = makers_folder.folder / "mine.toml"

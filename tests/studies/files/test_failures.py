@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from glueline.studies.files.failures import InputError, InputProblem
-from tests.studies.sweeps.fake_lanes import called
+from tests.studies.command_lines import called
 
 
 @pytest.mark.parametrize("typed", ["\t", "\x1b[31m", "a\nb", "\u2028", "\udc80", "\u202e"])

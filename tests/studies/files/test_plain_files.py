@@ -12,11 +12,12 @@ from pathlib import Path
 import pytest
 
 from glueline.studies.bench_day.log.log_file import LARGEST_LOG
+from glueline.studies.commands import main
 from glueline.studies.examples import bench_day_path, example_path
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.plain_files import LARGEST_RESULT, holds, open_to_add, read_plain
 from glueline.studies.sweeps.store import LARGEST_JOURNAL
-from tests.studies.sweeps.fake_lanes import called
+from tests.studies.command_lines import called
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="has no pipes with names")
 ELASTIC = ["--method", "elastic"]
@@ -81,11 +82,15 @@ def sweep_in(folder: Path) -> list[str]:
 @pytest.fixture(scope="module")
 def swept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The directory of a finished sweep."""
-    from glueline.studies.commands import main
-
     folder = tmp_path_factory.mktemp("swept") / "out"
     assert main(sweep_in(folder)) == 0
     return folder
+
+
+@pytest.fixture
+def out(swept: Path, tmp_path: Path) -> Path:
+    """A copy of it that a test may spoil."""
+    return Path(shutil.copytree(swept, tmp_path / "out"))
 
 
 @in_every_place
@@ -96,19 +101,16 @@ def test_in_the_directory_of_a_sweep(
     put: Callable[[Path], None],
     name: str,
     limit: int,
-    swept: Path,
-    tmp_path: Path,
+    out: Path,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    out = shutil.copytree(swept, tmp_path / "out")
     assert said_of(put, limit) in refused(capsys, put, out / name, *sweep_in(out))
 
 
 @pytest.mark.parametrize("put", [pipe, device])
 def test_in_place_of_a_table_that_is_written_anew(
-    put: Callable[[Path], None], swept: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    put: Callable[[Path], None], out: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    out = shutil.copytree(swept, tmp_path / "out")
     refused(capsys, put, out / "results.csv", *sweep_in(out))
 
 
@@ -131,11 +133,10 @@ def test_in_a_directory_that_is_reported(
     put: Callable[[Path], None],
     name: str,
     limit: int,
-    swept: Path,
+    out: Path,
     tmp_path: Path,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    out = shutil.copytree(swept, tmp_path / "out")
     if name == "sweep.json" and put is not endless:
         pytest.skip("by a plain sweep.json alone is the directory of a sweep known")
     words = ["report", str(out), "--out", str(tmp_path / "page.html")]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,20 +14,12 @@ from glueline.studies.files.failures import InputError
 from glueline.studies.files.manifest import disagreement, read_manifest
 from glueline.studies.files.results_folder import ResultsWriter, check_place, write_results_folder
 from tests.studies.makers_folder import check_words
+from tests.studies.results_folders import files_in, needs_fork, stopped_at
 
 OLD = {"a.png": b"old a", "b.json": b"old b", "gone.png": b"old", "inner/c.toml": b"old c"}
 NEW = {"a.png": b"new a", "b.json": b"new b", "inner/c.toml": b"new c", "more/d.png": b"new d"}
 MINE = {"letter.txt": b"mine", ".a.png.part": b"mine", ".a.png.0123456789abcdef.part": b"mine"}
 MANIFEST, NOTE = "predict.manifest.json", "predict.unfinished.json"
-STOPPED = 9
-
-needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that dies between two writes")
-
-
-def files_in(folder: Path) -> dict[str, bytes]:
-    """Every file in a folder with what it holds."""
-    paths = sorted(path for path in folder.rglob("*") if path.is_file())
-    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
 
 
 def results_in(folder: Path) -> dict[str, bytes]:
@@ -48,30 +40,6 @@ def is_whole(folder: Path) -> bool:
     """Whether a reader takes the folder for finished."""
     manifest = read_manifest(folder, "predict")
     return manifest is not None and disagreement(folder, manifest, {}) is None
-
-
-def stopped_at(step: str, number: int, work: Callable[[], object]) -> bool:
-    """Do the work in a child that dies at that call of a function of ``os``; whether it came so far."""
-    child = os.fork()
-    if child == 0:
-        proper, calls = getattr(os, step), 0
-
-        def dying(*given: object, **named: object) -> object:
-            nonlocal calls
-            calls += 1
-            if calls == number:
-                os._exit(STOPPED)
-            return proper(*given, **named)
-
-        setattr(os, step, dying)
-        try:
-            work()
-        except BaseException:
-            os._exit(1)
-        os._exit(0)
-    status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
-    assert status in (0, STOPPED)
-    return status == STOPPED
 
 
 @needs_fork

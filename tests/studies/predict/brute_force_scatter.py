@@ -27,7 +27,7 @@ from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.output import write_atomically
-from glueline.studies.predict.break_path import CornerFollower
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.path_band import CoarseRuns, coarse_follower, run_of_path
 from glueline.studies.predict.scatter.band import BreakSurface, break_surface
 from glueline.studies.predict.scatter.glue_rows import scaled_holds

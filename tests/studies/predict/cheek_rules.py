@@ -31,7 +31,7 @@ from glueline.studies.corner.connections.glue_line import GluedLine
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.piece import PieceWood
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.break_path import follow_break
+from glueline.studies.predict.corner_follower import follow_break
 from tests.studies.corners import BOX, specimen, woods_of
 
 Array = NDArray[np.float64]

@@ -13,7 +13,8 @@ from glueline.studies.corner.connections.glue_line import GluedLine
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.output import write_atomically
-from glueline.studies.predict.break_path import BreakPath, CornerFollower
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.wood_limits import sample_wood
 from tests.studies.corners import JOINTS, specimen
 

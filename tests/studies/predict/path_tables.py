@@ -16,7 +16,8 @@ from glueline.fem.follower import PathControl
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.examples import DEMO_CORNERS, EXAMPLES, example_path
-from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from glueline.studies.predict.splits import followed_through_splits
 from tests.studies.corners import JOINTS, specimen
 

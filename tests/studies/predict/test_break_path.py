@@ -12,8 +12,9 @@ from glueline.fem.follower import PathControl
 from glueline.fem.path import PathResult
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.predict import break_path as module
-from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict import corner_follower as module
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from tests.studies.corners import JOINTS, specimen
 
 QUICK = ("butt", "mitre")

@@ -19,7 +19,8 @@ from glueline.geometries import (
     Rebate,
 )
 from glueline.studies.predict.answer import Answer
-from glueline.studies.predict.break_path import LARGEST_TURN, follow_break
+from glueline.studies.predict.break_path import LARGEST_TURN
+from glueline.studies.predict.corner_follower import follow_break
 from glueline.studies.predict.predictor import predict_request
 from glueline.studies.predict.request import Request
 from tests.studies.corners import specimen

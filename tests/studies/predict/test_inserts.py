@@ -14,7 +14,8 @@ from glueline.materials import embedment_strength, find_wood
 from glueline.studies.corner.connections import Bearing
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from glueline.studies.predict.measures import moment_share
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.predictor import predict_request

@@ -22,7 +22,7 @@ from glueline.studies.corner.arrangements import APEX_PRESS
 from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.break_path import CornerFollower
+from glueline.studies.predict.corner_follower import CornerFollower
 from tests.studies.corners import specimen
 
 SYMMETRIC = ("diagonal compression", "diagonal tension", "apex press")

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from glueline.fem.line_law import LineLaw
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.break_path import follow_break
+from glueline.studies.predict.corner_follower import follow_break
 from tests.studies.corners import specimen
 
 

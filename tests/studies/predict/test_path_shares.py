@@ -10,7 +10,8 @@ import pytest
 
 from glueline import predict
 from glueline.geometries import FingerJoint
-from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from glueline.studies.predict.measures import pressure_centroid
 from glueline.studies.predict.path_shares import PathShares, path_shares
 from tests.studies.corners import BOX, specimen

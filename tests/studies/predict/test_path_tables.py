@@ -13,7 +13,7 @@ from glueline.materials import wood_names
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import build_corner
-from glueline.studies.predict.break_path import CornerFollower, follow_break
+from glueline.studies.predict.corner_follower import CornerFollower, follow_break
 from tests.studies.corners import FRAME, JOINTS, specimen
 from tests.studies.predict.path_tables import compared
 

@@ -17,9 +17,11 @@ from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.files.json_text import json_line, read_json
 from glueline.studies.predict.answer import Answer
-from glueline.studies.predict.break_path import CornerFollower, judge_path, tractions_at
+from glueline.studies.predict.break_path import tractions_at
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.measures import moment_share
 from glueline.studies.predict.wood_limits import sample_wood
+from glueline.studies.predict.wood_on_path import judge_path
 from tests.studies.corners import JOINTS, specimen
 
 

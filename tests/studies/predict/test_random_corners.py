@@ -16,7 +16,8 @@ from glueline.materials import Workmanship, find_glue, find_wood, wood_names
 from glueline.materials.glue import SOFTENINGS
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from tests.studies.corners import JOINTS as PLAIN
 from tests.studies.corners import woods_of
 

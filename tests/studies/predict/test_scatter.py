@@ -17,7 +17,7 @@ from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.connections.cheek import GluedCheek
 from glueline.studies.corner.connections.glue_line import GluedLine
 from glueline.studies.corner.model import CornerModel, build_corner
-from glueline.studies.predict.break_path import CornerFollower
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.scatter.band import ENDS, Band, scatter_band, share_words
 from glueline.studies.predict.scatter.glue_rows import row_covs, scaled_holds
 from glueline.studies.predict.scatter.lognormal import LognormalFactors, log_deviation

@@ -14,7 +14,8 @@ from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict import splits as module
-from glueline.studies.predict.break_path import BreakPath, CornerFollower
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.predictor import predict
 from glueline.studies.predict.remarks import split_note

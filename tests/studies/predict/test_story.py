@@ -11,7 +11,8 @@ from glueline import Prediction, predict
 from glueline.geometries import JOINTS, FingerJoint
 from glueline.studies.corner.connections import GLUE_MODES
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from glueline.studies.predict.story import events_of
 from glueline.studies.show.tables import prediction_table, story_words
 from tests.studies.corners import specimen

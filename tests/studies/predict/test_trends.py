@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from glueline.geometries import Boards, FingerJoint
-from glueline.studies.predict.break_path import BreakPath, follow_break
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from tests.studies.corners import BOX, specimen
 
 NARROW = Boards(19.0, 60.0, 120.0)

@@ -26,8 +26,9 @@ from glueline.materials import (
 from glueline.materials.grain_angle import hankinson
 from glueline.studies.corner.critical_length import CriticalLengths
 from glueline.studies.corner.wood_modes import WOOD_MODES
-from glueline.studies.predict.break_path import follow_break, wood_at
+from glueline.studies.predict.corner_follower import follow_break
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood, shares_of_strength, wood_limits
+from glueline.studies.predict.wood_on_path import wood_at
 from tests.studies.corners import JOINTS, specimen
 
 Array = NDArray[np.float64]

@@ -19,8 +19,9 @@ from glueline.studies.corner.connections.glue_line import STRENGTHS, GluedLine
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import example_path
 from glueline.studies.files.json_text import json_text, read_json
-from glueline.studies.predict.break_path import CornerFollower, judge_path
+from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.wood_limits import sample_wood
+from glueline.studies.predict.wood_on_path import judge_path
 from glueline.studies.rank.range_orders import RowEnd, orders_over_ranges, range_order_words
 from glueline.studies.rank.ranking import RankedCorner, glue_labels, ranked_corner
 from glueline.studies.rank.ranking_bars import JUDGED, draw_ranking

@@ -72,18 +72,7 @@ def test_nothing_goes_before_the_new_answer_is_whole(
     assert (before / "prediction.json").read_text(encoding="utf-8") == "earlier"
 
 
-@pytest.fixture
-def never(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Predicting is a mistake here."""
-
-    def refuse(*_: object, **__: object) -> None:
-        raise AssertionError("predicted before looking")
-
-    monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", refuse)
-    monkeypatch.setattr("glueline.studies.sweeps.sweep.process_lanes", refuse)
-
-
-@pytest.mark.usefixtures("never")
+@pytest.mark.usefixtures("no_predicting")
 @pytest.mark.parametrize(
     ("name", "command", "further"),
     [
@@ -109,7 +98,7 @@ def test_no_answer_takes_the_place_of_the_file_it_answers(
     assert list(tmp_path.iterdir()) == [file]
 
 
-@pytest.mark.usefixtures("never")
+@pytest.mark.usefixtures("no_predicting")
 def test_nor_of_a_glue_file_named_in_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "out"
     out.mkdir()

@@ -14,9 +14,11 @@ from PIL import Image
 
 from glueline.geometries import FingerJoint
 from glueline.studies.files.units import N_PER_LBF, format_force, format_length
-from glueline.studies.predict.break_path import BreakPath, follow_break, judge_path
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.corner_follower import follow_break
 from glueline.studies.predict.path_shares import path_shares
 from glueline.studies.predict.wood_limits import sample_wood
+from glueline.studies.predict.wood_on_path import judge_path
 from glueline.studies.show.path_curve import draw_path_curve
 from glueline.studies.show.path_marks import just_past, marks_of, way_along
 from glueline.studies.show.path_moment import draw_path_moment

@@ -7,11 +7,8 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-
-import pytest
 
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.predict.request import Request
@@ -81,25 +78,6 @@ def opened(lanes: Sequence[Lane]) -> Callable[[int], Any]:
         yield lanes
 
     return open_lanes
-
-
-@dataclass(frozen=True)
-class Called:
-    """What a command line called in this process left."""
-
-    returncode: int
-    stdout: str
-    stderr: str
-
-
-def called(capsys: pytest.CaptureFixture[str], *words: str) -> Called:
-    """Call the command line in this process; a refusal needs no process of its own."""
-    from glueline.studies.commands import main
-
-    capsys.readouterr()
-    status = main(words)
-    out, err = capsys.readouterr()
-    return Called(status, out, err)
 
 
 def rows_in(text: str) -> list[Mapping[str, str]]:

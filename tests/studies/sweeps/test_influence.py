@@ -28,9 +28,9 @@ from glueline.studies.sweeps.influence_bars import draw_influences
 from glueline.studies.sweeps.ranges import OFF_LINE, Range, ranges_of, scaled
 from glueline.studies.sweeps.tables import influence_table
 from glueline.studies.sweeps.worker import Computed
-from tests.studies.commands.test_command_line import run
+from tests.studies.command_lines import called, glueline
 from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed
-from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
+from tests.studies.sweeps.fake_lanes import FakeLane, answer_of
 
 KEYS = {
     "wood.stiffness",
@@ -229,7 +229,7 @@ def test_without_an_answer_for_the_corner_itself_it_fails(makers_folder: MakersF
 
 def test_the_ends_are_single_predictions_and_mechanics_holds(tmp_path: Path) -> None:
     """Elastic and real: break loads are those of ``predict`` on moved specimens; tired glue lowers them."""
-    done = run(
+    done = glueline(
         "influence",
         str(example_path("mitre")),
         "--method",

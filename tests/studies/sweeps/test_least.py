@@ -18,10 +18,10 @@ from glueline.studies.sweeps.points import cross
 from glueline.studies.sweeps.tables import sought_text
 from glueline.studies.sweeps.vary import parse_varied
 from glueline.studies.sweeps.worker import Computed
-from tests.studies.commands.test_command_line import run
+from tests.studies.command_lines import called, glueline
 from tests.studies.made_up_answers import made_up
 from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed
-from tests.studies.sweeps.fake_lanes import FakeLane, answer_of, called
+from tests.studies.sweeps.fake_lanes import FakeLane, answer_of
 
 Answering = Callable[[Specimen], Computed]
 
@@ -148,6 +148,7 @@ def test_an_answer_whose_scatter_could_not_be_found_does_not_reach(makers_folder
     assert "its scatter could not be found" in sought_text(none, goal, ["joint.splines"], "metric")
 
 
+@pytest.mark.usefixtures("no_predicting")
 @pytest.mark.parametrize(
     ("further", "cause", "other"),
     [
@@ -161,14 +162,8 @@ def test_a_load_cannot_be_reached_without_scatter(
     cause: str,
     other: str,
     capsys: pytest.CaptureFixture[str],
-    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The real cause is named before anything is predicted."""
-
-    def never(*_: object, **__: object) -> None:
-        raise AssertionError("something was predicted")
-
-    monkeypatch.setattr("glueline.studies.sweeps.sweep.process_lanes", never)
     words = ["--vary", "joint.splines=1:9", "--reach", "2 kN"]
     done = called(capsys, "least", str(example_path("splined_mitre")), *words, *further)
     assert done.returncode == 2
@@ -239,7 +234,7 @@ def test_the_command_prints_one_object() -> None:
         "--method",
         "elastic",
     ]
-    done = run(*words, "--wood-first", "--json")
+    done = glueline(*words, "--wood-first", "--json")
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)
     assert set(answer) == {"found", "values", "break_load_N", "breaks_in", "tried"}
@@ -276,7 +271,7 @@ def test_wrong_input_gets_one_message(
 def test_a_load_is_reached_for_real() -> None:
     """Progressive, with the band: the answer named is the first whose low end reaches what was asked."""
     words = ["least", str(example_path("finger")), "--vary", "joint.fingers=9:15:2", "--json"]
-    done = run(*words, "--reach", "1.6 kN")
+    done = glueline(*words, "--reach", "1.6 kN")
     assert done.returncode == 0, done.stderr
     answer = json.loads(done.stdout)
     assert answer["found"] is True

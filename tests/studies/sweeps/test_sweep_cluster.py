@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from glueline.studies.examples import example_path
-from tests.studies.commands.test_command_line import PROGRAM, run
+from tests.studies.command_lines import PROGRAM, glueline
 from tests.studies.sweeps.fake_lanes import rows_in
 
 pytest.importorskip("distributed")
@@ -65,10 +65,10 @@ def wait_for_workers(scheduler: str, number: int) -> None:
 
 
 def test_two_workers_give_the_bytes_that_processes_give(scheduler: str, tmp_path: Path) -> None:
-    assert run(*SWEEP, "--out", str(tmp_path / "here")).returncode == 0
+    assert glueline(*SWEEP, "--out", str(tmp_path / "here")).returncode == 0
     with started(*worker(scheduler)), started(*worker(scheduler)):
         wait_for_workers(scheduler, 2)
-        done = run(*SWEEP, "--out", str(tmp_path / "there"), "--cluster", scheduler)
+        done = glueline(*SWEEP, "--out", str(tmp_path / "there"), "--cluster", scheduler)
         assert done.returncode == 0, done.stderr
     assert (tmp_path / "there" / "results.csv").read_bytes() == (
         tmp_path / "here" / "results.csv"
@@ -104,10 +104,10 @@ def test_a_lost_worker_costs_no_point(scheduler: str, tmp_path: Path) -> None:
 
 
 def test_a_scheduler_without_workers_and_none_at_all_are_refused(scheduler: str, tmp_path: Path) -> None:
-    done = run(*SWEEP, "--out", str(tmp_path / "out"), "--cluster", scheduler)
+    done = glueline(*SWEEP, "--out", str(tmp_path / "out"), "--cluster", scheduler)
     assert done.returncode == 2
     assert "has no workers" in done.stderr
-    done = run(*SWEEP, "--out", str(tmp_path / "out"), "--cluster", "tcp://127.0.0.1:1")
+    done = glueline(*SWEEP, "--out", str(tmp_path / "out"), "--cluster", "tcp://127.0.0.1:1")
     assert done.returncode == 2
     assert "no scheduler answers" in done.stderr
     assert "Traceback" not in done.stderr

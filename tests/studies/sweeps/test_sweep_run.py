@@ -24,9 +24,9 @@ from glueline.studies.sweeps.rows import flat
 from glueline.studies.sweeps.schedule import computed
 from glueline.studies.sweeps.vary import parse_varied
 from glueline.studies.sweeps.worker import THREAD_SETTINGS, Computed, Lost, compute
-from tests.studies.commands.test_command_line import PROGRAM, run
+from tests.studies.command_lines import PROGRAM, called, glueline
 from tests.studies.made_up_answers import made_up
-from tests.studies.sweeps.fake_lanes import FakeLane, called, opened, rows_in
+from tests.studies.sweeps.fake_lanes import FakeLane, opened, rows_in
 
 ELASTIC = Request(method="elastic", band=False)
 SWEEP = ["sweep", str(example_path("finger")), "--method", "elastic"]
@@ -79,7 +79,7 @@ def test_processes_compute_on_one_thread_and_leave_the_environment_alone() -> No
 
 def test_the_table_the_picture_and_the_json(tmp_path: Path) -> None:
     words = [*SWEEP, "--vary", "joint.fingers=3,5,99", "--out", str(tmp_path / "out"), "--workers", "2"]
-    done = run(*words)
+    done = glueline(*words)
     assert done.returncode == 0, done.stderr
     assert "5 " in done.stdout
     assert "failed: joint.fingers = 99" in done.stdout
@@ -98,7 +98,7 @@ def test_the_table_the_picture_and_the_json(tmp_path: Path) -> None:
     }
     rows = rows_in((out / "results.csv").read_text())
     assert [row["status"] for row in rows] == ["ok", "ok", "failed"]
-    again = run(*words, "--json")
+    again = glueline(*words, "--json")
     assert again.returncode == 0
     answer = json.loads(again.stdout)
     assert [point["joint.fingers"] for point in answer["points"]] == ["3", "5", "99"]
@@ -133,7 +133,7 @@ def gone(numbers: list[int]) -> bool:
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="looks for processes in /proc")
 def test_killed_for_real_leaves_no_worker_and_is_carried_on(tmp_path: Path) -> None:
     words = [*SWEEP, "--vary", "joint.fingers=2:9", "--vary", "glue.quality=80 %,100 %", "--workers", "2"]
-    assert run(*words, "--out", str(tmp_path / "whole")).returncode == 0
+    assert glueline(*words, "--out", str(tmp_path / "whole")).returncode == 0
     out = tmp_path / "out"
     moments = random.Random(7)
     for kill in range(3):
@@ -157,7 +157,7 @@ def test_killed_for_real_leaves_no_worker_and_is_carried_on(tmp_path: Path) -> N
         while not gone(workers) and time.monotonic() < deadline:
             time.sleep(0.02)
         assert gone(workers)
-    done = run(*words, "--out", str(out))
+    done = glueline(*words, "--out", str(out))
     assert done.returncode == 0, done.stderr
     for name in ("results.csv", "sweep.png", "sweep.json"):
         assert (out / name).read_bytes() == (tmp_path / "whole" / name).read_bytes()
@@ -247,12 +247,12 @@ def test_a_sweep_without_a_directory_is_refused(capsys: pytest.CaptureFixture[st
 def test_another_specimen_is_another_sweep(tmp_path: Path) -> None:
     """A copy of the file is the same sweep, the file with another wood is not."""
     words = ["--vary", "joint.fingers=3", "--out", str(tmp_path / "out")]
-    assert run(*SWEEP, *words).returncode == 0
+    assert glueline(*SWEEP, *words).returncode == 0
     shutil.copy(example_path("finger"), tmp_path / "mine.toml")
-    assert run("sweep", str(tmp_path / "mine.toml"), "--method", "elastic", *words).returncode == 0
+    assert glueline("sweep", str(tmp_path / "mine.toml"), "--method", "elastic", *words).returncode == 0
     text = (tmp_path / "mine.toml").read_text().replace('hard maple"', 'red oak"')
     (tmp_path / "mine.toml").write_text(text)
-    done = run("sweep", str(tmp_path / "mine.toml"), "--method", "elastic", *words)
+    done = glueline("sweep", str(tmp_path / "mine.toml"), "--method", "elastic", *words)
     assert done.returncode == 2
     assert "differs in specimen" in done.stderr
 
@@ -263,7 +263,7 @@ def test_a_progressive_sweep_equals_single_predictions_whatever_the_number_of_wo
     words = ["sweep", str(example_path("mitre")), "--vary", "boards.width=80 mm,90 mm"]
     words += ["--vary", "glue.quality=80 %,100 %"]
     for workers in ("1", "2"):
-        done = run(*words, "--workers", workers, "--out", str(tmp_path / workers))
+        done = glueline(*words, "--workers", workers, "--out", str(tmp_path / workers))
         assert done.returncode == 0, done.stderr
     tables = [(tmp_path / workers / "results.csv").read_bytes() for workers in ("1", "2")]
     assert tables[0] == tables[1]
@@ -273,7 +273,7 @@ def test_a_progressive_sweep_equals_single_predictions_whatever_the_number_of_wo
         assert row["method"] == "progressive"
         assert float(row["band_05_N"]) < float(row["break_load_N"]) < float(row["band_95_N"])
     last = rows[-1]
-    single = run(
+    single = glueline(
         "predict",
         str(example_path("mitre")),
         "--json",

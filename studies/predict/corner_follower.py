@@ -1,0 +1,124 @@
+"""How a corner is followed past its peak: legs condensed, steps shortened, a path that takes long left."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import TypeVar
+
+from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.follower import PathControl
+from glueline.fem.loads import equilibrated, pinned_unknowns
+from glueline.fem.mirror import Mirror, find_mirror
+from glueline.fem.path import PathFailure, PathResult, follow_tied
+from glueline.fem.solve import SolveFailure
+from glueline.fem.traction_law import TractionLaw
+from glueline.fem.two_lives import follow_two_lives
+from glueline.materials import DEFAULT_CRITERION
+from glueline.studies.corner.connections import Grip, laws_of
+from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.reuse import Reuse
+from glueline.studies.corner.specimen import Specimen
+from glueline.studies.files.failures import ComputationError
+from glueline.studies.predict.break_path import BreakPath, farthest_of
+from glueline.studies.predict.wood_limits import WoodSample, sample_wood
+from glueline.studies.predict.wood_on_path import judge_path
+
+Made = TypeVar("Made")
+
+REMEDY = "try another element size"
+
+MOST_EFFORT, WORTH_TRYING = 8_000_000, 4_000_000
+"""Unknowns factored along one path, some 40 s of one core, and along paths that failed before it is left."""
+
+SHORTER = (0.6, 0.4)
+"""Times the steps with which a path is tried again that could not be followed to its end: a state at which
+several points turn at once is seldom met twice."""
+
+
+class CornerFollower:
+    """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load.
+
+    Where bodies, bonds and load are their own mirror image about the diagonal, half of them is followed.
+    """
+
+    def __init__(self, corner: CornerModel, reuse: Reuse | None = None) -> None:
+        self.corner, self._reuse = corner, reuse or Reuse()
+
+    def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
+        """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
+
+        Where it cannot be followed to its end it is followed again in shorter steps, unless that takes long.
+        """
+        control, trouble, effort = control or PathControl(), None, 0
+        for share in (1.0, *SHORTER):
+            try:
+                step = share * control.step
+                return self._followed(laws, replace(control, step=step, most_effort=MOST_EFFORT))
+            except PathFailure as error:
+                trouble = trouble or error
+                effort += 0 if error.result is None else error.result.effort
+                if effort > WORTH_TRYING:
+                    break
+        raise ComputationError("following the path", str(trouble), REMEDY, effort) from trouble
+
+    def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
+        corner = self.corner
+        load = equilibrated(corner.model, corner.loading)
+        control = replace(control or PathControl(), farthest=farthest_of(corner))
+        every = [laws[surface.name] for surface in corner.surfaces]
+        mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
+        if mirror is not None and mirror.fits(every, load):
+            half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
+            return mirror.follow(half, every, load, control)
+        tied = self._made("legs", _tied)
+        if corner.glued and any(isinstance(each, Grip) for each in corner.bearings):
+            return follow_two_lives(tied, every, load, [each.name for each in corner.glued], control)
+        return follow_tied(tied, every, load, control)
+
+    def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
+        corner = self.corner
+        try:
+            return self._reuse.shared(f"{corner.role}: {what}", corner.made_from, lambda: make(corner))
+        except SolveFailure as error:
+            raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
+
+    def broken(
+        self,
+        samples: tuple[WoodSample, ...],
+        criterion: str = DEFAULT_CRITERION,
+        crushing: bool = True,
+        control: PathControl | None = None,
+    ) -> BreakPath:
+        """The corner followed and its wood judged at ``samples``. Raises ComputationError.
+
+        Without ``crushing`` faces bear whatever presses on them.
+        """
+        laws = laws_of(self.corner.holds, crushing)
+        return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+
+
+def _tied(corner: CornerModel) -> TiedBodies:
+    return TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
+
+
+def _mirror_of(corner: CornerModel) -> Mirror | None:
+    return find_mirror(corner.model, bulk_stiffness(corner.model), corner.surfaces)
+
+
+def _half_of(corner: CornerModel, mirror: Mirror) -> TiedBodies:
+    return mirror.half(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
+
+
+def follow_break(
+    specimen: Specimen,
+    *,
+    element_size: float | None = None,
+    control: PathControl | None = None,
+    crushing: bool = True,
+    criterion: str = DEFAULT_CRITERION,
+) -> BreakPath:
+    """Follow a specimen past its peak and judge its wood. Raises ComputationError where the path ends."""
+    corner = build_corner(specimen, element_size)
+    return CornerFollower(corner).broken(sample_wood(corner), criterion, crushing, control)

@@ -14,7 +14,7 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
 from glueline.fem.crushing import borne_jump, crush_unchecked, crushing_work, share_unchecked
 from glueline.fem.model import Array, Integers
-from glueline.fem.tangent_matrix import Factored, TangentMatrix
+from glueline.fem.tangent_matrix import SOLVE_SHARE, TangentMatrix
 from glueline.fem.traction_law import (
     Closing,
     TractionLaw,
@@ -82,8 +82,9 @@ class BondedBodies:
         self._joined = joined_laws(laws, counts)
         self.stiffness = self.condensed.stiffness
         self._forces, self._tangent = tied.forces, tied.tangent
-        self._latest: Factored | None = None
+        self._latest: Callable[[Array], Array] | None = None
         self.factorisations = 0
+        self.effort = 0.0
         self.closing = self._closing()
 
     @property
@@ -189,10 +190,11 @@ class BondedBodies:
         """A solver of (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2).
 
         It borrows the factors made last where its matrix is near enough to theirs to leave no more than
-        ``accuracy`` of a right side; ``factorisations`` counts those made. The solver raises SolveFailure where the matrix is singular.
+        ``accuracy`` of a right side; ``factorisations`` counts those made and ``effort`` their entries, with
+        solves as part of them. The solver raises SolveFailure where the matrix is singular.
         """
         matrix = self._tangent.filled(tangent)
-        own: Factored | None = None
+        own: Callable[[Array], Array] | None = None
         borrowed = None if self._latest is None else self._tangent.nearby(matrix, self._latest, accuracy)
 
         def solve(right: Array) -> Array:
@@ -203,9 +205,20 @@ class BondedBodies:
                     return solution
                 borrowed = None
             if own is None:
-                own = self._latest = self._tangent.factored(matrix)
-                self.factorisations += 1
+                own = self._latest = self._factored(matrix)
             return own(right)
+
+        return solve
+
+    def _factored(self, matrix: Array | sparse.csc_matrix) -> Callable[[Array], Array]:
+        """Factors of a filled matrix that count what they and every solve take."""
+        factors = self._tangent.factored(matrix)
+        self.factorisations += 1
+        self.effort += factors.entries
+
+        def solve(right: Array) -> Array:
+            self.effort += SOLVE_SHARE * factors.entries * right.shape[1]
+            return factors.solve(right)
 
         return solve
 

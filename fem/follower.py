@@ -40,7 +40,8 @@ class PathControl:
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
     much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
-    tangents to try one step; ``most_effort`` how many unknowns to factor in all.
+    tangents to try one step. ``most_effort`` is how many entries of factors to make in all; from
+    ``enough_effort`` on the path ends where the load has fallen to ``stop_late`` of the highest.
     """
 
     step: float = 0.25
@@ -58,6 +59,8 @@ class PathControl:
     keep: float = 0.2
     most_steps: int = 3000
     most_iterations: int = 30
+    stop_late: float = 0.9
+    enough_effort: float = np.inf
     most_effort: float = np.inf
     most_matrices: int = 7
 
@@ -96,13 +99,15 @@ class Plane:
 class Follower:
     """The states so far and the step that finds the next.
 
-    ``iterations`` counts solves; ``length`` is that of the last step.
+    ``iterations`` counts solves; ``length`` is that of the last step; ``left_early`` tells that the path ended
+    for the effort it took.
     """
 
     def __init__(self, bodies: BondedBodies, control: PathControl, before: Array) -> None:
         self.bodies, self.control, self.before = bodies, control, before
         self.states: list[State] = []
         self.iterations = 0
+        self.left_early = False
         self.length = control.first_step
         self.force_scale = 0.0
         self.work_scale = 0.0  # N mm: what the load would do up to first damage if nothing crushed before
@@ -151,7 +156,10 @@ class Follower:
         loads = np.array([state.load for state in self.states])
         top, last = int(loads.argmax()), loads[-1]
         came_back = bool(last < loads[-2] and (loads[top:] < last).any())
-        return bool(last <= (self.control.stop if came_back else self.control.stop_first) * loads[top])
+        stop = self.control.stop if came_back else self.control.stop_first
+        if last > stop * loads[top] and self.bodies.effort > self.control.enough_effort:
+            self.left_early = bool(last <= self.control.stop_late * loads[top])
+        return self.left_early or bool(last <= stop * loads[top])
 
     def _linear(self) -> State:
         """The state at which damage or crushing first grows: contact apart, everything is linear up to it."""
@@ -199,7 +207,7 @@ class Follower:
     def _advance(self, length: float) -> tuple[State, int, float]:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
         trouble = "the next step is shorter than the smallest: elements too large for so brittle a bond"
-        if self.bodies.factorisations * len(self.states[-1].v) > self.control.most_effort:
+        if self.bodies.effort > self.control.most_effort:
             raise SolveFailure("it would take too long to the end")
         while length >= self.control.smallest_step:
             shorter = 0.25

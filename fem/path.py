@@ -30,7 +30,8 @@ class PathResult:
     ``first_damage`` is the state at which a point first is at its limit, ``first_peak`` the first state from
     which the load falls by more than the accuracy of a peak, None where there is none, ``highest`` that of
     the highest load. ``is_complete`` is False on a path that was given up; ``iterations`` solves were done
-    with ``factorisations`` matrices. ``basis`` (unknowns, half) is there if half of a symmetric problem was
+    with ``factorisations`` matrices; ``effort`` is how long it took, the same on every machine, as entries of
+    factors made, and ``left_early`` tells that it was left for that (``PathControl``). ``basis`` (unknowns, half) is there if half of a symmetric problem was
     followed. ``second_from`` is the lightly loaded state with which a second path begins (``fem.two_lives``),
     None where there is one path only.
     """
@@ -48,6 +49,8 @@ class PathResult:
     is_complete: bool
     iterations: int
     factorisations: int
+    effort: float
+    left_early: bool
     _bodies: BondedBodies = field(repr=False)
     _kept: Array = field(repr=False)
     basis: sparse.csr_matrix | None = field(default=None, repr=False)
@@ -58,11 +61,6 @@ class PathResult:
         condensed = self._bodies.condensed
         own = condensed.recover(self._kept[state], float(self.load[state]) * self._bodies.alone)
         return own if self.basis is None else np.asarray(self.basis @ own)
-
-    @property
-    def effort(self) -> int:
-        """How long the path took to follow, as unknowns factored: the same on every machine."""
-        return self.factorisations * int(self._kept.shape[1])
 
     @property
     def audit(self) -> float:
@@ -177,6 +175,8 @@ def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathRes
         is_complete=complete,
         iterations=follower.iterations,
         factorisations=bodies.factorisations,
+        effort=bodies.effort,
+        left_early=follower.left_early,
         _bodies=bodies,
         _kept=np.stack([state.v for state in states]),
     )

@@ -7,6 +7,7 @@ matrix times the list of all tangents. They are written straight into the order 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 import scipy.linalg
@@ -22,8 +23,16 @@ DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 # So many rounds of correcting a solution by factors of another matrix cost about as much as its own factors.
 DENSE_ROUNDS, SPARSE_ROUNDS = 16, 8
 
-Factored = Callable[[Array], Array]
-"""Solves (n, k) right sides with a factored matrix."""
+# A solve of one right side, over the time that the factors with as many entries took.
+SOLVE_SHARE = 0.04
+
+
+@dataclass(frozen=True)
+class Factored:
+    """Solves (n, k) right sides with a factored matrix, whose factors have so many ``entries``."""
+
+    solve: Callable[[Array], Array]
+    entries: int
 
 
 class TangentMatrix:
@@ -69,7 +78,9 @@ class TangentMatrix:
                 factor, pivot, trouble = scipy.linalg.lapack.dgetrf(matrix)
             if trouble:
                 raise SolveFailure("the tangent stiffness is singular")
-            return lambda right: np.asarray(scipy.linalg.lapack.dgetrs(factor, pivot, right)[0])
+            return Factored(
+                lambda right: np.asarray(scipy.linalg.lapack.dgetrs(factor, pivot, right)[0]), factor.size
+            )
         try:
             sparse_factor = scipy.sparse.linalg.splu(
                 matrix,
@@ -87,9 +98,9 @@ class TangentMatrix:
             solution[order] = sparse_factor.solve(right[order])
             return solution
 
-        return solve
+        return Factored(solve, int(sparse_factor.nnz))
 
-    def nearby(self, matrix: Array | sparse.csc_matrix, near: Factored, accuracy: float) -> NearbySolver:
+    def nearby(self, matrix: Array | sparse.csc_matrix, near: Callable[[Array], Array], accuracy: float) -> NearbySolver:
         """A solver of a filled ``matrix`` by ``near``, factors of another filled before."""
         order, rounds = (None, DENSE_ROUNDS) if self.is_dense else (self._order, SPARSE_ROUNDS)
         return NearbySolver(matrix, order, near, accuracy, rounds)
@@ -136,7 +147,7 @@ class NearbySolver:
         self,
         matrix: Array | sparse.csc_matrix,
         order: Integers | None,
-        near: Factored,
+        near: Callable[[Array], Array],
         accuracy: float,
         rounds: int,
     ) -> None:

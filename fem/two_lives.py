@@ -22,6 +22,7 @@ from glueline.fem.softening import spent_to
 from glueline.fem.traction_law import TractionLaw
 
 BEGINNING = 30  # states put in where a second life is linear
+FIRST_SHARE = 0.7  # of the effort allowed, for the glue: what outlives it is the quicker to follow
 WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to part, for its mixture
 
 
@@ -42,11 +43,12 @@ def follow_two_lives(
     names = [surface.name for surface in tied.surfaces]
     if unknown := set(cracks) - set(names):
         raise ValueError(f"no surface is called {', '.join(sorted(unknown))}")
-    first = follow_tied(tied, laws, load, control)
+    first = follow_tied(tied, laws, load, replace(control, most_effort=FIRST_SHARE * control.most_effort))
     if first.displacement[-1] >= (1.0 - 2.0 * NEAR_END) * control.farthest:
         return first
     cracked = [np.full(len(each.weight), float(each.name in cracks)) for each in tied.surfaces]
-    second = follow_tied(tied, laws, load, control, cracked)
+    rest = replace(control, most_effort=control.most_effort - first.effort)
+    second = follow_tied(tied, laws, load, rest, cracked)
     if second.displacement[second.highest] <= first.displacement[-1]:
         return first
     u = first.displacements(len(first.load) - 1)
@@ -122,6 +124,8 @@ def joined(first: PathResult, second: PathResult, spent: float, control: PathCon
         highest=int(load.argmax()),
         iterations=first.iterations + second.iterations,
         factorisations=first.factorisations + second.factorisations,
+        effort=first.effort + second.effort,
+        left_early=second.left_early,
         second_from=len(first.load),
         _kept=np.concatenate([first._kept, second._kept]),
     )

@@ -72,13 +72,13 @@ def shortened(problems: tuple[InputProblem, ...]) -> tuple[InputProblem, ...]:
 
 class ComputationError(Exception):
     """A computation failed: in which step, for what reason, and what to try; ``effort`` is what it has cost,
-    as unknowns factored.
+    as entries of factors made.
 
     >>> print(ComputationError("following the path", "the load no longer falls", "try a larger element size"))
     following the path failed: the load no longer falls; try a larger element size
     """
 
-    def __init__(self, step: str, reason: str, remedy: str, effort: int = 0) -> None:
+    def __init__(self, step: str, reason: str, remedy: str, effort: float = 0.0) -> None:
         super().__init__(step, reason, remedy, effort)
         self.step = step
         self.reason = reason

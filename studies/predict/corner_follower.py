@@ -29,8 +29,12 @@ Made = TypeVar("Made")
 
 REMEDY = "try another element size"
 
-MOST_EFFORT, WORTH_TRYING = 8_000_000, 4_000_000
-"""Unknowns factored along one path, some 40 s of one core, and along paths that failed before it is left."""
+MOST_EFFORT = 240e6
+"""Entries of factors made for one corner, 15 s of one core: then its path is left. It is tried again as long as
+half of them is left."""
+
+ENOUGH_EFFORT = 60e6
+"""Entries after which it is enough that the load has clearly fallen."""
 
 SHORTER = (0.6, 0.4)
 """Times the steps with which a path is tried again that could not be followed to its end: a state at which
@@ -41,26 +45,37 @@ class CornerFollower:
     """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load.
 
     Where bodies, bonds and load are their own mirror image about the diagonal, half of them is followed.
+    ``most_effort`` is what a path and what is tried in its place may take, in entries of factors.
     """
 
-    def __init__(self, corner: CornerModel, reuse: Reuse | None = None) -> None:
-        self.corner, self._reuse = corner, reuse or Reuse()
+    def __init__(
+        self, corner: CornerModel, reuse: Reuse | None = None, most_effort: float = MOST_EFFORT
+    ) -> None:
+        self.corner, self._reuse, self._most_effort = corner, reuse or Reuse(), most_effort
 
     def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
         Where it cannot be followed to its end it is followed again in shorter steps, unless that takes long.
+        Where that fails too, a path whose load has clearly fallen is left there (``left_early``).
         """
-        control, trouble, effort = control or PathControl(), None, 0
+        control, trouble, effort = control or PathControl(), None, 0.0
+        fallen: PathResult | None = None
         for share in (1.0, *SHORTER):
+            left = self._most_effort - effort
+            limited = replace(
+                control, step=share * control.step, enough_effort=ENOUGH_EFFORT, most_effort=left
+            )
             try:
-                step = share * control.step
-                return self._followed(laws, replace(control, step=step, most_effort=MOST_EFFORT))
+                return self._followed(laws, limited)
             except PathFailure as error:
                 trouble = trouble or error
-                effort += 0 if error.result is None else error.result.effort
-                if effort > WORTH_TRYING:
+                effort += 0.0 if error.result is None else error.result.effort
+                fallen = fallen or _fallen(error.result, control)
+                if effort > 0.5 * self._most_effort:
                     break
+        if fallen is not None:
+            return fallen
         raise ComputationError("following the path", str(trouble), REMEDY, effort) from trouble
 
     def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
@@ -97,6 +112,13 @@ class CornerFollower:
         """
         laws = laws_of(self.corner.holds, crushing)
         return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+
+
+def _fallen(path: PathResult | None, control: PathControl) -> PathResult | None:
+    """A path that could not be followed to its end, if its load has clearly fallen."""
+    if path is None or path.load[-1] > control.stop_late * path.load.max():
+        return None
+    return replace(path, left_early=True)
 
 
 def _tied(corner: CornerModel) -> TiedBodies:

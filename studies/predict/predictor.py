@@ -22,7 +22,7 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, WoodShare
 from glueline.studies.predict.contact import touching
-from glueline.studies.predict.corner_follower import WORTH_TRYING, CornerFollower
+from glueline.studies.predict.corner_follower import MOST_EFFORT, CornerFollower
 from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
 from glueline.studies.predict.glue_break import glue_break, other_life
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
@@ -35,6 +35,7 @@ from glueline.studies.predict.remarks import (
     course,
     first_surface_only,
     large_note,
+    left_early_note,
     opening_note,
     sentence,
     shape_note,
@@ -111,17 +112,17 @@ def predict_request(
     elastic = _solve(specimen, request.element_size, reuse)
     if request.method == "elastic":
         return _elastic_prediction(specimen, elastic, request.criterion)
-    usual, effort = elastic.corner.mesh.element_size, 0
+    usual, left = elastic.corner.mesh.element_size, MOST_EFFORT
     for share in SMALLER_ELEMENTS if request.element_size is None else ():
         try:
-            return _progressive_prediction(specimen, elastic, request, progress, reuse)
+            return _progressive_prediction(specimen, elastic, request, progress, reuse, left)
         except ComputationError as error:
-            effort += error.effort
-            if effort > WORTH_TRYING:
+            left -= error.effort
+            if left < 0.5 * MOST_EFFORT:
                 raise
             progress("trying again with smaller elements")
             elastic = _solve(specimen, share * usual, reuse)
-    return _progressive_prediction(specimen, elastic, request, progress, reuse)
+    return _progressive_prediction(specimen, elastic, request, progress, reuse, left)
 
 
 def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Elastic:
@@ -197,11 +198,16 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
 
 
 def _progressive_prediction(
-    specimen: Specimen, elastic: _Elastic, request: Request, progress: Progress, reuse: Reuse
+    specimen: Specimen,
+    elastic: _Elastic,
+    request: Request,
+    progress: Progress,
+    reuse: Reuse,
+    most_effort: float,
 ) -> Prediction:
     corner = elastic.corner
     progress("following the glue past its peak")
-    follower = CornerFollower(corner, reuse)
+    follower = CornerFollower(corner, reuse, most_effort)
     break_path = follower.broken(elastic.samples, request.criterion, request.crushing)
     through = followed_through_splits(break_path, request.criterion, request.crushing, reuse)
     if through.corner is not corner:
@@ -248,6 +254,7 @@ def _progressive_prediction(
             *scatter.notes,
             *bearing_note(break_path, request.crushing),
             *split_note(break_path),
+            *left_early_note(break_path),
             *shape_note(break_path),
             *brittle_note(corner),
             *large_note(corner),

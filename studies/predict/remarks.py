@@ -72,6 +72,18 @@ def bearing_note(break_path: BreakPath, crushing: bool) -> tuple[str, ...]:
     )
 
 
+def left_early_note(break_path: BreakPath) -> tuple[str, ...]:
+    """How far a corner was followed whose path would have taken long to its usual end."""
+    path = break_path.path
+    if not path.left_early:
+        return ()
+    return (
+        "The glue is brittle for so large a corner, which is hard to follow: it was left when its load had "
+        f"fallen to {percent(path.load[-1] / path.load.max())} of the highest. Should something take over "
+        "after that and carry more, this answer does not know.",
+    )
+
+
 def split_note(break_path: BreakPath) -> tuple[str, ...]:
     """What became of a split: where it begins and whether it could be followed."""
     split = break_path.split

@@ -29,8 +29,9 @@ MOST_LINES = 2
 SMALLER = 0.9
 """Times the elements that are tried where a path cannot be followed."""
 
-MOST_EFFORT = 2_000_000
-"""Unknowns factored along a path, six to ten seconds of it, after which no further line is followed."""
+MOST_EFFORT, MOST_SPLIT_EFFORT = 40e6, 100e6
+"""Entries of factors made along a path, TODO seconds of it, after which no further line is followed, and those
+that following one may take."""
 
 LIKELY = 0.6
 """Of the strength against splitting: from there on one corner in twenty splits, with a scatter of 25 %."""
@@ -102,8 +103,8 @@ def _first_followed(
     """The corner with its lines; where its path cannot be followed, with elements a little smaller."""
     try:
         return _followed(build(corner, lines, reuse), criterion, crushing, reuse)
-    except ComputationError:
-        if build is not _built:
+    except ComputationError as error:
+        if build is not _built or error.effort > 0.5 * MOST_SPLIT_EFFORT:
             raise
         size = SMALLER * corner.mesh.element_size
         smaller = build_corner(corner.specimen, size, reuse, "split corner", lines)
@@ -111,7 +112,8 @@ def _first_followed(
 
 
 def _followed(corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None) -> BreakPath:
-    return CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
+    follower = CornerFollower(corner, reuse, MOST_SPLIT_EFFORT)
+    return follower.broken(sample_wood(corner, reuse), criterion, crushing)
 
 
 def ends_by_split(found: BreakPath) -> bool:

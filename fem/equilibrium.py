@@ -26,7 +26,6 @@ from glueline.fem.traction_law import (
     stored_energy,
 )
 
-
 EXACT = 1e-7  # share of a right side that a solution may leave
 
 

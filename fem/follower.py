@@ -72,6 +72,17 @@ class _RunsAway(SolveFailure):
         super().__init__("the jumps run away within a step")
 
 
+class TooLong(SolveFailure):
+    """A path has taken all the effort that it may.
+
+    >>> str(TooLong())
+    'it would take too long to the end'
+    """
+
+    def __init__(self) -> None:
+        super().__init__("it would take too long to the end")
+
+
 @dataclass(frozen=True)
 class Trial:
     """What may be the next state: ``v`` (kept,) in mm under ``load`` in N, ``jump`` (p, 2) in mm.
@@ -99,8 +110,8 @@ class Plane:
 class Follower:
     """The states so far and the step that finds the next.
 
-    ``iterations`` counts solves; ``length`` is that of the last step; ``left_early`` tells that the path ended
-    for the effort it took.
+    ``iterations`` counts solves; ``length`` is that of the last step; ``left_early`` tells that the path
+    ended for the effort it took.
     """
 
     def __init__(self, bodies: BondedBodies, control: PathControl, before: Array) -> None:
@@ -208,7 +219,7 @@ class Follower:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""
         trouble = "the next step is shorter than the smallest: elements too large for so brittle a bond"
         if self.bodies.effort > self.control.most_effort:
-            raise SolveFailure("it would take too long to the end")
+            raise TooLong
         while length >= self.control.smallest_step:
             shorter = 0.25
             for by_energy in (False, True) if self._is_short(length) else (False,):

@@ -14,7 +14,7 @@ import scipy.sparse as sparse
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
-from glueline.fem.follower import Follower, PathControl
+from glueline.fem.follower import Follower, PathControl, TooLong
 from glueline.fem.model import Array, Integers
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
@@ -31,8 +31,9 @@ class PathResult:
     which the load falls by more than the accuracy of a peak, None where there is none, ``highest`` that of
     the highest load. ``is_complete`` is False on a path that was given up; ``iterations`` solves were done
     with ``factorisations`` matrices; ``effort`` is how long it took, the same on every machine, as entries of
-    factors made, and ``left_early`` tells that it was left for that (``PathControl``). ``basis`` (unknowns, half) is there if half of a symmetric problem was
-    followed. ``second_from`` is the lightly loaded state with which a second path begins (``fem.two_lives``),
+    factors made, and ``left_early`` tells that it was left for that (``PathControl``). ``basis`` (unknowns,
+    half) is there if half of a symmetric problem was followed. ``second_from`` is the lightly loaded state
+    with which a second path begins (``fem.two_lives``),
     None where there is one path only.
     """
 
@@ -146,9 +147,12 @@ def follow_tied(
         if len(follower.states) < 2:
             raise PathFailure(f"before first damage: {error}") from error
         last = follower.states[-1]
+        advice = (
+            "" if isinstance(error, TooLong) else "; try a smaller element size or a tougher, softer bond"
+        )
         raise PathFailure(
             f"the path ends after {len(follower.states) - 1} steps at {last.load:.4g} N and "
-            f"{last.displacement:.4g} mm: {error}; try a smaller element size or a tougher, softer bond",
+            f"{last.displacement:.4g} mm: {error}{advice}",
             _result(follower, names, False),
         ) from error
     return _result(follower, names, True)

@@ -100,7 +100,9 @@ class TangentMatrix:
 
         return Factored(solve, int(sparse_factor.nnz))
 
-    def nearby(self, matrix: Array | sparse.csc_matrix, near: Callable[[Array], Array], accuracy: float) -> NearbySolver:
+    def nearby(
+        self, matrix: Array | sparse.csc_matrix, near: Callable[[Array], Array], accuracy: float
+    ) -> NearbySolver:
         """A solver of a filled ``matrix`` by ``near``, factors of another filled before."""
         order, rounds = (None, DENSE_ROUNDS) if self.is_dense else (self._order, SPARSE_ROUNDS)
         return NearbySolver(matrix, order, near, accuracy, rounds)
@@ -137,7 +139,7 @@ class TangentMatrix:
 class NearbySolver:
     """Solves (n, k) right sides with ``matrix`` (n, n) by factors ``near`` of another one.
 
-    Generalised conjugate residuals (Eisenstat, Elman and Schultz 1983, SIAM Journal on Numerical Analysis 20),
+    Generalised conjugate residuals (Eisenstat, Elman, Schultz 1983, SIAM Journal on Numerical Analysis 20),
     from memory: where m points changed since the factors were made it is exact after 2 m rounds. Directions
     serve all right sides of the matrix. ``order`` (n,) is that of the rows of a sparse matrix; a solution is
     there when what is left of the right side is ``accuracy`` of it, within so many ``rounds`` in all.

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import TiedBodies
-from glueline.fem.follower import PathControl
+from glueline.fem.follower import PathControl, TooLong
 from glueline.fem.loads import equilibrated, pinned_unknowns
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.path import PathFailure, PathResult, follow_tied
@@ -28,10 +28,14 @@ from glueline.studies.predict.wood_on_path import judge_path
 Made = TypeVar("Made")
 
 REMEDY = "try another element size"
+TOO_LONG = (
+    "glue as brittle as this on so large a corner is followed for 15 s only; try a tougher glue, smaller "
+    "boards or --method elastic, which says where it starts"
+)
 
 MOST_EFFORT = 240e6
-"""Entries of factors made for one corner, 15 s of one core: then its path is left. It is tried again as long as
-half of them is left."""
+"""Entries of factors made for one corner, 15 s of one core: then its path is left. It is tried again as long
+as half of them is left."""
 
 ENOUGH_EFFORT = 60e6
 """Entries after which it is enough that the load has clearly fallen."""
@@ -76,7 +80,8 @@ class CornerFollower:
                     break
         if fallen is not None:
             return fallen
-        raise ComputationError("following the path", str(trouble), REMEDY, effort) from trouble
+        remedy = TOO_LONG if trouble is not None and isinstance(trouble.__cause__, TooLong) else REMEDY
+        raise ComputationError("following the path", str(trouble), remedy, effort) from trouble
 
     def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
         corner = self.corner

@@ -30,7 +30,7 @@ SMALLER = 0.9
 """Times the elements that are tried where a path cannot be followed."""
 
 MOST_EFFORT, MOST_SPLIT_EFFORT = 40e6, 100e6
-"""Entries of factors made along a path, TODO seconds of it, after which no further line is followed, and those
+"""Entries of factors made along a path, two seconds of it, after which no further line is followed, and those
 that following one may take."""
 
 LIKELY = 0.6

@@ -10,11 +10,13 @@ import pytest
 from glueline import predict, read_specimen
 from glueline.fem.follower import PathControl
 from glueline.fem.path import PathResult
+from glueline.studies.corner.connections import laws_of
+from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict import corner_follower as module
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.predict.corner_follower import follow_break
+from glueline.studies.predict.corner_follower import CornerFollower, follow_break
 from tests.studies.corners import JOINTS, specimen
 
 QUICK = ("butt", "mitre")
@@ -98,9 +100,38 @@ def test_a_path_that_takes_long_is_left(monkeypatch: pytest.MonkeyPatch) -> None
         return followed(*arguments)
 
     monkeypatch.setattr(module, "follow_tied", counted)
-    monkeypatch.setattr(module, "MOST_EFFORT", whole.effort // 2)
-    monkeypatch.setattr(module, "WORTH_TRYING", whole.effort // 4)
-    with pytest.raises(ComputationError, match="it would take too long to the end") as caught:
-        follow_break(specimen("butt"))
+    to_the_peak, corner = 0.2 * whole.effort, build_corner(specimen("butt"))
+    with pytest.raises(ComputationError, match="too long to the end; glue as brittle") as caught:
+        CornerFollower(corner, None, to_the_peak).follow(laws_of(corner.holds))
     assert len(tried) == 1
-    assert whole.effort // 2 < caught.value.effort < whole.effort
+    assert to_the_peak < caught.value.effort < whole.effort
+
+
+def test_a_path_that_takes_long_ends_where_its_load_has_clearly_fallen(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """With the same break load, and the answer says how far it was followed."""
+    whole = follow_break(specimen("butt"))
+    monkeypatch.setattr(module, "ENOUGH_EFFORT", 0.1 * whole.path.effort)
+    answer = predict(specimen("butt"), band=False)
+    left = answer.broken
+    assert left is not None
+    assert left.path.left_early
+    assert not whole.path.left_early
+    assert left.path.load[-1] <= PathControl().stop_late * left.path.load.max()
+    assert len(left.path.load) < len(whole.path.load)
+    assert left.break_load == pytest.approx(whole.break_load, rel=1e-9)
+    assert any("left when its load had fallen to" in note for note in answer.warnings)
+
+
+def test_a_path_that_fails_past_its_peak_is_left_there() -> None:
+    """Only where its load has clearly fallen; before that there is no answer."""
+    whole = follow_break(specimen("butt"))
+    fallen = whole.path.load <= PathControl().stop_late * whole.path.load.max()
+    falls = whole.path.highest + int(fallen[whole.path.highest :].argmax())
+    found = follow_break(specimen("butt"), control=PathControl(most_steps=falls))
+    assert found.path.left_early
+    assert not found.path.is_complete
+    assert found.break_load == pytest.approx(whole.break_load, rel=1e-9)
+    with pytest.raises(ComputationError, match="the load has not fallen"):
+        follow_break(specimen("butt"), control=PathControl(most_steps=whole.path.highest - 1))

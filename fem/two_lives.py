@@ -70,9 +70,7 @@ def toughness_left(law: TractionLaw, jump: Array, damage: Array) -> Array:
     """
     moved = law.measure(jump).stretch > 0
     measure = law.measure(np.where(moved[:, None], jump, [0.0, WHOLE]))
-    return np.asarray(
-        measure.toughness - spent_to(law.softening, measure.onset, measure.toughness, damage)
-    )
+    return np.asarray(measure.toughness - spent_to(law.softening, measure.onset, measure.toughness, damage))
 
 
 def _begun_finely(path: PathResult) -> PathResult:

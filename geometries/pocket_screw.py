@@ -291,8 +291,7 @@ def cuts(joint: PocketScrew, boards: Boards) -> Mapping[str, int]:
 
 
 FRAME_WORDS = tuple(
-    fastener_words(f"screw {place + 1}", ENDS, plural=False)
-    for place in range(MOST_IN_FRAME)
+    fastener_words(f"screw {place + 1}", ENDS, plural=False) for place in range(MOST_IN_FRAME)
 )
 
 POCKET_SCREW = JointKind(

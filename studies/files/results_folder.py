@@ -16,6 +16,7 @@ from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.folder_hold import refuse_held
 from glueline.studies.files.json_text import Damaged, json_line, json_text
 from glueline.studies.files.manifest import (
     Manifest,
@@ -29,7 +30,7 @@ from glueline.studies.files.manifest import (
     seen_from,
     writer_name,
 )
-from glueline.studies.files.output import move_draft, raise_naming, write_draft
+from glueline.studies.files.output import draft_path, move_draft, raise_naming, write_draft
 from glueline.studies.files.toml_tables import printable
 
 
@@ -43,10 +44,12 @@ def check_place(
 ) -> None:
     """Raises InputError where writing ``names`` would touch what ``command`` did not write itself.
 
-    Also where the results there were ``made_from`` another file, unless they are to be replaced. Names that
-    the command has ``judged`` itself are passed over. The directory need not exist.
+    Also where another glueline is writing there, and where the results there were ``made_from`` another
+    file, unless they are to be replaced. Names that the command has ``judged`` itself are passed over. The
+    directory need not exist.
     """
     if os.fspath(folder).strip():  # else it is no name at all, as preparing it says
+        refuse_held(folder)
         ResultsWriter(folder, command, names, made_from, replace, judged)
 
 
@@ -185,7 +188,7 @@ class ResultsWriter:
         for name in (*self._note.files, self._note_path.name):
             target = self.folder / name
             with contextlib.suppress(OSError):
-                (target.parent / f".{target.name}.{self._note.draft}.part").unlink()
+                draft_path(target, self._note.draft).unlink()
 
     def _stands_already(self, digests: Mapping[str, str]) -> bool:
         manifest = self._manifest

@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import active_children, get_context
 from typing import TYPE_CHECKING
 
 from glueline.studies.files.failures import ComputationError
@@ -76,13 +76,16 @@ def demonstrate_joints(out: str | os.PathLike[str], units: Units, request: Reque
 
 @contextmanager
 def _workers() -> Iterator[Executor]:
-    """Processes that end with this one, however it ends; after an exception nothing more is begun."""
-    spawn = get_context("spawn")
+    """Processes that end with this one, however it ends, and at once where something is raised."""
+    spawn, others = get_context("spawn"), active_children()
     with ProcessPoolExecutor(WORKERS, mp_context=spawn, initializer=prepare_worker) as pool:
         try:
             yield pool
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
+            for child in active_children():
+                if child not in others:
+                    child.terminate()
             raise
 
 

@@ -28,8 +28,9 @@ def test_one_demonstration_at_a_time(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="looks for processes in /proc")
-def test_killed_it_leaves_no_worker(tmp_path: Path) -> None:
-    """Found by a kill: its workers waited for tasks for good."""
+@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGINT])
+def test_killed_or_stopped_it_leaves_no_worker(how: signal.Signals, tmp_path: Path) -> None:
+    """Found by a kill: its workers waited for tasks for good. Ctrl-C does not wait for corners begun."""
     words = [*PROGRAM, "demo", "--all-joints", "--out", str(tmp_path / "joints")]
     command = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     deadline = time.monotonic() + 60
@@ -39,14 +40,14 @@ def test_killed_it_leaves_no_worker(tmp_path: Path) -> None:
         assert time.monotonic() < deadline
         time.sleep(0.05)
         workers = workers_under(command)
-    command.kill()
-    command.wait()
+    command.send_signal(how)
     try:
+        assert command.wait(timeout=30) == (130 if how == signal.SIGINT else -how)
         while not gone(workers):
             assert time.monotonic() < deadline
             time.sleep(0.05)
     finally:
-        for number in workers:
+        for number in (command.pid, *workers):
             if not gone([number]):
                 os.kill(number, signal.SIGKILL)
 

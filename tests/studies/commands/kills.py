@@ -205,9 +205,8 @@ def run_commands(
     with tempfile.TemporaryDirectory() as top:
         whole, taken = {}, {}
         for name, words in commands.items():
-            # As deep as those below, since a record may tell paths.
-            folder = Path(top) / f"whole_{name.replace(' ', '_')}"
-            folder.mkdir(parents=True)
+            folder = Path(top) / "work"  # always the same, since a record may tell paths
+            folder.mkdir()
             if "given" in words:
                 prepare(folder)
             finish(words, folder)  # once for what the system keeps of files, once for the time
@@ -217,15 +216,18 @@ def run_commands(
             taken[name] = of_children() - before
             assert status == 0, said
             whole[name] = contents(folder)
+            if "given" in words:
+                (folder / "given").rename(Path(top) / f"given {name}")
+            shutil.rmtree(folder)
             print(f"# {name}: {taken[name]:.2f} s undisturbed", file=sys.stderr, flush=True)
         done = 0
         while sum(tally.counts["kills"] for tally in tallies.values()) < number and not late():
             name = list(commands)[done % len(commands)]
             words = commands[name]
-            folder = Path(top) / f"kill{done}"
+            folder = Path(top) / "work"
             folder.mkdir()
             if "given" in words:
-                shutil.copytree(Path(top) / f"whole_{name}" / "given", folder / "given")
+                shutil.copytree(Path(top) / f"given {name}", folder / "given")
             at = moments.uniform(0.0, LATEST * taken[name])
             process = start(words, folder)
             wait_for(process, at, moments.uniform(0.0, TICK))

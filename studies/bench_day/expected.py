@@ -116,20 +116,12 @@ def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path 
             return kept
     kept = _predicted(label, specimen, request)
     whole = _KeptFile(answer=kept.answer, material_cov=kept.material_cov, digest=_digest(kept))
-    _clear_drafts(path)
     write_atomically(path, json_line(whole))
     return kept
 
 
 def _digest(kept: KeptAnswer) -> str:
     return hashlib.sha256(json_line(kept)).hexdigest()
-
-
-def _clear_drafts(path: Path) -> None:
-    """Remove what a kill left of this file when it was being written."""
-    for draft in path.parent.glob(f".{path.name}.*.part"):
-        with suppress(OSError):
-            draft.unlink()
 
 
 def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
-from concurrent.futures import Future, ProcessPoolExecutor
-from multiprocessing import get_context
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing import active_children, get_context
 from typing import TYPE_CHECKING
 
 from glueline.studies.files.failures import ComputationError
@@ -14,6 +15,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
 from glueline.studies.rank.entries import rank_entry
 from glueline.studies.rank.write_ranking import Ranking
+from glueline.studies.sweeps.worker import prepare_worker
 
 if TYPE_CHECKING:
     from glueline.studies.rank.every_kind import KindEntry
@@ -49,7 +51,7 @@ def demonstrate_joints(out: str | os.PathLike[str], units: Units, request: Reque
         check_ranking_place(os.path.join(out, lay))
     asked = request or Request(band=False)
     with directory_for_results(out) as folder:
-        with ProcessPoolExecutor(WORKERS, mp_context=get_context("spawn")) as pool:
+        with _workers() as pool:
             kinds: dict[str, KindsRanking] = {}
             running: dict[str, list[tuple[KindEntry, Future[Ranking]]]] = {}
             for lay, (example, _) in LISTS.items():
@@ -70,6 +72,21 @@ def demonstrate_joints(out: str | os.PathLike[str], units: Units, request: Reque
     for lay in LISTS:
         print(f"in pictures: {folder / lay / BANDS_PICTURE} and {folder / lay / MAPS_PICTURE}")
     return 0
+
+
+@contextmanager
+def _workers() -> Iterator[Executor]:
+    """Processes that end with this one, however it ends, and at once where something is raised."""
+    spawn, others = get_context("spawn"), active_children()
+    with ProcessPoolExecutor(WORKERS, mp_context=spawn, initializer=prepare_worker) as pool:
+        try:
+            yield pool
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            for child in active_children():
+                if child not in others:
+                    child.terminate()
+            raise
 
 
 def _ranked(entry: KindEntry, request: Request) -> Ranking:

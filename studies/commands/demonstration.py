@@ -9,7 +9,7 @@ from pathlib import Path
 
 from glueline.studies.examples import BENCH_DAY_FILES, DEMO_CORNERS, bench_day_path, example_path
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.output import prepare_output_directory, write_atomically
+from glueline.studies.files.output import directory_for_results, write_atomically
 from glueline.studies.files.plain_files import holds
 from glueline.studies.files.units import Units
 
@@ -30,16 +30,16 @@ def demonstrate(out: str | os.PathLike[str], units: Units, further: Sequence[str
     """
     from glueline.studies.commands import main
 
-    folder = Path(prepare_output_directory(out))
-    _copy_files(folder)
-    print(ABOUT)
-    for words, command in _steps(folder, units, further):
-        print(f"\n--- {words}\n$ glueline {shlex.join(command)}\n", flush=True)
-        status = main(command)
-        if status != 0:
-            return status
-        if command[0] == "plan":
-            _carry_answers(folder)
+    with directory_for_results(out) as folder:
+        _copy_files(folder)
+        print(ABOUT)
+        for words, command in _steps(folder, units, further):
+            print(f"\n--- {words}\n$ glueline {shlex.join(command)}\n", flush=True)
+            status = main(command)
+            if status != 0:
+                return status
+            if command[0] == "plan":
+                _carry_answers(folder)
     print(f"\neverything is in {folder}: the sheets in {PLAN}, tables and pictures in {BENCH}, the glue in")
     print(f"{GLUE}, what it predicts in {RANKING} and {PAGE}. All of it is invented.")
     return 0
@@ -90,6 +90,6 @@ def _steps(folder: Path, units: Units, further: Sequence[str]) -> Iterator[tuple
 
 def _carry_answers(folder: Path) -> None:
     """Give the plan's predictions to the next step, which asks for the same ones."""
-    target = prepare_output_directory(folder / BENCH / ANSWERS)
-    for path in (folder / PLAN / ANSWERS).glob("*.json"):
-        write_atomically(target / path.name, path.read_bytes())
+    with directory_for_results(folder / BENCH / ANSWERS) as target:
+        for path in (folder / PLAN / ANSWERS).glob("*.json"):
+            write_atomically(target / path.name, path.read_bytes())

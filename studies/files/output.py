@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
-import secrets
 import tempfile
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import NoReturn
 
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.folder_hold import held
+from glueline.studies.files.plain_files import holds
 
 
 def prepare_output_directory(path: str | os.PathLike[str]) -> Path:
@@ -38,16 +40,19 @@ def prepare_output_directory(path: str | os.PathLike[str]) -> Path:
 
 @contextlib.contextmanager
 def directory_for_results(path: str | os.PathLike[str]) -> Iterator[Path]:
-    """The directory for results, as ``prepare_output_directory`` makes it.
+    """The directory for results, as ``prepare_output_directory`` makes it, held against other writers.
 
-    Where the work inside ends by an exception, directories made for it that are empty are taken away.
+    Raises InputError also where another glueline is writing into it. Where the work inside ends by an
+    exception, directories made for it that are empty are taken away.
     """
     try:
         made = [each for each in (Path(path), *Path(path).parents) if not each.exists()]
     except (OSError, ValueError):  # no name that a directory can have, as preparing it says
         made = []
     try:
-        yield prepare_output_directory(path)
+        folder = prepare_output_directory(path)
+        with held(folder):
+            yield folder
     except BaseException:
         for each in made:
             with contextlib.suppress(OSError):
@@ -82,10 +87,31 @@ def refuse_overwriting(
 def write_atomically(path: str | os.PathLike[str], content: bytes) -> None:
     """Write a file beside its place and move it there at once, so that no half of it is ever seen.
 
-    Raises OSError, which names the file; nothing is left then.
+    Raises OSError, which names the file; nothing is left then. A kill leaves a draft, which the same write
+    takes away when it comes again.
     """
     target = Path(path)
-    move_draft(write_draft(target, content, secrets.token_hex(8)), target)
+    mark = hashlib.sha256(content).hexdigest()[:16]
+    draft_path(target, mark).unlink(missing_ok=True)
+    draft = write_draft(target, content, mark)
+    try:
+        move_draft(draft, target)
+    except FileNotFoundError:
+        # Another process that writes the same has moved this draft: all is as it should be.
+        if not _holds(target, content):
+            raise
+
+
+def _holds(target: Path, content: bytes) -> bool:
+    try:
+        return holds(target, content, "what was written")
+    except (OSError, InputError):
+        return False
+
+
+def draft_path(target: Path, mark: str) -> Path:
+    """Where the draft of a file lies until it is moved: hidden, beside its place."""
+    return target.parent / f".{target.name}.{mark}.part"
 
 
 def write_draft(target: Path, content: bytes, mark: str) -> Path:
@@ -93,7 +119,7 @@ def write_draft(target: Path, content: bytes, mark: str) -> Path:
 
     Raises OSError, which names the file that it was for; nothing is left then.
     """
-    draft = target.parent / f".{target.name}.{mark}.part"
+    draft = draft_path(target, mark)
     try:
         with draft.open("xb") as file:
             file.write(content)

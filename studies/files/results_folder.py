@@ -12,10 +12,11 @@ from __future__ import annotations
 import contextlib
 import os
 import secrets
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from pathlib import Path
 
 from glueline.studies.files.failures import InputError, InputProblem
+from glueline.studies.files.folder_hold import refuse_held
 from glueline.studies.files.json_text import Damaged, json_line, json_text
 from glueline.studies.files.manifest import (
     Manifest,
@@ -29,8 +30,12 @@ from glueline.studies.files.manifest import (
     seen_from,
     writer_name,
 )
-from glueline.studies.files.output import move_draft, raise_naming, write_draft
+from glueline.studies.files.output import draft_path, move_draft, raise_naming, write_draft
 from glueline.studies.files.toml_tables import printable
+from glueline.studies.files.words import all_of
+
+MOST_NAMED = 4
+"""Files in the way that a message names before it counts the rest."""
 
 
 def check_place(
@@ -43,10 +48,12 @@ def check_place(
 ) -> None:
     """Raises InputError where writing ``names`` would touch what ``command`` did not write itself.
 
-    Also where the results there were ``made_from`` another file, unless they are to be replaced. Names that
-    the command has ``judged`` itself are passed over. The directory need not exist.
+    Also where another glueline is writing there, and where the results there were ``made_from`` another
+    file, unless they are to be replaced. Names that the command has ``judged`` itself are passed over. The
+    directory need not exist.
     """
     if os.fspath(folder).strip():  # else it is no name at all, as preparing it says
+        refuse_held(folder)
         ResultsWriter(folder, command, names, made_from, replace, judged)
 
 
@@ -101,8 +108,7 @@ class ResultsWriter:
         self._is_first = not self._known
         if not replace:
             self._refuse_another_origin()
-        for name in names:
-            self._refuse_foreign(name)
+        self._refuse_foreign(*names)
 
     def write_all(self, contents: Mapping[str, bytes]) -> None:
         """All files at once: drafts first, so that a full disk is found out before anything is touched."""
@@ -185,7 +191,7 @@ class ResultsWriter:
         for name in (*self._note.files, self._note_path.name):
             target = self.folder / name
             with contextlib.suppress(OSError):
-                (target.parent / f".{target.name}.{self._note.draft}.part").unlink()
+                draft_path(target, self._note.draft).unlink()
 
     def _stands_already(self, digests: Mapping[str, str]) -> bool:
         manifest = self._manifest
@@ -257,25 +263,33 @@ class ResultsWriter:
         )
         raise self._refused(message)
 
-    def _refuse_foreign(self, name: str) -> None:
+    def _refuse_foreign(self, *names: str) -> None:
+        """Raises InputError where any of these files is not this command's own; it names all that are not."""
+        foreign = [name for name in names if self._is_foreign(name)]
+        changed = [name for name in foreign if name in self._known and _is_plain_file(self.folder / name)]
+        if not foreign:
+            return
+        several = len(changed or foreign) > 1
+        was, has, it = ("were", "have", "them") if several else ("was", "has", "it")
+        if changed:
+            why = f"{has} been changed since glueline {self.command} wrote {it}"
+        else:
+            older = "; an older glueline wrote none" if self._is_first else ""
+            names_it = f"no {self._manifest_path.name} names {it}{older}"
+            why = f"{was} not written by glueline {self.command} ({names_it})"
+        move = "those files" if several else "that file"
+        raise self._refused(
+            f"its {_listed(changed or foreign)} {why}: give another directory, or move {move} away"
+        )
+
+    def _is_foreign(self, name: str) -> bool:
         path = self.folder / name
         for inner in Path(name).parents[:-1]:
             if os.path.lexists(self.folder / inner) and not _is_plain_directory(self.folder / inner):
                 raise self._refused(f"its {inner} is no directory: give another one, or move that file")
         if name in self._judged or not os.path.lexists(path):
-            return
-        if path.is_file() and not path.is_symlink():
-            if digest_of(path) in self._known.get(name, ()):
-                return
-            changed = name in self._known
-        else:
-            changed = False
-        why = (
-            f"has been changed since glueline {self.command} wrote it"
-            if changed
-            else f"was not written by glueline {self.command} (no {self._manifest_path.name} names it)"
-        )
-        raise self._refused(f"its {name} {why}: give another directory, or move that file")
+            return False
+        return not (_is_plain_file(path) and digest_of(path) in self._known.get(name, ()))
 
     def _read_manifest(self) -> Manifest | None:
         try:
@@ -294,6 +308,17 @@ class ResultsWriter:
 
     def _refused(self, message: str) -> InputError:
         return InputError((InputProblem("command line", "--out", printable(self._given, 300), message),))
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Names of files as a list; of many only the first and how many more there are."""
+    if len(names) > MOST_NAMED:
+        return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more files"
+    return all_of(names)
+
+
+def _is_plain_file(path: Path) -> bool:
+    return path.is_file() and not path.is_symlink()
 
 
 def _is_plain_directory(path: Path) -> bool:

@@ -133,7 +133,8 @@ class _Folder:
         if manifest is None:
             message = (
                 f"is missing beside {_main_file(self.command)}: {self.command} was stopped before all was "
-                f"written, or the files come from elsewhere; {_again(self.command)}"
+                f"written, or the files come from elsewhere or from an older glueline; "
+                f"{_again(self.command)}, or into another directory where it refuses this one"
             )
             raise _refuse(self.path / name, message)
         pictures = {}

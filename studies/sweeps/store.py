@@ -9,7 +9,6 @@ the order of the points, whatever came between.
 from __future__ import annotations
 
 import contextlib
-import io
 import os
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -59,7 +58,7 @@ class Asked(Request):
 
 
 class SweepStore:
-    """The directory of one sweep, held for this process alone until ``close``.
+    """The directory of one sweep, which this process alone writes to until ``close``.
 
     ``keys`` are the varied ones, ``values`` those of each point by its number; ``finished`` holds every
     finished point by its number.
@@ -74,7 +73,6 @@ class SweepStore:
         self._journal = open_to_add(folder / FINISHED, POINTS_OF_A_SWEEP)
         self._written_until = 0.0
         try:
-            _hold(self._journal, folder)
             self._writer = ResultsWriter(folder, COMMAND, SWEEP_FILES, judged=KNOWN_BY_WHAT_WAS_ASKED)
             self._writer.clear_drafts()
             self._read_finished()
@@ -126,8 +124,6 @@ class SweepStore:
         write_atomically(path, content)
         before, self._journal = self._journal, open_to_add(path, POINTS_OF_A_SWEEP)
         before.close()
-        with contextlib.suppress(InputError):  # one that begins in this moment finds every point there
-            _hold(self._journal, self.folder)
 
     @property
     def is_empty(self) -> bool:
@@ -135,18 +131,15 @@ class SweepStore:
         return not self.finished and os.fstat(self._journal.fileno()).st_size == 0
 
     def close(self) -> None:
-        """Let go of the directory."""
+        """Close the journal."""
         self._journal.close()
 
-    def leave_nothing(self, new: bool) -> None:
-        """Take away what was begun for a sweep that has no point yet; the directory too, where it is new."""
+    def leave_nothing(self) -> None:
+        """Take away what was begun for a sweep that has no point yet."""
         for name in (ASKED, FINISHED):
             with contextlib.suppress(OSError):
                 (self.folder / name).unlink()
         self._writer.forget()
-        if new:
-            with contextlib.suppress(OSError):
-                self.folder.rmdir()
 
     def _read_finished(self) -> None:
         content = read_plain(self.folder / FINISHED, POINTS_OF_A_SWEEP, LARGEST_JOURNAL)
@@ -168,11 +161,10 @@ def open_store(out: str, asked: Asked, values: Sequence[Mapping[str, str]]) -> I
     """The store in directory ``out`` for the sweep ``asked``, with the ``values`` of each of its points.
 
     Raises InputError for a directory that cannot be written to, holds another sweep, holds results that no
-    sweep wrote, or in which a sweep is running.
+    sweep wrote, or in which another glueline is writing.
     """
     _check_directory(Path(out), asked)
     check_place(out, COMMAND, SWEEP_FILES, judged=KNOWN_BY_WHAT_WAS_ASKED)
-    new = not Path(out).exists()
     with directory_for_results(out) as folder:
         store = SweepStore(folder, asked.vary, values)
         try:
@@ -188,7 +180,7 @@ def open_store(out: str, asked: Asked, values: Sequence[Mapping[str, str]]) -> I
                 store.finish()
         finally:
             if store.is_empty:
-                store.leave_nothing(new)
+                store.leave_nothing()
             store.close()
 
 
@@ -214,23 +206,6 @@ def _check_directory(folder: Path, asked: Asked) -> None:
             f"holds another sweep, which differs in {', '.join(named) or 'the numbers behind its names'}: "
             "give a new directory, or the inputs of that sweep to carry it on",
         )
-
-
-def _hold(journal: io.BufferedWriter, folder: Path) -> None:
-    """Hold the directory until the journal is closed or this process ends, however it ends."""
-    try:
-        import fcntl
-    except ImportError:  # systems without it: two sweeps at once are the user's to avoid
-        return
-    busy = "is being written to by a sweep that is running: wait for it to end"
-    try:
-        fcntl.flock(journal, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        # One that was just ending may have taken the file away after it was opened here.
-        same = os.path.samestat(os.fstat(journal.fileno()), os.stat(folder / FINISHED))
-    except (BlockingIOError, FileNotFoundError):
-        raise _refuse(folder, busy) from None
-    if not same:
-        raise _refuse(folder, busy)
 
 
 def _refuse(folder: Path, message: str) -> InputError:

@@ -196,7 +196,7 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     The manifest comes last. Raises OSError, and InputError as ``refuse_loss``, perhaps for what came during
     the predictions.
     """
-    refuse_loss(folder)
+    refuse_filled(folder / LOG_FILE, str(folder))
     files = specimen_files([each.label for each in plan.joints])
     specimens = {files[each.label]: specimen_toml(each.specimen).encode() for each in plan.estimates}
     content = {

@@ -8,6 +8,8 @@ After each kill the same command is given again, and every file must have the by
 of a sweep's journal, whose lines come in the order in which points are done, every whole line. A
 directory that is plainly refused (status 2 and one line) counts apart. Sweeps of slow points are killed
 as soon as a point has been kept and a random moment has passed, again and again until they are finished.
+``--only demo "rank --all-kinds"`` kills no others; the demos, half a minute to a minute each, are killed
+only so.
 The table is kept in kills.txt beside this.
 """
 
@@ -57,6 +59,8 @@ COMMANDS: dict[str, list[str]] = {
     "plan": ["plan", BUTT, MITRE, "--rig", RIG, *ELASTIC, "--out", "out"],
     "bench": ["bench", LOG, "--rig", RIG, *ELASTIC, "--out", "out"],
     "report": ["report", "given", "--out", "out/page.html"],
+    "rank --all-kinds": ["rank", "--all-kinds", BUTT, *ELASTIC, "--out", "out"],
+    "service": ["service", BUTT, "--use", "drawer", *ELASTIC, "--out", "out"],
     "influence": ["influence", BUTT, *ELASTIC, "--workers", "1", "--out", "out"],
     "calibrate": [
         "calibrate",
@@ -71,6 +75,13 @@ COMMANDS: dict[str, list[str]] = {
     ],
 }
 """Command lines by name, given in a folder of their own; ``out`` is what they write."""
+
+DEMOS = {
+    "demo": ["demo", "--out", "out"],
+    "demo --bench-day": ["demo", "--bench-day", "--out", "out"],
+    "demo --all-joints": ["demo", "--all-joints", "--out", "out"],
+}
+"""Those that take long and have no option that shortens them."""
 
 SLOW = ["sweep", FINGER, "--no-band", "--vary", "glue.quality=60 %:120 %:10 %", "--out", "out"]
 
@@ -186,15 +197,16 @@ def prepare(folder: Path) -> None:
     assert status == 0, said
 
 
-def run_commands(number: int, moments: random.Random, late: Callable[[], bool]) -> Iterator[Tally]:
+def run_commands(
+    commands: dict[str, list[str]], number: int, moments: random.Random, late: Callable[[], bool]
+) -> Iterator[Tally]:
     """Kill every command in turn, until there have been ``number`` kills or it is late."""
-    tallies = {name: Tally(name) for name in COMMANDS}
+    tallies = {name: Tally(name) for name in commands}
     with tempfile.TemporaryDirectory() as top:
         whole, taken = {}, {}
-        for name, words in COMMANDS.items():
-            # As deep as those below, since a record may tell paths.
-            folder = Path(top) / f"whole_{name.replace(' ', '_')}"
-            folder.mkdir(parents=True)
+        for name, words in commands.items():
+            folder = Path(top) / "work"  # always the same, since a record may tell paths
+            folder.mkdir()
             if "given" in words:
                 prepare(folder)
             finish(words, folder)  # once for what the system keeps of files, once for the time
@@ -204,15 +216,18 @@ def run_commands(number: int, moments: random.Random, late: Callable[[], bool]) 
             taken[name] = of_children() - before
             assert status == 0, said
             whole[name] = contents(folder)
+            if "given" in words:
+                (folder / "given").rename(Path(top) / f"given {name}")
+            shutil.rmtree(folder)
             print(f"# {name}: {taken[name]:.2f} s undisturbed", file=sys.stderr, flush=True)
         done = 0
         while sum(tally.counts["kills"] for tally in tallies.values()) < number and not late():
-            name = list(COMMANDS)[done % len(COMMANDS)]
-            words = COMMANDS[name]
-            folder = Path(top) / f"kill{done}"
+            name = list(commands)[done % len(commands)]
+            words = commands[name]
+            folder = Path(top) / "work"
             folder.mkdir()
             if "given" in words:
-                shutil.copytree(Path(top) / f"whole_{name}" / "given", folder / "given")
+                shutil.copytree(Path(top) / f"given {name}", folder / "given")
             at = moments.uniform(0.0, LATEST * taken[name])
             process = start(words, folder)
             wait_for(process, at, moments.uniform(0.0, TICK))
@@ -292,9 +307,14 @@ def main() -> int:
     parser.add_argument(
         "--point-workers", type=int, nargs="+", default=[1, 2], help="that compute them (1 2)"
     )
+    parser.add_argument(
+        "--only", nargs="+", choices=[*COMMANDS, *DEMOS], metavar="NAME", help="only these commands"
+    )
     parser.add_argument("--seed", type=int, default=1, help="of the moments (1)")
     parser.add_argument("--minutes", type=float, default=1e9, help="stop killing after so long")
     arguments = parser.parse_args()
+    every = {**COMMANDS, **DEMOS}
+    commands = {name: every[name] for name in arguments.only} if arguments.only else COMMANDS
     moments = random.Random(arguments.seed)
     ends = time.monotonic() + 60 * arguments.minutes
     started = time.monotonic()
@@ -309,7 +329,7 @@ def main() -> int:
         if arguments.point_kills
     ]
     if arguments.kills:
-        tallies += run_commands(arguments.kills, moments, lambda: time.monotonic() > ends)
+        tallies += run_commands(commands, arguments.kills, moments, lambda: time.monotonic() > ends)
     print("Commands killed (SIGKILL) at random moments and given again: kills.py beside this.")
     print(
         f"Seed {arguments.seed}; asked for {arguments.kills} and {arguments.point_kills} kills; "

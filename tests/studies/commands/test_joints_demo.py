@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import subprocess
+import time
 from pathlib import Path
 
 import pytest
@@ -14,11 +18,38 @@ from glueline.studies.predict.request import Request
 from glueline.studies.rank.kinds_ranking import KindsFile
 from glueline.studies.rank.ranking_file import RANKING_FILE
 from glueline.studies.rank.write_ranking import RANKING_FILES
+from tests.studies.commands.test_command_line import PROGRAM
+from tests.studies.sweeps.test_sweep_run import gone, workers_under
 
 
 def test_one_demonstration_at_a_time(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["demo", "--bench-day", "--all-joints", "--out", str(tmp_path)]) == 2
     assert "one demonstration at a time" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="looks for processes in /proc")
+@pytest.mark.parametrize("how", [signal.SIGKILL, signal.SIGINT])
+def test_killed_or_stopped_it_leaves_no_worker(how: signal.Signals, tmp_path: Path) -> None:
+    """Found by a kill: its workers waited for tasks for good. Ctrl-C does not wait for corners begun."""
+    words = [*PROGRAM, "demo", "--all-joints", "--out", str(tmp_path / "joints")]
+    command = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    deadline = time.monotonic() + 60
+    workers: list[int] = []
+    while len(workers) < 3:  # two, and what Python starts with them
+        assert command.poll() is None
+        assert time.monotonic() < deadline
+        time.sleep(0.05)
+        workers = workers_under(command)
+    command.send_signal(how)
+    try:
+        assert command.wait(timeout=30) == (130 if how == signal.SIGINT else -how)
+        while not gone(workers):
+            assert time.monotonic() < deadline
+            time.sleep(0.05)
+    finally:
+        for number in (command.pid, *workers):
+            if not gone([number]):
+                os.kill(number, signal.SIGKILL)
 
 
 def test_every_joint_is_in_a_list_and_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -136,6 +136,30 @@ def test_files_of_others_stand_in_the_way(tmp_path: Path) -> None:
     assert "more/d.png was not written by glueline" in refused(tmp_path, NEW)
 
 
+def test_results_of_versions_before_manifests_are_named_with_what_to_do(tmp_path: Path) -> None:
+    """All that must be moved at once; moving it, or another directory, is enough."""
+    for name, content in OLD.items():
+        path = tmp_path / name
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(content)
+    said = refused(tmp_path, NEW)
+    assert "its a.png, b.json and inner/c.toml were not written by glueline predict" in said
+    assert "no predict.manifest.json names them; an older glueline wrote none" in said
+    assert said.endswith("give another directory, or move those files away")
+    many = {f"{number}.png": b"new" for number in range(6)}
+    for name in many:
+        (tmp_path / name).write_bytes(b"old")
+    assert "its 0.png, 1.png, 2.png and 3 more files were not written" in refused(tmp_path, many)
+    (tmp_path / "before").mkdir()
+    for name in ("a.png", "b.json", "inner"):
+        (tmp_path / name).rename(tmp_path / "before" / name)
+    write_results_folder(tmp_path, "predict", NEW)
+    for name in ("a.png", "b.json"):
+        (tmp_path / name).write_bytes(b"mine")
+    said = refused(tmp_path, NEW)
+    assert "its a.png and b.json have been changed since glueline predict wrote them" in said
+
+
 def test_what_another_command_wrote_is_not_its_own(tmp_path: Path) -> None:
     """Two commands share a directory as long as their files have different names."""
     write_results_folder(tmp_path, "rank", {"ranking.json": b"{}", "provenance.json": b"{}"})

@@ -302,7 +302,7 @@ def test_two_sweeps_do_not_write_into_one_directory(makers_folder: MakersFolder)
     values = [point.values for point in points]
     with open_store(str(makers_folder.folder / "out"), asked, values) as store:
         store.add(0, Computed(None, "a reason"))
-        with pytest.raises(InputError, match="sweep that is running"):
+        with pytest.raises(InputError, match="another glueline is writing into this directory"):
             run(makers_folder, makers_folder.folder / "out", [FINGERS])
     run(makers_folder, makers_folder.folder / "out", [FINGERS])
 

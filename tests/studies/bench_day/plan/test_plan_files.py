@@ -29,8 +29,10 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.json_text import json_text, read_json
+from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.request import Request
 from tests.studies.bench_day.plan.plan_examples import of, rig
+from tests.studies.files.test_results_folder import needs_fork, stopped_at
 from tests.studies.made_up_answers import made_up
 
 
@@ -166,14 +168,17 @@ def test_a_kept_answer_edited_by_hand_is_predicted_again(key: str, value: object
         assert kept.read_bytes() == whole
 
 
+@needs_fork
 def test_what_a_kill_left_of_an_answer_goes_when_it_is_written(tmp_path: Path) -> None:
     """Found by tests.studies.commands.kills: a draft stayed for good."""
     specimen = read_specimen(str(example_path("butt")))
     kept_answer("butt", specimen, Request("elastic"), tmp_path)
     (kept,) = tmp_path.iterdir()
-    (tmp_path / f".{kept.name}.1a2b.part").write_bytes(b"{")
     (tmp_path / ".another.part").write_bytes(b"{")
+    content = kept.read_bytes()
     kept.unlink()
+    assert stopped_at("replace", 1, lambda: write_atomically(kept, content))
+    assert len(list(tmp_path.iterdir())) == 2
     kept_answer("butt", specimen, Request("elastic"), tmp_path)
     assert {path.name for path in tmp_path.iterdir()} == {kept.name, ".another.part"}
 

@@ -1,0 +1,269 @@
+"""The intact corner beside the pieces that it is predicted to fall into, to lay the real ones beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.patches import Polygon
+from numpy.typing import NDArray
+
+from glueline.geometries import BOARD_A, BOARD_B
+from glueline.studies.corner.model import CornerModel
+from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.broken_pieces import BrokenPieces, Crack, Fragment, broken_pieces
+from glueline.studies.show.canvas import FAINT, INK, new_sheet, wood_fill
+from glueline.studies.show.parts import _outline as outline_of
+from glueline.studies.show.rods import still_outline
+
+Array = NDArray[np.float64]
+
+GRAIN, FIBRES, BARE = "#b08d57", "#7a3b10", "#ffffff"
+LINES = 9  # of grain to the lesser depth
+TEETH = 0.05  # of the lesser depth: how far a crack jumps to and fro across the grain
+TOOTH = 0.04  # of it: how long a tooth is
+
+
+def draw_broken_halves(found: BreakPath) -> Figure | None:
+    """Two panels at one scale: before and after; None where the corner is not predicted to come apart."""
+    pieces = broken_pieces(found)
+    if pieces is None:
+        return None
+    corner = found.corner
+    boards = corner.layout.boards
+    reach = min(boards.leg, 2.6 * max(boards.depth_a, boards.depth_b))
+    places = np.array([cluster.move for cluster in pieces.clusters])
+    low, high = np.minimum(places.min(axis=0), 0.0), reach + np.maximum(places.max(axis=0), 0.0)
+    margin = 0.06 * reach
+    wide, tall = reach + 2 * margin, high[1] - low[1] + 2 * margin
+    after = high[0] - low[0] + 2 * margin
+    scale = min(6.6 / tall, 12.0 / (wide + after))
+    sheet = new_sheet((wide + after) * scale + 0.6, tall * scale + 1.7)
+    columns = sheet.subplots(1, 2, width_ratios=(wide, after))
+    whole = [Fragment(name) for name in corner.pieces]
+    _draw_fragments(columns[0], corner, whole, np.zeros(2), None)
+    for cluster in pieces.clusters:
+        _draw_fragments(columns[1], corner, cluster.fragments, np.array(cluster.move), pieces.crack)
+    handles = _draw_faces(columns[1], corner, pieces)
+    _draw_hardware(columns[0], corner, {})
+    _draw_hardware(columns[1], corner, _moves(pieces))
+    for axes, title, left, right in zip(
+        columns, ("whole", "predicted pieces"), (0.0, low[0]), (reach, high[0]), strict=True
+    ):
+        axes.set_xlim(left - margin, right + margin)
+        axes.set_ylim(low[1] - margin, high[1] + margin)
+        axes.set_aspect("equal")
+        axes.set_axis_off()
+        axes.set_title(title, fontsize=15, color=INK)
+    if handles:
+        sheet.legend(
+            list(handles.values()),
+            list(handles),
+            loc="outside lower center",
+            ncols=len(handles),
+            fontsize=13,
+            frameon=False,
+        )
+    sheet.suptitle(_heading(found, pieces), fontsize=16, color=INK)
+    return sheet
+
+
+def _heading(found: BreakPath, pieces: BrokenPieces) -> str:
+    kind = found.corner.specimen.kind.capitalize()
+    if pieces.crack is not None:
+        return f"{kind}: {pieces.crack.piece} {'splits' if pieces.crack.with_grain else 'breaks'}"
+    return f"{kind}: the {found.lets_go.breaks_in} lets go"
+
+
+def _moves(pieces: BrokenPieces) -> dict[Fragment, Array]:
+    return {one: np.array(cluster.move) for cluster in pieces.clusters for one in cluster.fragments}
+
+
+def _draw_fragments(
+    axes: Any, corner: CornerModel, fragments: Iterable[Fragment], move: Array, crack: Crack | None
+) -> None:
+    """Fragments in their woods with grain and outline, moved as one."""
+    rods = {rod.name: rod for rod in corner.layout.inserts}
+    for above, one in enumerate(fragments):
+        if one.piece in rods:
+            outline = still_outline(corner, rods[one.piece]) + move
+            axes.add_patch(Polygon(outline, facecolor="white", edgecolor=INK, linewidth=1.2, zorder=3))
+            continue
+        zorder = 1 + 0.1 * above
+        fill = wood_fill(corner, one.piece)
+        for cell in corner.layout.cells:
+            if one.piece in cell.parts:
+                outline = left_of_crack(np.array(cell.polygon), one, crack, corner)
+                if len(outline) > 2:
+                    axes.add_patch(
+                        Polygon(outline + move, facecolor=fill, edgecolor=fill, linewidth=0.4, zorder=zorder)
+                    )
+                    _draw_grain(axes, corner, one.piece, outline, move, zorder)
+        _draw_outline(axes, corner, one, move, crack, zorder)
+
+
+def _draw_grain(
+    axes: Any, corner: CornerModel, piece: str, outline: Array, move: Array, zorder: float
+) -> None:
+    """Thin lines along the grain of a piece, clipped to an outline of it."""
+    angle = corner.layout.piece(piece).grain_angle
+    along = np.array([np.cos(angle), np.sin(angle)])
+    across = np.array([-along[1], along[0]])
+    gap = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b) / LINES
+    steps = np.arange(np.ceil((outline @ across).min() / gap), np.floor((outline @ across).max() / gap) + 1)
+    ends = np.array([(outline @ along).min(), (outline @ along).max()])
+    clip = Polygon(outline + move, transform=axes.transData)
+    for step in steps * gap:
+        line = step * across + ends[:, None] * along + move
+        (drawn,) = axes.plot(*line.T, color=GRAIN, linewidth=0.7, zorder=zorder, scalex=False, scaley=False)
+        drawn.set_clip_path(clip)
+
+
+def _draw_outline(
+    axes: Any, corner: CornerModel, one: Fragment, move: Array, crack: Crack | None, zorder: float
+) -> None:
+    """Where a fragment ends in ink, teeth and all."""
+    cracked = crack is not None and one.side != 0
+    for stretch in outline_of(corner.layout, one.piece):
+        ends = np.array(stretch)
+        if cracked:
+            ends = _own_part(ends, one, crack)
+        if len(ends):
+            axes.plot(*(ends + move).T, color=INK, linewidth=1.3, zorder=zorder, solid_capstyle="round")
+    if not cracked:
+        return
+    for cell in corner.layout.cells:
+        if one.piece in cell.parts:
+            for chord in _chords(np.array(cell.polygon), crack):
+                teeth = _teeth(chord, crack, corner)
+                axes.plot(*(teeth + move).T, color=FIBRES, linewidth=2.4, zorder=zorder + 0.05)
+
+
+def left_of_crack(outline: Array, one: Fragment, crack: Crack | None, corner: CornerModel) -> Array:
+    """What a convex ``outline`` (n, 2) keeps of itself on a fragment's side, with teeth where it is cut."""
+    if crack is None or one.side == 0:
+        return outline
+    away = one.side * _left(outline, crack)
+    kept: list[Array] = []
+    for (start, end), (first, last) in zip(
+        pairwise([*outline, outline[0]]), pairwise([*away, away[0]]), strict=True
+    ):
+        if first >= 0:
+            kept.append(start)
+        if first * last < 0:
+            kept.append(start + (end - start) * first / (first - last))
+            if first > 0:
+                chords = _chords(outline, crack)
+                if chords:
+                    teeth = _teeth(chords[0], crack, corner)
+                    near = np.linalg.norm(teeth[0] - kept[-1]) <= np.linalg.norm(teeth[-1] - kept[-1])
+                    kept.extend(teeth if near else teeth[::-1])
+    return np.array(kept).reshape(-1, 2)
+
+
+def _left(points: Array, crack: Crack) -> Array:
+    """How far (n,) places (n, 2) lie to the left of a crack."""
+    away = points - np.array(crack.point)
+    return np.asarray(crack.direction[0] * away[:, 1] - crack.direction[1] * away[:, 0])
+
+
+def _own_part(ends: Array, one: Fragment, crack: Crack) -> Array:
+    """The part (2, 2) of a stretch on a fragment's side; (0, 2) if none."""
+    away = one.side * _left(ends, crack)
+    if (away <= 0).all():
+        return np.empty((0, 2))
+    if (away >= 0).all():
+        return ends
+    cut = ends[0] + (ends[1] - ends[0]) * away[0] / (away[0] - away[1])
+    return np.array([ends[int(away.argmax())], cut])
+
+
+def _chords(outline: Array, crack: Crack) -> list[Array]:
+    """Where a crack crosses a convex outline: two ends (2, 2), none if it misses it."""
+    away = _left(outline, crack)
+    cuts = [
+        start + (end - start) * first / (first - last)
+        for (start, end), (first, last) in zip(
+            pairwise([*outline, outline[0]]), pairwise([*away, away[0]]), strict=True
+        )
+        if first * last < 0
+    ]
+    return [np.array(cuts)] if len(cuts) == 2 else []
+
+
+def _teeth(chord: Array, crack: Crack, corner: CornerModel) -> Array:
+    """A crack's own line (n, 2) from end to end of a chord: ragged across the grain, nearly straight along it."""
+    depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
+    along, point = np.array(crack.direction), np.array(crack.point)
+    across = np.array([-along[1], along[0]])
+    first, last = (chord - point) @ along
+    tooth = (4.0 if crack.with_grain else 1.0) * TOOTH * depth
+    high = (0.2 if crack.with_grain else 1.0) * TEETH * depth
+    low, top = sorted((first, last))
+    steps = np.arange(np.ceil(low / tooth), np.floor(top / tooth) + 1)
+    stations = np.concatenate([[low], steps * tooth, [top]])
+    # Teeth of uneven height that are the same on both sides of the crack.
+    heights = np.concatenate([[0.0], high * np.sin(2.3 * steps) * np.where(steps % 2, 1.0, -1.0), [0.0]])
+    line = point + stations[:, None] * along + heights[:, None] * across
+    return line if first <= last else line[::-1]
+
+
+def _draw_faces(axes: Any, corner: CornerModel, pieces: BrokenPieces) -> dict[str, Any]:
+    """Glued faces that have parted, on both pieces: bare in white, torn ones with fibres; for the legend."""
+    moves, handles = _moves(pieces), {}
+    crack = pieces.crack
+    for face in pieces.faces:
+        connection = corner.connection(face.name)
+        colour = FIBRES if face.is_torn else BARE
+        label = "glued face with torn fibres" if face.is_torn else "bare glued face"
+        for piece in (connection.surface.minus, connection.surface.plus):
+            for one in (each for each in moves if each.piece == piece):
+                for start, end in connection.joining.edges:
+                    ends = np.array([start, end])
+                    if one.side:
+                        ends = _own_part(ends, one, crack)
+                    if not len(ends):
+                        continue
+                    place = ends + moves[one]
+                    axes.plot(*place.T, color=INK, linewidth=6.0, zorder=2.4, solid_capstyle="butt")
+                    (drawn,) = axes.plot(*place.T, color=colour, linewidth=4.0, zorder=2.5, solid_capstyle="butt")
+                    if face.is_torn:
+                        drawn.set_linestyle((0, (0.6, 0.4)))
+                for index in connection.joining.cells:
+                    outline = left_of_crack(np.array(corner.layout.cells[index].polygon), one, crack, corner)
+                    if len(outline) > 2:
+                        axes.add_patch(_face_patch(outline + moves[one], face.is_torn))
+        handles.setdefault(label, _face_patch(np.zeros((3, 2)), face.is_torn))
+    if crack is not None:
+        (line,) = axes.plot([], [], color=FIBRES, linewidth=2.4)
+        handles["broken wood"] = line
+    return handles
+
+
+def _face_patch(outline: Array, is_torn: bool) -> Polygon:
+    """A glued face seen from above: hatched with fibres where torn."""
+    style = {"facecolor": "#ecd2b0", "edgecolor": FIBRES, "hatch": "//--"} if is_torn else {"facecolor": BARE, "edgecolor": FAINT}
+    return Polygon(outline, closed=True, linewidth=0.8, zorder=2.3, **style)
+
+
+def _draw_hardware(axes: Any, corner: CornerModel, moves: dict[Fragment, Array]) -> None:
+    """Bought fasteners in outline, with the board in which they start."""
+    names = (BOARD_A, BOARD_B)
+    for each in corner.layout.hardware:
+        start = np.array(each.start)
+        inside = [cell for cell in corner.layout.cells if _contains(np.array(cell.polygon), start)]
+        board = next((name for name in names for cell in inside if name in cell.parts), BOARD_A)
+        move = next((move for one, move in moves.items() if one.piece == board), np.zeros(2))
+        outline = still_outline(corner, each) + move
+        axes.add_patch(Polygon(outline, facecolor="white", edgecolor=INK, linewidth=1.4, zorder=3))
+
+
+def _contains(outline: Array, place: Array) -> bool:
+    """Whether a convex outline holds a place, its edge counted in."""
+    sides = np.roll(outline, -1, axis=0) - outline
+    away = place - outline
+    turn = sides[:, 0] * away[:, 1] - sides[:, 1] * away[:, 0]
+    return bool((turn >= -1e-6).all() or (turn <= 1e-6).all())

@@ -23,6 +23,7 @@ from glueline.fem.traction_law import TractionLaw
 
 BEGINNING = 30  # states put in where a second life is linear
 FIRST_SHARE = 0.7  # of the effort allowed, for the glue: what outlives it is the quicker to follow
+FIRST_ENOUGH = 0.3  # of the effort from which a fallen load is enough: the second path tells what comes after
 WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to part, for its mixture
 
 
@@ -43,7 +44,12 @@ def follow_two_lives(
     names = [surface.name for surface in tied.surfaces]
     if unknown := set(cracks) - set(names):
         raise ValueError(f"no surface is called {', '.join(sorted(unknown))}")
-    first = follow_tied(tied, laws, load, replace(control, most_effort=FIRST_SHARE * control.most_effort))
+    of_glue = replace(
+        control,
+        most_effort=FIRST_SHARE * control.most_effort,
+        enough_effort=FIRST_ENOUGH * control.enough_effort,
+    )
+    first = follow_tied(tied, laws, load, of_glue)
     if first.displacement[-1] >= (1.0 - 2.0 * NEAR_END) * control.farthest:
         return first
     cracked = [np.full(len(each.weight), float(each.name in cracks)) for each in tied.surfaces]

@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import settings
+
+# On a busy machine a test is not wrong because it is late.
+settings.register_profile("any machine", deadline=None)
+settings.load_profile("any machine")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -33,11 +33,11 @@ TOO_LONG = (
     "boards or --method elastic, which says where it starts"
 )
 
-MOST_EFFORT = 240e6
+MOST_EFFORT = 200e6
 """Entries of factors made for one corner, 15 s of one core: then its path is left. It is tried again as long
 as half of them is left."""
 
-ENOUGH_EFFORT = 60e6
+ENOUGH_EFFORT = 150e6
 """Entries after which it is enough that the load has clearly fallen."""
 
 SHORTER = (0.6, 0.4)
@@ -76,7 +76,7 @@ class CornerFollower:
                 trouble = trouble or error
                 effort += 0.0 if error.result is None else error.result.effort
                 fallen = fallen or _fallen(error.result, control)
-                if effort > 0.5 * self._most_effort:
+                if isinstance(error.__cause__, TooLong) or effort > 0.5 * self._most_effort:
                     break
         if fallen is not None:
             return fallen

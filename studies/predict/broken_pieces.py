@@ -31,8 +31,8 @@ class Fragment:
 
 @dataclass(frozen=True)
 class Crack:
-    """A crack through the wood of a ``piece``: straight through ``point``, x, y in mm, along ``direction`` (2,),
-    a unit vector; ``with_grain`` where it splits or shears along it.
+    """A crack through the wood of a ``piece``: straight through ``point``, x, y in mm, along ``direction``
+    (2,), a unit vector; ``with_grain`` where it splits or shears along it.
 
     >>> crack = Crack("board A", (10.0, 0.0), (0.0, 1.0), with_grain=False)
     >>> crack.sides(np.array([[0.0, 5.0], [20.0, 5.0]])).tolist()
@@ -60,7 +60,7 @@ class PartedFace:
 
 @dataclass(frozen=True)
 class Cluster:
-    """Fragments that still hold together, and how far, x, y in mm, a picture moves them apart from the first."""
+    """Fragments that still hold together; ``move``, x, y in mm, parts them from the first in a picture."""
 
     fragments: tuple[Fragment, ...]
     move: tuple[float, float]
@@ -77,7 +77,7 @@ class BrokenPieces:
 
 @dataclass(frozen=True)
 class _Tie:
-    """What holds two fragments by a share of a surface: ``gone`` of 1 nothing, ``away`` (2,) mm2 its openings."""
+    """What ties two fragments by part of a surface: ``gone`` 1 nothing; ``away`` (2,) mm2 its face."""
 
     hold: Hold
     ends: tuple[Fragment, Fragment]
@@ -112,7 +112,8 @@ def broken_pieces(found: BreakPath) -> BrokenPieces | None:
     first, second = (next(group for group in groups if home in group) for home in homes)
     others = [group for group in groups if group not in (first, second)]
     move = _move(corner, [tie for tie in parted if _joins(tie, first, second)] or parted, first, crack)
-    middle = (0.5 * move[0], 0.5 * move[1])
+    least = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
+    middle = (0.5 * move[0] - 0.8 * least, 0.5 * move[1])
     return BrokenPieces(
         (
             Cluster(first, (0.0, 0.0)),
@@ -132,13 +133,12 @@ def _crack_of(found: BreakPath) -> Crack | None:
         line = next(split for split in corner.layout.splits if split.name == name)
         along = np.subtract(line.end, line.start)
         return Crack(line.piece, line.origin, _unit(along), with_grain=True)
-    if found.wood_state is None or found.wood.part not in {body.name for body in corner.model.bodies}:
+    part = found.wood.part
+    if found.wood_state is None or part not in corner.pieces:
         return None
     with_grain = WOOD_MODES[found.wood.mode].family == SPLIT_OR_SHEAR
-    angle = corner.layout.piece(found.wood.part).grain_angle + (0.0 if with_grain else 0.5 * np.pi)
-    return Crack(
-        found.wood.part, found.wood.point, _unit(np.array([np.cos(angle), np.sin(angle)])), with_grain
-    )
+    angle = corner.pieces[part].grain_angle + (0.0 if with_grain else 0.5 * np.pi)
+    return Crack(part, found.wood.point, _unit(np.array([np.cos(angle), np.sin(angle)])), with_grain)
 
 
 def _unit(along: Array) -> tuple[float, float]:
@@ -238,8 +238,21 @@ def _move(
         away = left * (1.0 if own is None or own.side < 0 else -1.0)
     if not np.linalg.norm(away) > 0:
         away = np.array([-1.0, 1.0])
-    across, up = 0.45 * least * np.array(_unit(away))
+    direction = np.array(_unit(away))
+    across, up = (0.45 * least + _stands_in(corner, first, direction)) * direction
     return float(across), float(up)
+
+
+def _stands_in(corner: CornerModel, first: tuple[Fragment, ...], away: Array) -> float:
+    """How deep, in mm, rods of the first cluster stand in what is moved ``away`` (2,) from it."""
+    whole = {one.piece for one in first if one.side == 0}
+    depths = [0.0]
+    for rod in corner.layout.inserts:
+        ends = np.array([rod.start, rod.end])
+        face = next((each.edges[0][0] for each in corner.layout.joinings if each.edges), None)
+        if rod.name in whole and face is not None:
+            depths.append(float(((ends - np.array(face)) @ away).max()))
+    return max(depths)
 
 
 def _faces(found: BreakPath, parted: Sequence[_Tie], state: int) -> tuple[PartedFace, ...]:

@@ -15,7 +15,7 @@ from glueline.geometries import BOARD_A, BOARD_B
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.broken_pieces import BrokenPieces, Crack, Fragment, broken_pieces
-from glueline.studies.show.canvas import FAINT, INK, new_sheet, wood_fill
+from glueline.studies.show.canvas import FAINT, INK, member_fill, new_sheet, wood_fill
 from glueline.studies.show.parts import _outline as outline_of
 from glueline.studies.show.rods import still_outline
 
@@ -57,25 +57,32 @@ def draw_broken_halves(found: BreakPath) -> Figure | None:
         axes.set_ylim(low[1] - margin, high[1] + margin)
         axes.set_aspect("equal")
         axes.set_axis_off()
-        axes.set_title(title, fontsize=15, color=INK)
+        axes.set_title(title, fontsize=16, color=INK)
     if handles:
         sheet.legend(
             list(handles.values()),
             list(handles),
             loc="outside lower center",
             ncols=len(handles),
-            fontsize=13,
+            fontsize=15,
             frameon=False,
         )
-    sheet.suptitle(_heading(found, pieces), fontsize=16, color=INK)
+    sheet.suptitle(_heading(found, pieces), fontsize=20, color=INK)
     return sheet
 
 
 def _heading(found: BreakPath, pieces: BrokenPieces) -> str:
     kind = found.corner.specimen.kind.capitalize()
-    if pieces.crack is not None:
-        return f"{kind}: {pieces.crack.piece} {'splits' if pieces.crack.with_grain else 'breaks'}"
-    return f"{kind}: the {found.lets_go.breaks_in} lets go"
+    if pieces.crack is None:
+        name = found.lets_go.name
+        return f"{kind} corner: the {name} {_verb(name, 'let', 's')} go"
+    name = pieces.crack.piece
+    return f"{kind} corner: {name} {_verb(name, 'split' if pieces.crack.with_grain else 'break', 's')}"
+
+
+def _verb(name: str, verb: str, ending: str) -> str:
+    """A verb in the number of a name."""
+    return verb if name.split(" in ")[0].split(" of ")[0].endswith("s") else verb + ending
 
 
 def _moves(pieces: BrokenPieces) -> dict[Fragment, Array]:
@@ -86,11 +93,12 @@ def _draw_fragments(
     axes: Any, corner: CornerModel, fragments: Iterable[Fragment], move: Array, crack: Crack | None
 ) -> None:
     """Fragments in their woods with grain and outline, moved as one."""
-    rods = {rod.name: rod for rod in corner.layout.inserts}
+    rods = {rod.name: rod for rod in corner.layout.rods}
     for above, one in enumerate(fragments):
         if one.piece in rods:
-            outline = still_outline(corner, rods[one.piece]) + move
-            axes.add_patch(Polygon(outline, facecolor="white", edgecolor=INK, linewidth=1.2, zorder=3))
+            outline = left_of_crack(still_outline(corner, rods[one.piece]), one, crack, corner) + move
+            fill = member_fill(corner, rods[one.piece].member)
+            axes.add_patch(Polygon(outline, facecolor=fill, edgecolor=INK, linewidth=1.2, zorder=3))
             continue
         zorder = 1 + 0.1 * above
         fill = wood_fill(corner, one.piece)
@@ -126,19 +134,19 @@ def _draw_outline(
     axes: Any, corner: CornerModel, one: Fragment, move: Array, crack: Crack | None, zorder: float
 ) -> None:
     """Where a fragment ends in ink, teeth and all."""
-    cracked = crack is not None and one.side != 0
+    cracked = crack if one.side else None
     for stretch in outline_of(corner.layout, one.piece):
         ends = np.array(stretch)
-        if cracked:
-            ends = _own_part(ends, one, crack)
+        if cracked is not None:
+            ends = _own_part(ends, one, cracked)
         if len(ends):
             axes.plot(*(ends + move).T, color=INK, linewidth=1.3, zorder=zorder, solid_capstyle="round")
-    if not cracked:
+    if cracked is None:
         return
     for cell in corner.layout.cells:
         if one.piece in cell.parts:
-            for chord in _chords(np.array(cell.polygon), crack):
-                teeth = _teeth(chord, crack, corner)
+            for chord in _chords(np.array(cell.polygon), cracked):
+                teeth = _teeth(chord, cracked, corner)
                 axes.plot(*(teeth + move).T, color=FIBRES, linewidth=2.4, zorder=zorder + 0.05)
 
 
@@ -195,7 +203,7 @@ def _chords(outline: Array, crack: Crack) -> list[Array]:
 
 
 def _teeth(chord: Array, crack: Crack, corner: CornerModel) -> Array:
-    """A crack's own line (n, 2) from end to end of a chord: ragged across the grain, nearly straight along it."""
+    """A crack's own line (n, 2) from end to end of a chord: ragged across the grain, not along it."""
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
     along, point = np.array(crack.direction), np.array(crack.point)
     across = np.array([-along[1], along[0]])
@@ -207,13 +215,14 @@ def _teeth(chord: Array, crack: Crack, corner: CornerModel) -> Array:
     stations = np.concatenate([[low], steps * tooth, [top]])
     # Teeth of uneven height that are the same on both sides of the crack.
     heights = np.concatenate([[0.0], high * np.sin(2.3 * steps) * np.where(steps % 2, 1.0, -1.0), [0.0]])
-    line = point + stations[:, None] * along + heights[:, None] * across
+    line = np.asarray(point + stations[:, None] * along + heights[:, None] * across)
     return line if first <= last else line[::-1]
 
 
 def _draw_faces(axes: Any, corner: CornerModel, pieces: BrokenPieces) -> dict[str, Any]:
     """Glued faces that have parted, on both pieces: bare in white, torn ones with fibres; for the legend."""
-    moves, handles = _moves(pieces), {}
+    moves = _moves(pieces)
+    handles: dict[str, Any] = {}
     crack = pieces.crack
     for face in pieces.faces:
         connection = corner.connection(face.name)
@@ -223,13 +232,15 @@ def _draw_faces(axes: Any, corner: CornerModel, pieces: BrokenPieces) -> dict[st
             for one in (each for each in moves if each.piece == piece):
                 for start, end in connection.joining.edges:
                     ends = np.array([start, end])
-                    if one.side:
+                    if one.side and crack is not None:
                         ends = _own_part(ends, one, crack)
                     if not len(ends):
                         continue
                     place = ends + moves[one]
                     axes.plot(*place.T, color=INK, linewidth=6.0, zorder=2.4, solid_capstyle="butt")
-                    (drawn,) = axes.plot(*place.T, color=colour, linewidth=4.0, zorder=2.5, solid_capstyle="butt")
+                    (drawn,) = axes.plot(
+                        *place.T, color=colour, linewidth=4.0, zorder=2.5, solid_capstyle="butt"
+                    )
                     if face.is_torn:
                         drawn.set_linestyle((0, (0.6, 0.4)))
                 for index in connection.joining.cells:
@@ -245,7 +256,11 @@ def _draw_faces(axes: Any, corner: CornerModel, pieces: BrokenPieces) -> dict[st
 
 def _face_patch(outline: Array, is_torn: bool) -> Polygon:
     """A glued face seen from above: hatched with fibres where torn."""
-    style = {"facecolor": "#ecd2b0", "edgecolor": FIBRES, "hatch": "//--"} if is_torn else {"facecolor": BARE, "edgecolor": FAINT}
+    style = (
+        {"facecolor": "#ecd2b0", "edgecolor": FIBRES, "hatch": "//--"}
+        if is_torn
+        else {"facecolor": BARE, "edgecolor": FAINT}
+    )
     return Polygon(outline, closed=True, linewidth=0.8, zorder=2.3, **style)
 
 

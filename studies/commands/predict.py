@@ -16,6 +16,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="with --out: let the answer take the place of one that was made there from another file",
     )
+    parser.add_argument(
+        "--all-pictures",
+        action="store_true",
+        help="with --out: also draw stresses, tractions, moments and the load curve past the break",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -39,7 +44,14 @@ def run(arguments: argparse.Namespace) -> int:
         with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
             prediction = predict_request(specimen, request, bar.set_description_str)
         if folder is not None:
-            write_results(prediction, folder, arguments.units, request, replace=arguments.replace)
+            write_results(
+                prediction,
+                folder,
+                arguments.units,
+                request,
+                replace=arguments.replace,
+                all_pictures=arguments.all_pictures,
+            )
     if arguments.json:
         print_json(json_text(prediction.answer))
     else:

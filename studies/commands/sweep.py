@@ -38,6 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.files.output import refuse_overwriting
     from glueline.studies.show.canvas import as_png, own_style
     from glueline.studies.show.record import RECORD_FILE
+    from glueline.studies.sweeps.leftover import fingers_of
     from glueline.studies.sweeps.materials import sweep_record
     from glueline.studies.sweeps.points import cross
     from glueline.studies.sweeps.progress import progress_bar
@@ -65,7 +66,9 @@ def run(arguments: argparse.Namespace) -> int:
             sweep(points, request, store, lanes_for(workers_of(arguments), arguments.cluster), bar.update)
         finished = sorted(store.finished.values(), key=lambda point: point.number)
         with own_style():
-            sheet = draw_sweep(keys, finished, arguments.units)
+            counted = {point.number: fingers_of(point.specimen) for point in points}
+            fingers = {number: each for number, each in counted.items() if each is not None}
+            sheet = draw_sweep(keys, finished, arguments.units, fingers)
             picture = None if sheet is None else as_png(sheet)
         if picture is not None:
             store.write(PICTURE, picture)

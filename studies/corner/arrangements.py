@@ -27,6 +27,35 @@ Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
+class Arrow:
+    """A load P in a picture: it acts at ``at`` (x, y in mm) in the unit direction ``toward``.
+
+    A load that ``pulls`` is drawn from its place outward, one that presses ends there.
+    """
+
+    at: tuple[float, float]
+    toward: tuple[float, float]
+    pulls: bool = False
+
+
+@dataclass(frozen=True)
+class Support:
+    """What a corner stands on in a picture, or what ``clamps`` it: at ``at``, on its ``outward`` side."""
+
+    at: tuple[float, float]
+    outward: tuple[float, float]
+    clamps: bool = False
+
+
+@dataclass(frozen=True)
+class LoadSketch:
+    """How an arrangement looks: where P acts and what stands against it."""
+
+    arrows: tuple[Arrow, ...]
+    supports: tuple[Support, ...]
+
+
+@dataclass(frozen=True)
 class LoadArrangement(ABC):
     """One way to load a corner; ``sense`` says what P does to its angle.
 
@@ -61,6 +90,10 @@ class LoadArrangement(ABC):
     @abstractmethod
     def moment_per_load(self, boards: Boards, off_line: float = 0.0) -> float:
         """Moment in N mm at the inner corner for P = 1 N, never below zero, by statics of A's tip."""
+
+    @abstractmethod
+    def sketch(self, boards: Boards) -> LoadSketch:
+        """Where P acts and what holds the corner, as a picture shows it."""
 
     def near_load(self, boards: Boards, points: Array) -> Flags:
         """Which points (p, 2) are within a depth of a loaded or held face: wood there is not judged."""
@@ -100,6 +133,12 @@ class Diagonal(LoadArrangement):
     def moment_per_load(self, boards: Boards, off_line: float = 0.0) -> float:
         """(L - 1.5 t) / sqrt 2 + off_line for equal boards of depth t."""
         return _moment_of_tip_force(boards, _unit(_between_tips(boards))) + off_line
+
+    def sketch(self, boards: Boards) -> LoadSketch:
+        """P on A's tip; B's stands against it."""
+        toward_b, (leg_a, leg_b) = _unit(_between_tips(boards)), boards.legs
+        arrow = Arrow(leg_a.tip_centre, _pair(self._closing * toward_b), pulls=self.sense == "opens")
+        return LoadSketch((arrow,), (Support(leg_b.tip_centre, _pair(toward_b)),))
 
 
 @dataclass(frozen=True)
@@ -141,6 +180,12 @@ class ApexPress(LoadArrangement):
         share = float(from_b / np.linalg.norm(across))
         return share * _moment_of_tip_force(boards, _outward(_unit(across)))
 
+    def sketch(self, boards: Boards) -> LoadSketch:
+        """P on the outer corner; both tips stand."""
+        down = _pair(-_outward(_unit(_between_tips(boards))))
+        stands = tuple(Support(leg.tip_centre, down) for leg in boards.legs)
+        return LoadSketch((Arrow((0.0, 0.0), down),), stands)
+
     def near_load(self, boards: Boards, points: Array) -> Flags:
         """Also what is within the greater depth of a patch."""
         depth = max(boards.depth_a, boards.depth_b)
@@ -171,6 +216,12 @@ class Cantilever(LoadArrangement):
     def moment_per_load(self, boards: Boards, off_line: float = 0.0) -> float:
         """L - t + off_line for equal boards of depth t."""
         return _moment_of_tip_force(boards, np.array(boards.legs[0].inward)) + off_line
+
+    def sketch(self, boards: Boards) -> LoadSketch:
+        """P square to A's tip; B's is clamped."""
+        leg_a, leg_b = boards.legs
+        arrow = Arrow(leg_a.tip_centre, _pair(self._closing * np.array(leg_a.inward)))
+        return LoadSketch((arrow,), (Support(leg_b.tip_centre, _pair(np.array(leg_b.along)), clamps=True),))
 
 
 DIAGONAL_COMPRESSION = Diagonal("diagonal compression", "closes")
@@ -224,6 +275,10 @@ def _between_tips(boards: Boards) -> Array:
 def _outward(toward_b: Array) -> Array:
     """Unit vector square to the tips' line, given along it (2,), that points to the outer corner's side."""
     return np.array([-toward_b[1], toward_b[0]])
+
+
+def _pair(vector: Array) -> tuple[float, float]:
+    return float(vector[0]), float(vector[1])
 
 
 def _unit(vector: Array) -> Array:

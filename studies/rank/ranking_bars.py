@@ -32,6 +32,7 @@ ROW = 1.12  # inches
 BAR = 0.42  # of a row
 JUDGED_ABOVE = 0.27  # of a row, above the middle of its bar
 JUDGED = "#7a7a7a"
+AT_THE_END = 0.01  # of the break load: a crack nearer to it than that is the break
 LEGEND_COLUMNS, LEGEND_LINE = 3, 0.3  # entries side by side, inches a line of them
 BAR_MIDDLE = -0.12  # of a row, the words stand below
 # Told apart by hue, by lightness and by hatching, so also in print without colour.
@@ -97,7 +98,7 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
         axes.plot([min(judged), max(judged)], [above, above], color=JUDGED, linewidth=2.5)
         for value, marker in ((min(judged), "<"), (max(judged), ">")):
             axes.plot([value], [above], marker=marker, markersize=7, color=JUDGED)
-    crack = corner.first_crack_load
+    crack = _crack_before(corner)
     if crack is not None:
         axes.plot(
             [crack * factor],
@@ -130,6 +131,12 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
         fontsize=TICK,
         color=INK,
     )
+
+
+def _crack_before(corner: RankedCorner) -> float | None:
+    """The load of a first crack that is heard before the break; one at the break needs no mark of its own."""
+    crack = corner.first_crack_load
+    return None if crack is None or crack >= (1.0 - AT_THE_END) * corner.break_load else crack
 
 
 def _judged_loads(corner: RankedCorner) -> list[float]:
@@ -169,7 +176,7 @@ def _legend(ranked: Sequence[RankedCorner]) -> list[Any]:
         handles.append(
             Line2D([], [], color=JUDGED, linewidth=2.5, marker="d", label="any judged value weak to strong")
         )
-    if any(corner.first_crack_load is not None for corner in ranked):
+    if any(_crack_before(corner) is not None for corner in ranked):
         handles.append(
             Line2D(
                 [],

@@ -23,8 +23,6 @@ Parameters = ParamSpec("Parameters")
 
 INK = "#222222"
 FAINT = "#9a9a9a"
-SIGNED = "PuOr_r"  # two hues told apart by every common kind of colour vision, even in lightness
-SHARE = "cividis"  # even in lightness from dark to light, made for colour-weak eyes
 # Okabe and Ito 2008: eight colours told apart by every common kind of colour vision.
 LINE_COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
 DOTS_PER_INCH = 110

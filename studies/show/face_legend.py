@@ -20,8 +20,8 @@ from glueline.geometries.silhouettes import What, silhouettes
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.show.canvas import INK, member_fill, wood_fill
 from glueline.studies.show.lettering import text_width
+from glueline.studies.show.load_sketch import GRAIN
 
-GRAIN = "#b08d57"
 STEEL = "#8d99a6"
 KEY = "#555555"  # of entries that stand for every colour
 BEFORE, BEHIND = "\\\\\\", "///"  # hatches
@@ -52,10 +52,11 @@ class Legend:
     """Handles with their labels, in as many columns as a sheet has room for."""
 
     entries: tuple[Artist, ...]
+    letters: float = LETTERS  # points
 
     def columns(self, width: float) -> int:
         """How many fit on a sheet ``width`` inches wide; they are filled one after the other."""
-        widths = [text_width(str(each.get_label()), LETTERS) * SLACK + HANDLE for each in self.entries]
+        widths = [text_width(str(each.get_label()), self.letters) * SLACK + HANDLE for each in self.entries]
         for count in range(len(widths), 1, -1):
             wanted = sum(float(max(column)) for column in np.array_split(widths, count))
             if wanted <= width - 2 * RIM:
@@ -64,7 +65,7 @@ class Legend:
 
     def height(self, width: float) -> float:
         """Its height in inches, with its rim."""
-        return ROW * -(-len(self.entries) // self.columns(width)) + 2 * RIM
+        return ROW * self.letters / LETTERS * -(-len(self.entries) // self.columns(width)) + 2 * RIM
 
     def draw(self, sheet: Figure) -> None:
         """At the bottom of a sheet."""
@@ -76,15 +77,18 @@ class Legend:
             borderaxespad=0.0,
             borderpad=0.0,
             ncols=self.columns(wide),
-            fontsize=LETTERS,
+            fontsize=self.letters,
             frameon=False,
             numpoints=3,
         )
 
 
-def legend_of(corner: CornerModel, panels: Sequence[Panel], colours: Mapping[str, str]) -> Legend:
+def legend_of(
+    corner: CornerModel, panels: Sequence[Panel], colours: Mapping[str, str], letters: float = LETTERS
+) -> Legend:
     """Everything that is seen in any of the panels; glue in ``colours`` by its name."""
-    return Legend((*_wood(corner, panels), *_let_in(corner, panels), *_glue(corner, panels, colours)))
+    entries = (*_wood(corner, panels), *_let_in(corner, panels), *_glue(corner, panels, colours))
+    return Legend(entries, letters)
 
 
 def shows_end_grain(layout: Layout, cut: Cut, piece: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import cycle
 from typing import Any
 
@@ -23,7 +24,6 @@ from glueline.studies.show.canvas import INK, LINE_COLOURS, member_fill, new_she
 from glueline.studies.show.face_legend import (
     BEFORE,
     BEHIND,
-    GRAIN,
     STEEL,
     STYLES,
     UNCUT,
@@ -32,8 +32,9 @@ from glueline.studies.show.face_legend import (
     legend_of,
     shows_end_grain,
 )
+from glueline.studies.show.load_sketch import GRAIN
 
-SMALL, MIDDLE, LARGE = 11, 12, 14  # points
+SMALL, MIDDLE, LARGE = 11, 12, 20  # points
 GRAIN_SPACING = 0.13  # inches
 LONGEST, HIGHEST = (
     9.6,
@@ -41,7 +42,7 @@ LONGEST, HIGHEST = (
 )  # inches: panels along their boards, both where they stand side by side; and across
 LEAST_COLUMN, LEAST_SHEET = 3.2, 9.4  # inches
 TOP, TITLE, LEFT, RIGHT, BOTTOM = (
-    0.5,
+    0.6,
     0.6,
     0.85,
     0.3,
@@ -54,22 +55,32 @@ TICKS, ROUND_STEPS = 8, (1, 2, 5, 10)
 def draw_face_view(corner: CornerModel, units: Units) -> Figure:
     """A panel for each board: pieces in their woods, glue in the colours of the parts picture."""
     layout = corner.layout
-    panels = [_panel(layout, board) for board in (BOARD_A, BOARD_B)]
+    panels = [panel_of(layout, board) for board in (BOARD_A, BOARD_B)]
     inches = _inches_per_mm(layout, panels)
     colours = dict(zip((each.name for each in corner.connections), cycle(LINE_COLOURS), strict=False))
     sheet, columns = _sheet(layout, panels, inches, legend_of(corner, panels, colours))
     for axes, panel in zip(columns, panels, strict=True):
-        _draw_bands(axes, corner, panel, inches)
-        _draw_silhouettes(axes, corner, panel)
-        for glue in glue_seen(layout, panel.cut):
-            _draw_glue(axes, glue, colours[glue.joining])
-        _frame(axes, layout, panel, units)
-    heading = f"{corner.specimen.kind.capitalize()} corner, cut open along either board"
-    sheet.suptitle(heading, y=1 - 0.14 / sheet.get_figheight(), va="top", fontsize=LARGE, color=INK)
+        draw_face(axes, corner, panel, inches, colours, units)
+    heading = f"The {corner.specimen.kind} corner, cut open along either board"
+    sheet.suptitle(
+        heading, y=1 - 0.14 / sheet.get_figheight(), va="top", fontsize=LARGE, fontweight="bold", color=INK
+    )
     return sheet
 
 
-def _panel(layout: Layout, board: str) -> Panel:
+def draw_face(
+    axes: Any, corner: CornerModel, panel: Panel, inches: float, colours: Mapping[str, str], units: Units
+) -> None:
+    """One cut at ``inches`` per mm, glue in ``colours`` by its name."""
+    _draw_bands(axes, corner, panel, inches)
+    _draw_silhouettes(axes, corner, panel)
+    for glue in glue_seen(corner.layout, panel.cut):
+        _draw_glue(axes, glue, colours[glue.joining])
+    _frame(axes, corner.layout, panel, units)
+
+
+def panel_of(layout: Layout, board: str) -> Panel:
+    """The cut along a board that meets most of the joint, and how far it is drawn."""
     cut = best_cut(layout, board)
     leg = cut.leg(layout)
     reach = max(furthest(layout, cut) + 0.3 * leg.clear_from, 1.6 * leg.clear_from, 0.4 * whole_width(layout))

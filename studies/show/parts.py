@@ -1,4 +1,4 @@
-"""The corner with its grain and the joint's parts named."""
+"""How the corner is made: its side with grain, glue and load, and the face of the joint at its spacing."""
 
 from __future__ import annotations
 
@@ -11,76 +11,125 @@ from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
 from glueline.geometries import BOARD_A, BOARD_B, Layout, Screw
+from glueline.geometries.across import whole_width
 from glueline.geometries.joinings import Point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_length
-from glueline.studies.files.units import Units
+from glueline.studies.files.units import Units, format_cut
 from glueline.studies.predict.prediction import Prediction
-from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, frame, new_sheet, panels_of, wood_fill
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, frame, member_fill, new_sheet, wood_fill
+from glueline.studies.show.face_legend import STEEL, Legend, Panel, legend_of
+from glueline.studies.show.face_view import draw_face, panel_of
+from glueline.studies.show.lettering import wrapped
+from glueline.studies.show.load_sketch import LOAD, draw_grain, draw_load_beside
 from glueline.studies.show.rods import still_outline
+from glueline.studies.show.standing_across import Standing, standing_across
 
 ON_EDGE = 1e-6  # mm
+TITLE, WORDS, LETTERS = 25, 16, 14  # points on a sheet of WIDTH
+WIDTH = 11.5  # inches
+SIDE, HIGH = 5.2, 4.7  # inches: the view of the side; how high the face may be beside it
+ABOVE, HEADS, RIM = 0.75, 0.75, 0.35  # inches: the title, the heading of a view, what is left free
+TICKS = 0.75  # inches, left of and below a face
 
 
 def draw_parts(prediction: Prediction, units: Units) -> Figure:
-    """Pieces with grain lines, glue lines in colour, cheeks hatched, measures in the heading."""
+    """The side of the corner, and the face of its joint with what stands across the width, at its spacing."""
     corner = prediction.corner
-    layout = corner.layout
-    groups = panels_of(corner)
-    sheet = new_sheet(5.4 * len(groups) + 2.2, 6.0)
-    columns = sheet.subplots(1, len(groups), squeeze=False)[0]
-    handles: dict[str, Any] = {}
-    for axes, group in zip(columns, groups, strict=True):
-        names = [body.name for body in group.bodies]
-        for cell in layout.cells:
-            for name in names:
-                if name in cell.parts:
-                    fill = wood_fill(corner, name)
-                    axes.add_patch(Polygon(cell.polygon, closed=True, facecolor=fill, edgecolor="none"))
-        _draw_grain(axes, layout, names)
-        _draw_outlines(axes, layout, names)
-        _draw_connections(axes, corner, names, handles)
-        _draw_hardware(axes, corner, handles)
-        _name_pieces(axes, layout, names)
-        frame(axes, corner, close=True)
-        axes.set_title(group.title, fontsize=13, color=INK)
-    sheet.legend(
-        list(handles.values()),
-        list(handles),
-        loc="outside lower center",
-        ncols=min(3 if len(groups) > 1 else 2, len(handles)),
-        fontsize=12,
-        frameon=False,
-    )
+    panel, other = (panel_of(corner.layout, board) for board in (BOARD_A, BOARD_B))
+    colours = dict(zip((each.name for each in corner.connections), cycle(LINE_COLOURS), strict=False))
+    sheet, side, face, inches = _sheet(corner, panel, legend_of(corner, [panel, other], colours, LETTERS))
+    _draw_side(side, corner, colours)
     boards = prediction.specimen.boards
-    size = (
-        f"boards {format_length(boards.thickness, units)} × {format_length(boards.width, units)}, "
-        f"leg {format_length(boards.leg, units)}, as in a {boards.lay}"
+    size = f"boards {format_length(boards.thickness, units)} × {format_length(boards.width, units)}"
+    side.set_title(
+        f"from the side: {size},\nleg {format_length(boards.leg, units)}", fontsize=WORDS, color=INK
     )
-    sheet.suptitle(f"{prediction.specimen.kind.capitalize()} corner\n{size}", fontsize=14, color=INK)
+    draw_face(face, corner, panel, inches, colours, units)
+    standing = standing_across(corner.layout, panel.cut)
+    _dress_face(face, panel, standing, units)
+    title = f"How the {prediction.specimen.kind} corner is made"
+    sheet.text(
+        0.5,
+        1 - 0.15 / sheet.get_figheight(),
+        title,
+        fontsize=TITLE,
+        fontweight="bold",
+        color=INK,
+        ha="center",
+        va="top",
+    )
     return sheet
 
 
-def _draw_grain(axes: Any, layout: Layout, names: list[str]) -> None:
-    """Thin lines along the grain, clipped to each piece's cells."""
-    depth = min(layout.boards.depth_a, layout.boards.depth_b)
+def _sheet(corner: CornerModel, panel: Panel, legend: Legend) -> tuple[Figure, Any, Any, float]:
+    """The sheet, its two views and the scale of the face in inches per mm; a long face lies below."""
+    across = whole_width(corner.layout)
+    beside = panel.reach < across
+    inches = min(HIGH / across, (WIDTH - SIDE - 2.6) / panel.reach if beside else (WIDTH - 1.9) / panel.reach)
+    face = panel.reach * inches, across * inches
+    row = max(SIDE, face[1] + TICKS) if beside else SIDE
+    below = 0.0 if beside else HEADS + face[1] + TICKS + 0.1
+    foot = legend.height(WIDTH) + 0.15
+    tall = ABOVE + HEADS + row + below + foot
+    sheet = new_sheet(WIDTH, tall)
+    sheet.set_layout_engine("none")
+    left = 0.25 if beside else (WIDTH - SIDE) / 2
+    side = sheet.add_axes((left / WIDTH, (foot + below + row - SIDE) / tall, SIDE / WIDTH, SIDE / tall))
+    start = SIDE + 1.5 + (WIDTH - SIDE - 2.6 - face[0]) / 2 if beside else (WIDTH - face[0]) / 2
+    low = foot + TICKS if not beside else foot + max(row - face[1], TICKS)
+    place = (start / WIDTH, low / tall, face[0] / WIDTH, face[1] / tall)
+    legend.draw(sheet)
+    return sheet, side, sheet.add_axes(place), inches
+
+
+def _draw_side(axes: Any, corner: CornerModel, colours: dict[str, str]) -> None:
+    """Every piece with its grain, the one in front last; glue in colour, load and supports beside."""
+    layout = corner.layout
+    names = [body.name for body in corner.model.bodies]
     for cell in layout.cells:
-        for name in names:
-            if name not in cell.parts:
-                continue
-            angle = layout.piece(name).grain_angle
-            along = np.array([np.cos(angle), np.sin(angle)])
-            across = np.array([-along[1], along[0]])
-            corners = np.array(cell.polygon)
-            reach = float(np.abs(corners).max()) * 1.5
-            low, high = (corners @ across).min(), (corners @ across).max()
-            clip = Polygon(cell.polygon, closed=True, transform=axes.transData)
-            for offset in np.arange(np.ceil(low / depth * 9), np.floor(high / depth * 9) + 1) * depth / 9:
-                ends = np.stack([offset * across - reach * along, offset * across + reach * along])
-                (line,) = axes.plot(
-                    ends[:, 0], ends[:, 1], color="#b08d57", linewidth=0.7, scalex=False, scaley=False
-                )
-                line.set_clip_path(clip)
+        for name in (name for name in names if name in cell.parts):
+            fill = wood_fill(corner, name)
+            axes.add_patch(Polygon(cell.polygon, closed=True, facecolor=fill, edgecolor="none"))
+    draw_grain(axes, layout, names, min(layout.boards.depth_a, layout.boards.depth_b) / 9)
+    _draw_outlines(axes, layout, names)
+    _draw_connections(axes, corner, colours)
+    _draw_hardware(axes, corner)
+    _name_boards(axes, layout)
+    frame(axes, corner, close=True)
+    draw_load_beside(axes, layout, corner.specimen.arrangement, WORDS - 1)
+
+
+def _dress_face(axes: Any, panel: Panel, standing: tuple[Standing, ...], units: Units) -> None:
+    """A heading that counts what stands across, and the step from one to the next as a measure."""
+    words = [f"face of {panel.cut.board}, cut open", *(each.words(units) for each in standing)]
+    lines = [line for text in words for line in wrapped(text, WORDS - 1, 5.0, False)]
+    axes.set_title("\n".join(lines[:3]), fontsize=WORDS - 1, color=INK)
+    axes.set_xticks([])
+    axes.set_xlabel(f"along {panel.cut.board}", fontsize=LETTERS)
+    axes.yaxis.label.set_fontsize(LETTERS)
+    axes.tick_params(labelsize=LETTERS)
+    steps = next((each for each in standing if len(each.places) > 1), None)
+    if steps is None:
+        return
+    low, high = steps.middles[:2]
+    right = {"xycoords": ("axes fraction", "data"), "textcoords": ("axes fraction", "data")}
+    arrow = {"arrowstyle": "<|-|>", "color": LOAD, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
+    axes.annotate("", (1.06, low), xytext=(1.06, high), arrowprops=arrow, annotation_clip=False, **right)
+    for middle in (low, high):
+        dash = {"color": LOAD, "linewidth": 1.0, "linestyle": (0, (4, 3)), "clip_on": False}
+        axes.plot([0.0, 1.08], [middle, middle], transform=axes.get_yaxis_transform(), zorder=4, **dash)
+    step = format_cut(round(high - low, 1) if units == "metric" else high - low, units)
+    axes.annotate(
+        step,
+        (1.08, (low + high) / 2),
+        xycoords=right["xycoords"],
+        fontsize=WORDS - 1,
+        color=LOAD,
+        fontweight="bold",
+        va="center",
+        annotation_clip=False,
+    )
 
 
 def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
@@ -120,14 +169,17 @@ def _rounded(place: NDArray[np.float64]) -> Point:
     return round(float(place[0]), 5), round(float(place[1]), 5)
 
 
-def _draw_hardware(axes: Any, corner: CornerModel, handles: dict[str, Any]) -> None:
-    """Bought fasteners in outline, heads as a line across."""
+def _draw_hardware(axes: Any, corner: CornerModel) -> None:
+    """Rods and bought fasteners in outline, heads as a line across."""
+    for rod in corner.layout.rods:
+        fill = member_fill(corner, rod.member)
+        outline = still_outline(corner, rod)
+        axes.add_patch(
+            Polygon(outline, closed=True, facecolor=fill, edgecolor=INK, linewidth=1.2, zorder=2.5)
+        )
     for each in corner.layout.hardware:
         place = still_outline(corner, each)
-        outline = Polygon(place, closed=True, facecolor="white", edgecolor=INK, linewidth=1.4, zorder=2.5)
-        many = each.number > 1
-        label = f"{each.number} {each.singular}s" if many else each.name
-        handles.setdefault(label, axes.add_patch(outline))
+        axes.add_patch(Polygon(place, closed=True, facecolor=STEEL, edgecolor=INK, linewidth=1.4, zorder=2.5))
         if isinstance(each, Screw):
             along = np.subtract(each.end, each.start) / np.linalg.norm(np.subtract(each.end, each.start))
             off = 0.5 * each.head_diameter * np.array([-along[1], along[0]])
@@ -135,51 +187,26 @@ def _draw_hardware(axes: Any, corner: CornerModel, handles: dict[str, Any]) -> N
             axes.plot(ends[:, 0], ends[:, 1], color=INK, linewidth=3.0, solid_capstyle="butt", zorder=2.6)
 
 
-def _draw_connections(axes: Any, corner: CornerModel, names: list[str], handles: dict[str, Any]) -> None:
-    """Edges in colour, areas hatched, of what holds any of the pieces ``names``."""
-    for connection, colour in zip(corner.connections, cycle(LINE_COLOURS), strict=False):
-        if connection.surface.minus not in names and connection.surface.plus not in names:
-            continue
+def _draw_connections(axes: Any, corner: CornerModel, colours: dict[str, str]) -> None:
+    """Edges in colour, areas hatched."""
+    for connection in corner.connections:
+        colour = colours[connection.name]
         for start, end in (*connection.joining.edges, *getattr(connection.joining, "sides", ())):
-            (drawn,) = axes.plot([start[0], end[0]], [start[1], end[1]], color=colour, linewidth=4)
-            handles.setdefault(connection.legend, drawn)
+            axes.plot([start[0], end[0]], [start[1], end[1]], color=colour, linewidth=5, zorder=3)
         for index in connection.joining.cells:
-            patch = axes.add_patch(
-                Polygon(
-                    corner.layout.cells[index].polygon,
-                    closed=True,
-                    facecolor="none",
-                    edgecolor=colour,
-                    hatch="..",
-                    linewidth=0,
-                )
-            )
-            handles.setdefault(connection.legend, patch)
+            area = {"facecolor": "none", "edgecolor": colour, "hatch": "..", "linewidth": 0}
+            axes.add_patch(Polygon(corner.layout.cells[index].polygon, closed=True, zorder=2.1, **area))
 
 
-def _name_pieces(axes: Any, layout: Layout, names: list[str]) -> None:
+def _name_boards(axes: Any, layout: Layout) -> None:
     boards = layout.boards
-    depth = max(boards.depth_a, boards.depth_b)
-    reach = min(boards.leg, 2.6 * depth)
+    reach = min(boards.leg, 2.6 * max(boards.depth_a, boards.depth_b))
     places = {
-        BOARD_A: (boards.depth_b + 0.55 * (reach - boards.depth_b), boards.depth_a / 2, 0),
-        BOARD_B: (boards.depth_b / 2, boards.depth_a + 0.55 * (reach - boards.depth_a), 90),
+        BOARD_A: (boards.depth_b + 0.6 * (reach - boards.depth_b), boards.depth_a / 2, 0),
+        BOARD_B: (boards.depth_b / 2, boards.depth_a + 0.75 * (reach - boards.depth_a), 90),
     }
-    others = [name for name in names if name not in places]
-    for name in names:
-        style = {"ha": "center", "va": "center", "fontsize": 13, "color": INK}
-        box = {"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": "none", "alpha": 0.85}
-        if name in others:
-            corners = np.concatenate([np.array(c.polygon) for c in layout.cells if name in c.parts])
-            middle = corners.mean(axis=0)
-            axes.annotate(
-                name,
-                middle,
-                xytext=(1.5 * depth, (1.8 - 0.3 * others.index(name)) * depth),
-                bbox=box,
-                arrowprops={"arrowstyle": "-"},
-                **style,
-            )
-            continue
-        x, y, turn = places[name]
-        axes.text(x, y, name, rotation=turn, bbox=box, **style)
+    box = {"boxstyle": "round,pad=0.25", "facecolor": "white", "edgecolor": "none", "alpha": 0.85}
+    for name, (x, y, turn) in places.items():
+        axes.text(
+            x, y, name, rotation=turn, bbox=box, ha="center", va="center", fontsize=WORDS, color=INK, zorder=6
+        )

@@ -12,7 +12,6 @@ from glueline.studies.files.display import (
     force_factor,
     force_unit,
     format_force,
-    format_length,
     length_factor,
     length_unit,
 )
@@ -20,9 +19,12 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
+from glueline.studies.show.lettering import wrapped
 from glueline.studies.show.path_marks import PathMarks, marks_of, what_holds
 
 Array = NDArray[np.float64]
+
+TITLE, WORDS = 23, 16  # points on a sheet 10 inches wide
 
 BLUE, RED, GREEN, PINK, ORANGE, _ = LINE_COLOURS
 
@@ -34,64 +36,75 @@ AFTER = {
 """What the path past the break is, by what breaks; ``glue`` is what holds but for the wood."""
 
 
-def path_curve_png(break_path: BreakPath, units: Units) -> bytes:
+def path_curve_png(break_path: BreakPath, units: Units, whole: bool = False) -> bytes:
     """The picture as PNG bytes."""
-    return drawn(draw_path_curve, break_path, units)
+    return drawn(draw_path_curve, break_path, units, whole)
 
 
-def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
-    """Load over displacement in the order it happens, so that a snap-back turns back in the picture too."""
+def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) -> Figure:
+    """Load over displacement up to the break.
+
+    The ``whole`` path also has what comes after, in the order it happens, so that a snap-back turns back in
+    the picture too; no rig of weights can follow that.
+    """
     path, marks, corner = break_path.path, marks_of(break_path), break_path.corner
     load, displacement = path.load * force_factor(units), path.displacement * length_factor(units)
-    sheet = new_sheet(8.4, 6.8)
+    sheet = new_sheet(10.0, 8.0)
     axes = sheet.subplots()
     end = marks.broken + 1
-    axes.plot(displacement[:end], load[:end], color=BLUE, linewidth=2.6, label="the corner holds")
+    shown = np.arange(end) if whole else _under_weight(load[:end])
+    axes.plot(displacement[shown], load[shown], color=BLUE, linewidth=3.5, label="the corner holds")
     held = break_path.ends_held
-    if not held:
+    if whole and not held:
         axes.plot(
             displacement[end - 1 :],
             load[end - 1 :],
             color=BLUE,
-            linewidth=1.6,
+            linewidth=2.0,
             linestyle=(0, (3, 1.5)),
             label=AFTER[break_path.breaks_in].format(glue=what_holds(corner)),
         )
-    for state, text, marker, colour in _labels(break_path, marks, units):
+    labels = [each for each in _labels(break_path, marks, units) if whole or each[0] in shown]
+    for state, text, marker, colour in labels:
         axes.plot(
             displacement[state],
             load[state],
             marker=marker,
-            markersize=12,
+            markersize=16,
             markeredgecolor="white",
             linestyle="none",
             color=colour,
             label=text,
             zorder=4,
         )
-    if marks.first_crack is not None and marks.first_crack < marks.broken:
+    if whole and marks.first_crack is not None and marks.first_crack < marks.broken:
         _jump(axes, displacement, load, marks.first_crack)
-    right = 1.42 * displacement.max()
+    drawn_to = slice(None) if whole else shown
+    right = 1.42 * displacement[drawn_to].max()
     if not held:
         _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
     if marks.wood is None:
         axes.plot([], [], linestyle="none", label=_wood_out_of_reach(break_path, units))
     axes.set_xlim(0, right)
-    axes.set_ylim(0, 1.16 * load.max())
-    axes.set_xlabel(f"displacement of the load along its own line, {length_unit(units)}", fontsize=12)
-    axes.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
-    axes.tick_params(labelsize=11)
+    axes.set_ylim(0, 1.16 * load[drawn_to].max())
+    axes.set_xlabel(f"give at the load, {length_unit(units)}", fontsize=WORDS, color=INK)
+    axes.set_ylabel(f"load P, {force_unit(units)}", fontsize=WORDS, color=INK)
+    axes.tick_params(labelsize=WORDS - 1)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
-    sheet.legend(loc="outside lower left", fontsize=11, frameon=False, ncols=1)
-    specimen = corner.specimen
-    axes.set_title(
-        f"{specimen.kind.capitalize()}, {specimen.arrangement}: load followed "
-        + ("to the largest turn" if held else "past its peak"),
-        fontsize=13,
-        color=INK,
-    )
+    sheet.legend(loc="outside lower left", fontsize=WORDS - 2, frameon=False, ncols=1)
+    ends = "up to the largest turn" if held else "past its break" if whole else "up to its break"
+    title = f"The {corner.specimen.kind} corner under load, {ends}"
+    words = "\n".join(wrapped(title, TITLE, 9.4, True))
+    sheet.suptitle(words, fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
+
+
+def _under_weight(load: Array) -> NDArray[np.int64]:
+    """The states that stacked weights come to: each carries as much as any before it; and the last."""
+    carried = load >= np.maximum.accumulate(load)
+    carried[-1] = True
+    return np.flatnonzero(carried)
 
 
 def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int, str, str, str]]:
@@ -101,11 +114,9 @@ def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple
     def force(state: int) -> str:
         return format_force(float(load[state]), units)
 
-    size = format_length(break_path.corner.mesh.element_size, units)
     labels = []
     if (damage := break_path.first_damage_load) is not None:
-        text = f"first damage: {format_force(damage, units)} (elements of {size}; falls as they shrink)"
-        labels.append((marks.first_damage, text, "o", ORANGE))
+        labels.append((marks.first_damage, f"first damage: {format_force(damage, units)}", "o", ORANGE))
     crack, broken, highest, wood = marks.first_crack, marks.broken, marks.highest, marks.wood
     if crack is not None and crack != broken:
         labels.append((crack, f"first crack: {force(crack)}", "v", GREEN))
@@ -167,6 +178,6 @@ def _dead_weight(axes: Any, displacement: float, load: float, right: float) -> N
         textcoords="offset points",
         ha="right",
         va="bottom",
-        fontsize=11,
-        color="#6b6b6b",
+        fontsize=WORDS - 2,
+        color="#555555",
     )

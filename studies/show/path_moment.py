@@ -14,8 +14,9 @@ from glueline.studies.files.display import force_factor, force_unit, length_fact
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.path_shares import path_shares
-from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, SHARE, drawn, new_sheet
+from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
 from glueline.studies.show.path_marks import PathMarks, is_damaged, marks_of, way_along
+from glueline.studies.show.strength_colours import GONE_WORDS, STRENGTH_TICKS, strength_colours
 
 Array = NDArray[np.float64]
 
@@ -98,7 +99,7 @@ def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: A
         even,
         place * length_factor(units),
         shown,
-        cmap=f"{SHARE}_r",
+        cmap=strength_colours(),
         vmin=0.0,
         vmax=1.0,
         shading="gouraud",
@@ -110,7 +111,7 @@ def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: A
         fontsize=12,
     )
     bar = axes.figure.colorbar(colours, ax=axes, orientation="horizontal", shrink=0.6, pad=0.03, aspect=40)
-    bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
+    bar.set_ticks(list(STRENGTH_TICKS), labels=[words.replace("\n", " ") for words in GONE_WORDS])
     bar.set_label("share of its toughness spent", fontsize=12)
     bar.ax.tick_params(labelsize=11)
 

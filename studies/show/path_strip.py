@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -17,16 +16,14 @@ from numpy.typing import NDArray
 from glueline.fem.bond import BondedSurface
 from glueline.fem.loads import settle
 from glueline.fem.model import Model
-from glueline.fem.triangle import AREA_POINTS, EDGE_WEIGHTS, edge_shape_functions
 from glueline.studies.corner.connections import Connection
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.show.bent_grain import draw_bent_grain
 from glueline.studies.show.canvas import (
     INK,
-    LINE_COLOURS,
-    SHARE,
     draw_outline,
     drawn,
     frame,
@@ -36,12 +33,16 @@ from glueline.studies.show.canvas import (
     standing_still,
     wood_fill,
 )
+from glueline.studies.show.glue_places import cell_corners, edge_stretches
+from glueline.studies.show.load_sketch import draw_load_beside, draw_ring
 from glueline.studies.show.path_marks import is_damaged, just_past, marks_of
 from glueline.studies.show.rods import draw_glue_along, draw_rods
+from glueline.studies.show.strength_colours import GONE_WORDS, draw_scale, strength_colours
+from glueline.studies.show.strength_field import GRAIN_LINES
 
 Array = NDArray[np.float64]
 
-GONE = f"{SHARE}_r"  # light where the glue is whole, dark where it has gone
+TITLE, WORDS = 27, 17.5  # points on a sheet 16 to 17 inches wide
 MOST_MOVED = 0.35  # of the depth: how far the magnified corner may move in the strip
 
 
@@ -64,9 +65,9 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
     corner, path = break_path.corner, break_path.path
     frames = _frames(break_path)
     factor = _magnification(corner, frames)
-    sheet = new_sheet(4.0 * len(frames) + 1.0 if corner.glued else 3.6 * len(frames), 5.1)
+    sheet = new_sheet(max(4.0 * len(frames) + 1.3, 13.0), 5.9)
     columns = sheet.subplots(1, len(frames), squeeze=False)[0]
-    colours = ScalarMappable(Normalize(0.0, 1.0), GONE)
+    colours = ScalarMappable(Normalize(0.0, 1.0), strength_colours())
     for axes, shown in zip(columns, frames, strict=True):
         gone = break_path.gone(shown.state)
         _draw_wood(axes, corner, shown.u, factor)
@@ -78,27 +79,19 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         draw_rods(axes, corner, shown.u, factor, "white")
         for each in corner.glued:
             _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
-            draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], GONE)
+            draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], strength_colours())
         if shown.state == path.first_damage and is_damaged(break_path):
             _ring(axes, break_path, shown.u, factor)
         frame(axes, corner, close=True)
         force = format_force(float(path.load[shown.state]), units)
-        axes.set_title(f"{shown.words}\n{force}", fontsize=13, color=INK)
+        if axes is columns[0]:
+            draw_load_beside(axes, corner.layout, corner.specimen.arrangement, WORDS - 3)
+        axes.set_title(f"{shown.words}\n{force}", fontsize=WORDS, color=INK)
     if corner.glued:
-        bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, pad=0.01)
-        bar.set_ticks([0.0, 0.25, 0.5, 0.75, 1.0], labels=["0 whole", "0.25", "0.5", "0.75", "1 gone"])
-        bar.set_label("share of its toughness spent", fontsize=12)
-        bar.ax.tick_params(labelsize=11)
-    cheeks = "; shaded area: glue between the cheeks" if any(len(each.cells) for each in corner.glued) else ""
-    gap = " " if len(frames) > 2 else "\n"
-    ring = "; ring: where it starts" if is_damaged(break_path) else ""
-    sheet.suptitle(
-        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}:{gap}"
-        f"{'where the glue has gone' if corner.glued else 'how it opens without glue'} "
-        f"(deformation × {factor:g}{ring}{cheeks})",
-        fontsize=13.5,
-        color=INK,
-    )
+        draw_scale(sheet, colours, list(columns), WORDS - 1, GONE_WORDS, shrink=0.9, pad=0.01)
+    what = "Where the glue goes" if corner.glued else "How it opens without glue"
+    title = f"{what}, {corner.specimen.kind} corner drawn {factor:g} times as bent"
+    sheet.suptitle(title, fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 
@@ -157,6 +150,8 @@ def _draw_wood(axes: Any, corner: CornerModel, u: Array, factor: float) -> None:
         fill = wood_fill(corner, body.name)
         ring = place[corner.model.nodes_of(body)[:, [0, 3, 1, 4, 2, 5]]]
         axes.add_collection(PolyCollection(list(ring), facecolors=fill, edgecolors=fill, linewidths=0.3))
+        spacing = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b) / GRAIN_LINES
+        draw_bent_grain(axes, corner, body, place, spacing)
 
 
 def _both_faces(model: Model, surface: BondedSurface, u: Array, factor: float) -> Array:
@@ -169,17 +164,16 @@ def _draw_edges(axes: Any, model: Model, held: Connection, u: Array, factor: flo
     """Every glue point on an edge colours the stretch that its weight stands for."""
     if not len(held.edges):
         return
-    borders = np.concatenate([[0.0], np.cumsum(EDGE_WEIGHTS)])
     place = _both_faces(model, held.surface, u, factor)
     draw_outline(axes, place, held.edges, linewidths=6.6, zorder=3)
-    stretches = []
-    for low, high in pairwise(borders):
-        # Neighbours overlap a little, else the dark line below shows through between them.
-        shape = edge_shape_functions(np.linspace(low - 0.06, high + 0.06, 4))
-        stretches.append(np.einsum("qa,eaj->eqj", shape, place[held.edges]))
-    paths = np.stack(stretches, axis=1).reshape(-1, 4, 2)
+    paths = edge_stretches(place, held.edges)
     drawn = LineCollection(
-        list(paths), array=damage[: len(paths)], cmap=GONE, linewidths=4.8, capstyle="butt", zorder=3
+        list(paths),
+        array=damage[: len(paths)],
+        cmap=strength_colours(),
+        linewidths=4.8,
+        capstyle="butt",
+        zorder=3,
     )
     drawn.set_clim(0.0, 1.0)
     axes.add_collection(drawn)
@@ -195,27 +189,17 @@ def _ring(axes: Any, break_path: BreakPath, u: Array, factor: float) -> None:
     away = np.linalg.norm(model.mesh.nodes - point, axis=1)
     nearest = np.where(np.isnan(moved_by[:, 0]), np.inf, away).argmin()
     place = point + factor * moved_by[nearest]
-    axes.plot(
-        *place,
-        marker="o",
-        fillstyle="none",
-        markersize=20,
-        markeredgewidth=2.5,
-        color=LINE_COLOURS[1],
-        zorder=4,
-    )
+    draw_ring(axes, place, 24)
 
 
 def _draw_cells(axes: Any, model: Model, held: Connection, u: Array, factor: float, damage: Array) -> None:
-    """Shade a glued area: the six points of a cell settle the plane through its corners."""
+    """Shade a glued area."""
     if not len(held.cells):
         return
-    fit = np.linalg.pinv(np.column_stack([1 - AREA_POINTS.sum(axis=1), AREA_POINTS]))
-    corners = np.clip(
-        damage[-len(AREA_POINTS) * len(held.cells) :].reshape(len(held.cells), -1) @ fit.T, 0.0, 1.0
-    )
+    corners = cell_corners(damage, len(held.cells))
     place = _both_faces(model, held.surface, u, factor)[model.mesh.triangles[held.cells][:, :3]].reshape(
         -1, 2
     )
     triangles = Triangulation(place[:, 0], place[:, 1], np.arange(len(place)).reshape(-1, 3))
-    axes.tripcolor(triangles, corners.ravel(), shading="gouraud", cmap=GONE, vmin=0.0, vmax=1.0, zorder=2)
+    look = {"shading": "gouraud", "cmap": strength_colours(), "vmin": 0.0, "vmax": 1.0, "zorder": 2}
+    axes.tripcolor(triangles, corners.ravel(), **look)

@@ -21,9 +21,20 @@ PICTURES = (
 )
 """Every picture that a prediction may have; the last two only one that was followed until it broke."""
 
+ENGINEERS = (
+    "stress_along.png",
+    "stress_across.png",
+    "stress_shear.png",
+    "tractions.png",
+    "moment_along_path.png",
+)
+"""Those of them that are drawn only when all are asked for."""
 
-def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[str, bytes]]:
-    """Name and PNG bytes of every picture of a prediction, one by one."""
+
+def pictures(
+    prediction: Prediction, units: Units = "metric", every: bool = False
+) -> Iterator[tuple[str, bytes]]:
+    """Name and PNG bytes of a prediction's pictures, one by one: those for a room, or ``every`` one."""
     from glueline.studies.show.canvas import drawn
     from glueline.studies.show.face_view import draw_face_view
     from glueline.studies.show.load_curve import draw_load_curve
@@ -35,12 +46,13 @@ def pictures(prediction: Prediction, units: Units = "metric") -> Iterator[tuple[
 
     yield "parts.png", drawn(draw_parts, prediction, units)
     yield "face.png", drawn(draw_face_view, prediction.corner, units)
-    stresses = body_stresses(prediction)
-    for which in STRESSES:
+    stresses = body_stresses(prediction) if every else {}
+    for which in STRESSES if every else ():
         yield f"{which}.png", drawn(draw_stress, prediction, which, units, stresses)
     yield "share_of_strength.png", drawn(draw_share_of_strength, prediction, units)
-    yield "tractions.png", drawn(draw_tractions, prediction, units)
+    if every:
+        yield "tractions.png", drawn(draw_tractions, prediction, units)
     if prediction.broken is None:
         yield "load_displacement.png", drawn(draw_load_curve, prediction, units)
         return
-    yield from path_pictures(prediction.broken, units)
+    yield from path_pictures(prediction.broken, units, every)

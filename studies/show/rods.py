@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.beam import Beam
 from glueline.geometries import Hardware, Rod
-from glueline.studies.corner.connections import Connection
+from glueline.studies.corner.connections import Connection, Hold
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.show.canvas import INK
 
@@ -53,21 +53,32 @@ def _closed(outline: Array) -> Array:
     return np.stack([outline, (outline + ends) / 2, ends], axis=1)
 
 
+def rim_places(corner: CornerModel, held: Hold, u: Array | None = None, factor: float = 0.0) -> Array:
+    """Places (p, 2) in mm of the points of what holds along a rod, on the rod's rim; others as they lie."""
+    points = held.surface.points
+    rod = next((rod for rod in corner.layout.inserts if rod.name == held.surface.plus), None)
+    if rod is None:
+        return np.asarray(points)
+    beam = corner.model.beam(rod.name)
+    along = (points - beam.start) @ beam.axes[0]
+    shift = np.zeros_like(points)
+    if u is not None:
+        moves = _moves(corner, beam, u)
+        shift = np.stack(
+            [np.interp(along, beam.stations, moves[:, component]) for component in (0, 1)], axis=1
+        )
+    # Points stand at r / sqrt(2); they are drawn on the rim.
+    off = np.sign((points - beam.start) @ beam.axes[1])[:, None] * beam.axes[1] * 0.5 * rod.diameter
+    return np.asarray(beam.start + along[:, None] * beam.axes[0] + off + factor * shift)
+
+
 def draw_glue_along(
     axes: Any, corner: CornerModel, held: Connection, u: Array, factor: float, gone: Array, colours: Any
 ) -> None:
     """The points of a bond along a rod in the colours of what has ``gone`` (p,), on either side of it."""
-    rod = next((rod for rod in corner.layout.inserts if rod.name == held.surface.plus), None)
-    if rod is None:
+    if all(rod.name != held.surface.plus for rod in corner.layout.inserts):
         return
-    beam = corner.model.beam(rod.name)
-    points = held.surface.points
-    moves = _moves(corner, beam, u)
-    along = (points - beam.start) @ beam.axes[0]
-    shift = np.stack([np.interp(along, beam.stations, moves[:, component]) for component in (0, 1)], axis=1)
-    # Points stand at r / sqrt(2); they are drawn on the rim.
-    off = np.sign((points - beam.start) @ beam.axes[1])[:, None] * beam.axes[1] * 0.5 * rod.diameter
-    place = beam.start + along[:, None] * beam.axes[0] + off + factor * shift
+    place = rim_places(corner, held, u, factor)
     drawn = axes.scatter(place[:, 0], place[:, 1], c=gone, cmap=colours, s=26, marker="s", zorder=3)
     drawn.set_clim(0.0, 1.0)
 

@@ -10,13 +10,13 @@ from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
 from glueline.fem.stress import cell_areas, corner_stress, nodal_mean
-from glueline.studies.files.display import format_force, format_stress, stress_factor, stress_unit
+from glueline.studies.files.display import format_force, stress_factor, stress_unit
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
+from glueline.studies.show.bent_grain import draw_bent_grain
 from glueline.studies.show.canvas import (
     FAINT,
     INK,
-    SIGNED,
     draw_outline,
     frame,
     magnification_for,
@@ -27,7 +27,10 @@ from glueline.studies.show.canvas import (
     shared_limit,
     standing_still,
 )
+from glueline.studies.show.load_sketch import draw_load, frame_loaded
 from glueline.studies.show.rods import draw_rods
+from glueline.studies.show.strength_colours import signed_colours
+from glueline.studies.show.strength_field import GRAIN_LINES
 
 Array = NDArray[np.float64]
 
@@ -58,6 +61,7 @@ def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict
     limit = shared_limit([values[body.name] for body in corner.model.bodies], areas)
     sheet = new_sheet(4.6 * (1 + len(groups)) + 0.8, 5.9)
     columns = sheet.subplots(1, 1 + len(groups), squeeze=False)[0]
+    spacing = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b) / GRAIN_LINES
     colours: Any = None
     for index, axes in enumerate(columns):
         bodies = corner.model.bodies if index == 0 else groups[index - 1].bodies
@@ -74,25 +78,27 @@ def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict
                 triangles,
                 values[body.name].ravel(),
                 shading="gouraud",
-                cmap=SIGNED,
+                cmap=signed_colours(),
                 vmin=-limit,
                 vmax=limit,
             )
             draw_outline(axes, place, outline_edges(corner, body))
+            draw_bent_grain(axes, corner, body, place, spacing, FAINT)
         draw_rods(axes, corner, u, factor)
-        frame(axes, corner, close=index > 0)
+        if index == 0:
+            draw_load(axes, corner.layout, prediction.specimen.arrangement, 14)
+            frame_loaded(axes, corner.layout)
+        else:
+            frame(axes, corner, close=True)
         heading = "whole corner" if index == 0 else groups[index - 1].title
-        axes.set_title(heading, fontsize=12, color=INK)
-    peak = max(float(np.abs(value).max()) for value in values.values())
+        axes.set_title(heading, fontsize=14, color=INK)
     bar = sheet.colorbar(colours, ax=list(columns), shrink=0.75, extend="both", pad=0.02)
-    bar.set_label(f"{stress_unit(units)}    (− {low}, + {high})", fontsize=12)
-    bar.ax.tick_params(labelsize=11)
-    highest = format_stress(peak / stress_factor(units), units)
+    bar.set_label(f"{stress_unit(units)}    (− {low}, + {high})", fontsize=14)
+    bar.ax.tick_params(labelsize=13)
     sheet.suptitle(
-        f"{title}, {prediction.specimen.kind} at {format_force(prediction.break_load, units)}\n"
-        f"deformation × {factor:g}; highest value {highest}, which grows as elements shrink;\n"
-        "the colours cover the stress of 99.5 % of the area",
-        fontsize=12.5,
+        f"{title}, {prediction.specimen.kind} corner at {format_force(prediction.break_load, units)}",
+        fontsize=20,
+        fontweight="bold",
         color=INK,
     )
     return sheet

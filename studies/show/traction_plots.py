@@ -20,7 +20,8 @@ from glueline.studies.files.display import (
 )
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
-from glueline.studies.show.canvas import INK, LINE_COLOURS, SHARE, new_sheet
+from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.strength_colours import draw_scale, strength_colours
 
 
 def draw_tractions(prediction: Prediction, units: Units) -> Figure:
@@ -83,9 +84,8 @@ def _draw_field(axes: Any, field: Field, units: Units) -> None:
     traction, used = field.traction, field.share
     place = field.points * length_factor(units)
     triangles = Triangulation(place[:, 0], place[:, 1])
-    colours = axes.tricontourf(
-        triangles, 100 * used, levels=np.arange(0, max(100.0, 100 * float(used.max())) + 10, 10), cmap=SHARE
-    )
+    look = {"shading": "gouraud", "cmap": strength_colours(), "vmin": 0.0, "vmax": 1.0}
+    colours = axes.tripcolor(triangles, np.clip(used, 0.0, 1.0), **look)
     chosen = np.linspace(0, len(place) - 1, min(60, len(place))).astype(int)
     axes.quiver(
         place[chosen, 0],
@@ -100,5 +100,4 @@ def _draw_field(axes: Any, field: Field, units: Units) -> None:
     axes.set_aspect("equal")
     axes.set_xlabel(f"along board A, {length_unit(units)}", fontsize=11.5)
     axes.set_ylabel(f"along board B, {length_unit(units)}", fontsize=11.5)
-    bar = axes.figure.colorbar(colours, ax=axes, shrink=0.85)
-    bar.set_label("share of strength beside the face, %", fontsize=11.5)
+    draw_scale(axes.figure, colours, axes, 11, shrink=0.85)

@@ -37,18 +37,19 @@ def write_results(
     request: Request,
     progress: Callable[[str], None] = lambda _: None,
     replace: bool = False,
+    all_pictures: bool = False,
 ) -> list[Path]:
     """Write everything into ``folder`` (which must exist); the manifest comes last.
 
     What an earlier prediction wrote and this one has not is removed. ``request`` is what was asked, to be
     kept; ``progress`` is told the name of each file before it is made. ``replace`` allows for results made
-    from another file. Returns the paths in order. Raises InputError where a file that no prediction wrote
-    stands in the way.
+    from another file, ``all_pictures`` also draws those for engineers. Returns the paths in order. Raises
+    InputError where a file that no prediction wrote stands in the way.
     """
     contents: dict[str, bytes] = {}
     progress(FIELDS_FILE)
     contents[FIELDS_FILE] = fields_vtu(prediction)
-    for name, content in pictures(prediction, units):
+    for name, content in pictures(prediction, units, all_pictures):
         progress(name)
         contents[name] = content
     contents[TRACTIONS_FILE] = traction_csv(prediction).encode()

@@ -7,11 +7,13 @@ from matplotlib.figure import Figure
 from glueline.studies.files.display import force_factor, force_unit, format_force
 from glueline.studies.files.units import Units
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.lettering import wrapped
 from glueline.studies.sweeps.influence import Ranking
 from glueline.studies.sweeps.ranges import written
 
-LOW_COLOUR, HIGH_COLOUR = LINE_COLOURS[5], LINE_COLOURS[1]
+WEAKER, STRONGER = LINE_COLOURS[1], LINE_COLOURS[0]
 BAR = 0.62
+TITLE, WORDS = 24, 16  # points on a sheet 11.5 inches wide
 
 
 def draw_influences(ranking: Ranking, units: Units) -> Figure:
@@ -19,19 +21,20 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
     shown = [each for each in ranking.influences if each.swing >= 0]
     factor = force_factor(units)
     own = ranking.nominal.break_load * factor
-    sheet = new_sheet(10.5, 1.9 + 0.62 * max(len(shown), 1))
+    sheet = new_sheet(11.5, 2.6 + 0.66 * max(len(shown), 1))
     axes = sheet.subplots()
     least, most = own, own
     for place, each in enumerate(shown):
         ends = [
-            (float(load or 0.0) * factor, written(end, units), colour, broke)
-            for load, end, colour, broke in (
-                (each.break_at_low, each.moved_range.low, LOW_COLOUR, each.breaks_at_low),
-                (each.break_at_high, each.moved_range.high, HIGH_COLOUR, each.breaks_at_high),
+            (float(load or 0.0) * factor, written(end, units), broke)
+            for load, end, broke in (
+                (each.break_at_low, each.moved_range.low, each.breaks_at_low),
+                (each.break_at_high, each.moved_range.high, each.breaks_at_high),
             )
         ]
         least, most = min(least, ends[0][0], ends[1][0]), max(most, ends[0][0], ends[1][0])
-        for at, _, colour, broke in sorted(ends, key=lambda end: -abs(end[0] - own)):
+        for at, _, broke in sorted(ends, key=lambda end: -abs(end[0] - own)):
+            colour = WEAKER if at < own else STRONGER
             hatch = None if broke in ("glue", None) else "///"
             axes.barh(place, at - own, left=own, height=BAR, color=colour, hatch=hatch, edgecolor="white")
         # The end of less load is written on the left, the other on the right, even if both lie on one side.
@@ -47,28 +50,25 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
                 textcoords="offset points",
                 ha=side,
                 va="center",
-                fontsize=11,
+                fontsize=WORDS - 1,
             )
     axes.axvline(own, color=INK, linewidth=1.5)
     axes.set_yticks(range(len(shown)), [each.moved_range.description for each in shown])
     axes.set_ylim(len(shown) - 0.4, -0.6)
-    room = 0.22 * max(most - least, 0.02 * own)
+    room = 0.25 * max(most - least, 0.02 * own)
     axes.set_xlim(least - room, most + room)
-    axes.set_xlabel(f"break load, {force_unit(units)}", fontsize=13)
-    axes.tick_params(labelsize=12)
+    axes.set_xlabel(f"break load, {force_unit(units)}", fontsize=WORDS)
+    axes.tick_params(labelsize=WORDS)
     axes.grid(axis="x", color=FAINT, alpha=0.3)
     axes.set_axisbelow(True)
     for side in ("top", "right", "left"):
         axes.spines[side].set_visible(False)
     _legend(sheet, any({each.breaks_at_low, each.breaks_at_high} - {"glue", None} for each in shown))
     answer = ranking.nominal
-    sheet.suptitle(
-        f"What moves the break load of this {answer.joint} corner "
-        f"({format_force(answer.break_load, units)}, {answer.arrangement}, "
-        f"{answer.method} answer)",
-        fontsize=13,
-        color=INK,
-    )
+    force = format_force(answer.break_load, units).replace(" ", "\N{NO-BREAK SPACE}")
+    title = f"What moves the {force} of this {answer.joint} corner"
+    words = "\n".join(wrapped(title, TITLE, 11.0, True))
+    sheet.suptitle(words, fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 
@@ -76,11 +76,9 @@ def _legend(sheet: Figure, wood: bool) -> None:
     from matplotlib.patches import Patch
 
     handles = [
-        Patch(facecolor=LOW_COLOUR, label="at the low end of its range"),
-        Patch(facecolor=HIGH_COLOUR, label="at the high end"),
+        Patch(facecolor=WEAKER, label="makes it weaker"),
+        Patch(facecolor=STRONGER, label="makes it stronger"),
     ]
     if wood:
-        handles.append(
-            Patch(facecolor="white", edgecolor=INK, hatch="///", label="breaks elsewhere than in the glue")
-        )
-    sheet.legend(handles=handles, loc="outside lower center", ncols=3, frameon=False, fontsize=12)
+        handles.append(Patch(facecolor="white", edgecolor=INK, hatch="///", label="breaks not in the glue"))
+    sheet.legend(handles=handles, loc="outside lower center", ncols=3, frameon=False, fontsize=WORDS)

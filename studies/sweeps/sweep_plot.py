@@ -26,11 +26,12 @@ from glueline.studies.show.lettering import (
     wrapped,
 )
 from glueline.studies.show.sheet_legend import LegendBlock, draw_legend, legend_block
+from glueline.studies.sweeps.leftover import WIDTH_KEY, Fingers
 from glueline.studies.sweeps.rows import FinishedPoint
+from glueline.studies.sweeps.sweep_failures import FAILED, draw_failed, failure_words
 from glueline.studies.sweeps.sweep_words import circumstances, key_words, question
 
 MARKERS = {"glue": "o", "wood": "s", "fastener": "^"}
-FAILED = "x"
 LINE_STYLES: tuple[Literal["-", "--", ":", "-."], ...] = ("-", "--", ":", "-.")
 MOST_NAMED = 12
 """Lines that the legend still names."""
@@ -49,6 +50,7 @@ SLANTED, FOR_SLANTED = (
 )  # inches, the longest name that stands slanted below the axis; further height for such
 
 MARK = 13.0  # points
+FINGERS_LABEL = "below: fingers of both boards; how wide the last is, where it differs"
 
 DODGE = 0.5
 """Share of the distance between two categories over which lines stand beside each other."""
@@ -75,10 +77,16 @@ class Line:
     breaks_in: tuple[str | None, ...]
 
 
-def draw_sweep(keys: Sequence[str], points: Sequence[FinishedPoint], units: Units) -> Figure | None:
+def draw_sweep(
+    keys: Sequence[str],
+    points: Sequence[FinishedPoint],
+    units: Units,
+    fingers: Mapping[int, Fingers] | None = None,
+) -> Figure | None:
     """Break load against the first of ``keys``, a line for each value of the others; None without answers.
 
-    Keys that take turns with the first one (fingers, finger_width) get a panel each.
+    Keys that take turns with the first one (fingers, finger_width) get a panel each. ``fingers`` by the
+    number of a point are written below their width.
     """
     answers = [point.answer for point in points if point.answer is not None]
     if not answers:
@@ -90,7 +98,7 @@ def draw_sweep(keys: Sequence[str], points: Sequence[FinishedPoint], units: Unit
     others = [key for key in keys if key not in across]
     names = list(dict.fromkeys(_name(point, others) for point in points))
     head = _head_lines(keys, across, answers)
-    blocks = _legend_blocks(names, others, points)
+    blocks = _legend_blocks(names, others, points, first)
     scales = {
         key: scale_of(key, [point.values[key] for point in points if key in point.values], units)
         for key in across
@@ -106,7 +114,9 @@ def draw_sweep(keys: Sequence[str], points: Sequence[FinishedPoint], units: Unit
             shift = 0.0 if scale.numeric else DODGE * ((index + 0.5) / len(names) - 0.5)
             _draw_line(axes, line, index, len(names), scale.numeric, shift)
         answered = [scale.places[point.values[key]] for point in own if point.answer is not None]
-        _dress(axes, scale, answered, (WIDTH - AXIS_WORDS) / len(across))
+        below = _fingers_below(key, own, scale, fingers or {}, units)
+        _dress(axes, scale, answered, (WIDTH - AXIS_WORDS) / len(across), below)
+        draw_failed(axes, key, own, scale.places, MARK)
     panels[0].set_ylabel(f"break load, {force_unit(units)}", fontsize=LABEL, color=INK)
     top = 1.08 * _highest(answers) * force_factor(units)
     panels[0].set_ylim(-0.04 * top, top)
@@ -188,19 +198,32 @@ def _draw_line(axes: Any, line: Line, index: int, lines: int, numeric: bool, shi
             )
     for place, load, broke in zip(at, line.load, line.breaks_in, strict=True):
         if broke is None or load is None:
-            axes.plot([place], [0], FAILED, color=colour, ms=MARK, mew=3, zorder=4)
             continue
         marker = MARKERS.get(broke, "D")
         inside = colour if broke == "glue" else "white"
         axes.plot([place], [load], marker, color=colour, markerfacecolor=inside, ms=MARK, mew=2.6, zorder=3)
 
 
-def _dress(axes: Any, scale: Scale, answered: Sequence[float], width: float) -> None:
+def _fingers_below(
+    key: str, points: Sequence[FinishedPoint], scale: Scale, fingers: Mapping[int, Fingers], units: Units
+) -> dict[float, str]:
+    """What is written below a finger width, by its place; nothing where points of one width differ."""
+    found: dict[float, set[str]] = {}
+    for point in points if key == WIDTH_KEY and scale.numeric else ():
+        if point.number in fingers:
+            found.setdefault(scale.places[point.values[key]], set()).add(fingers[point.number].words(units))
+    return {place: min(words) for place, words in found.items() if len(words) == 1}
+
+
+def _dress(
+    axes: Any, scale: Scale, answered: Sequence[float], width: float, below: Mapping[float, str]
+) -> None:
     """Labels, ticks and limits; a numeric axis ends near its last answers, however far points without go.
 
-    ``width`` is that of the panel in inches, about.
+    ``width`` is that of the panel in inches, about; ``below`` is written below a number by its place.
     """
-    axes.set_xlabel(scale.label, fontsize=LABEL, color=INK)
+    label = f"{scale.label}\n{FINGERS_LABEL}" if below else scale.label
+    axes.set_xlabel(label, fontsize=LABEL, color=INK)
     axes.tick_params(labelsize=TICK, labelcolor=INK)
     axes.grid(axis="y", color=FAINT, alpha=0.25)
     for side in ("top", "right"):
@@ -215,8 +238,11 @@ def _dress(axes: Any, scale: Scale, answered: Sequence[float], width: float) -> 
         margin = 0.05 * (places[-1] - places[0]) or 1.0
         axes.set_xlim(places[0] - margin, places[-1] + margin)
     if len(places) <= 12:
-        shown = _apart(places, width)
-        axes.set_xticks(shown, [_number(place) for place in shown])
+        words = {
+            place: "\n".join([_number(place), *below.get(place, "").split("\n")]).strip() for place in places
+        }
+        shown = _apart(words, width)
+        axes.set_xticks(shown, [words[place] for place in shown])
 
 
 def _name_categories(axes: Any, scale: Scale, width: float) -> None:
@@ -239,13 +265,14 @@ def _number(place: float) -> str:
     return f"{place:.4g}"
 
 
-def _apart(places: Sequence[float], width: float) -> list[float]:
-    """Those of the sorted places whose numbers stand clear of each other on ``width`` inches."""
+def _apart(words: Mapping[float, str], width: float) -> list[float]:
+    """Those of the sorted places whose ``words`` stand clear of each other on ``width`` inches."""
+    places = list(words)
     scale = 0.9 * width / ((places[-1] - places[0]) or 1.0)
     kept: list[float] = []
     free = float("-inf")
     for place in places:
-        half = text_width(_number(place), TICK) / 2
+        half = max(text_width(line, TICK) for line in words[place].split("\n")) / 2
         if place * scale - half >= free:
             kept.append(place)
             free = place * scale + half + 0.12
@@ -297,7 +324,7 @@ def _room_sheet(head: tuple[list[str], ...], blocks: Sequence[LegendBlock], pane
 
 
 def _legend_blocks(
-    names: Sequence[str], others: Sequence[str], points: Sequence[FinishedPoint]
+    names: Sequence[str], others: Sequence[str], points: Sequence[FinishedPoint], first: str
 ) -> list[LegendBlock]:
     """The legend below: a line for each value of the other keys, a mark for everything that broke."""
     room = WIDTH - 2 * MARGIN
@@ -314,9 +341,9 @@ def _legend_blocks(
     for kind in dict.fromkeys(point.answer.breaks_in for point in points if point.answer is not None):
         inside = INK if kind == "glue" else "white"
         marks.append(_mark(MARKERS.get(kind, "D"), f"breaks in {kind}", inside))
-    if any(point.answer is None for point in points):
-        marks.append(_mark(FAILED, "no answer", INK))
     blocks = [legend_block(marks, room)]
+    if failed := [_mark(FAILED, words, INK) for words in failure_words(points, first)]:
+        blocks.append(legend_block(failed, room))
     if lines:
         title = shortened(", ".join(key_words(key) for key in others), TICK, room)
         blocks.insert(0, legend_block(lines, room, title))

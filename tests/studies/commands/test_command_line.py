@@ -25,7 +25,7 @@ def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
     assert answer["joint"] == "splined mitre"
     assert json.loads((tmp_path / "out" / "prediction.json").read_text()) == answer
     names = {path.name for path in (tmp_path / "out").iterdir()}
-    assert {"fields.vtu", "specimen.toml", "stress_along.png", "load_displacement.png"} <= names
+    assert {"fields.vtu", "specimen.toml", "share_of_strength.png", "load_displacement.png"} <= names
 
 
 def test_the_specimen_as_read_gives_the_same_answer(tmp_path: Path) -> None:
@@ -72,7 +72,7 @@ def test_the_demo_ranks_four_corners_and_draws_them(tmp_path: Path) -> None:
     assert done.returncode == 0
     assert after.ru_utime - before.ru_utime < 60
     for name in DEMO_CORNERS:
-        assert (tmp_path / "pictures" / name / "stress_across.png").stat().st_size > 10_000
+        assert (tmp_path / "pictures" / name / "share_of_strength.png").stat().st_size > 10_000
     for name in ("ranking.png", "ranking_stress.png"):
         assert (tmp_path / "pictures" / name).stat().st_size > 10_000
     assert "invented" in done.stdout

@@ -141,7 +141,7 @@ def test_predictions_of_another_file_need_replace(tmp_path: Path, capsys: pytest
 @pytest.mark.parametrize(
     ("command", "file", "source"),
     [
-        ("predict", "stress_along.png", "stress_across.png"),
+        ("predict", "parts.png", "face.png"),
         ("predict", "fields.vtu", "tractions.csv"),
         ("rank", "ranking.png", "ranking_stress.png"),
         ("sweep", "results.csv", "sweep.json"),

@@ -111,7 +111,7 @@ def test_a_notebook_s_window_is_not_looked_for(backend: str, tmp_path: Path) -> 
     """A shell opened in a notebook hands its MPLBACKEND on; pictures are written without it."""
     done = run("predict", str(example_path("butt")), *SHORT, "--out", str(tmp_path), MPLBACKEND=backend)
     assert (done.returncode, done.stderr) == (0, b"")
-    assert (tmp_path / "stress_along.png").stat().st_size > 10_000
+    assert (tmp_path / "share_of_strength.png").stat().st_size > 10_000
 
 
 @pytest.fixture

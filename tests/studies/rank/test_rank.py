@@ -18,6 +18,7 @@ from PIL import Image
 
 from glueline import predict
 from glueline.studies.commands import main
+from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.files.json_text import json_text, read_json
@@ -243,11 +244,14 @@ def many(made: dict[str, Made], count: int) -> list[Made]:
         arrangement = ("diagonal compression", "cantilever out")[number % 2] if count > 4 else "apex press"
         breaks = {"breaks_in": "wood", "mode": "fibre bending on the pressed side"} if number % 3 else {}
         own = structs.replace(own, **breaks, arrangement=arrangement, first_crack_load=0.8 * load)
-        depth = field.depth * (1 + number % 2) if count > 4 else field.depth
+        layout = field.strength.layout
+        thick = layout.boards.thickness * (1 + number % 2 if count > 4 else 1)
+        deeper = replace(layout, boards=replace(layout.boards, thickness=thick))
+        strength = replace(field.strength, layout=deeper, arrangement=ARRANGEMENTS[arrangement])
         found.append(
             (
                 own,
-                replace(field, label=name, break_load=load, arrangement=arrangement, depth=depth),
+                replace(field, label=name, break_load=load, strength=strength),
             )
         )
     return found
@@ -306,29 +310,46 @@ def test_bars_are_as_long_as_their_loads(made: dict[str, Made]) -> None:
     assert [label.get_text() for label in axes.get_yticklabels()] == ["b", "a"]
 
 
-def test_maps_share_one_load_and_one_scale(made: dict[str, Made]) -> None:
-    """Every panel's colours end where the others' do, and hold the stress for 1 N times that one load."""
+def test_maps_share_one_scale_from_none_to_all_of_the_strength(made: dict[str, Made]) -> None:
+    """Wood and glue of every panel have the same colours, which end at 100 %, and hold the shares found."""
     fields = [field for _, field in made.values()]
     sheet = draw_maps(fields, "metric")
-    load = min(field.break_load for field in fields)
-    drawn = [axes.collections[0] for axes in sheet.axes[: len(fields)]]
-    glue = [axes.collections[-1] for axes in sheet.axes[: len(fields)]]
-    assert len({mesh.get_clim() for mesh in [*drawn, *glue]}) == 1
     ranked = sorted(fields, key=lambda field: -field.break_load)
-    for field, mesh in zip(ranked, drawn, strict=True):
-        assert np.allclose(mesh.get_array(), (field.stress * load).ravel())
+    for field, axes in zip(ranked, sheet.axes, strict=False):
+        wood = axes.collections[0]
+        (glue,) = (one for one in axes.collections if one.get_label() == "glue")
+        for drawn, share in ((wood, field.strength.share.ravel()), (glue, field.strength.line_share)):
+            assert drawn.get_clim() == (0.0, 1.0)
+            assert drawn.get_cmap().name == "strength"
+            assert np.allclose(drawn.get_array(), share)
+        assert f"breaks at {field.break_load:.4g} N" in axes.get_title()
+        assert field.mode.split()[0] in axes.get_xlabel()
+        (small,) = axes.child_axes
+        assert [text.get_text() for text in small.texts if text.get_text()] == ["P"]
+    assert [tick.get_text() for tick in sheet.axes[-1].get_yticklabels()][::4] == [
+        "0 %\nhealthy",
+        "100 %\ngives",
+    ]
 
 
-def test_the_map_shows_what_the_glue_carries(made: dict[str, Made]) -> None:
-    """The opening traction of a butt's face for 1 N makes the moment that passes, by hand."""
-    field = made["butt"][1]
-    answer = predict(specimen("butt"), method="elastic")
-    centre = field.glue[:, 1, 0] - 9.5
-    length = np.linalg.norm(field.glue[:, 2] - field.glue[:, 0], axis=1)
-    moment = float((field.opening * centre * length * 90.0).sum())
-    surface = answer.corner.surfaces[0]
-    normal = surface.tractions(answer.u)[:, 1] * surface.weight
-    assert moment == pytest.approx(float((normal * (surface.points[:, 0] - 9.5)).sum()), rel=0.02)
+def test_a_map_is_strongest_where_its_ring_sits(made: dict[str, Made]) -> None:
+    """What breaks each corner is at 100 % there, and elsewhere no place is above it."""
+    for _, field in made.values():
+        found = field.strength
+        assert found.share_near(found.point, 2.0) == pytest.approx(1.0)
+        assert max(found.share.max(), found.line_share.max()) <= 1.0
+        assert found.share.min() < 0.2
+
+
+def test_a_crack_at_the_break_has_no_diamond(made: dict[str, Made]) -> None:
+    like = made["butt"][0]
+    at_end = structs.replace(like, label="end", first_crack_load=like.break_load)
+    before = structs.replace(like, label="before", first_crack_load=0.6 * like.break_load)
+    for corners, marks in (([at_end], 0), ([at_end, before], 1)):
+        sheet = draw_ranking(corners, "metric")
+        assert sum(line.get_marker() == "D" for line in sheet.axes[0].lines) == marks
+        said = [text.get_text() for text in sheet.legends[0].get_texts()]
+        assert ("first crack" in said) == bool(marks)
 
 
 # The command

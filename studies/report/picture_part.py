@@ -19,7 +19,8 @@ MOMENT_PICTURE = "moment_along_path.png"
 ONE_SURFACE = "The load along the path, and how far along its only glued surface the glue has gone."
 """What the same picture shows of a joint in which one surface carries the whole moment."""
 
-PATH_PICTURES = ("damage.png", MOMENT_PICTURE)  # of a progressive answer only
+HALVES_PICTURE = "broken_halves.png"
+PATH_PICTURES = ("damage.png", HALVES_PICTURE, MOMENT_PICTURE)  # of a progressive answer only
 PALE = "Pale is healthy, strong is near breaking."
 USED = (
     f"{PALE} The ring marks what gives first. Glue has the colours of wood: 100 % is where either gives, "
@@ -37,6 +38,9 @@ CAPTIONS = {
         "of the glue comes to its strength; it falls as elements shrink, and nothing is heard there.",
         "damage.png": f"How the glue lines let go, state by state along the path. {PALE} Here it is the "
         "share of the glue's toughness that is spent; the ring marks where it starts.",
+        HALVES_PICTURE: "The pieces that the corner is predicted to fall into, to lay the real ones beside: "
+        "which glued faces come off bare and which with torn fibres, and where wood breaks. They are drawn "
+        "apart along a straight line; real cracks wander.",
         MOMENT_PICTURE: "The load along the path, and which surface carries how much of the corner moment.",
         "parts.png": "The corner's pieces with their grain, how they are loaded and held, and how they stand "
         "across the width.",
@@ -66,7 +70,7 @@ def pictures_section(results: Results, units: Units) -> Markup:
         if name in PATH_PICTURES and not progressive:
             continue
         if name not in results.pictures:
-            missing += [name] if name not in ENGINEERS else []
+            missing += [name] if name not in (*ENGINEERS, HALVES_PICTURE) else []
             continue
         if name == MOMENT_PICTURE and all(len(each.moment_share) == 1 for each in corners):
             caption = ONE_SURFACE

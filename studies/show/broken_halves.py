@@ -15,23 +15,28 @@ from glueline.geometries import BOARD_A, BOARD_B
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.broken_pieces import BrokenPieces, Crack, Fragment, broken_pieces
-from glueline.studies.show.canvas import FAINT, INK, member_fill, new_sheet, wood_fill
-from glueline.studies.show.parts import _outline as outline_of
+from glueline.studies.show.canvas import FAINT, INK, drawn, member_fill, new_sheet, wood_fill
+from glueline.studies.show.load_sketch import GRAIN, draw_load_beside
+from glueline.studies.show.parts import outline_of
 from glueline.studies.show.rods import still_outline
 
 Array = NDArray[np.float64]
 
-GRAIN, FIBRES, BARE = "#b08d57", "#7a3b10", "#ffffff"
+FIBRES, BARE = "#7a3b10", "#ffffff"
 LINES = 9  # of grain to the lesser depth
 TEETH = 0.05  # of the lesser depth: how far a crack jumps to and fro across the grain
 TOOTH = 0.04  # of it: how long a tooth is
+UNEVEN = 0.7548776662  # share of a full height from one tooth to the next: it never comes round
 
 
-def draw_broken_halves(found: BreakPath) -> Figure | None:
-    """Two panels at one scale: before and after; None where the corner is not predicted to come apart."""
+def broken_halves_png(found: BreakPath) -> bytes | None:
+    """The picture as PNG bytes; None where the corner is not predicted to come apart."""
     pieces = broken_pieces(found)
-    if pieces is None:
-        return None
+    return None if pieces is None else drawn(draw_broken_halves, found, pieces)
+
+
+def draw_broken_halves(found: BreakPath, pieces: BrokenPieces) -> Figure:
+    """Two panels at one scale: before and after."""
     corner = found.corner
     boards = corner.layout.boards
     reach = min(boards.leg, 2.6 * max(boards.depth_a, boards.depth_b))
@@ -48,6 +53,7 @@ def draw_broken_halves(found: BreakPath) -> Figure | None:
     for cluster in pieces.clusters:
         _draw_fragments(columns[1], corner, cluster.fragments, np.array(cluster.move), pieces.crack)
     handles = _draw_faces(columns[1], corner, pieces)
+    draw_load_beside(columns[0], corner.layout, corner.specimen.arrangement, 15)
     _draw_hardware(columns[0], corner, {})
     _draw_hardware(columns[1], corner, _moves(pieces))
     for axes, title, left, right in zip(
@@ -67,7 +73,7 @@ def draw_broken_halves(found: BreakPath) -> Figure | None:
             fontsize=15,
             frameon=False,
         )
-    sheet.suptitle(_heading(found, pieces), fontsize=20, color=INK)
+    sheet.suptitle(_heading(found, pieces), fontsize=24, fontweight="bold", color=INK)
     return sheet
 
 
@@ -214,7 +220,7 @@ def _teeth(chord: Array, crack: Crack, corner: CornerModel) -> Array:
     steps = np.arange(np.ceil(low / tooth), np.floor(top / tooth) + 1)
     stations = np.concatenate([[low], steps * tooth, [top]])
     # Teeth of uneven height that are the same on both sides of the crack.
-    heights = np.concatenate([[0.0], high * np.sin(2.3 * steps) * np.where(steps % 2, 1.0, -1.0), [0.0]])
+    heights = np.concatenate([[0.0], high * (2.0 * np.mod(UNEVEN * steps, 1.0) - 1.0), [0.0]])
     line = np.asarray(point + stations[:, None] * along + heights[:, None] * across)
     return line if first <= last else line[::-1]
 

@@ -141,11 +141,11 @@ def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
             Polygon(cell.polygon, closed=True, fill=False, edgecolor=FAINT, linewidth=0.8, linestyle=line)
         )
     for name in names:
-        for (x0, y0), (x1, y1) in _outline(layout, name):
+        for (x0, y0), (x1, y1) in outline_of(layout, name):
             axes.plot([x0, x1], [y0, y1], color=INK, linewidth=1.2, solid_capstyle="round")
 
 
-def _outline(layout: Layout, name: str) -> list[tuple[Point, Point]]:
+def outline_of(layout: Layout, name: str) -> list[tuple[Point, Point]]:
     """The stretches of a piece's cells beyond which there is no other cell of it."""
     corners = np.unique([corner for cell in layout.cells for corner in cell.polygon], axis=0)
     stretches: dict[frozenset[Point], tuple[Point, Point]] = {}

@@ -17,9 +17,10 @@ PICTURES = (
     "tractions.png",
     "load_displacement.png",
     "damage.png",
+    "broken_halves.png",
     "moment_along_path.png",
 )
-"""Every picture that a prediction may have; the last two only one that was followed until it broke."""
+"""Every picture that a prediction may have; the last three only one that was followed until it broke."""
 
 ENGINEERS = (
     "stress_along.png",

@@ -17,7 +17,7 @@ from glueline.studies.predict.request import Request
 from glueline.studies.show.pictures import PICTURES
 from glueline.studies.show.write_results import RESULT_FILES, write_results
 
-OF_A_PATH = {"damage.png", "moment_along_path.png"}
+OF_A_PATH = {"damage.png", "broken_halves.png", "moment_along_path.png"}
 
 MINE = "# my own words\n"
 

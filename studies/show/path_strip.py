@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -64,22 +65,12 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
     """Four close views at one magnification, spent glue in colour: along glue lines, on cheeks."""
     corner, path = break_path.corner, break_path.path
     frames = _frames(break_path)
-    factor = _magnification(corner, frames)
+    factor = one_magnification(corner, frames)
     sheet = new_sheet(max(4.0 * len(frames) + 1.3, 13.0), 5.9)
     columns = sheet.subplots(1, len(frames), squeeze=False)[0]
     colours = ScalarMappable(Normalize(0.0, 1.0), strength_colours())
     for axes, shown in zip(columns, frames, strict=True):
-        gone = break_path.gone(shown.state)
-        _draw_wood(axes, corner, shown.u, factor)
-        for each in corner.connections:
-            _draw_cells(axes, corner.model, each, shown.u, factor, gone[each.name])
-        for body in corner.model.bodies:
-            place = moved(corner, body, shown.u, factor)
-            draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
-        draw_rods(axes, corner, shown.u, factor, "white")
-        for each in corner.glued:
-            _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
-            draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], strength_colours())
+        draw_state(axes, break_path, shown, factor)
         if shown.state == path.first_damage and is_damaged(break_path):
             _ring(axes, break_path, shown.u, factor)
         frame(axes, corner, close=True)
@@ -93,6 +84,28 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
     title = f"{what}, {corner.specimen.kind} corner drawn {factor:g} times as bent"
     sheet.suptitle(title, fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
+
+
+def draw_state(axes: Any, break_path: BreakPath, shown: Frame, factor: float) -> None:
+    """The corner as it stands at a state, moved ``factor`` times as far, glue coloured by what is spent."""
+    corner, gone = break_path.corner, break_path.gone(shown.state)
+    _draw_wood(axes, corner, shown.u, factor)
+    for each in corner.connections:
+        _draw_cells(axes, corner.model, each, shown.u, factor, gone[each.name])
+    for body in corner.model.bodies:
+        place = moved(corner, body, shown.u, factor)
+        draw_outline(axes, place, outline_edges(corner, body), linewidths=0.9)
+    draw_rods(axes, corner, shown.u, factor, "white")
+    for each in corner.glued:
+        _draw_edges(axes, corner.model, each, shown.u, factor, gone[each.name])
+        draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], strength_colours())
+
+
+def frame_at(break_path: BreakPath, words: str, state: int) -> Frame:
+    """A state with what is said of it."""
+    corner = break_path.corner
+    u = settle(corner.model, corner.loading, break_path.path.displacements(state))
+    return Frame(words, state, standing_still(corner, u))
 
 
 def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
@@ -118,20 +131,10 @@ def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     last = "still held, at the largest turn" if break_path.ends_held else "end of the path"
     first = (("first damage", marks.first_damage),) if is_damaged(break_path) else ()
     places = (*first, *middle, (last, marks.last))
-    corner = break_path.corner
-    return tuple(
-        Frame(
-            words,
-            state,
-            standing_still(
-                corner, settle(corner.model, corner.loading, break_path.path.displacements(state))
-            ),
-        )
-        for words, state in places
-    )
+    return tuple(frame_at(break_path, words, state) for words, state in places)
 
 
-def _magnification(corner: CornerModel, frames: tuple[Frame, ...]) -> float:
+def one_magnification(corner: CornerModel, frames: Sequence[Frame]) -> float:
     """One round factor for all frames, so that openings can be compared between them."""
     boards = corner.layout.boards
     depth = max(boards.depth_a, boards.depth_b)

@@ -24,7 +24,7 @@ from glueline.studies.show.strength_colours import GONE_WORDS, draw_scale, stren
 RISING, FALLING = 18, 8  # pictures up to the break and after it
 EACH, LAST = 160, 2500  # ms that a picture stands, and the last one
 SIZE = (9.6, 7.2)  # inches
-COLOURS = 128  # of a moving picture: so many tell pale from strong
+COLOURS = 256  # as many as a moving picture can have
 TITLE, WORDS = 24, 18  # points
 
 

@@ -79,7 +79,10 @@ def draw_parity(comparison: Comparison, units: Units) -> Figure:
     _letter_points(axes, joints, factor, 25 if len(joints) <= ROOMY else 17)
     _head(sheet, comparison, "Did the bench bear out the prediction?")
     _parity_list(sheet, joints, len(comparison.joints) - len(joints))
-    key = "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band; brackets: limits over predicted"
+    key = (
+        "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band; "
+        "brackets: limits over predicted"
+    )
     _foot(sheet, [key, *caution_lines()], 0.012)
     return sheet
 

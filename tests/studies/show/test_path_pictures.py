@@ -196,7 +196,7 @@ def test_strip_grows_darker() -> None:
     """In the PNG itself: dark madder where glue has gone covers more of every next frame."""
     pictures = dict(path_pictures(followed("mitre")))
     colours = np.asarray(Image.open(io.BytesIO(pictures["damage.png"])).convert("RGB")).astype(int)
-    dark = (colours[..., 0] > colours[..., 2] + 30) & (colours.sum(axis=2) < 300)
+    dark = (colours[..., 0] > colours[..., 1] + 60) & (colours.sum(axis=2) < 330)
     whole = dark[:, : int(0.86 * dark.shape[1])]
     quarters = [part.sum() for row in np.array_split(whole, 2) for part in np.array_split(row, 2, axis=1)]
     print(quarters)

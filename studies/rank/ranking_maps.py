@@ -20,7 +20,7 @@ from glueline.studies.show.strength_field import StrengthField, draw_strength, f
 
 Rectangle = tuple[float, float, float, float]  # left, bottom, width, height
 
-MOST_COLUMNS = 4
+COLUMNS = {1: 1, 2: 2, 4: 2}  # by the number of corners, else three
 PANEL, LONE_PANEL = 3.4, 5.0  # inches, the side of a panel
 HEAD, FOOT, BAR = 0.65, 0.95, 1.75  # inches, around the panels
 NAME_LINE, BELOW_LINE = 0.36, 0.27  # inches
@@ -44,7 +44,7 @@ def corner_field(prediction: Prediction, label: str) -> CornerField:
 def draw_maps(fields: Sequence[CornerField], units: Units) -> Figure:
     """One panel a corner, strongest first, each as it breaks at its own load, all on one scale."""
     ranked = sorted(fields, key=lambda field: -field.break_load)
-    columns = min(MOST_COLUMNS, len(ranked)) if len(ranked) not in (5, 6, 9) else 3
+    columns = COLUMNS.get(len(ranked), 3)
     rows = math.ceil(len(ranked) / columns)
     side = PANEL if len(ranked) > 1 else LONE_PANEL
     width = max(10.5, columns * side + BAR)

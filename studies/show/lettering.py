@@ -88,6 +88,15 @@ def wrapped(text: str, size: float, width: float, bold: bool) -> list[str]:
     return [*lines, rest] if rest or not lines else lines
 
 
+def balanced(text: str, size: float, width: float, bold: bool = True) -> str:
+    """``text`` in as few lines as ``width`` inches allow, about equally long: no word alone on the last."""
+    lines = wrapped(text, size, width, bold)
+    narrower = width
+    while len(lines) > 1 and len(shorter := wrapped(text, size, narrower, bold)) == len(lines):
+        lines, narrower = shorter, narrower - 0.3
+    return "\n".join(lines)
+
+
 @cache
 def _letter_width(letter: str, bold: bool) -> float:
     """Width of a letter over the size of its kind; one that the font lacks is drawn as a box."""

@@ -19,7 +19,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
-from glueline.studies.show.lettering import wrapped
+from glueline.studies.show.lettering import balanced
 from glueline.studies.show.path_marks import PathMarks, marks_of, what_holds
 
 Array = NDArray[np.float64]
@@ -95,8 +95,7 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
     sheet.legend(loc="outside lower left", fontsize=WORDS - 2, frameon=False, ncols=1)
     ends = "up to the largest turn" if held else "past its break" if whole else "up to its break"
     title = f"The {corner.specimen.kind} corner under load, {ends}"
-    words = "\n".join(wrapped(title, TITLE, 9.4, True))
-    sheet.suptitle(words, fontsize=TITLE, fontweight="bold", color=INK)
+    sheet.suptitle(balanced(title, TITLE, 9.4), fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 

@@ -35,6 +35,7 @@ from glueline.studies.show.canvas import (
     wood_fill,
 )
 from glueline.studies.show.glue_places import cell_corners, edge_stretches
+from glueline.studies.show.lettering import balanced
 from glueline.studies.show.load_sketch import draw_load_beside, draw_ring
 from glueline.studies.show.path_marks import is_damaged, just_past, marks_of
 from glueline.studies.show.rods import draw_glue_along, draw_rods
@@ -43,7 +44,8 @@ from glueline.studies.show.strength_field import GRAIN_LINES
 
 Array = NDArray[np.float64]
 
-TITLE, WORDS = 27, 17.5  # points on a sheet 16 to 17 inches wide
+TITLE, WORDS = 25, 17  # points on a sheet of WIDTH
+WIDTH = 10.8  # inches
 MOST_MOVED = 0.35  # of the depth: how far the magnified corner may move in the strip
 
 
@@ -62,14 +64,17 @@ def path_strip_png(break_path: BreakPath, units: Units) -> bytes:
 
 
 def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
-    """Four close views at one magnification, spent glue in colour: along glue lines, on cheeks."""
+    """Close views at one magnification, spent glue in colour: along glue lines, on cheeks."""
     corner, path = break_path.corner, break_path.path
     frames = _frames(break_path)
     factor = one_magnification(corner, frames)
-    sheet = new_sheet(max(4.0 * len(frames) + 1.3, 13.0), 5.9)
-    columns = sheet.subplots(1, len(frames), squeeze=False)[0]
+    rows = -(-len(frames) // 2)
+    sheet = new_sheet(WIDTH, 1.1 + 4.4 * rows)
+    columns = sheet.subplots(rows, 2, squeeze=False).ravel()
+    for axes in columns[len(frames) :]:
+        axes.set_visible(False)
     colours = ScalarMappable(Normalize(0.0, 1.0), strength_colours())
-    for axes, shown in zip(columns, frames, strict=True):
+    for axes, shown in zip(columns, frames, strict=False):
         draw_state(axes, break_path, shown, factor)
         if shown.state == path.first_damage and is_damaged(break_path):
             _ring(axes, break_path, shown.u, factor)
@@ -79,10 +84,11 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
             draw_load_beside(axes, corner.layout, corner.specimen.arrangement, WORDS - 3)
         axes.set_title(f"{shown.words}\n{force}", fontsize=WORDS, color=INK)
     if corner.glued:
-        draw_scale(sheet, colours, list(columns), WORDS - 1, GONE_WORDS, shrink=0.9, pad=0.01)
+        draw_scale(sheet, colours, list(columns), WORDS - 1, GONE_WORDS, shrink=0.6, pad=0.02)
     what = "Where the glue goes" if corner.glued else "How it opens without glue"
-    title = f"{what}, {corner.specimen.kind} corner drawn {factor:g} times as bent"
-    sheet.suptitle(title, fontsize=TITLE, fontweight="bold", color=INK)
+    bent = "as far as it bends" if factor == 1 else f"bent {factor:g} times as far"
+    title = f"{what}: {corner.specimen.kind} corner, {bent}"
+    sheet.suptitle(balanced(title, TITLE, WIDTH - 0.5), fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 

@@ -10,7 +10,7 @@ from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, new_sheet
-from glueline.studies.show.lettering import wrapped
+from glueline.studies.show.lettering import balanced, wrapped
 from glueline.studies.show.load_sketch import HALO, draw_load, frame_loaded
 from glueline.studies.show.strength_colours import draw_scale
 from glueline.studies.show.strength_field import draw_strength, frame_close, strength_field
@@ -34,8 +34,7 @@ def draw_share_of_strength(prediction: Prediction, units: Units) -> Figure:
     kind = prediction.specimen.kind
     force = format_force(prediction.break_load, units).replace(" ", "\N{NO-BREAK SPACE}")
     title = f"Strength in use as the {kind} corner breaks, at {force}"
-    words = "\n".join(wrapped(title, TITLE, WIDTH - 0.6, True))
-    sheet.suptitle(words, fontsize=TITLE, fontweight="bold", color=INK)
+    sheet.suptitle(balanced(title, TITLE, WIDTH - 0.6), fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 

@@ -7,7 +7,7 @@ from matplotlib.figure import Figure
 from glueline.studies.files.display import force_factor, force_unit, format_force
 from glueline.studies.files.units import Units
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
-from glueline.studies.show.lettering import wrapped
+from glueline.studies.show.lettering import balanced
 from glueline.studies.sweeps.influence import Ranking
 from glueline.studies.sweeps.ranges import written
 
@@ -67,8 +67,7 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
     answer = ranking.nominal
     force = format_force(answer.break_load, units).replace(" ", "\N{NO-BREAK SPACE}")
     title = f"What moves the {force} of this {answer.joint} corner"
-    words = "\n".join(wrapped(title, TITLE, 11.0, True))
-    sheet.suptitle(words, fontsize=TITLE, fontweight="bold", color=INK)
+    sheet.suptitle(balanced(title, TITLE, 11.0), fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 

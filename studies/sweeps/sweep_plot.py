@@ -18,6 +18,7 @@ from glueline.studies.show.lettering import (
     LABEL,
     TICK,
     TITLE,
+    balanced,
     caution_lines,
     plain_text,
     short_labels,
@@ -288,11 +289,7 @@ def _head_lines(
 ) -> tuple[list[str], ...]:
     """The lines of the title, and those below it."""
     room = WIDTH - 2 * MARGIN
-    title = wrapped(question(across), TITLE, room, True)
-    narrower = room
-    while len(title) > 1 and len(shorter := wrapped(question(across), TITLE, narrower, True)) == len(title):
-        # No word alone on the last line.
-        title, narrower = shorter, narrower - 0.5
+    title = balanced(question(across), TITLE, room).split("\n")
     return title, wrapped(circumstances(keys, answers), TICK, room, False)
 
 

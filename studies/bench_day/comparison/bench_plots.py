@@ -14,12 +14,14 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 
 from glueline.studies.bench_day.comparison.bench_words import prediction_words, short_force
 from glueline.studies.bench_day.comparison.comparison import ComparedJoint, Comparison
+from glueline.studies.bench_day.comparison.parity_labels import label_places
 from glueline.studies.files.display import force_factor, force_unit
 from glueline.studies.files.units import Units, significant
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.lettering import (
     CAPTION,
     LABEL,
+    POINTS_PER_INCH,
     TICK,
     TITLE,
     caution_lines,
@@ -44,6 +46,11 @@ FARTHEST = 2.5
 ROOMY = 9
 """Joints that can be listed in large letters beside a plot."""
 
+WORDS_SHARE = 0.31  # of the width of the sheet: the words beside the parity plot
+POINT = 9  # points, the dot of a mean
+MANY_TIMES = 3.0
+"""Ratio from which on it is said as so many times."""
+
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -61,7 +68,7 @@ def draw_parity(comparison: Comparison, units: Units) -> Figure:
     axes.fill_between([low, high], [0.8 * low, 0.8 * high], [1.25 * low, 1.25 * high], color="#ececec", lw=0)
     axes.plot([low, high], [low, high], color=INK, linewidth=2)
     for number, joint in enumerate(joints):
-        _draw_parity_joint(axes, joint, number, factor, 25 if len(joints) <= ROOMY else 17)
+        _draw_parity_joint(axes, joint, number, factor)
     for axis in (axes.xaxis, axes.yaxis):
         axis.set_major_locator(FixedLocator(_round_loads(low, high)))
         axis.set_minor_locator(NullLocator())
@@ -69,9 +76,13 @@ def draw_parity(comparison: Comparison, units: Units) -> Figure:
     axes.tick_params(labelsize=TICK, labelcolor=INK)
     axes.set_xlabel(f"predicted load, {force_unit(units)}", fontsize=LABEL, color=INK)
     axes.set_ylabel(f"measured mean, {force_unit(units)}", fontsize=LABEL, color=INK)
+    _letter_points(axes, joints, factor, 25 if len(joints) <= ROOMY else 17)
     _head(sheet, comparison, "Did the bench bear out the prediction?")
     _parity_list(sheet, joints, len(comparison.joints) - len(joints))
-    key = "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band"
+    key = (
+        "line: measured as predicted; grey: within a factor of 1.25; bars: limits and predicted band; "
+        "brackets: limits over predicted"
+    )
     _foot(sheet, [key, *caution_lines()], 0.012)
     return sheet
 
@@ -142,8 +153,8 @@ def _colour(number: int) -> str:
     return LINE_COLOURS[number % len(LINE_COLOURS)]
 
 
-def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: float, size: float) -> None:
-    """A letter where the mean stands, ``size`` points wide; a joint without a ratio is only listed."""
+def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: float) -> None:
+    """A point where the mean stands, with its limits and band; a joint without a ratio is only listed."""
     each = joint.measured
     if each.mean is None or joint.predicted is None:
         return
@@ -157,26 +168,38 @@ def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: flo
         for end, whole, marker in zip(limits, each.limits or limits, "v^", strict=True):
             if end != whole:
                 axes.plot([x], [end * factor], marker=marker, markersize=12, color=colour)
-    axes.plot(
-        [x],
-        [y],
-        marker="o",
-        markersize=size,
-        color=colour,
-        markeredgecolor=INK,
-        markeredgewidth=1.5,
-        zorder=3 + number,
-    )
-    axes.annotate(
-        LETTERS[number],
-        (x, y),
-        ha="center",
-        va="center_baseline",
-        fontsize=0.66 * size,
-        fontweight="bold",
-        color="white" if number % len(LINE_COLOURS) in (0, 1, 2) else INK,
-        zorder=3 + number,
-    )
+    axes.plot([x], [y], marker="o", markersize=POINT, color=colour, markeredgecolor=INK, zorder=3)
+
+
+def _letter_points(axes: Any, joints: Sequence[ComparedJoint], factor: float, size: float) -> None:
+    """A letter by each point, ``size`` points wide, none over another nor over a point."""
+    there = [
+        (number, joint.predicted * factor, joint.measured.mean * factor)
+        for number, joint in enumerate(joints)
+        if joint.measured.mean is not None and joint.predicted is not None
+    ]
+    if not there:
+        return
+    axes.apply_aspect()
+    frame = axes.get_window_extent()
+    pixels = axes.transData.transform([(x, y) for _, x, y in there])
+    wide = (size + 2.0) * axes.figure.dpi / POINTS_PER_INCH
+    placed = label_places([(x, y) for x, y in pixels], wide, (frame.x0, frame.y0, frame.x1, frame.y1))
+    for (number, x, y), place, label in zip(there, pixels, placed, strict=True):
+        axes.annotate(
+            LETTERS[number],
+            (x, y),
+            xytext=(label - place) * POINTS_PER_INCH / axes.figure.dpi,
+            textcoords="offset points",
+            ha="center",
+            va="center_baseline",
+            fontsize=0.6 * size,
+            fontweight="bold",
+            color="white" if number % len(LINE_COLOURS) in (0, 1, 2) else INK,
+            bbox={"boxstyle": "circle,pad=0.25", "facecolor": _colour(number), "edgecolor": INK},
+            arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 1.2},
+            zorder=4 + number,
+        )
 
 
 def _parity_list(sheet: Figure, joints: Sequence[ComparedJoint], more: int) -> None:
@@ -184,8 +207,10 @@ def _parity_list(sheet: Figure, joints: Sequence[ComparedJoint], more: int) -> N
     roomy = len(joints) <= ROOMY
     size = LABEL if roomy else CAPTION + 1
     step = 0.082 if roomy else 0.034
-    sheet.text(0.645, 0.855, "measured over predicted", fontsize=TICK, fontweight="bold", color=INK, va="top")
-    words = [_ratio_words(joint) for joint in joints]
+    sheet.text(
+        0.645, 0.855, "what the bench said of each", fontsize=TICK, fontweight="bold", color=INK, va="top"
+    )
+    words = [_ratio_words(joint, roomy) for joint in joints]
     beside = 0.0 if roomy else max(text_width(f": {each}", size) for each in words)
     labels = short_labels([joint.measured.label for joint in joints], size, 0.31 * WIDTH - beside, 1)
     at = 0.855 - 0.075
@@ -193,21 +218,30 @@ def _parity_list(sheet: Figure, joints: Sequence[ComparedJoint], more: int) -> N
         sheet.text(0.645, at, LETTERS[number], fontsize=size, fontweight="bold", color=INK)
         sheet.text(0.672, at, label if roomy else f"{label}: {each}", fontsize=size, color=INK)
         if roomy:
-            sheet.text(0.672, at - 0.031, each, fontsize=size, color=INK)
+            sheet.text(0.672, at - 0.029, each, fontsize=TICK - 2, color=INK)
         at -= step
     if more > 0:
         sheet.text(0.672, at, f"and {more} weaker ones", fontsize=CAPTION, color=INK)
 
 
-def _ratio_words(joint: ComparedJoint) -> str:
+def _ratio_words(joint: ComparedJoint, with_limits: bool) -> str:
+    """How far the measured mean is off the prediction, as one would say it; its limits as a ratio."""
     if joint.predicted is None:
         return "not predicted"
     if joint.ratio is None:
         return "no mean"
-    if joint.ratio_limits is None:
-        return f"{joint.ratio:.2f}"
+    off = round(100 * (joint.ratio - 1.0))
+    if joint.ratio >= MANY_TIMES:
+        words = f"{significant(joint.ratio, 2)} times what was predicted"
+    elif off == 0:
+        words = "just what was predicted"
+    else:
+        words = f"{abs(off)} % {'more' if off > 0 else 'less'} than predicted"
+    if joint.ratio_limits is None or not with_limits:
+        return words
     low, high = (significant(end, 3) if end >= 10 else f"{end:.2f}" for end in joint.ratio_limits)
-    return f"{joint.ratio:.2f} ({low} to {high})"
+    whole = f"{words} ({low} to {high})"
+    return whole if text_width(whole, TICK - 2) <= WORDS_SHARE * WIDTH else words
 
 
 def _round_loads(low: float, high: float) -> list[float]:

@@ -75,7 +75,7 @@ def test_weak_wood_is_ringed_where_it_is_strongest_in_colour() -> None:
     assert field.share.ravel()[near].max() >= 0.9 * share
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", ["finger", "half_lap", "pocket_screw"])
 def test_pictures_of_a_corner_show_grain_load_and_support(kind: str) -> None:
     found = followed(kind)
     assert found.broken is not None

@@ -14,7 +14,7 @@ from glueline.studies.examples import example_path
 from glueline.studies.files.results_folder import write_results_folder
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.request import Request
-from glueline.studies.show.pictures import PICTURES
+from glueline.studies.show.pictures import ENGINEERS, PICTURES
 from glueline.studies.show.write_results import RESULT_FILES, write_results
 
 OF_A_PATH = {"damage.png", "broken_halves.png", "moment_along_path.png"}
@@ -56,6 +56,24 @@ def test_only_our_own_files_of_an_earlier_answer_go(elastic: Prediction, before:
     assert left == {*RESULT_FILES, *others} - OF_A_PATH
     assert (before / "my photo.png").read_text(encoding="utf-8") == "earlier"
     assert (before / "prediction.json").read_text(encoding="utf-8") != "earlier"
+
+
+def test_fewer_pictures_take_away_those_for_engineers(tmp_path: Path) -> None:
+    """All, then those for a room, by the command itself: the others are gone, nothing of a maker's is."""
+    words = ["predict", str(example_path("butt")), "--method", "elastic", "--element-size", "6 mm"]
+    words += ["--out", str(tmp_path)]
+    for_engineers = set(ENGINEERS) - OF_A_PATH
+    assert main([*words, "--all-pictures"]) == 0
+    assert {path.name for path in tmp_path.glob("*.png")} == set(PICTURES) - OF_A_PATH
+    (tmp_path / "my photo.png").write_bytes(b"mine")
+    assert main(words) == 0
+    left = {path.name for path in tmp_path.glob("*.png")}
+    assert left == set(PICTURES) - OF_A_PATH - for_engineers | {"my photo.png"}
+    assert main(["report", str(tmp_path), "--out", str(tmp_path.parent / "page.html")]) == 0
+    page = (tmp_path.parent / "page.html").read_text(encoding="utf-8")
+    assert "Not in the directory" not in page
+    assert "Pale is healthy, strong is near breaking." in page
+    assert page.count("<img") == len(left) - 1
 
 
 @pytest.mark.usefixtures("no_drawing")

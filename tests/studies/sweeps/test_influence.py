@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.colors import to_rgba
 from msgspec import structs
 from PIL import Image
 
@@ -24,7 +25,7 @@ from glueline.studies.predict.predictor import predict
 from glueline.studies.predict.request import Request
 from glueline.studies.show.canvas import as_png
 from glueline.studies.sweeps.influence import Ranking, influences, points_of
-from glueline.studies.sweeps.influence_bars import draw_influences
+from glueline.studies.sweeps.influence_bars import STRONGER, WEAKER, draw_influences
 from glueline.studies.sweeps.ranges import OFF_LINE, Range, ranges_of, scaled
 from glueline.studies.sweeps.tables import influence_table
 from glueline.studies.sweeps.worker import Computed
@@ -191,6 +192,10 @@ def test_the_table_and_the_bars_show_them(ranking: Ranking) -> None:
     widths = [bar.get_width() for bar in axes.patches[:2]]
     assert sorted(widths) == pytest.approx([-300.0, 100.0])
     assert {"70 %", "110 %", "quarter", "0.2 mm"} <= {each.get_text() for each in axes.texts}
+    for bar in (bar for bar in axes.patches if abs(bar.get_width()) > 0):
+        assert bar.get_facecolor() == to_rgba(WEAKER if bar.get_width() < 0 else STRONGER)
+    said = [text.get_text() for text in sheet.legends[0].get_texts()]
+    assert said[:2] == ["makes it weaker", "makes it stronger"]
 
 
 def test_judged_glue_rows_stand_among_them(makers_folder: MakersFolder) -> None:

@@ -10,14 +10,16 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from glueline.geometries import JOINTS
+from glueline.geometries import JOINTS, FingerJoint
 from glueline.studies.files.key_changes import joint_fields, known_keys
 from glueline.studies.files.units import N_PER_LBF
 from glueline.studies.show.canvas import LINE_COLOURS, as_png
+from glueline.studies.sweeps.leftover import fingers_of
 from glueline.studies.sweeps.rows import FinishedPoint, finished
 from glueline.studies.sweeps.sweep_plot import draw_sweep, scale_of
 from glueline.studies.sweeps.sweep_words import KEY_WORDS, key_words
 from glueline.studies.sweeps.worker import Computed
+from tests.studies.corners import specimen
 from tests.studies.made_up_answers import made_up
 
 
@@ -72,7 +74,7 @@ def test_points_stand_where_their_numbers_are_marked_by_what_broke() -> None:
     corners = band.get_paths()[0].vertices
     assert {(3.0, 400.0), (3.0, 620.0), (7.0, 800.0), (7.0, 1000.0)} <= {tuple(corner) for corner in corners}
     said = texts(sheet)
-    assert {"breaks in glue", "breaks in wood", "no answer"} <= set(said)
+    assert {"breaks in glue", "breaks in wood", "no answer at 6: a reason"} <= set(said)
     assert "How does the break load change with the number of fingers?" in written(sheet)
     assert "5 % to 95 %" in written(sheet)
     assert "apex press" in written(sheet)
@@ -136,7 +138,44 @@ def test_keys_that_take_turns_get_a_panel_each() -> None:
 def test_a_point_far_off_without_an_answer_does_not_squeeze_the_rest() -> None:
     rows = [row(100.0, joint__fingers="3"), row(120.0, joint__fingers="5"), row(None, joint__fingers="900")]
     sheet = drawn(rows, "joint.fingers")
-    assert sheet.axes[0].get_xlim()[1] < 10
+    end = sheet.axes[0].get_xlim()[1]
+    assert end < 10
+    assert marks(sheet, "x") == [(end, 0.0)], "it does not vanish"
+
+
+def test_every_failed_point_is_on_the_axis_with_why() -> None:
+    """Two reasons, each once with all its values, in the words of the refusal without the key typed."""
+    wide = "command line: --vary joint.fingers = {}: leaves no room"
+    rows = [row(100.0 + n, joint__fingers=str(n)) for n in (3, 5)]
+    rows += [finished(0, {"joint.fingers": n}, Computed(None, wide.format(n))) for n in ("8", "9")]
+    rows += [finished(0, {"joint.fingers": "1"}, Computed(None, "following the path failed: it ends"))]
+    sheet = drawn(rows, "joint.fingers")
+    assert len(marks(sheet, "x")) == 3
+    assert all(y == 0.0 for _, y in marks(sheet, "x"))
+    said = texts(sheet)
+    assert "no answer at 8, 9: leaves no room" in said
+    assert "no answer at 1: following the path failed: it ends" in said
+
+
+def test_a_width_sweep_counts_fingers_and_what_is_left() -> None:
+    """On 90 mm, by hand: 22 fingers of 4 mm leave 2 mm, nine of 10 mm leave none."""
+    corner = {
+        text: specimen("finger", joint=FingerJoint(finger_width=width))
+        for text, width in (("4 mm", 4.0), ("10 mm", 10.0))
+    }
+    rows = [
+        FinishedPoint(
+            number=n, values={"joint.finger_width": text}, status="ok", error="", answer=made_up(500.0)
+        )
+        for n, text in enumerate(corner)
+    ]
+    fingers = {n: fingers_of(each) for n, each in enumerate(corner.values())}
+    sheet = draw_sweep(["joint.finger_width"], rows, "metric", fingers)
+    sheet.canvas.draw()
+    labels = [label.get_text() for label in sheet.axes[0].get_xticklabels()]
+    assert labels == ["4\n23\n2 mm", "10\n9\n–"]
+    assert "fingers" in sheet.axes[0].get_xlabel()
+    assert fingers_of(specimen("butt")) is None
 
 
 def test_many_lines_are_told_apart_or_counted() -> None:

@@ -16,7 +16,7 @@ from msgspec import structs
 from PIL import Image
 from scipy import stats
 
-from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking
+from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking, draw_parity
 from glueline.studies.bench_day.comparison.bench_report import (
     bench_text,
     breaks_csv,
@@ -259,6 +259,37 @@ def test_pictures_show_every_joint(tmp_path: Path) -> None:
         assert (pixels == 255).all(axis=2).mean() > 0.5
         for edge in (pixels[:, :3], pixels[:, -3:], pixels[:3], pixels[-3:]):
             assert (edge == 255).all(), name
+
+
+def test_letters_of_the_parity_plot_never_overlap_and_say_it_plainly(tmp_path: Path) -> None:
+    """Seven joints nearly at one place: every letter stands clear of the others and inside the plot."""
+    rows = [row for n in range(7) for row in rows_of("butt", f"butt {n}", [(400 + n, 450 + n), (450, 500)])]
+    sheet = draw_parity(compared(tmp_path, rows), "metric")
+    sheet.canvas.draw()
+    axes = sheet.axes[0]
+    letters = [text for text in axes.texts if text.get_text() in "ABCDEFG"]
+    boxes = [text.get_bbox_patch().get_window_extent() for text in letters]
+    assert len(boxes) == 7
+    frame = axes.get_window_extent().padded(3.0)
+    middles = np.array([((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2) for box in boxes])
+    for number, box in enumerate(boxes):
+        assert frame.x0 <= box.x0 < box.x1 <= frame.x1
+        assert frame.y0 <= box.y0 < box.y1 <= frame.y1
+        others = np.delete(middles, number, axis=0)
+        assert np.linalg.norm(others - middles[number], axis=1).min() >= min(box.width, box.height)
+    said = [text.get_text() for text in sheet.texts]
+    assert sum("less than predicted" in words for words in said) == 7
+
+
+def test_a_ratio_is_said_as_one_would(tmp_path: Path) -> None:
+    """2000 N where 490 N were predicted, by hand 4.1 times; 12 % and none likewise."""
+    for load, words in ((490.0, "just what was predicted"), (549.0, "12 % more than predicted")):
+        rows = rows_of("butt", "butt", [(load - 1, load + 1)] * 3)
+        said = [text.get_text() for text in draw_parity(compared(tmp_path, rows), "metric").texts]
+        assert any(words in line for line in said), (words, said)
+    rows = rows_of("butt", "butt", [(1999, 2001)] * 3)
+    said = [text.get_text() for text in draw_parity(compared(tmp_path, rows), "metric").texts]
+    assert any("4.1 times what was predicted" in line for line in said)
 
 
 @pytest.mark.parametrize("units", ["metric", "imperial"])

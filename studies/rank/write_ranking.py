@@ -14,8 +14,9 @@ from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
+from glueline.studies.predict.said_aloud import sentences_aloud
 from glueline.studies.rank.range_orders import range_order_words
-from glueline.studies.rank.rank_table import rank_table
+from glueline.studies.rank.rank_table import loads_table, rank_table
 from glueline.studies.rank.ranking import (
     RankedCorner,
     comparison_notes,
@@ -51,17 +52,20 @@ class Ranking:
 def ranking_text(
     corners: Sequence[RankedCorner], units: Units, table: str | None = None, more: Sequence[str] = ()
 ) -> str:
-    """The table, what can be said of the differences, why each breaks, warnings and cautions.
+    """What is said aloud, the table, what can be said of the differences, why each breaks, cautions.
 
     ``table`` stands in place of the usual one, ``more`` paragraphs behind it.
     """
     arrangements = dict.fromkeys(corner.arrangement for corner in corners)
     methods = dict.fromkeys(corner.method for corner in corners)
+    ranked = strongest_first(corners)
     parts = [
+        "\n".join(sentences_aloud([(each.label, each) for each in ranked], units)),
         f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{table or rank_table(corners, units)}",
         *more,
+        loads_table(corners, units),
         "\n".join([*scatter_words(corners), *range_order_words(corners), *comparison_notes(corners)]),
-        "\n".join(f"{corner.label}: {corner.why}" for corner in strongest_first(corners)),
+        "\n".join(f"{corner.label}: {corner.why}" for corner in ranked),
         "\n".join(f"note: {note}" for note in notes_of(corners)),
         CAUTIONS,
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.rank.write_ranking import notes_of
-from glueline.studies.report.answers import answer_section, heading
+from glueline.studies.report.answers import answer_section, heading, said_first
 from glueline.studies.report.background import inputs_section, materials_section, method_section
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, document, element, joined, listed, style_sheet
@@ -47,7 +47,8 @@ def report_page(results: Results) -> bytes:
         ],
         "\n",
     )
-    parts = [element("h1", title), element("p", about, class_="about"), _cautions()]
+    parts = [element("h1", title), said_first(results, units)]
+    parts += [element("p", about, class_="about"), _cautions()]
     parts += [
         element("section", element("h2", name), content) for name, content in sections.items() if content
     ]

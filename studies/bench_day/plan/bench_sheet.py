@@ -8,6 +8,13 @@ from html import escape
 from math import floor
 
 from glueline.studies.bench_day.plan.cut_list import StockBoard
+from glueline.studies.bench_day.plan.expected_weights import (
+    EXPECTED_COLUMNS,
+    expected_rows,
+    load_purposes,
+    loads_as_weights,
+    said_on_the_day,
+)
 from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.bench_day.plan.plan_tables import counted_blanks
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
@@ -44,6 +51,7 @@ thead { display: table-header-group; }
 .fill th:last-child { width: 45mm; }
 .fill th.number { width: 8mm; }
 .page { break-before: page; }
+.aloud { font-size: 12.5pt; margin: 0 0 3mm; }
 .cautions { border: 0.6mm solid #000; padding: 2mm 4mm; margin: 0 0 3mm; }
 .small { font-size: 9pt; }
 """
@@ -113,10 +121,14 @@ def _front(plan: Plan, units: Units) -> str:
     ]
     notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
     bands = dict.fromkeys(each.band_from for each in plan.joints)
+    expected_at = loads_as_weights(plan, units)
     return "\n".join(
         (
             f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement.name)} &nbsp; Date __________ "
             "&nbsp; Moisture _____ % &nbsp; By ______________</p>",
+            "<div class='aloud'><b>Say aloud</b>",
+            *(f"<p>{escape(sentence)}</p>" for sentence in said_on_the_day(plan, units)),
+            "</div>",
             "<div class='cautions'><b>Before the first plate</b><ul>",
             *(f"<li>{escape(note)}</li>" for note in safety_notes(plan, units)),
             "</ul></div>",
@@ -127,6 +139,10 @@ def _front(plan: Plan, units: Units) -> str:
                 f"Bands: {'; '.join(bands)}. Order drawn at random, seed {wishes.seed}."
             ),
             *(_small(note) for note in (*notes, *rig.warnings)),
+            "<h2>Expected to go, stacked</h2>",
+            _table(EXPECTED_COLUMNS, expected_rows(plan, units), numbers=range(1, 4)),
+            _table(expected_at[0], expected_at[1:], numbers=range(1, len(expected_at[0]))),
+            _small(" ".join(load_purposes(plan))),
             "<h2>Force on the joint</h2>",
             *_lying_table(forces, FORCE_COLUMNS),
         )

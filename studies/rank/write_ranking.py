@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.display import words_in_units
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
@@ -66,18 +67,18 @@ def ranking_text(
         loads_table(corners, units),
         "\n".join([*scatter_words(corners), *range_order_words(corners), *comparison_notes(corners)]),
         "\n".join(f"{corner.label}: {corner.why}" for corner in ranked),
-        "\n".join(f"note: {note}" for note in notes_of(corners)),
+        "\n".join(f"note: {note}" for note in notes_of(corners, units)),
         CAUTIONS,
     ]
     return "\n\n".join(part for part in parts if part)
 
 
-def notes_of(corners: Sequence[RankedCorner]) -> list[str]:
+def notes_of(corners: Sequence[RankedCorner], units: Units) -> list[str]:
     """Notes and warnings of the answers, each once, with the corners it belongs to unless to all."""
     owners: dict[str, list[str]] = {}
     for corner in corners:
         for note in dict.fromkeys([*corner.notes, *corner.warnings]):
-            owners.setdefault(note, []).append(corner.label)
+            owners.setdefault(words_in_units(note, units), []).append(corner.label)
     return [
         note if len(labels) == len(corners) else f"{', '.join(labels)}: {note}"
         for note, labels in owners.items()

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from glueline.studies.corner.material_values import Material, MaterialValue
-from glueline.studies.files.display import format_length, format_property, percent
+from glueline.studies.files.display import format_length, format_property, percent, words_in_units
 from glueline.studies.files.json_text import json_line
 from glueline.studies.files.units import Units
 from glueline.studies.predict.answer import Answer
@@ -72,7 +72,7 @@ def method_section(results: Results, units: Units) -> Markup:
         [
             pairs_table(rows),
             element("h3", "Taken out of the plane"),
-            listed(assumptions),
+            listed([words_in_units(line, units) for line in assumptions]),
             element("h3", "Versions"),
             pairs_table(results.record.versions.items()),
         ]

@@ -29,7 +29,7 @@ def report_page(results: Results) -> bytes:
     title, about = heading(results)
     sections = {
         "Answer": answer_section(results, units),
-        "Notes and warnings": listed([*notes_of(results.corners), YIELD]),
+        "Notes and warnings": listed([*notes_of(results.corners, units), YIELD]),
         "Pictures": pictures_section(results, units),
         "Inputs": inputs_section(results),
         "How it was found": method_section(results, units),

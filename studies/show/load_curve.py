@@ -15,6 +15,7 @@ from glueline.studies.files.display import (
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 
 
 def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
@@ -49,6 +50,7 @@ def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
     axes.set_xlim(0, 1.25 * prediction.compliance * end * length)
     axes.set_ylim(0, 1.25 * end * force)
     axes.set_xlabel(f"displacement of the load along its own line, {length_unit(units)}", fontsize=12)
+    rule_ticks(axes.xaxis, units)
     axes.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
     axes.tick_params(labelsize=11)
     axes.legend(fontsize=11.5, frameon=False, loc="upper left")

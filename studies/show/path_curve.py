@@ -20,6 +20,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 from glueline.studies.show.path_marks import PathMarks, marks_of, what_holds
 
 Array = NDArray[np.float64]
@@ -79,6 +80,7 @@ def draw_path_curve(break_path: BreakPath, units: Units) -> Figure:
     axes.set_xlim(0, right)
     axes.set_ylim(0, 1.16 * load.max())
     axes.set_xlabel(f"displacement of the load along its own line, {length_unit(units)}", fontsize=12)
+    rule_ticks(axes.xaxis, units)
     axes.set_ylabel(f"load P, {force_unit(units)}", fontsize=12)
     axes.tick_params(labelsize=11)
     for side in ("top", "right"):

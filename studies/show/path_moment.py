@@ -15,6 +15,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.path_shares import path_shares
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, SHARE, drawn, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 from glueline.studies.show.path_marks import PathMarks, is_damaged, marks_of, way_along
 
 Array = NDArray[np.float64]
@@ -105,6 +106,7 @@ def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: A
         rasterized=True,
     )
     axes.set_ylim(0.0, curve.length * length_factor(units))
+    rule_ticks(axes.yaxis, units)
     axes.set_ylabel(
         f"along the {name}, {length_unit(units)}\n(0: {curve.ends[0]}; top: {curve.ends[1]})",
         fontsize=12,

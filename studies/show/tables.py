@@ -13,6 +13,7 @@ from glueline.studies.files.display import (
     format_moment,
     format_rotational_stiffness,
     percent,
+    words_in_units,
 )
 from glueline.studies.files.units import Units
 from glueline.studies.predict.answer import Answer, Event
@@ -37,7 +38,7 @@ def prediction_table(answer: Answer, units: Units, rig: OnRig | None = None) -> 
     parts += [aligned(answer_rows(answer, units), head=0), answer.why, *story_words(answer, units)]
     parts += range_words(answer, units)
     scatter = [] if answer.scatter is None else [f"Scatter. {answer.scatter.note}"]
-    parts += [f"note: {note}" for note in (*answer.notes, *answer.warnings, *scatter)]
+    parts += [f"note: {words_in_units(note, units)}" for note in (*answer.notes, *answer.warnings, *scatter)]
     return "\n".join([*parts, "", CAUTIONS])
 
 

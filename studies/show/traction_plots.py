@@ -21,6 +21,7 @@ from glueline.studies.files.display import (
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, LINE_COLOURS, SHARE, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 
 
 def draw_tractions(prediction: Prediction, units: Units) -> Figure:
@@ -73,6 +74,7 @@ def _draw_curve(axes: Any, curve: Curve, units: Units) -> None:
         max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max()))
     )
     axes.set_xlabel(f"from {curve.ends[0]} to {curve.ends[1]}, {length_unit(units)}", fontsize=11.5)
+    rule_ticks(axes.xaxis, units)
     lines = " (thin lines: strength)" if shear_strength else ""
     axes.set_ylabel(f"{stress_unit(units)}{lines}", fontsize=11.5)
     axes.legend(fontsize=11, frameon=False, loc="best")
@@ -100,5 +102,7 @@ def _draw_field(axes: Any, field: Field, units: Units) -> None:
     axes.set_aspect("equal")
     axes.set_xlabel(f"along board A, {length_unit(units)}", fontsize=11.5)
     axes.set_ylabel(f"along board B, {length_unit(units)}", fontsize=11.5)
+    for axis in (axes.xaxis, axes.yaxis):
+        rule_ticks(axis, units)
     bar = axes.figure.colorbar(colours, ax=axes, shrink=0.85)
     bar.set_label("share of strength beside the face, %", fontsize=11.5)

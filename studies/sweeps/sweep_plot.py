@@ -13,6 +13,7 @@ from glueline.studies.files.display import force_factor, force_unit, length_fact
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, Units, read
 from glueline.studies.predict.answer import Answer
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.inch_axes import inch_words, rule_ticks
 from glueline.studies.show.lettering import (
     CAPTION,
     LABEL,
@@ -56,11 +57,15 @@ DODGE = 0.5
 
 @dataclass(frozen=True)
 class Scale:
-    """Where the values of a key stand on the axis: ``places`` by value, as numbers or as categories."""
+    """Where the values of a key stand on the axis: ``places`` by value, as numbers or as categories.
+
+    ``inches`` are numbers that are shown as fractions.
+    """
 
     label: str
     places: Mapping[str, float]
     numeric: bool
+    inches: bool = False
 
 
 @dataclass(frozen=True)
@@ -130,7 +135,7 @@ def scale_of(key: str, values: Sequence[str], units: Units) -> Scale:
             numbers = {value: read(value, quantity)[0] * factor for value in different}
         except UnitError:
             continue
-        return Scale(f"{name}, {unit}", numbers, True)
+        return Scale(f"{name}, {unit}", numbers, True, unit == "in")
     return Scale(name, {value: float(place) for place, value in enumerate(different)}, False)
 
 
@@ -216,7 +221,10 @@ def _dress(axes: Any, scale: Scale, answered: Sequence[float], width: float) -> 
         axes.set_xlim(places[0] - margin, places[-1] + margin)
     if len(places) <= 12:
         shown = _apart(places, width)
-        axes.set_xticks(shown, [_number(place) for place in shown])
+        words = inch_words if scale.inches else _number
+        axes.set_xticks(shown, [words(place) for place in shown])
+    elif scale.inches:
+        rule_ticks(axes.xaxis, "imperial")
 
 
 def _name_categories(axes: Any, scale: Scale, width: float) -> None:

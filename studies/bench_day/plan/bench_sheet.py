@@ -19,7 +19,7 @@ from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.bench_day.plan.plan_tables import counted_blanks
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
 from glueline.studies.bench_day.rig.rig_report import rounded_force, stacked_table
-from glueline.studies.files.display import format_weight, length_unit, weight_unit
+from glueline.studies.files.display import format_energy, format_weight, length_unit, weight_unit
 from glueline.studies.files.units import (
     MM_PER_INCH,
     Units,
@@ -76,13 +76,13 @@ def weights_and_steps(plan: Plan, units: Units) -> list[tuple[str, ...]]:
 def safety_notes(plan: Plan, units: Units) -> tuple[str, ...]:
     """What to mind on the day, with the energies of this plan."""
     drop = format_length(plan.wishes.drop, units)
-    energy = max(each.stored_energy for each in plan.joints)
+    energy = format_energy(1000 * max(each.stored_energy for each in plan.joints), units)
     fall = LOOSE_FALL[units]
-    loose = plan.heaviest_kg * GRAVITY * fall / 1000
+    loose = format_energy(plan.heaviest_kg * GRAVITY * fall, units)
     return (
         f"Stored energy is weight times the height it can drop. With catch blocks {drop} below the load "
-        f"point at most {energy:.0f} J are let loose; {format_weight(plan.heaviest_kg, units)} of loose "
-        f"weights falling {format_length(fall, units)} would be {loose:.0f} J.",
+        f"point at most {energy} are let loose; {format_weight(plan.heaviest_kg, units)} of loose "
+        f"weights falling {format_length(fall, units)} would be {loose}.",
         f"Catch blocks before the first plate: under the load point and under the weights, {drop} clear, "
         "wide enough that nothing can slide off. Tie or box the weights.",
         "Eye protection for everyone in the room; closed shoes; gloves for plates. Splinters fly along the "

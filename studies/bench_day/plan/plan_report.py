@@ -219,7 +219,7 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     content = {
         SHEET_FILE: sheet_html(plan, units),
         LOG_FILE: log_csv(plan, files, units),
-        CUT_FILE: cut_list_csv(plan),
+        CUT_FILE: cut_list_csv(plan, units),
         PLAN_FILE: json_text(written_plan(plan)).encode(),
     }
     write_results_folder(folder, COMMAND, {**specimens, **content}, judged=[LOG_FILE])

@@ -216,7 +216,7 @@ def test_the_text_carries_notes_once_and_cautions(made: dict[str, Made]) -> None
     text = ranking_text(corners, "metric")
     assert text.endswith(CAUTIONS)
     assert "safe" not in text.lower()
-    notes = notes_of(corners)
+    notes = notes_of(corners, "metric")
     assert len(notes) == len(set(notes))
     assert any(note.startswith("splined mitre: The splines are taken as equally spaced") for note in notes)
 

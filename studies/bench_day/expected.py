@@ -17,6 +17,7 @@ from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import Damaged, NotNegative, json_line, read_json
 from glueline.studies.files.output import write_atomically
 from glueline.studies.files.plain_files import read_plain
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.said_aloud import still_holds
@@ -74,15 +75,16 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
     if answer.band is not None:
         low, high = answer.band
         scatter = load_of_band(low, high)
-        origin = "5 % to 95 % of the predicted scatter"
+        origin = f"{BAND} of the predicted scatter"
     else:
         cov = kept.material_cov
         spread = float(log_deviation(cov))
         scatter = LognormalLoad(load * exp(-(spread**2) / 2), spread)
         low, high = scatter.quantile(0.05), scatter.quantile(0.95)
         origin = (
-            f"this answer ({answer.method}) has no band of its own: {100 * cov:.0f} % coefficient of "
-            f"variation of the governing strength ({answer.mode}) is taken, lognormal, about the one load"
+            f"this answer ({answers_said([answer.method])}) has no band of its own: a scatter "
+            f"of {100 * cov:.0f} % of the governing strength ({answer.mode}) "
+            "is taken, lognormal, about the one load"
         )
     return Expected(
         label=label,

@@ -69,7 +69,7 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
         "--no-band",
         dest="band",
         action="store_false",
-        help="leave out the scatter and the range of crossed grain, which take most of the time",
+        help="leave out the band and how far the glue values can be believed, which take most of the time",
     )
     parser.add_argument(
         "--seed",

@@ -12,6 +12,7 @@ from glueline.studies.files.display import (
     format_rotational_stiffness,
 )
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import BAND
 from glueline.studies.predict.said_aloud import NamedLoad, five_loads
 from glueline.studies.rank.ranking import RankedCorner, arms_differ, strongest_first
 from glueline.studies.show.tables import NOT_FOUND, band_words, shown_load
@@ -35,8 +36,8 @@ def rank_columns(corners: Sequence[RankedCorner], units: Units) -> dict[str, lis
         "corner": [corner.label for corner in ranked],
         "joint": [corner.joint for corner in ranked],
         "break load": [format_force(corner.break_load, units) for corner in ranked],
-        "5 to 95 %": [band_words(corner.band, units) for corner in ranked],
-        "moment then": [format_moment(1000 * corner.break_moment_Nm, units) for corner in ranked],
+        f"band, {BAND}": [band_words(corner.band, units) for corner in ranked],
+        "bending then": [format_moment(1000 * corner.break_moment_Nm, units) for corner in ranked],
         "what breaks": [corner.what_breaks for corner in ranked],
         "where": [corner.where for corner in ranked],
         "first crack": [
@@ -51,7 +52,7 @@ def rank_columns(corners: Sequence[RankedCorner], units: Units) -> dict[str, lis
     if columns["corner"] == columns["joint"]:
         del columns["corner"]
     if not arms_differ(corners):
-        del columns["moment then"]
+        del columns["bending then"]
     return columns
 
 

@@ -13,6 +13,7 @@ from matplotlib.patches import Patch
 
 from glueline.studies.files.display import force_factor, force_unit, format_force
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.rank.ranking import RankedCorner, comparison_notes, strongest_first
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.lettering import (
@@ -146,10 +147,10 @@ def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
     sheet.text(0.02, 1 - 0.15 / height, title, fontsize=TITLE, fontweight="bold", color=INK, va="top")
     loaded = ", ".join(arrangements) if len(arrangements) <= 2 else f"{len(arrangements)} load arrangements"
     bands = [corner.band is not None for corner in ranked]
-    scatter = "black: 5 to 95 % of such corners" if all(bands) else "no scatter band"
+    scatter = f"black: band, {BAND}" if all(bands) else "no scatter band"
     if any(bands) and not all(bands):
-        scatter = "black: 5 to 95 % of such corners, where it is known"
-    words = f"{loaded}; {', '.join(methods)} answer; {scatter}"
+        scatter = f"black: band, {BAND}, where it is known"
+    words = f"{loaded}; {answers_said(methods)}; {scatter}"
     sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
 
 
@@ -163,7 +164,7 @@ def _legend(ranked: Sequence[RankedCorner]) -> list[Any]:
     ]
     banded = sum(corner.band is not None for corner in ranked)
     if banded:
-        words = "5 to 95 % (overlapping: no order)" if banded > 1 else "5 to 95 %"
+        words = f"band, {BAND} (overlapping: no order)" if banded > 1 else f"band, {BAND}"
         handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
     if any(_judged_loads(corner) for corner in ranked):
         handles.append(

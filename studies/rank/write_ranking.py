@@ -14,6 +14,7 @@ from glueline.studies.files.display import words_in_units
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.said_aloud import sentences_aloud
 from glueline.studies.rank.range_orders import range_order_words
@@ -62,7 +63,7 @@ def ranking_text(
     ranked = strongest_first(corners)
     parts = [
         "\n".join(sentences_aloud([(each.label, each) for each in ranked], units)),
-        f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{table or rank_table(corners, units)}",
+        f"{', '.join(arrangements)}, {answers_said(methods)}\n\n{table or rank_table(corners, units)}",
         *more,
         loads_table(corners, units),
         "\n".join([*scatter_words(corners), *range_order_words(corners), *comparison_notes(corners)]),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.said_aloud import sentences_aloud, words_aloud
 from glueline.studies.rank.range_orders import range_order_words
@@ -32,7 +33,7 @@ def heading(results: Results) -> tuple[str, str]:
     corners = results.corners
     arrangements = dict.fromkeys(corner.arrangement for corner in corners)
     methods = dict.fromkeys(corner.method for corner in corners)
-    about = f"{', '.join(arrangements)}; {' and '.join(methods)} answer"
+    about = f"{', '.join(arrangements)}; {answers_said(methods)}"
     joints = " and ".join(dict.fromkeys(corner.joint for corner in corners))
     if results.command == "predict":
         return f"A {joints} corner: at what load it breaks", about

@@ -5,7 +5,12 @@ from __future__ import annotations
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.rank.write_ranking import notes_of
 from glueline.studies.report.answers import answer_section, heading, said_first
-from glueline.studies.report.background import inputs_section, materials_section, method_section
+from glueline.studies.report.background import (
+    inputs_section,
+    materials_section,
+    method_section,
+    words_section,
+)
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, document, element, joined, listed, style_sheet
 from glueline.studies.report.picture_part import pictures_section
@@ -33,6 +38,7 @@ def report_page(results: Results) -> bytes:
         "Pictures": pictures_section(results, units),
         "Inputs": inputs_section(results),
         "How it was found": method_section(results, units),
+        "Words": words_section(),
         "What every material value rests on": materials_section(results, units),
     }
     head = joined(

@@ -21,9 +21,9 @@ ONE_SURFACE = "The load along the path, and how far along its only glued surface
 PATH_PICTURES = ("damage.png", MOMENT_PICTURE)  # of a progressive answer only
 CAPTIONS = {
     "predict": {
-        "load_displacement.png": "Load against the give of the load point.",
+        "load_displacement.png": "Load against how far the corner gives under it.",
         "damage.png": "How the glue lines let go, state by state along the path.",
-        MOMENT_PICTURE: "The load along the path, and which surface carries how much of the corner moment.",
+        MOMENT_PICTURE: "The load along the path, and which surface carries how much of the bending.",
         "parts.png": "The corner's pieces with their grain, its glue lines and cheeks.",
         "face.png": "The joint cut open along either board: how its pieces stand across the width.",
         "share_of_strength.png": "How near each piece of wood is to its strength at the break load.",
@@ -33,7 +33,7 @@ CAPTIONS = {
         "tractions.png": "What each glue line carries along its length, and how each cheek is stressed.",
     },
     "rank": {
-        BANDS_PICTURE: "Break load of each corner, with the band from 5 to 95 % where it is known.",
+        BANDS_PICTURE: "Break load of each corner, with the band, 5 to 95 %, where it is known.",
         MAPS_PICTURE: "Stress across the grain in every corner at one load, on one scale.",
     },
     "sweep": {"sweep.png": "Break load against what was varied, with its band, marked by what breaks."},

@@ -13,6 +13,7 @@ from glueline.studies.files.display import (
     length_unit,
 )
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.inch_axes import rule_ticks
@@ -58,7 +59,7 @@ def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
         axes.spines[side].set_visible(False)
     axes.set_title(
         f"{prediction.specimen.kind.capitalize()}, {prediction.specimen.arrangement}, "
-        f"{prediction.method} answer",
+        f"{answers_said([prediction.method])}",
         fontsize=13,
         color=INK,
     )

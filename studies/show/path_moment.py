@@ -50,7 +50,7 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
         title = "how far along the line the glue has gone"
         _draw_gone(below, break_path, first.name, curves[0], way, units)
     else:
-        title = "who carries the corner moment"
+        title = "who carries the bending at the corner"
         _draw_shares(below, break_path, way)
     _draw_marks(above, below, marks, way, break_path)
     for axes in (above, below):
@@ -73,7 +73,7 @@ def _draw_shares(axes: Any, break_path: BreakPath, way: Array) -> None:
     axes.axhline(0, color=FAINT, linewidth=0.8)
     for (name, share), colour, style in zip(shares.items(), cycle(LINE_COLOURS), cycle(STYLES), strict=False):
         axes.plot(way, 100 * share, color=colour, linestyle=style, linewidth=2.6, label=name)
-    axes.set_ylabel("share of the corner moment, %", fontsize=12)
+    axes.set_ylabel("share of the bending at the corner, %", fontsize=12)
     low = min(0.0, *(100 * float(share.min()) for share in shares.values()))
     high = max(100.0, *(100 * float(share.max()) for share in shares.values()))
     axes.set_ylim(1.08 * low, 1.04 * high)

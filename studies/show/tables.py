@@ -16,6 +16,7 @@ from glueline.studies.files.display import (
     words_in_units,
 )
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.predict.answer import Answer, Event
 from glueline.studies.predict.said_aloud import OnRig, five_loads, weight_down, words_aloud
 from glueline.studies.show.range_words import range_words
@@ -33,7 +34,7 @@ UNDER_WEIGHT = {
 
 def prediction_table(answer: Answer, units: Units, rig: OnRig | None = None) -> str:
     """The answer for one specimen in a few lines, cautions included; what is said aloud comes first."""
-    heading = f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer"
+    heading = f"{answer.joint} corner, {answer.arrangement}, {answers_said([answer.method])}"
     parts = [*words_aloud(answer, units, rig), "", heading, "", aligned(load_rows(answer, units, rig)), ""]
     parts += [aligned(answer_rows(answer, units), head=0), answer.why, *story_words(answer, units)]
     parts += range_words(answer, units)
@@ -66,11 +67,11 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     rows = []
     if answer.band is not None:
         low, high = answer.band
-        rows.append(("nine of ten corners made alike (5 to 95 %)", f"{force(low)} to {force(high)}"))
+        rows.append((f"band, {BAND}: nine of ten corners made alike", f"{force(low)} to {force(high)}"))
     if answer.median is not None:
         rows.append(("half of them above", force(answer.median)))
     rows += [
-        ("corner moment then", format_moment(1000 * answer.break_moment_Nm, units)),
+        ("bending at the corner then", format_moment(1000 * answer.break_moment_Nm, units)),
         ("breaks in", f"{answer.breaks_in}: {answer.mode}, {answer.where}"),
         *_split_rows(answer, units),
     ]
@@ -91,10 +92,10 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
         rows.append(("faces crushed by then, at most", f"{far} ({worst})"))
     stiffness = format_rotational_stiffness(1000 * answer.corner_stiffness_Nm_per_rad, units)
     rows += [
-        ("give of the load point under load", format_compliance(answer.compliance, units)),
+        ("how far it gives under load", format_compliance(answer.compliance, units)),
         ("corner stiffness", stiffness),
     ]
-    rows += [(f"moment on the {name}", percent(share)) for name, share in answer.moment_share.items()]
+    rows += [(f"bending on the {name}", percent(share)) for name, share in answer.moment_share.items()]
     rows += [
         (f"glue area, {name.replace('_', ' ')}", format_area(area, units))
         for name, area in answer.glue_area.items()

@@ -19,6 +19,7 @@ from glueline.studies.files.display import (
     stress_unit,
 )
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, LINE_COLOURS, SHARE, new_sheet
 from glueline.studies.show.inch_axes import rule_ticks
@@ -41,13 +42,14 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
         for field in connection.fields(traction):
             _draw_field(axes, field, units)
         share = prediction.moment_share.get(connection.name)
-        carried = "" if share is None else f"\n{percent(share)} of the corner moment"
+        carried = "" if share is None else f"\n{percent(share)} of the bending at the corner"
         axes.set_title(f"{connection.name}{carried}", fontsize=12.5, color=INK)
         axes.tick_params(labelsize=11)
     sheet.suptitle(
         f"Tractions on the {'glue' if corner.glued else 'faces, which only bear'}\n"
         f"{prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
-        f"({prediction.method}, elements of {format_length(prediction.corner.mesh.element_size, units)})",
+        f"({answers_said([prediction.method])}, elements of "
+        f"{format_length(prediction.corner.mesh.element_size, units)})",
         fontsize=13,
         color=INK,
     )

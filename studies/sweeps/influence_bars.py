@@ -6,6 +6,7 @@ from matplotlib.figure import Figure
 
 from glueline.studies.files.display import force_factor, force_unit, format_force
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
 from glueline.studies.sweeps.influence import Ranking
 from glueline.studies.sweeps.ranges import written
@@ -65,7 +66,7 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
     sheet.suptitle(
         f"What moves the break load of this {answer.joint} corner "
         f"({format_force(answer.break_load, units)}, {answer.arrangement}, "
-        f"{answer.method} answer)",
+        f"{answers_said([answer.method])})",
         fontsize=13,
         color=INK,
     )

@@ -28,11 +28,12 @@ from glueline.studies.files.units import (
     format_length,
     format_share,
 )
+from glueline.studies.files.wording import BAND
 
 HOLD_SECONDS = 30
 LOOSE_FALL = {"metric": 500.0, "imperial": 20 * MM_PER_INCH}  # mm, about a stack above the floor
 FORCE_COLUMNS = 6
-WEIGHT_COLUMNS = ("joint", "predicted", "5 % to 95 %", "stack first", "step", "bring")
+WEIGHT_COLUMNS = ("joint", "predicted", f"band, {BAND}", "stack first", "step", "bring")
 STYLE = """
 @page { size: A4; margin: 14mm; }
 * { box-sizing: border-box; }

@@ -14,6 +14,7 @@ from matplotlib.patches import Patch
 from glueline.studies.files.display import force_factor, force_unit, format_force
 from glueline.studies.files.units import Units
 from glueline.studies.files.wording import BAND, answers_said
+from glueline.studies.predict.said_aloud import force_down, place_to_watch, stand_clear_from, with_article
 from glueline.studies.rank.ranking import RankedCorner, comparison_notes, strongest_first
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.lettering import (
@@ -120,9 +121,10 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
         fontweight="bold",
         color=INK,
     )
+    clear = force_down(stand_clear_from(corner)[0], units)
     room = LINE - text_width(number, LABEL, bold=True) - 0.3
     axes.annotate(
-        shortened(f"{corner.mode}: {corner.where}", TICK, room),
+        shortened(f"stand clear from {clear}; watch {with_article(place_to_watch(corner))}", TICK, room),
         (1, 0),
         xycoords=written,
         xytext=(12, 2),

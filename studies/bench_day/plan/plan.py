@@ -119,7 +119,8 @@ def make_plan(estimates: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
     >>> from glueline.studies.predict.scatter.lognormal import load_of_band
     >>> specimen, band = read_specimen(example_path("butt")), (320.0, 700.0)
     >>> answer = predict(specimen, method="elastic").answer
-    >>> butt = Expected("butt", specimen, 490.0, load_of_band(*band), band, "invented", False, "glue", answer)
+    >>> which = ("butt", specimen, 490.0, load_of_band(*band), band, "invented", False, "glue")
+    >>> butt = Expected(*which, answer, None)
     >>> plan = make_plan([butt], read_rig(bench_day_path("bench_rig.toml")), Wishes())
     >>> plan.joints[0].step, plan.heaviest_kg, len(plan.order)
     (1.25, 27.5, 7)

@@ -393,3 +393,13 @@ def test_every_wrong_file_is_named_at_once(tmp_path: Path, capsys: pytest.Captur
 def test_rank_needs_a_file(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["rank"]) == 2
     assert "FILE" in capsys.readouterr().err
+
+
+def test_the_slide_says_from_which_load_to_stand_clear() -> None:
+    """The lowest of band and first crack, rounded down: 700 N, 157.4 lbf."""
+    corner = ranked_corner(
+        "mitre", "mitre.toml", made_up(1000.0, band=(800.0, 1250.0), first_crack_load=700.0)
+    )
+    for units, said in (("metric", "stand clear from 700 N; "), ("imperial", "stand clear from 155 lbf; ")):
+        sheet = draw_ranking([corner], units)  # type: ignore[arg-type]
+        assert any(said in text.get_text() for axes in sheet.axes for text in axes.texts)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from contextlib import suppress
 from dataclasses import dataclass
-from math import exp, isclose
+from math import exp
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,8 +17,10 @@ from glueline.studies.files.failures import ComputationError
 from glueline.studies.files.json_text import Damaged, NotNegative, json_line, read_json
 from glueline.studies.files.output import write_atomically
 from glueline.studies.files.plain_files import read_plain
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
+from glueline.studies.predict.said_aloud import still_holds
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
 from glueline.studies.sweeps.points import Point, fingerprint
 from glueline.studies.sweeps.version import glueline_version
@@ -41,6 +43,7 @@ class Expected:
     band_from: str  # where the band comes from, in words
     makeshift: bool  # whether the answer has no band of its own
     breaks_in: str
+    answer: Answer  # all that was predicted
     energy: float | None  # J at break, None where it is not known
     give: float | None = None  # mm by which the load moves up to the break, None where it is not known
     still_holds: bool = False  # whether the load is that at the largest turn that is followed, and no break
@@ -72,15 +75,16 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
     if answer.band is not None:
         low, high = answer.band
         scatter = load_of_band(low, high)
-        origin = "5 % to 95 % of the predicted scatter"
+        origin = f"{BAND} of the predicted scatter"
     else:
         cov = kept.material_cov
         spread = float(log_deviation(cov))
         scatter = LognormalLoad(load * exp(-(spread**2) / 2), spread)
         low, high = scatter.quantile(0.05), scatter.quantile(0.95)
         origin = (
-            f"this answer ({answer.method}) has no band of its own: {100 * cov:.0f} % coefficient of "
-            f"variation of the governing strength ({answer.mode}) is taken, lognormal, about the one load"
+            f"this answer ({answers_said([answer.method])}) has no band of its own: a scatter "
+            f"of {100 * cov:.0f} % of the governing strength ({answer.mode}) "
+            "is taken, lognormal, about the one load"
         )
     return Expected(
         label=label,
@@ -91,16 +95,11 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
         band_from=origin,
         makeshift=answer.band is None,
         breaks_in=answer.breaks_in,
+        answer=answer,
         energy=answer.energy_at_break_J,
         give=answer.displacement_at_break,
-        still_holds=_still_holds(answer),
+        still_holds=still_holds(answer),
     )
-
-
-def _still_holds(answer: Answer) -> bool:
-    """Whether the story of an answer ends at its break load with the corner still holding."""
-    last = answer.events[-1] if answer.events else None
-    return last is not None and last.kind == "holds" and isclose(last.load, answer.break_load, rel_tol=1e-6)
 
 
 def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> KeptAnswer:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from typing import NoReturn
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, NoReturn
 
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.units import UnitError, parse_length
+from glueline.studies.files.units import UnitError, Units, parse_length
 from glueline.studies.predict.request import METHODS, Request
+
+if TYPE_CHECKING:
+    from glueline.studies.corner.specimen import Specimen
 
 UNITS = ("metric", "imperial")
 
@@ -17,9 +21,17 @@ def add_file_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="a specimen file (TOML)")
 
 
-def add_units_argument(parser: argparse.ArgumentParser) -> None:
-    """--units."""
-    parser.add_argument("--units", choices=UNITS, default="metric", help="units of the tables (metric)")
+def add_units_argument(parser: argparse.ArgumentParser, default: str | None = None) -> None:
+    """--units; without a ``default`` they follow the file."""
+    usual = default or "as in the file: imperial where every length of its boards is, else metric"
+    parser.add_argument("--units", choices=UNITS, default=default, help=f"units shown ({usual})")
+
+
+def shown_units(arguments: argparse.Namespace, specimens: Iterable[Specimen | None]) -> Units:
+    """The units asked for, else those of the first specimen that could be read."""
+    if arguments.units is not None:
+        return "imperial" if arguments.units == "imperial" else "metric"
+    return next((each.units for each in specimens if each is not None), "metric")
 
 
 OUT_HELP = "write pictures, fields and JSON into this directory"
@@ -57,7 +69,7 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
         "--no-band",
         dest="band",
         action="store_false",
-        help="leave out the scatter and the range of crossed grain, which take most of the time",
+        help="leave out the band and how far the glue values can be believed, which take most of the time",
     )
     parser.add_argument(
         "--seed",

@@ -5,7 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import (
+    add_prediction_options,
+    parsed_changes,
+    prediction_request,
+    shown_units,
+)
 from glueline.studies.commands.bench_specimens import fitting_specimens, results_and_answers
 from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
@@ -42,6 +47,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.sweeps.progress import progress_bar
 
     log, specimens, request = checked_log(arguments)
+    units = shown_units(arguments, specimens.values())
     if arguments.out is not None:
         check_bench_place(arguments.out)
     joints, pairs, notes = measure(log)
@@ -62,11 +68,11 @@ def run(arguments: argparse.Namespace) -> int:
             f"the glue behind these predictions was itself set from breaks: {text}" for text in calibrated
         ]
         comparison = compare(log, joints, pairs, answers, [*notes, *circular, *failed])
-        written = () if folder is None else write_bench(comparison, folder, arguments.units)
+        written = () if folder is None else write_bench(comparison, folder, units)
     if arguments.json:
         print_json(json_text(written_bench(comparison)))
     else:
-        print(bench_text(comparison, arguments.units))
+        print(bench_text(comparison, units))
         if folder is not None:
             print(f"\nwritten to {folder}: {', '.join(written)}")
     return 0

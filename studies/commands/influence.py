@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import argparse
 
-from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import (
+    add_prediction_arguments,
+    parsed_changes,
+    prediction_request,
+    shown_units,
+)
 from glueline.studies.commands.point_arguments import add_worker_arguments, workers_of
 from glueline.studies.commands.streams import print_json
 
@@ -38,6 +43,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.sweeps.tables import influence_table
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
+    units = shown_units(arguments, [specimen])
     request = prediction_request(arguments)
     request.check(specimen)
     if arguments.out is not None:
@@ -50,12 +56,12 @@ def run(arguments: argparse.Namespace) -> int:
             ranking = influences(specimen, request, lanes, bar.update)
         text = json_text([each.to_json() for each in ranking.influences])
         if folder is not None:
-            picture = drawn(draw_influences, ranking, arguments.units)
+            picture = drawn(draw_influences, ranking, units)
             write_results_folder(folder, "influence", {PICTURE: picture, BARS: text.encode()})
     if arguments.json:
         print_json(text)
     else:
-        print(influence_table(ranking, arguments.units))
+        print(influence_table(ranking, units))
         if folder is not None:
             print(f"\nwritten to {folder}")
     return 0

@@ -6,7 +6,12 @@ import argparse
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import (
+    add_prediction_arguments,
+    parsed_changes,
+    prediction_request,
+    shown_units,
+)
 from glueline.studies.commands.point_arguments import (
     add_vary_argument,
     add_worker_arguments,
@@ -114,5 +119,6 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(json_text(sought.to_json()))
     else:
-        print(sought_text(sought, goal, [each.key for each in varied], arguments.units))
+        units = shown_units(arguments, [point.specimen for point in points])
+        print(sought_text(sought, goal, [each.key for each in varied], units))
     return 0

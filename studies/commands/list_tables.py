@@ -53,7 +53,7 @@ GRAINS = {"side_grain": "side grain", "grain_45": "45 degrees", "end_grain": "en
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of list."""
     parser.add_argument("what", choices=("woods", "glues", "joints"), help="which table")
-    add_units_argument(parser)
+    add_units_argument(parser, "metric")
     parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
     parser.add_argument("--sources", action="store_true", help="print where each number comes from")
 

@@ -6,11 +6,16 @@ import argparse
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import (
+    add_prediction_options,
+    parsed_changes,
+    prediction_request,
+    shown_units,
+)
 from glueline.studies.commands.bench_specimens import expected_loads, fitting_specimens, results_and_answers
 from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.units import UnitError, parse_length, parse_mass, parse_share
+from glueline.studies.files.units import UnitError, Units, parse_length, parse_mass, parse_share
 
 if TYPE_CHECKING:
     from glueline.studies.bench_day.plan.plan import Wishes
@@ -48,6 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.rank.ranking import labels_of
 
     rig, specimens, request, wishes = _checked(arguments)
+    units = shown_units(arguments, specimens)
     if arguments.out is not None:
         refuse_loss(arguments.out, labels_of(arguments.files))
     with results_and_answers(arguments.out) as (folder, kept):
@@ -57,11 +63,11 @@ def run(arguments: argparse.Namespace) -> int:
         except BlankTooLong as error:
             problem = InputProblem("command line", "--board-length", arguments.board_length, str(error))
             raise InputError((problem,)) from None
-        written = () if folder is None else write_plan(plan, folder, arguments.units)
+        written = () if folder is None else write_plan(plan, folder, units)
     if arguments.json:
         print_json(json_text(written_plan(plan)))
     else:
-        print(plan_text(plan, arguments.units))
+        print(plan_text(plan, units))
         if folder is not None:
             print(f"\nwritten to {folder}: {', '.join(written)}")
     return 0
@@ -74,23 +80,25 @@ def _checked(arguments: argparse.Namespace) -> tuple[Rig, list[Specimen], Reques
     problems: list[InputProblem] = []
     changes = parsed_changes(arguments)
     request = prediction_request(arguments)
-    wishes = _wishes(arguments, problems)
+    of_specimens: list[InputProblem] = []
     rig = None
     try:
         rig = read_rig(arguments.rig)
     except InputError as error:
         problems += error.problems
-    specimens = fitting_specimens(arguments.files, changes, request, rig, problems)
+    specimens = fitting_specimens(arguments.files, changes, request, rig, of_specimens)
+    wishes = _wishes(arguments, shown_units(arguments, specimens), problems)
+    problems += of_specimens
     if problems or rig is None:
         raise InputError(tuple(dict.fromkeys(problems)))
     return rig, specimens, request, wishes
 
 
-def _wishes(arguments: argparse.Namespace, problems: list[InputProblem]) -> Wishes:
+def _wishes(arguments: argparse.Namespace, units: Units, problems: list[InputProblem]) -> Wishes:
     """The day's own options; what is wrong is noted in ``problems``."""
     from glueline.studies.bench_day.plan.plan import Wishes, usual_wishes
 
-    usual = usual_wishes(arguments.units)
+    usual = usual_wishes(units)
 
     def read(option: str, text: str | None, parser: Callable[[str], float], low: float, high: float) -> float:
         if text is None:

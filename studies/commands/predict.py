@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import argparse
 
-from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import (
+    add_prediction_arguments,
+    parsed_changes,
+    prediction_request,
+    shown_units,
+)
 from glueline.studies.commands.streams import print_json
 
 
@@ -35,6 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.show.write_results import RESULT_FILES, check_results_place, write_results
 
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
+    units = shown_units(arguments, [specimen])
     request = prediction_request(arguments)
     request.check(specimen)
     if arguments.out is not None:
@@ -47,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
             write_results(
                 prediction,
                 folder,
-                arguments.units,
+                units,
                 request,
                 replace=arguments.replace,
                 all_pictures=arguments.all_pictures,
@@ -55,9 +61,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(json_text(prediction.answer))
     else:
-        print(prediction_table(prediction.answer, arguments.units))
+        print(prediction_table(prediction.answer, units))
         print()
-        print(modes_table(prediction.answer, arguments.units))
+        print(modes_table(prediction.answer, units))
         if folder is not None:
             print(f"\nwritten to {folder}")
     return 0

@@ -6,7 +6,12 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import (
+    add_prediction_options,
+    parsed_changes,
+    prediction_request,
+    shown_units,
+)
 from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import InputError, InputProblem
 
@@ -54,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     with optional_directory_for_results(arguments.out) as folder:
         content, text = _ranked(arguments, specimens, ranking, folder is not None)
         if folder is not None:
-            write_ranking(ranking, folder, arguments.units, content)
+            write_ranking(ranking, folder, shown_units(arguments, specimens), content)
     if arguments.json:
         print_json(json_text(content))
     else:
@@ -74,11 +79,12 @@ def _ranked(
     from glueline.studies.rank.ranking_file import ranking_file
     from glueline.studies.rank.write_ranking import ranking_text
 
+    units = shown_units(arguments, specimens)
     if arguments.all_kinds:
         kinds = predict_kinds(specimens[0], ranking, pictured)
-        return kinds_file(kinds, ranking.corners), kinds_text(kinds, ranking.corners, arguments.units)
+        return kinds_file(kinds, ranking.corners), kinds_text(kinds, ranking.corners, units)
     _predict_all(arguments.files, specimens, ranking, pictured)
-    return ranking_file(ranking.corners), ranking_text(ranking.corners, arguments.units)
+    return ranking_file(ranking.corners), ranking_text(ranking.corners, units)
 
 
 def _predict_all(

@@ -24,11 +24,12 @@ def run(arguments: argparse.Namespace) -> int:
 
     rig = read_rig(arguments.file)
     up_to = usual_range(rig) if arguments.up_to is None else _up_to(arguments.up_to)
-    stacked = stacked_table(up_to, arguments.units)
+    units = arguments.units or rig.units
+    stacked = stacked_table(up_to, units)
     if arguments.json:
         print_json(json_text(written_rig(rig, stacked)))
     else:
-        print(rig_text(rig, stacked, arguments.units))
+        print(rig_text(rig, stacked, units))
     return 0
 
 

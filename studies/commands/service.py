@@ -11,6 +11,7 @@ from glueline.studies.commands.arguments import (
     add_prediction_options,
     parsed_changes,
     prediction_request,
+    shown_units,
 )
 from glueline.studies.commands.bench_specimens import expected_loads
 from glueline.studies.commands.streams import print_json
@@ -72,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json(text)
     else:
-        print(service_text(service, arguments.units))
+        print(service_text(service, shown_units(arguments, [specimen])))
         if folder is not None:
             print(f"\nwritten to {folder}: {SERVICE_FILE}")
     return 0

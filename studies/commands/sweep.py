@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import argparse
 
-from glueline.studies.commands.arguments import add_prediction_arguments, parsed_changes, prediction_request
+from glueline.studies.commands.arguments import (
+    add_prediction_arguments,
+    parsed_changes,
+    prediction_request,
+    shown_units,
+)
 from glueline.studies.commands.point_arguments import (
     add_vary_argument,
     add_worker_arguments,
@@ -57,6 +62,7 @@ def run(arguments: argparse.Namespace) -> int:
     request = prediction_request(arguments)
     points = cross(arguments.file, changes, varied)
     checked(points, request)
+    units = shown_units(arguments, [point.specimen for point in points])
     read = files_of([point.specimen for point in points if point.specimen is not None])
     refuse_overwriting(arguments.out, SWEEP_FILES, read)
     keys, values = [each.key for each in varied], [point.values for point in points]
@@ -68,16 +74,16 @@ def run(arguments: argparse.Namespace) -> int:
         with own_style():
             counted = {point.number: fingers_of(point.specimen) for point in points}
             fingers = {number: each for number, each in counted.items() if each is not None}
-            sheet = draw_sweep(keys, finished, arguments.units, fingers)
+            sheet = draw_sweep(keys, finished, units, fingers)
             picture = None if sheet is None else as_png(sheet)
         if picture is not None:
             store.write(PICTURE, picture)
-            store.write(RECORD_FILE, sweep_record(points, request, arguments.units))
+            store.write(RECORD_FILE, sweep_record(points, request, units))
     if arguments.json:
         columns, rows = table(keys, finished)
         print_json(json_text({"vary": asked.vary, "columns": columns, "points": rows}))
     else:
-        print(sweep_table(keys, finished, arguments.units, MOST_ROWS_SHOWN))
+        print(sweep_table(keys, finished, units, MOST_ROWS_SHOWN))
         print(f"\nwritten to {arguments.out}")
     if picture is None:
         reason = f"not one point has an answer, such as: {finished[0].error}"

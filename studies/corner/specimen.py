@@ -10,6 +10,7 @@ from glueline.geometries import JOINTS, Boards, JointKind, Layout
 from glueline.materials import Glue, SurfaceWorkmanship, Wood, Workmanship
 from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.proportions import Proportion, proportions
+from glueline.studies.files.units import Units
 
 
 @dataclass(frozen=True)
@@ -22,6 +23,9 @@ class Specimen:
 
     ``workmanship`` is that of the corner; what a surface has of its own in ``surface_workmanship``, by its
     name, stands in place of it there.
+
+    ``units`` are those in which its boards are measured: imperial where every length of them is, else metric.
+    What is shown of it follows them unless other units are asked for.
 
     ``load_off_line`` in mm says how far the load misses its line, above zero toward the longer lever arm.
 
@@ -47,6 +51,7 @@ class Specimen:
     load_off_line: float = 0.0
     surface_workmanship: Mapping[str, SurfaceWorkmanship] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
+    units: Units = field(default="metric", compare=False)
     as_read: Mapping[str, Any] = field(default_factory=dict, hash=False, compare=False)
 
     @property

@@ -203,6 +203,7 @@ def _specimen(path: str | os.PathLike[str], tables: dict[str, Any], problems: Pr
             *calibration_note(glue),
             *_not_here(surfaces, kind.layout(joint, boards)),
         ),
+        units=_measured_in(parts["boards"]),
         as_read=tables,
     )
 
@@ -326,6 +327,12 @@ def _moisture(table: Table, woods: Sequence[Wood | None]) -> float | None:
             table.wrong("moisture", f"cannot be used: {error}")
             return None
     return moisture
+
+
+def _measured_in(boards: Table) -> Units:
+    """Imperial where every length of the boards is, else metric."""
+    lengths = [unit for unit in boards.units_read if unit in LENGTH.units]
+    return "imperial" if lengths and all(unit in IMPERIAL_LENGTHS for unit in lengths) else "metric"
 
 
 def _mostly(*tables: Table) -> Units:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from glueline.studies.files.units import (
     MM_PER_INCH,
@@ -133,10 +134,24 @@ def format_compliance(compliance: float, units: Units) -> str:
 
 
 def format_energy(energy: float, units: Units) -> str:
-    """An energy in N mm as text, in J or foot-pounds."""
+    """An energy in N mm as text, in J or foot-pounds, written as a moment is."""
     if units == "metric":
         return f"{energy / 1000:.3g} J"
-    return f"{energy / (N_PER_LBF * 12 * MM_PER_INCH):.3g} ft lbf"
+    return f"{energy / (N_PER_LBF * 12 * MM_PER_INCH):.3g} lbf·ft"
+
+
+LENGTH_IN_WORDS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?) mm\b(?! \()")
+
+
+def words_in_units(text: str, units: Units) -> str:
+    """A sentence of our own, whose lengths are in mm, with those lengths in the units shown.
+
+    >>> words_in_units("board A, 90 mm wide", "imperial"), words_in_units("25 mm (1 in) apart", "imperial")
+    ('board A, 3.543 in wide', '25 mm (1 in) apart')
+    """
+    if units == "metric":
+        return text
+    return LENGTH_IN_WORDS.sub(lambda found: format_length(float(found[1]), units), text)
 
 
 def format_rotational_stiffness(stiffness: float, units: Units) -> str:
@@ -167,4 +182,5 @@ __all__ = [
     "stress_unit",
     "weight_size",
     "weight_unit",
+    "words_in_units",
 ]

@@ -17,6 +17,7 @@ from glueline.studies.predict.request import Method
 Pair = tuple[Positive, Positive]
 JudgedRow = Literal["side_grain", "grain_45", "end_grain", "crossed", "withdrawal", "fittings"]
 EventKind = Literal["cracks", "holds", "splits", "lets go"]
+Reason = Literal["break", "first crack", "band", "glue values"]
 
 
 class Mode(Struct, frozen=True, kw_only=True):
@@ -81,6 +82,23 @@ class OfWood(Struct, frozen=True, kw_only=True):
     mode: str
 
 
+class SaidAloud(Struct, frozen=True, kw_only=True):
+    """What a maker says aloud before the first weight; forces on the joint, exact but in the sentence.
+
+    ``stand_clear`` is the load from which to stand clear, and ``because_of`` what sets it: the first crack,
+    the lower end of the band, a glue value at an end of what can be believed, or the break load itself.
+    ``likely`` are the loads between which the corner likely goes, None without a band; ``watch`` is the place
+    to watch; ``left_out`` what this answer does not know of all that. A cracked corner counts as broken.
+    """
+
+    sentence: str
+    stand_clear: Positive = field(name="stand_clear_N")
+    because_of: Reason
+    likely: Pair | None = field(name="likely_N")
+    watch: str
+    left_out: tuple[str, ...]
+
+
 class MeshSize(Struct, frozen=True, kw_only=True):
     """How many nodes, elements and unknowns."""
 
@@ -102,6 +120,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     first is the larger.
     ``moment_share`` and ``glue_gone`` are by surface, ``crushed`` too: how far its faces are crushed at the
     break where most, None without crushing. ``glue_area`` is by the grain of the two faces.
+    ``said_aloud`` follows from the rest: what to say before the first weight. It is None only in answers
+    written before there was one.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -152,6 +172,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
     solver: str
+    said_aloud: SaidAloud | None = None
 
     def __post_init__(self) -> None:
         if self.band is not None and self.band[0] > self.band[1]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from msgspec import structs
 from numpy.typing import NDArray
 
 from glueline.fem.solve import SOLVER
@@ -18,6 +19,7 @@ from glueline.studies.predict.answer import Answer, Event, MeshSize, Mode, OfWoo
 from glueline.studies.predict.break_path import BreakPath, WoodShare
 from glueline.studies.predict.credible_range import Ranges
 from glueline.studies.predict.request import Method
+from glueline.studies.predict.said_aloud import said_aloud
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.story import events_of
 from glueline.studies.predict.wood_limits import WoodSample
@@ -86,7 +88,7 @@ class Prediction:
     def answer(self) -> Answer:
         """All of it that is no field: what is printed, written and compared."""
         mesh = self.corner.mesh
-        return Answer(
+        answer = Answer(
             joint=self.specimen.kind,
             arrangement=self.specimen.arrangement.name,
             method=self.method,
@@ -133,6 +135,7 @@ class Prediction:
             warnings=self.warnings,
             solver=SOLVER,
         )
+        return structs.replace(answer, said_aloud=said_aloud(answer))
 
 
 def _wood_share(most: WoodShare) -> OfWood:

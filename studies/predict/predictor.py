@@ -39,6 +39,7 @@ from glueline.studies.predict.remarks import (
     opening_note,
     sentence,
     shape_note,
+    sound_glues_note,
     split_note,
 )
 from glueline.studies.predict.request import METHODS, Method, Request
@@ -191,6 +192,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         warnings=(
             *specimen.warnings,
             *bond_effects(corner),
+            *sound_glues_note(corner, critical),
             *first_surface_only(corner, critical),
             *opening_note(specimen.arrangement),
         ),
@@ -251,6 +253,7 @@ def _progressive_prediction(
         warnings=(
             *specimen.warnings,
             *bond_effects(corner),
+            *sound_glues_note(corner, critical),
             *scatter.notes,
             *bearing_note(break_path, request.crushing),
             *split_note(break_path),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from glueline.geometries.mesh import default_element_size, is_large
+from glueline.materials import Glue, Wood, find_glue, glue_names
+from glueline.materials.bond import rows_on
 from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.connections import BRITTLE, FASTENER_MODES
 from glueline.studies.corner.limit import Limit
@@ -38,6 +40,45 @@ def bond_effects(corner: CornerModel) -> tuple[str, ...]:
         return ("Without glue its quality, gap, coverage and end grain change nothing.",) if given else ()
     ordered = sorted(corner.connections, key=lambda each: each.name in own)
     return tuple(dict.fromkeys(effect for each in ordered for effect in spoken_effects(corner, each)))
+
+
+ALIKE = 0.05  # of each other's numbers within which two glues hold a face alike
+ROWS = {"side_grain": 0, "grain_45": 1, "end_grain": 2}
+
+
+def sound_glues_note(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
+    """Why another sound glue would hardly change the load, where the glue gives and that is so.
+
+    A bond is the lesser of film and wood (``materials.bond``): most glues of the table then have the same
+    numbers on a face. Nothing is said where the face is not soundly glued, for then that moves the load more.
+    """
+    if critical.kind != "glue" or corner.specimen.workmanship_on(critical.part) != SOUND:
+        return ()
+    gives = next((each for each in corner.glued if each.part == critical.part), None)
+    if gives is None or gives.scatter_row not in (*ROWS, "crossed"):
+        return ()
+    row = ROWS.get(gives.scatter_row, 0)
+    beside = [corner.pieces.get(name) for name in (gives.surface.minus, gives.surface.plus)]
+    woods = [piece.wood for piece in beside if piece is not None]  # a rod is no piece: the wood round it
+    own = _numbers(corner.specimen.glue, woods, row)
+    others = [glue for glue in map(find_glue, glue_names()) if glue.holds and glue != corner.specimen.glue]
+    same = sum(
+        all(abs(one / two - 1.0) <= ALIKE for one, two in zip(_numbers(each, woods, row), own, strict=True))
+        for each in others
+    )
+    if same < len(others) / 2:
+        return ()
+    return (
+        "Another sound glue would hardly change this load: a bond holds no more than the wood beside its "
+        f"film, and {same} of the {len(others)} other glues in the table hold alike where it gives. Fit, how "
+        "much of the face is covered, and how much of it is end grain move the load more.",
+    )
+
+
+def _numbers(glue: Glue, woods: Sequence[Wood], row: int) -> list[float]:
+    """Strengths and toughnesses of a glue's row on each of some woods."""
+    keys = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
+    return [getattr(rows_on(glue, wood)[row], key) for wood in woods for key in keys]
 
 
 def opening_note(arrangement: LoadArrangement) -> tuple[str, ...]:
@@ -141,7 +182,9 @@ def brittle_note(corner: CornerModel) -> tuple[str, ...]:
 def sentence(corner: CornerModel, critical: Limit, share: Mapping[str, float]) -> str:
     """One plain sentence: what gives, where, and what carried the moment."""
     main = max(share, key=lambda name: abs(share[name]))
-    carried = f"; {percent(share[main])} of the corner moment was on the {main}" if len(share) > 1 else ""
+    carried = (
+        f"; {percent(share[main])} of the bending at the corner was on the {main}" if len(share) > 1 else ""
+    )
     place = corner.layout.spoken(critical.where)
     if critical.mode in FASTENER_MODES:
         return f"{FASTENER_MODES[critical.mode]} at {place}{carried}."

@@ -10,6 +10,7 @@ from glueline.studies.corner.proportions import said
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import format_force, format_property
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import BAND
 from glueline.studies.files.words import all_of
 from glueline.studies.rank.count_orders import OtherCount
 from glueline.studies.rank.effort import COUNTED_SO
@@ -19,7 +20,7 @@ from glueline.studies.rank.rank_table import rank_columns
 from glueline.studies.rank.ranking import RankedCorner, strongest_first
 from glueline.studies.rank.write_ranking import ranking_text
 
-FROM_RANKING = ("joint", "break load", "5 to 95 %", "moment then", "what breaks", "where", "glue area")
+FROM_RANKING = ("joint", "break load", f"band, {BAND}", "bending then", "what breaks", "where", "glue area")
 NOTHING, INDENT, LINE = "—", "    ", 110
 MEASURES_TAKEN = "What is taken for a kind follows from the boards by common practice, which has no source."
 

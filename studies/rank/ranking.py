@@ -156,12 +156,12 @@ def comparison_notes(corners: Sequence[RankedCorner]) -> tuple[str, ...]:
     if len(arrangements) > 1:
         notes.append(
             f"These corners are loaded in different ways ({all_of(arrangements)}): their loads are not of "
-            "one kind; the corner moments say more."
+            "one kind; the bending at the corner says more."
         )
     elif arms_differ(corners):
         notes.append(
             "The load has different lever arms on these corners, so the same load bends them differently: "
-            "compare the corner moments as well."
+            "compare the bending at the corner as well."
         )
     methods = list(dict.fromkeys(corner.method for corner in corners))
     if len(methods) > 1:

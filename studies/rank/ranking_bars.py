@@ -13,6 +13,8 @@ from matplotlib.patches import Patch
 
 from glueline.studies.files.display import force_factor, force_unit, format_force
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import BAND, answers_said
+from glueline.studies.predict.said_aloud import force_down, place_to_watch, stand_clear_from, with_article
 from glueline.studies.rank.ranking import RankedCorner, comparison_notes, strongest_first
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.lettering import (
@@ -120,9 +122,10 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
         fontweight="bold",
         color=INK,
     )
+    clear = force_down(stand_clear_from(corner)[0], units)
     room = LINE - text_width(number, LABEL, bold=True) - 0.3
     axes.annotate(
-        shortened(f"{corner.mode}: {corner.where}", TICK, room),
+        shortened(f"stand clear from {clear}; watch {with_article(place_to_watch(corner))}", TICK, room),
         (1, 0),
         xycoords=written,
         xytext=(12, 2),
@@ -153,10 +156,10 @@ def _head(sheet: Figure, ranked: Sequence[RankedCorner], height: float) -> None:
     sheet.text(0.02, 1 - 0.15 / height, title, fontsize=TITLE, fontweight="bold", color=INK, va="top")
     loaded = ", ".join(arrangements) if len(arrangements) <= 2 else f"{len(arrangements)} load arrangements"
     bands = [corner.band is not None for corner in ranked]
-    scatter = "black: 5 to 95 % of such corners" if all(bands) else "no scatter band"
+    scatter = f"black: band, {BAND}" if all(bands) else "no scatter band"
     if any(bands) and not all(bands):
-        scatter = "black: 5 to 95 % of such corners, where it is known"
-    words = f"{loaded}; {', '.join(methods)} answer; {scatter}"
+        scatter = f"black: band, {BAND}, where it is known"
+    words = f"{loaded}; {answers_said(methods)}; {scatter}"
     sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
 
 
@@ -170,7 +173,7 @@ def _legend(ranked: Sequence[RankedCorner]) -> list[Any]:
     ]
     banded = sum(corner.band is not None for corner in ranked)
     if banded:
-        words = "5 to 95 % (overlapping: no order)" if banded > 1 else "5 to 95 %"
+        words = f"band, {BAND} (overlapping: no order)" if banded > 1 else f"band, {BAND}"
         handles.append(Line2D([], [], color=INK, linewidth=3.5, label=words))
     if any(_judged_loads(corner) for corner in ranked):
         handles.append(

@@ -10,12 +10,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glueline.studies.corner.vocabulary import CAUTIONS
+from glueline.studies.files.display import words_in_units
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.request import Request
+from glueline.studies.predict.said_aloud import sentences_aloud
 from glueline.studies.rank.range_orders import range_order_words
-from glueline.studies.rank.rank_table import rank_table
+from glueline.studies.rank.rank_table import loads_table, rank_table
 from glueline.studies.rank.ranking import (
     RankedCorner,
     comparison_notes,
@@ -51,29 +54,32 @@ class Ranking:
 def ranking_text(
     corners: Sequence[RankedCorner], units: Units, table: str | None = None, more: Sequence[str] = ()
 ) -> str:
-    """The table, what can be said of the differences, why each breaks, warnings and cautions.
+    """What is said aloud, the table, what can be said of the differences, why each breaks, cautions.
 
     ``table`` stands in place of the usual one, ``more`` paragraphs behind it.
     """
     arrangements = dict.fromkeys(corner.arrangement for corner in corners)
     methods = dict.fromkeys(corner.method for corner in corners)
+    ranked = strongest_first(corners)
     parts = [
-        f"{', '.join(arrangements)}, {' and '.join(methods)} answer\n\n{table or rank_table(corners, units)}",
+        "\n".join(sentences_aloud([(each.label, each) for each in ranked], units)),
+        f"{', '.join(arrangements)}, {answers_said(methods)}\n\n{table or rank_table(corners, units)}",
         *more,
+        loads_table(corners, units),
         "\n".join([*scatter_words(corners), *range_order_words(corners), *comparison_notes(corners)]),
-        "\n".join(f"{corner.label}: {corner.why}" for corner in strongest_first(corners)),
-        "\n".join(f"note: {note}" for note in notes_of(corners)),
+        "\n".join(f"{corner.label}: {corner.why}" for corner in ranked),
+        "\n".join(f"note: {note}" for note in notes_of(corners, units)),
         CAUTIONS,
     ]
     return "\n\n".join(part for part in parts if part)
 
 
-def notes_of(corners: Sequence[RankedCorner]) -> list[str]:
+def notes_of(corners: Sequence[RankedCorner], units: Units) -> list[str]:
     """Notes and warnings of the answers, each once, with the corners it belongs to unless to all."""
     owners: dict[str, list[str]] = {}
     for corner in corners:
         for note in dict.fromkeys([*corner.notes, *corner.warnings]):
-            owners.setdefault(note, []).append(corner.label)
+            owners.setdefault(words_in_units(note, units), []).append(corner.label)
     return [
         note if len(labels) == len(corners) else f"{', '.join(labels)}: {note}"
         for note, labels in owners.items()

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.answer import Answer
+from glueline.studies.predict.said_aloud import sentences_aloud, words_aloud
 from glueline.studies.rank.range_orders import range_order_words
-from glueline.studies.rank.rank_table import rank_rows
+from glueline.studies.rank.rank_table import load_purposes, loads_rows, rank_rows
 from glueline.studies.rank.ranking import (
     RankedCorner,
     comparison_notes,
@@ -18,7 +20,7 @@ from glueline.studies.rank.ranking import (
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
 from glueline.studies.show.range_words import range_words
-from glueline.studies.show.tables import answer_rows, band_words, mode_rows, story_words
+from glueline.studies.show.tables import answer_rows, band_words, load_rows, mode_rows, story_words
 from glueline.studies.sweeps.rows import FinishedPoint
 from glueline.studies.sweeps.store import Asked
 from glueline.studies.sweeps.tables import NO_BAND, is_banded, sweep_rows, varied_words
@@ -31,7 +33,7 @@ def heading(results: Results) -> tuple[str, str]:
     corners = results.corners
     arrangements = dict.fromkeys(corner.arrangement for corner in corners)
     methods = dict.fromkeys(corner.method for corner in corners)
-    about = f"{', '.join(arrangements)}; {' and '.join(methods)} answer"
+    about = f"{', '.join(arrangements)}; {answers_said(methods)}"
     joints = " and ".join(dict.fromkeys(corner.joint for corner in corners))
     if results.command == "predict":
         return f"A {joints} corner: at what load it breaks", about
@@ -40,6 +42,19 @@ def heading(results: Results) -> tuple[str, str]:
         return (f"{count} corners side by side" if count > 1 else f"A {joints} corner"), about
     keys = " and ".join(results.asked.vary if results.asked else ()) or "nothing"
     return f"A {joints} corner with {keys} varied", about
+
+
+def said_first(results: Results, units: Units) -> Markup:
+    """What a maker says aloud, before everything else; a sweep is too many corners to say."""
+    if results.command == "sweep":
+        return Markup("")
+    answers = strongest_first(results.corners)
+    if results.command == "predict":
+        words, count = words_aloud(answers[0], units), 1
+    else:
+        words, count = sentences_aloud([(each.label, each) for each in answers], units), len(answers)
+    sentences = [element("p", each, class_="aloud") for each in words[:count]]
+    return joined([*sentences, element("p", " ".join(words[count:]))])
 
 
 def answer_section(results: Results, units: Units) -> Markup:
@@ -58,6 +73,7 @@ def _of_prediction(answer: Answer, units: Units) -> Markup:
     return joined(
         [
             element("p", f"Breaks at {load}{band}", class_="load"),
+            cells_table(*_headed(load_rows(answer, units)), "Five loads"),
             element("p", answer.why),
             *(element("p", sentence) for sentence in story_words(answer, units)),
             pairs_table(answer_rows(answer, units)),
@@ -75,8 +91,19 @@ def _of_ranking(corners: Sequence[RankedCorner], units: Units) -> Markup:
         joined([element("strong", f"{corner.label}: "), corner.why]) for corner in strongest_first(corners)
     ]
     return joined(
-        [cells_table(head, rows), *(element("p", each) for each in words), listed(reasons)],
+        [
+            cells_table(head, rows),
+            cells_table(*_headed(loads_rows(corners, units)), "Five loads"),
+            listed(load_purposes(corners)),
+            *(element("p", each) for each in words),
+            listed(reasons),
+        ],
     )
+
+
+def _headed(rows: list[list[str]]) -> tuple[list[str], list[list[str]]]:
+    """Headings, and the rows under them."""
+    return rows[0], rows[1:]
 
 
 def _of_sweep(asked: Asked, points: Sequence[FinishedPoint], units: Units) -> Markup:

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from glueline.studies.corner.material_values import Material, MaterialValue
-from glueline.studies.files.display import format_length, format_property, percent
+from glueline.studies.files.display import format_length, format_property, percent, words_in_units
 from glueline.studies.files.json_text import json_line
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import GLOSSARY, answers_said
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.report.directory import Results
@@ -58,7 +59,7 @@ def method_section(results: Results, units: Units) -> Markup:
     sizes = [each.element_size for each in answers]
     unknowns = [each.mesh.unknowns for each in answers]
     rows = [
-        ("method", ", ".join(dict.fromkeys(each.method for each in answers))),
+        ("method", answers_said(each.method for each in answers)),
         ("solver", ", ".join(dict.fromkeys(each.solver for each in answers))),
         ("elements at the glue", _from_to([format_length(size, units) for size in sorted(sizes)])),
         ("unknowns", _from_to([str(count) for count in sorted(unknowns)])),
@@ -72,11 +73,16 @@ def method_section(results: Results, units: Units) -> Markup:
         [
             pairs_table(rows),
             element("h3", "Taken out of the plane"),
-            listed(assumptions),
+            listed([words_in_units(line, units) for line in assumptions]),
             element("h3", "Versions"),
             pairs_table(results.record.versions.items()),
         ]
     )
+
+
+def words_section() -> Markup:
+    """What the words of the page mean, each with the engineers' term for it in brackets."""
+    return pairs_table((each.word, f"({each.term}) {each.meaning}") for each in GLOSSARY)
 
 
 def _band_words(answers: Sequence[Answer], request: Request) -> str:
@@ -121,7 +127,7 @@ def _material(entry: Material, sources: Mapping[str, int], units: Units) -> Mark
         for value in entry.values
     ]
     notes = [element("p", note) for note in entry.notes]
-    head = ["value of", "number", "coefficient of variation", "come by", "source"]
+    head = ["value of", "number", "scatter", "come by", "source"]
     return joined([element("h3", title + uses), *notes, cells_table(head, rows)])
 
 

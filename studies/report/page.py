@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.rank.write_ranking import notes_of
-from glueline.studies.report.answers import answer_section, heading
-from glueline.studies.report.background import inputs_section, materials_section, method_section
+from glueline.studies.report.answers import answer_section, heading, said_first
+from glueline.studies.report.background import (
+    inputs_section,
+    materials_section,
+    method_section,
+    words_section,
+)
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, document, element, joined, listed, style_sheet
 from glueline.studies.report.picture_part import pictures_section
@@ -29,10 +34,11 @@ def report_page(results: Results) -> bytes:
     title, about = heading(results)
     sections = {
         "Answer": answer_section(results, units),
-        "Notes and warnings": listed([*notes_of(results.corners), YIELD]),
+        "Notes and warnings": listed([*notes_of(results.corners, units), YIELD]),
         "Pictures": pictures_section(results, units),
         "Inputs": inputs_section(results),
         "How it was found": method_section(results, units),
+        "Words": words_section(),
         "What every material value rests on": materials_section(results, units),
     }
     head = joined(
@@ -47,7 +53,8 @@ def report_page(results: Results) -> bytes:
         ],
         "\n",
     )
-    parts = [element("h1", title), element("p", about, class_="about"), _cautions()]
+    parts = [element("h1", title), said_first(results, units)]
+    parts += [element("p", about, class_="about"), _cautions()]
     parts += [
         element("section", element("h2", name), content) for name, content in sections.items() if content
     ]

@@ -34,14 +34,14 @@ CUT_OFF = (
 )
 CAPTIONS = {
     "predict": {
-        "load_displacement.png": "Load against the give of the load point. First damage is where one point "
-        "of the glue comes to its strength; it falls as elements shrink, and nothing is heard there.",
+        "load_displacement.png": "Load against how far the corner gives under it. First damage is where one "
+        "point of the glue comes to its strength; it falls as elements shrink, and nothing is heard there.",
         "damage.png": f"How the glue lines let go, state by state along the path. {PALE} Here it is the "
         "share of the glue's toughness that is spent; the ring marks where it starts.",
         HALVES_PICTURE: "The pieces that the corner is predicted to fall into, to lay the real ones beside: "
         "which glued faces come off bare and which with torn fibres, and where wood breaks. They are drawn "
         "apart along a straight line; real cracks wander.",
-        MOMENT_PICTURE: "The load along the path, and which surface carries how much of the corner moment.",
+        MOMENT_PICTURE: "The load along the path, and which surface carries how much of the bending.",
         "parts.png": "The corner's pieces with their grain, how they are loaded and held, and how they stand "
         "across the width.",
         "face.png": "The joint cut open along either board: how its pieces stand across the width.",
@@ -52,7 +52,7 @@ CAPTIONS = {
         "tractions.png": "What each glue line carries along its length, and how each cheek is stressed.",
     },
     "rank": {
-        BANDS_PICTURE: "Break load of each corner, with the band from 5 to 95 % where it is known.",
+        BANDS_PICTURE: "Break load of each corner, with the band, 5 to 95 %, where it is known.",
         MAPS_PICTURE: f"How much of its strength every corner uses where, each at its own break load. {USED}",
     },
     "sweep": {"sweep.png": "Break load against what was varied, with its band, marked by what breaks."},

@@ -16,6 +16,7 @@ ol { padding-left: 2.4rem; }
 a { color: #00508c; }
 .about { color: #444; }
 .load { font-size: 1.5rem; font-weight: 700; margin: 1.2rem 0 .3rem; }
+.aloud { font-size: 1.25rem; font-weight: 700; line-height: 1.35; margin: .6rem 0; }
 .cautions { border: 3px solid #8a3c00; background: #fff6ea; padding: .8rem 1rem; margin: 1.2rem 0; }
 .cautions p { margin: 0 0 .3rem; }
 .cautions strong { display: block; }

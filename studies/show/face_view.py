@@ -32,6 +32,7 @@ from glueline.studies.show.face_legend import (
     legend_of,
     shows_end_grain,
 )
+from glueline.studies.show.inch_axes import RuleLocator, inch_words
 from glueline.studies.show.load_sketch import GRAIN
 
 SMALL, MIDDLE, LARGE = 11, 12, 20  # points
@@ -183,8 +184,8 @@ def _frame(axes: Any, layout: Layout, panel: Panel, units: Units) -> None:
     """Equal scales with ticks; a board that goes on has no line across it there."""
     axes.set_xlim(-MARGIN, panel.reach)
     axes.set_ylim(-MARGIN, whole_width(layout) + MARGIN)
-    _set_ticks(axes.xaxis, panel.reach, length_factor(units))
-    _set_ticks(axes.yaxis, whole_width(layout), length_factor(units))
+    _set_ticks(axes.xaxis, panel.reach, units)
+    _set_ticks(axes.yaxis, whole_width(layout), units)
     box = layout.boards.lay == "box"
     across = "across the width" if box else "through the thickness"
     unit = length_unit(units)
@@ -198,8 +199,16 @@ def _frame(axes: Any, layout: Layout, panel: Panel, units: Units) -> None:
     axes.set_title(title, fontsize=MIDDLE, color=INK)
 
 
-def _set_ticks(axis: Any, end: float, factor: float) -> None:
-    """Round numbers of the shown unit from 0 to ``end`` mm."""
+INCH_TICKS = 4  # 1 and 1 1/4 close together are misread
+
+
+def _set_ticks(axis: Any, end: float, units: Units) -> None:
+    """Round numbers of the shown unit from 0 to ``end`` mm, of inches fractions as on a rule."""
+    factor = length_factor(units)
+    if units == "imperial":
+        places = RuleLocator(INCH_TICKS).tick_values(0.0, end * factor)
+        axis.set_ticks(places / factor, [inch_words(place) for place in places])
+        return
     ticks = np.asarray(MaxNLocator(TICKS, steps=ROUND_STEPS).tick_values(0.0, end * factor))
     shown = ticks[ticks <= end * factor * (1 + 1e-9)]
     axis.set_ticks(shown / factor, [f"{tick:g}" for tick in shown])

@@ -12,8 +12,10 @@ from glueline.studies.files.display import (
     length_unit,
 )
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 
 TITLE, WORDS = 23, 16  # points on a sheet 10 inches wide
 
@@ -47,13 +49,14 @@ def draw_load_curve(prediction: Prediction, units: Units) -> Figure:
     axes.set_xlim(0, 1.25 * prediction.compliance * end * length)
     axes.set_ylim(0, 1.25 * end * force)
     axes.set_xlabel(f"give at the load, {length_unit(units)}", fontsize=WORDS)
+    rule_ticks(axes.xaxis, units)
     axes.set_ylabel(f"load P, {force_unit(units)}", fontsize=WORDS)
     axes.tick_params(labelsize=WORDS - 1)
     axes.legend(fontsize=WORDS - 2, frameon=False, loc="upper left")
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
     sheet.suptitle(
-        f"The {prediction.specimen.kind} corner under load, elastic",
+        f"The {prediction.specimen.kind} corner under load, {answers_said([prediction.method])}",
         fontsize=TITLE,
         fontweight="bold",
         color=INK,

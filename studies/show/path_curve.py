@@ -19,6 +19,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 from glueline.studies.show.lettering import balanced
 from glueline.studies.show.path_marks import PathMarks, marks_of, what_holds
 
@@ -88,6 +89,7 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
     axes.set_xlim(0, right)
     axes.set_ylim(0, 1.16 * load[drawn_to].max())
     axes.set_xlabel(f"give at the load, {length_unit(units)}", fontsize=WORDS, color=INK)
+    rule_ticks(axes.xaxis, units)
     axes.set_ylabel(f"load P, {force_unit(units)}", fontsize=WORDS, color=INK)
     axes.tick_params(labelsize=WORDS - 1)
     for side in ("top", "right"):

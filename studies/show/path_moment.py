@@ -15,6 +15,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.path_shares import path_shares
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 from glueline.studies.show.path_marks import PathMarks, is_damaged, marks_of, way_along
 from glueline.studies.show.strength_colours import GONE_WORDS, STRENGTH_TICKS, strength_colours
 
@@ -50,7 +51,7 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
         title = "how far along the line the glue has gone"
         _draw_gone(below, break_path, first.name, curves[0], way, units)
     else:
-        title = "who carries the corner moment"
+        title = "who carries the bending at the corner"
         _draw_shares(below, break_path, way)
     _draw_marks(above, below, marks, way, break_path)
     for axes in (above, below):
@@ -73,7 +74,7 @@ def _draw_shares(axes: Any, break_path: BreakPath, way: Array) -> None:
     axes.axhline(0, color=FAINT, linewidth=0.8)
     for (name, share), colour, style in zip(shares.items(), cycle(LINE_COLOURS), cycle(STYLES), strict=False):
         axes.plot(way, 100 * share, color=colour, linestyle=style, linewidth=2.6, label=name)
-    axes.set_ylabel("share of the corner moment, %", fontsize=12)
+    axes.set_ylabel("share of the bending at the corner, %", fontsize=12)
     low = min(0.0, *(100 * float(share.min()) for share in shares.values()))
     high = max(100.0, *(100 * float(share.max()) for share in shares.values()))
     axes.set_ylim(1.08 * low, 1.04 * high)
@@ -106,6 +107,7 @@ def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: A
         rasterized=True,
     )
     axes.set_ylim(0.0, curve.length * length_factor(units))
+    rule_ticks(axes.yaxis, units)
     axes.set_ylabel(
         f"along the {name}, {length_unit(units)}\n(0: {curve.ends[0]}; top: {curve.ends[1]})",
         fontsize=12,

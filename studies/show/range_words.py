@@ -12,7 +12,7 @@ JUDGED_GLUE: Mapping[JudgedRow, str] = {
     "side_grain": "side-grain glue",
     "grain_45": "45 degree glue",
     "end_grain": "end-grain glue",
-    "crossed": "glue across crossed grain",
+    "crossed": "glue between boards whose grain crosses",
     "withdrawal": "grip of the screws",
     "fittings": "grip of the fittings",
 }

@@ -13,9 +13,12 @@ from glueline.studies.files.display import (
     format_moment,
     format_rotational_stiffness,
     percent,
+    words_in_units,
 )
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.predict.answer import Answer, Event
+from glueline.studies.predict.said_aloud import OnRig, five_loads, weight_down, words_aloud
 from glueline.studies.show.range_words import range_words
 
 NOT_FOUND = "—"  # what an elastic answer does not know
@@ -29,40 +32,52 @@ UNDER_WEIGHT = {
 """What follows a first crack under dead weight, which does not let up as a vice or a jack does."""
 
 
-def prediction_table(answer: Answer, units: Units) -> str:
-    """The answer for one specimen in a few lines, cautions included."""
-    heading = f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer"
-    parts = [heading, aligned(answer_rows(answer, units), head=0), answer.why, *story_words(answer, units)]
+def prediction_table(answer: Answer, units: Units, rig: OnRig | None = None) -> str:
+    """The answer for one specimen in a few lines, cautions included; what is said aloud comes first."""
+    heading = f"{answer.joint} corner, {answer.arrangement}, {answers_said([answer.method])}"
+    parts = [*words_aloud(answer, units, rig), "", heading, "", aligned(load_rows(answer, units, rig)), ""]
+    parts += [aligned(answer_rows(answer, units), head=0), answer.why, *story_words(answer, units)]
     parts += range_words(answer, units)
     scatter = [] if answer.scatter is None else [f"Scatter. {answer.scatter.note}"]
-    parts += [f"note: {note}" for note in (*answer.notes, *answer.warnings, *scatter)]
+    parts += [f"note: {words_in_units(note, units)}" for note in (*answer.notes, *answer.warnings, *scatter)]
     return "\n".join([*parts, "", CAUTIONS])
 
 
+def load_rows(answer: Answer, units: Units, rig: OnRig | None = None) -> list[list[str]]:
+    """The cells of the table of the five loads, headings first; with a rig the weights to stack as well."""
+    rows = [["load", "force on the joint", *(["stacked"] if rig else []), "what it is for"]]
+    for name, load, purpose in five_loads(answer):
+        force = shown_load(load, units)
+        stacked = NOT_FOUND if rig is None or load is None else weight_down(rig.weight(load), units)
+        rows.append([name, force, *([stacked] if rig else []), purpose])
+    return rows
+
+
+def shown_load(load: float | None, units: Units) -> str:
+    """A load in N as text; a dash where there is none."""
+    return NOT_FOUND if load is None else format_force(load, units)
+
+
 def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
-    """One answer in words and numbers, a row each; what it does not know is left out."""
+    """One answer in words and numbers, a row each, besides its loads; what it does not know is left out."""
 
     def force(load: float) -> str:
         return format_force(load, units)
 
-    rows = [("break load", force(answer.break_load))]
+    rows = []
     if answer.band is not None:
         low, high = answer.band
-        rows.append(("nine of ten corners made alike (5 to 95 %)", f"{force(low)} to {force(high)}"))
+        rows.append((f"band, {BAND}: nine of ten corners made alike", f"{force(low)} to {force(high)}"))
     if answer.median is not None:
         rows.append(("half of them above", force(answer.median)))
     rows += [
-        ("corner moment then", format_moment(1000 * answer.break_moment_Nm, units)),
+        ("bending at the corner then", format_moment(1000 * answer.break_moment_Nm, units)),
         ("breaks in", f"{answer.breaks_in}: {answer.mode}, {answer.where}"),
-        *_loads_by_part(answer, units),
         *_split_rows(answer, units),
     ]
     if answer.first_damage_load is not None:
         size = format_length(answer.element_size, units)
-        text = f"{force(answer.first_damage_load)} (elements of {size} at the glue)"
-        rows.append(("first glue point at its strength", text))
-    if answer.first_crack_load is not None:
-        rows.append(("first crack to be heard", force(answer.first_crack_load)))
+        rows.append(("elements at the glue, on which first damage depends", size))
     if answer.highest_load is not None and answer.highest_load > (1 + SAME) * answer.break_load:
         rows.append(("highest load if a vice or jack drives it, not weight", force(answer.highest_load)))
     if answer.displacement_at_break is not None:
@@ -77,24 +92,16 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
         rows.append(("faces crushed by then, at most", f"{far} ({worst})"))
     stiffness = format_rotational_stiffness(1000 * answer.corner_stiffness_Nm_per_rad, units)
     rows += [
-        ("give of the load point under load", format_compliance(answer.compliance, units)),
+        ("how far it gives under load", format_compliance(answer.compliance, units)),
         ("corner stiffness", stiffness),
     ]
-    rows += [(f"moment on the {name}", percent(share)) for name, share in answer.moment_share.items()]
+    rows += [(f"bending on the {name}", percent(share)) for name, share in answer.moment_share.items()]
     rows += [
         (f"glue area, {name.replace('_', ' ')}", format_area(area, units))
         for name, area in answer.glue_area.items()
         if area > 0
     ]
     return rows
-
-
-def _loads_by_part(answer: Answer, units: Units) -> list[tuple[str, str]]:
-    """The loads at which glue, wood and fasteners give, as far as the corner has them."""
-    given = {"glue": answer.glue_load, "wood": answer.wood_load, "fastener": answer.fastener_load}
-    known = {name: load for name, load in given.items() if load is not None}
-    names = " / ".join(f"{name} load" for name in known)
-    return [(names, " / ".join(format_force(load, units) for load in known.values()))]
 
 
 def _split_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:

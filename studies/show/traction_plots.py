@@ -19,8 +19,10 @@ from glueline.studies.files.display import (
     stress_unit,
 )
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.inch_axes import rule_ticks
 from glueline.studies.show.strength_colours import draw_scale, strength_colours
 
 
@@ -41,13 +43,14 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
         for field in connection.fields(traction):
             _draw_field(axes, field, units)
         share = prediction.moment_share.get(connection.name)
-        carried = "" if share is None else f"\n{percent(share)} of the corner moment"
+        carried = "" if share is None else f"\n{percent(share)} of the bending at the corner"
         axes.set_title(f"{connection.name}{carried}", fontsize=12.5, color=INK)
         axes.tick_params(labelsize=11)
     sheet.suptitle(
         f"Tractions on the {'glue' if corner.glued else 'faces, which only bear'}\n"
         f"{prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
-        f"({prediction.method}, elements of {format_length(prediction.corner.mesh.element_size, units)})",
+        f"({answers_said([prediction.method])}, elements of "
+        f"{format_length(prediction.corner.mesh.element_size, units)})",
         fontsize=13,
         color=INK,
     )
@@ -74,6 +77,7 @@ def _draw_curve(axes: Any, curve: Curve, units: Units) -> None:
         max(-2.2 * span, min(-span, 1.05 * traction.min())), min(2.2 * span, max(span, 1.05 * traction.max()))
     )
     axes.set_xlabel(f"from {curve.ends[0]} to {curve.ends[1]}, {length_unit(units)}", fontsize=11.5)
+    rule_ticks(axes.xaxis, units)
     lines = " (thin lines: strength)" if shear_strength else ""
     axes.set_ylabel(f"{stress_unit(units)}{lines}", fontsize=11.5)
     axes.legend(fontsize=11, frameon=False, loc="best")
@@ -100,4 +104,6 @@ def _draw_field(axes: Any, field: Field, units: Units) -> None:
     axes.set_aspect("equal")
     axes.set_xlabel(f"along board A, {length_unit(units)}", fontsize=11.5)
     axes.set_ylabel(f"along board B, {length_unit(units)}", fontsize=11.5)
+    for axis in (axes.xaxis, axes.yaxis):
+        rule_ticks(axis, units)
     draw_scale(axes.figure, colours, axes, 11, shrink=0.85)

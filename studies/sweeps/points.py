@@ -16,7 +16,7 @@ from glueline.studies.files.json_text import digest_line
 from glueline.studies.files.key_changes import all_joint_fields, dotted
 from glueline.studies.sweeps.vary import MOST_VALUES, Varied
 
-NOT_INPUTS = ("path", "warnings", "as_read")
+NOT_INPUTS = ("path", "warnings", "as_read", "units")
 """Fields of a specimen that say where it came from, not what it is."""
 
 

@@ -136,7 +136,7 @@ def _wood_range(specimen: Specimen, key: str, description: str, properties: tupl
         description,
         f"{100 * exp(-reach):.0f} %",
         f"{100 * exp(reach):.0f} %",
-        f"boards but the lowest and highest 5 %: coefficient of variation {cov:g} in the wood table",
+        f"boards but the lowest and highest 5 %: scatter {100 * cov:g} % in the wood table",
         at(-FIVE_PERCENT),
         at(FIVE_PERCENT),
     )

@@ -13,6 +13,7 @@ from glueline.studies.files.display import force_factor, force_unit, length_fact
 from glueline.studies.files.units import ANGLE, FORCE, LENGTH, PERCENT, Quantity, UnitError, Units, read
 from glueline.studies.predict.answer import Answer
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, new_sheet
+from glueline.studies.show.inch_axes import inch_words, rule_ticks
 from glueline.studies.show.lettering import (
     CAPTION,
     LABEL,
@@ -59,11 +60,15 @@ DODGE = 0.5
 
 @dataclass(frozen=True)
 class Scale:
-    """Where the values of a key stand on the axis: ``places`` by value, as numbers or as categories."""
+    """Where the values of a key stand on the axis: ``places`` by value, as numbers or as categories.
+
+    ``inches`` are numbers that are shown as fractions.
+    """
 
     label: str
     places: Mapping[str, float]
     numeric: bool
+    inches: bool = False
 
 
 @dataclass(frozen=True)
@@ -141,7 +146,7 @@ def scale_of(key: str, values: Sequence[str], units: Units) -> Scale:
             numbers = {value: read(value, quantity)[0] * factor for value in different}
         except UnitError:
             continue
-        return Scale(f"{name}, {unit}", numbers, True)
+        return Scale(f"{name}, {unit}", numbers, True, unit == "in")
     return Scale(name, {value: float(place) for place, value in enumerate(different)}, False)
 
 
@@ -239,11 +244,14 @@ def _dress(
         margin = 0.05 * (places[-1] - places[0]) or 1.0
         axes.set_xlim(places[0] - margin, places[-1] + margin)
     if len(places) <= 12:
+        named = inch_words if scale.inches else _number
         words = {
-            place: "\n".join([_number(place), *below.get(place, "").split("\n")]).strip() for place in places
+            place: "\n".join([named(place), *below.get(place, "").split("\n")]).strip() for place in places
         }
         shown = _apart(words, width)
         axes.set_xticks(shown, [words[place] for place in shown])
+    elif scale.inches:
+        rule_ticks(axes.xaxis, "imperial")
 
 
 def _name_categories(axes: Any, scale: Scale, width: float) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from glueline.geometries import JOINTS
 from glueline.studies.files.key_changes import SURFACES, joint_fields, surfaces_of
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.predict.answer import Answer
 
 SURFACE_WORDS = {
@@ -68,7 +69,7 @@ def circumstances(keys: Sequence[str], answers: Sequence[Answer]) -> str:
     if "load.arrangement" not in keys and arrangements:
         parts.append(arrangements[0])
     methods = _different(answer.method for answer in answers)
-    parts.append(f"{' and '.join(methods)} answer")
+    parts.append(answers_said(methods))
     return f"{', '.join(parts)}; {_band_words(answers, methods)}"
 
 
@@ -76,7 +77,7 @@ def _band_words(answers: Sequence[Answer], methods: Sequence[str]) -> str:
     known = [answer.band is not None for answer in answers]
     if any(known):
         where = "" if all(known) else ", where it is known"
-        return f"band: 5 % to 95 % of corners made alike{where}"
+        return f"band: {BAND} of corners made alike{where}"
     if methods == ["elastic"]:
         return "no band: the elastic answer has none"
     return "no band: scatter was not asked for"

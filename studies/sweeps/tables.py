@@ -8,6 +8,7 @@ from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.units import Units, format_force
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.show.tables import band_words
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.influence import Ranking
@@ -40,7 +41,7 @@ def sweep_rows(
     keys: Sequence[str], points: Sequence[FinishedPoint], banded: bool, units: Units
 ) -> list[list[str]]:
     """The cells of the points that have an answer, headings first; ``banded`` adds one for the band."""
-    rows = [[*keys, "break load", *(["5 % to 95 %"] if banded else []), "breaks in", "mode", "where"]]
+    rows = [[*keys, "break load", *([f"band, {BAND}"] if banded else []), "breaks in", "mode", "where"]]
     for point in points:
         answer = point.answer
         if answer is not None:
@@ -76,7 +77,7 @@ def influence_table(ranking: Ranking, units: Units) -> str:
         lines.append([each.moved_range.description, *ends, *loads, change, broke])
     answer = ranking.nominal
     parts = [
-        f"{answer.joint} corner, {answer.arrangement}, {answer.method} answer: "
+        f"{answer.joint} corner, {answer.arrangement}, {answers_said([answer.method])}: "
         f"{format_force(own, units)}; one thing moved at a time",
         aligned(lines),
         "",

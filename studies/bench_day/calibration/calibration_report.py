@@ -9,6 +9,7 @@ from msgspec import field
 
 from glueline.studies.bench_day.calibration.calibrated_glue import Chosen, all_remarks
 from glueline.studies.bench_day.calibration.calibration import Calibration
+from glueline.studies.files.wording import answers_said
 from glueline.studies.files.words import counted
 
 Limits = tuple[float | None, float | None]
@@ -63,7 +64,7 @@ def calibration_text(written: WrittenCalibration) -> str:
     lines = [
         f"Quality of the glue {written.glue}: {_quality_words(written)}",
         f"by maximum likelihood on {counted(written.count, 'interval')} of {', '.join(written.using)} "
-        f"({written.method} predictions)",
+        f"(predictions: {answers_said([written.method])})",
         *(f"by {each.label} alone: {_quality_words(each)}" for each in written.one_by_one),
         *(f"note: {note}" for note in written.notes),
         f'written to {written.written}; name it as [glue] kind = "PATH" in a specimen file, or with '

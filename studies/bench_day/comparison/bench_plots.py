@@ -17,6 +17,7 @@ from glueline.studies.bench_day.comparison.comparison import ComparedJoint, Comp
 from glueline.studies.bench_day.comparison.parity_labels import label_places
 from glueline.studies.files.display import force_factor, force_unit
 from glueline.studies.files.units import Units, significant
+from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.lettering import (
     CAPTION,
@@ -352,14 +353,14 @@ def _order_of(comparison: Comparison, joint: ComparedJoint) -> str:
 def _head(sheet: Figure, comparison: Comparison, title: str) -> None:
     height = sheet.get_figheight()
     sheet.text(0.02, 1 - 0.15 / height, title, fontsize=TITLE, fontweight="bold", color=INK, va="top")
-    words = f"{comparison.method} answer" if comparison.method else "no prediction could be made"
+    words = answers_said([comparison.method]) if comparison.method else "no prediction could be made"
     if comparison.bias is not None:
         words = prediction_words(comparison)[0]
     sheet.text(0.02, 1 - 0.66 / height, words, fontsize=TICK, color=INK, va="top")
 
 
 def _ranking_legend(sheet: Figure, comparison: Comparison, height: float) -> None:
-    predicted = "predicted" if comparison.in_band is None else "predicted, 5 to 95 %"
+    predicted = "predicted" if comparison.in_band is None else f"predicted, {BAND}"
     handles: list[Any] = [
         Patch(facecolor=ROWS_COLOUR, alpha=0.55, edgecolor=INK, label="breaks, how many"),
         Line2D([], [], color=MEASURED, marker="o", markersize=13, linewidth=5, label="mean, 95 % limits"),

@@ -29,6 +29,7 @@ from glueline.studies.files.display import percent
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
+from glueline.studies.files.wording import answers_said
 from glueline.studies.files.words import counted, one_of
 
 BENCH_FILE, JOINTS_FILE, BREAKS_FILE = "bench.json", "joints.csv", "breaks.csv"
@@ -156,10 +157,15 @@ def bench_text(comparison: Comparison, units: Units) -> str:
     joints = sorted(comparison.joints, key=lambda joint: -(joint.measured.mean or 0.0))
     parts = [
         f"{counted(len(comparison.log.breaks), 'specimen')}, {counted(len(joints), 'joint')}, "
-        + (f"beside the {comparison.method} answer" if comparison.method else "none of them predicted"),
+        + (
+            f"beside what was predicted, {answers_said([comparison.method])}"
+            if comparison.method
+            else "none of them predicted"
+        ),
         aligned(_rows(joints, units)),
-        "mean, cov and 5 % value: lognormal, maximum likelihood from intervals; 5 % value: point estimate, "
-        f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted",
+        "mean, scatter and 5 % value: lognormal, maximum likelihood from intervals; 5 % value: point "
+        f"estimate, in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); "
+        "ratio: measured over predicted",
         "\n".join(order_words(comparison)),
         "\n".join([*prediction_words(comparison), *crack_words(joints, units)]),
     ]
@@ -171,7 +177,7 @@ def bench_text(comparison: Comparison, units: Units) -> str:
 
 def _rows(joints: Sequence[ComparedJoint], units: Units) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = [
-        ("joint", "n", "mean", "95 % interval", "cov", "5 % value", "predicted", "band", "ratio")
+        ("joint", "n", "mean", "95 % interval", "scatter", "5 % value", "predicted", "band", "ratio")
     ]
     for joint in joints:
         each = joint.measured

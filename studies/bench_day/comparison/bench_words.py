@@ -22,7 +22,7 @@ def order_words(comparison: Comparison) -> list[str]:
             stronger.setdefault(strong, []).append(weak)
         rule = f"at {percent(CONFIDENCE)}"
         if len(pairs) > 1:
-            rule += f", Holm's correction for {len(pairs)} pairs"
+            rule += f", {len(pairs)} pairs counted together"
         sentences += [
             f"Supported ({rule}): {strong} holds more than {all_of(weak)}."
             for strong, weak in stronger.items()
@@ -47,7 +47,10 @@ def prediction_words(comparison: Comparison) -> list[str]:
         )
     if comparison.rank_correlation is not None:
         count = sum(joint.ratio is not None for joint in comparison.joints)
-        sentences.append(f"Rank correlation (Spearman) of {count} joints: {comparison.rank_correlation:.2f}.")
+        sentences.append(
+            f"Order as predicted (1 the same, -1 turned round), {count} joints: "
+            f"{comparison.rank_correlation:.2f}."
+        )
     if all(joint.predicted is None for joint in comparison.joints):
         sentences.append("No prediction could be made, so none can be judged.")
     elif comparison.in_band is None:

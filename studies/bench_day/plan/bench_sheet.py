@@ -8,11 +8,18 @@ from html import escape
 from math import floor
 
 from glueline.studies.bench_day.plan.cut_list import StockBoard
+from glueline.studies.bench_day.plan.expected_weights import (
+    EXPECTED_COLUMNS,
+    expected_rows,
+    load_purposes,
+    loads_as_weights,
+    said_on_the_day,
+)
 from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.bench_day.plan.plan_tables import counted_blanks
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
 from glueline.studies.bench_day.rig.rig_report import rounded_force, stacked_table
-from glueline.studies.files.display import format_weight, length_unit, weight_unit
+from glueline.studies.files.display import format_energy, format_weight, length_unit, weight_unit
 from glueline.studies.files.units import (
     MM_PER_INCH,
     Units,
@@ -21,11 +28,12 @@ from glueline.studies.files.units import (
     format_length,
     format_share,
 )
+from glueline.studies.files.wording import BAND
 
 HOLD_SECONDS = 30
 LOOSE_FALL = {"metric": 500.0, "imperial": 20 * MM_PER_INCH}  # mm, about a stack above the floor
 FORCE_COLUMNS = 6
-WEIGHT_COLUMNS = ("joint", "predicted", "5 % to 95 %", "stack first", "step", "bring")
+WEIGHT_COLUMNS = ("joint", "predicted", f"band, {BAND}", "stack first", "step", "bring")
 STYLE = """
 @page { size: A4; margin: 14mm; }
 * { box-sizing: border-box; }
@@ -44,6 +52,7 @@ thead { display: table-header-group; }
 .fill th:last-child { width: 45mm; }
 .fill th.number { width: 8mm; }
 .page { break-before: page; }
+.aloud { font-size: 12.5pt; margin: 0 0 3mm; }
 .cautions { border: 0.6mm solid #000; padding: 2mm 4mm; margin: 0 0 3mm; }
 .small { font-size: 9pt; }
 """
@@ -68,13 +77,13 @@ def weights_and_steps(plan: Plan, units: Units) -> list[tuple[str, ...]]:
 def safety_notes(plan: Plan, units: Units) -> tuple[str, ...]:
     """What to mind on the day, with the energies of this plan."""
     drop = format_length(plan.wishes.drop, units)
-    energy = max(each.stored_energy for each in plan.joints)
+    energy = format_energy(1000 * max(each.stored_energy for each in plan.joints), units)
     fall = LOOSE_FALL[units]
-    loose = plan.heaviest_kg * GRAVITY * fall / 1000
+    loose = format_energy(plan.heaviest_kg * GRAVITY * fall, units)
     return (
         f"Stored energy is weight times the height it can drop. With catch blocks {drop} below the load "
-        f"point at most {energy:.0f} J are let loose; {format_weight(plan.heaviest_kg, units)} of loose "
-        f"weights falling {format_length(fall, units)} would be {loose:.0f} J.",
+        f"point at most {energy} are let loose; {format_weight(plan.heaviest_kg, units)} of loose "
+        f"weights falling {format_length(fall, units)} would be {loose}.",
         f"Catch blocks before the first plate: under the load point and under the weights, {drop} clear, "
         "wide enough that nothing can slide off. Tie or box the weights.",
         "Eye protection for everyone in the room; closed shoes; gloves for plates. Splinters fly along the "
@@ -113,10 +122,14 @@ def _front(plan: Plan, units: Units) -> str:
     ]
     notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
     bands = dict.fromkeys(each.band_from for each in plan.joints)
+    expected_at = loads_as_weights(plan, units)
     return "\n".join(
         (
             f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement.name)} &nbsp; Date __________ "
             "&nbsp; Moisture _____ % &nbsp; By ______________</p>",
+            "<div class='aloud'><b>Say aloud</b>",
+            *(f"<p>{escape(sentence)}</p>" for sentence in said_on_the_day(plan, units)),
+            "</div>",
             "<div class='cautions'><b>Before the first plate</b><ul>",
             *(f"<li>{escape(note)}</li>" for note in safety_notes(plan, units)),
             "</ul></div>",
@@ -127,6 +140,10 @@ def _front(plan: Plan, units: Units) -> str:
                 f"Bands: {'; '.join(bands)}. Order drawn at random, seed {wishes.seed}."
             ),
             *(_small(note) for note in (*notes, *rig.warnings)),
+            "<h2>Expected to go, stacked</h2>",
+            _table(EXPECTED_COLUMNS, expected_rows(plan, units), numbers=range(1, 4)),
+            _table(expected_at[0], expected_at[1:], numbers=range(1, len(expected_at[0]))),
+            _small(" ".join(load_purposes(plan))),
             "<h2>Force on the joint</h2>",
             *_lying_table(forces, FORCE_COLUMNS),
         )

@@ -112,12 +112,15 @@ class Plan:
 def make_plan(estimates: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
     """Plan the breaking of what is expected of each joint on a rig. Raises cut_list.BlankTooLong.
 
+    >>> from glueline import predict
     >>> from glueline.studies.bench_day.rig.rig_file import read_rig
     >>> from glueline.studies.corner.specimen_file import read_specimen
     >>> from glueline.studies.examples import bench_day_path, example_path
     >>> from glueline.studies.predict.scatter.lognormal import load_of_band
     >>> specimen, band = read_specimen(example_path("butt")), (320.0, 700.0)
-    >>> butt = Expected("butt", specimen, 490.0, load_of_band(*band), band, "invented", False, "glue", None)
+    >>> answer = predict(specimen, method="elastic").answer
+    >>> which = ("butt", specimen, 490.0, load_of_band(*band), band, "invented", False, "glue")
+    >>> butt = Expected(*which, answer, None)
     >>> plan = make_plan([butt], read_rig(bench_day_path("bench_rig.toml")), Wishes())
     >>> plan.joints[0].step, plan.heaviest_kg, len(plan.order)
     (1.25, 27.5, 7)

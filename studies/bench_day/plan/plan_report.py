@@ -18,6 +18,15 @@ from glueline.studies.bench_day.plan.bench_sheet import (
     weights_and_steps,
 )
 from glueline.studies.bench_day.plan.cut_list import StockBoard
+from glueline.studies.bench_day.plan.expected_weights import (
+    EXPECTED_COLUMNS,
+    ExpectedWeights,
+    expected_rows,
+    expected_weights,
+    load_purposes,
+    loads_as_weights,
+    said_on_the_day,
+)
 from glueline.studies.bench_day.plan.plan import PRECISION, Pair, Plan, PlannedJoint, Purpose
 from glueline.studies.bench_day.plan.plan_tables import (
     CutRow,
@@ -51,6 +60,7 @@ class WrittenPlan(msgspec.Struct, frozen=True):
     """The plan for JSON: weights in kg stacked on the rig, forces in N, lengths in mm."""
 
     specimens: tuple[PlannedJoint, ...]
+    said_aloud: tuple[ExpectedWeights, ...]
     order: tuple[str, ...]
     cut_list: tuple[CutRow, ...]
     boards: tuple[StockBoard, ...]
@@ -73,6 +83,7 @@ def written_plan(plan: Plan) -> WrittenPlan:
     wishes, rig = plan.wishes, plan.rig
     return WrittenPlan(
         specimens=plan.joints,
+        said_aloud=expected_weights(plan),
         order=tuple(name for _, name in plan.order),
         cut_list=cut_rows(plan),
         boards=plan.boards,
@@ -97,10 +108,16 @@ def plan_text(plan: Plan, units: Units) -> str:
     rows: list[tuple[str, ...]] = [(*WEIGHT_COLUMNS, "break")]
     rows += [(*cells, f"{replicates} of them") for *cells, replicates in weights_and_steps(plan, units)]
     parts = [
+        "\n".join(said_on_the_day(plan, units)),
         f"Bench day: {len(plan.order)} specimens, up to {format_weight(plan.heaviest_kg, units)} stacked",
         aligned(rows),
         "Weights are what is stacked on the rig; they reach the 95 % value and "
         f"{format_share(wishes.margin)} more.",
+    ]
+    head, *loads = loads_as_weights(plan, units)
+    parts += [
+        f"{aligned([EXPECTED_COLUMNS, *expected_rows(plan, units)])}\nWeights stacked on the rig.",
+        "\n".join([aligned([head, *loads]), *load_purposes(plan)]),
     ]
     if plan.pairs:
         parts += [_pairs_text(plan)]
@@ -202,7 +219,7 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
     content = {
         SHEET_FILE: sheet_html(plan, units),
         LOG_FILE: log_csv(plan, files, units),
-        CUT_FILE: cut_list_csv(plan),
+        CUT_FILE: cut_list_csv(plan, units),
         PLAN_FILE: json_text(written_plan(plan)).encode(),
     }
     write_results_folder(folder, COMMAND, {**specimens, **content}, judged=[LOG_FILE])

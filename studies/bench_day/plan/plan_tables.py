@@ -12,7 +12,7 @@ from glueline.studies.bench_day.plan.cut_list import Blank
 from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.files.csv_text import csv_bytes
 from glueline.studies.files.display import weight_unit
-from glueline.studies.files.units import Units
+from glueline.studies.files.units import Units, format_cut
 
 GRAIN = "along the length"
 
@@ -55,11 +55,25 @@ def cut_rows(plan: Plan) -> tuple[CutRow, ...]:
     )
 
 
-def cut_list_csv(plan: Plan) -> bytes:
-    """The cut list (CSV, UTF-8), lengths in mm."""
-    cells = (msgspec.structs.astuple(row) for row in cut_rows(plan))
-    rows = ((f"{cell:g}" if isinstance(cell, float) else cell for cell in row) for row in cells)
-    return csv_bytes([[each.encode_name for each in msgspec.structs.fields(CutRow)], *rows])
+def cut_list_csv(plan: Plan, units: Units) -> bytes:
+    """The cut list (CSV, UTF-8): lengths in mm, or as fractions of an inch with the unit in the cell.
+
+    Without it a spreadsheet takes 3/4 for a day in March.
+    """
+    names = [each.encode_name for each in msgspec.structs.fields(CutRow)]
+    if units == "imperial":
+        names = [name.removesuffix("_mm") for name in names]
+    rows = []
+    for row, (blank, _) in zip(cut_rows(plan), counted_blanks(plan), strict=True):
+        cells = msgspec.structs.asdict(row) | {"ends": blank.ends(units)}
+        rows.append([_cut_cell(cell, units) for cell in cells.values()])
+    return csv_bytes([names, *rows])
+
+
+def _cut_cell(cell: object, units: Units) -> object:
+    if not isinstance(cell, float):
+        return cell
+    return f"{cell:g}" if units == "metric" else format_cut(cell, units)
 
 
 def log_csv(plan: Plan, files: Mapping[str, str], units: Units) -> bytes:

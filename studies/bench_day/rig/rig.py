@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glueline.studies.corner.arrangements import LoadArrangement
-from glueline.studies.files.units import STANDARD_GRAVITY
+from glueline.studies.files.units import STANDARD_GRAVITY, Units
 
 Array = NDArray[np.float64]
 
@@ -108,6 +108,7 @@ class Rig:
     correction: Correction | None = None
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    units: Units = "metric"  # imperial where its file has all lengths and weights so
 
 
 def joint_force(rig: Rig, stacked_kg: ArrayLike) -> Array:

@@ -24,7 +24,9 @@ from glueline.studies.corner.arrangements import ARRANGEMENTS, LoadArrangement
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import Problems, Table, printable, read_toml
 from glueline.studies.files.units import (
+    IMPERIAL_LENGTHS,
     LENGTH,
+    MASS,
     SHARE,
     WEIGHT,
     UnitError,
@@ -129,6 +131,7 @@ def _rig(
         correction=correction,
         assumptions=_assumptions(kind, arrangement, own, specimen, table),
         warnings=_warnings(lever, statics, correction, checks, table),
+        units=_all_units(table),
     )
 
 
@@ -273,6 +276,13 @@ def _warnings(
             "and add [[check]]"
         )
     return tuple(warnings)
+
+
+def _all_units(table: Table) -> Units:
+    """Imperial where every length and mass of the rig is."""
+    measured = [unit for unit in table.units_read if unit in LENGTH.units or unit in MASS.units]
+    imperial = measured and all(unit in IMPERIAL_LENGTHS or unit == "lb" for unit in measured)
+    return "imperial" if imperial else "metric"
 
 
 def _units(table: Table) -> Units:

@@ -17,7 +17,14 @@ from glueline.studies.bench_day.rig.rig import (
     joint_force_uncertainty,
 )
 from glueline.studies.files.columns import aligned
-from glueline.studies.files.display import force_factor, force_unit, format_weight, weight_size, weight_unit
+from glueline.studies.files.display import (
+    force_factor,
+    force_unit,
+    format_weight,
+    weight_size,
+    weight_unit,
+    words_in_units,
+)
 from glueline.studies.files.units import Units, format_force, significant
 
 LINES = 10
@@ -158,8 +165,8 @@ def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
     ]
     if rig.checks:
         parts.append(_check_table(rig, units))
-    parts += [f"warning: {warning}" for warning in rig.warnings]
-    parts += [f"taken: {assumption}" for assumption in rig.assumptions]
+    parts += [f"warning: {words_in_units(warning, units)}" for warning in rig.warnings]
+    parts += [f"taken: {words_in_units(assumption, units)}" for assumption in rig.assumptions]
     return "\n\n".join(parts[:3]) + "\n\n" + "\n".join([*parts[3:], "", RIG_CAUTIONS])
 
 

@@ -6,9 +6,23 @@ import msgspec
 from msgspec import field
 
 from glueline.studies.bench_day.service.service import CaseResult, Service
+from glueline.studies.bench_day.service.service_uses import Assumption
 from glueline.studies.files.columns import aligned
-from glueline.studies.files.units import Units, format_force, format_length, format_share, significant
+from glueline.studies.files.display import format_weight
+from glueline.studies.files.units import (
+    IMPERIAL_LENGTHS,
+    LENGTH,
+    MASS,
+    STANDARD_GRAVITY,
+    Units,
+    format_force,
+    format_length,
+    format_share,
+    read,
+    significant,
+)
 
+IMPERIAL = (*IMPERIAL_LENGTHS, "lb", "lbf")
 SENSES = {"opens": "opens", "closes": "closes", "either": "either way"}
 DAY, YEAR = 86400.0, 365.25 * 86400.0
 
@@ -124,7 +138,7 @@ def service_text(service: Service, units: Units) -> str:
         aligned(
             [
                 ("assumed", "value", "what", "from"),
-                *((each.key, each.value, each.words, each.source) for each in service.assumptions),
+                *((each.key, _shown(each, units), each.words, each.source) for each in service.assumptions),
                 (
                     "joint_width",
                     format_length(round(service.joint_width, 1), units),
@@ -136,6 +150,17 @@ def service_text(service: Service, units: Units) -> str:
         "\n".join(service.cautions),
     ]
     return "\n\n".join(parts)
+
+
+def _shown(assumption: Assumption, units: Units) -> str:
+    """The value of an assumption in the units shown: what was typed, where it is in them."""
+    amount, unit = read(assumption.value, assumption.quantity)
+    if (unit in IMPERIAL) == (units == "imperial"):
+        return assumption.value
+    if assumption.quantity is LENGTH:
+        return format_length(amount, units)
+    weight = unit in MASS.units
+    return format_weight(amount / float(STANDARD_GRAVITY), units) if weight else format_force(amount, units)
 
 
 def _what_is_compared(service: Service, units: Units) -> str:

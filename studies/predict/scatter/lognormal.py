@@ -67,7 +67,7 @@ class LognormalFactors:
 
     def __post_init__(self) -> None:
         if (np.asarray(self.cov) < 0).any() or not np.isfinite(self.cov).all():
-            raise ValueError("a coefficient of variation must be a number, 0 or above")
+            raise ValueError("a scatter must be a number, 0 or above")
         matrix = np.asarray(self.correlation)
         whole = matrix.shape == (len(self.cov),) * 2 and np.allclose(matrix, matrix.T)
         if not whole or not np.allclose(np.diag(matrix), 1.0):

@@ -142,7 +142,7 @@ def test_words_put_the_widest_first_and_say_what_they_are() -> None:
     assert words[1] == (
         "If the 45 degree glue is at the weak end of what can be believed: 600 N; at the strong end: 1500 N."
     )
-    assert "across crossed grain" in words[2]
+    assert "between boards whose grain crosses" in words[2]
     assert words[3] == "Whether the side-grain glue is weak or strong changes nothing: 1000 N."
     assert "\n".join(words) in prediction_table(answer, "metric")
     assert range_words(made_up(), "metric") == []

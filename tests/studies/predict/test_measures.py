@@ -101,4 +101,4 @@ def test_splines_carry_a_part_of_what_pulls_a_closed_mitre() -> None:
     assert splines == pytest.approx(0.18, abs=0.05)
     assert tension == pytest.approx(0.18, abs=0.07)
     assert found.moment_share == pytest.approx(moment_share(corner, tractions))
-    assert "77 % of the corner moment was on the mitre" in found.why
+    assert "77 % of the bending at the corner was on the mitre" in found.why

@@ -55,7 +55,7 @@ def test_the_contract_holds(kind: str) -> None:
 def test_the_sentence_tells_who_carried_the_moment() -> None:
     found = answer("finger")
     assert found.why.startswith("The wood beside the glue rolls off")
-    assert "of the corner moment was on the finger cheeks" in found.why
+    assert "of the bending at the corner was on the finger cheeks" in found.why
 
 
 @pytest.mark.parametrize("kind", ["butt", "finger"])

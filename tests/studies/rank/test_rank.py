@@ -188,8 +188,8 @@ def test_loads_that_are_not_of_one_kind_are_called_so(made: dict[str, Made]) -> 
     assert "loaded in different ways" in comparison_notes([butt, pressed])[0]
     longer = structs.replace(mitre, break_moment_Nm=2 * mitre.break_moment_Nm)
     assert "lever arms" in comparison_notes([butt, longer])[0]
-    assert "moment then" in rank_rows([butt, longer], "metric")[0]
-    assert "moment then" not in rank_rows([butt, mitre], "metric")[0]
+    assert "bending then" in rank_rows([butt, longer], "metric")[0]
+    assert "bending then" not in rank_rows([butt, mitre], "metric")[0]
 
 
 # The table
@@ -202,13 +202,13 @@ def test_the_table_has_what_a_teacher_asks_for(made: dict[str, Made]) -> None:
     row = dict(zip(head, first, strict=True))
     assert row["corner"] == "a"
     assert row["break load"] == "1000 N"
-    assert row["5 to 95 %"] == "800 to 1250 N"
+    assert row["band, 5 to 95 %"] == "800 to 1250 N"
     assert row["first crack"] == "700 N"
     assert row["what breaks"] == like.mode
     assert row["where"] == like.where
     assert row["stiffness"].endswith("per degree")
     assert row["glue area"] == "17.1 cm²"  # 19 mm by 90 mm
-    assert dict(zip(head, second, strict=True))["5 to 95 %"] == "—"
+    assert dict(zip(head, second, strict=True))["band, 5 to 95 %"] == "—"
     assert "lbf" in rank_rows([cracked], "imperial")[1][2]
 
 
@@ -217,7 +217,7 @@ def test_the_text_carries_notes_once_and_cautions(made: dict[str, Made]) -> None
     text = ranking_text(corners, "metric")
     assert text.endswith(CAUTIONS)
     assert "safe" not in text.lower()
-    notes = notes_of(corners)
+    notes = notes_of(corners, "metric")
     assert len(notes) == len(set(notes))
     assert any(note.startswith("splined mitre: The splines are taken as equally spaced") for note in notes)
 
@@ -414,3 +414,13 @@ def test_every_wrong_file_is_named_at_once(tmp_path: Path, capsys: pytest.Captur
 def test_rank_needs_a_file(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["rank"]) == 2
     assert "FILE" in capsys.readouterr().err
+
+
+def test_the_slide_says_from_which_load_to_stand_clear() -> None:
+    """The lowest of band and first crack, rounded down: 700 N, 157.4 lbf."""
+    corner = ranked_corner(
+        "mitre", "mitre.toml", made_up(1000.0, band=(800.0, 1250.0), first_crack_load=700.0)
+    )
+    for units, said in (("metric", "stand clear from 700 N; "), ("imperial", "stand clear from 155 lbf; ")):
+        sheet = draw_ranking([corner], units)  # type: ignore[arg-type]
+        assert any(said in text.get_text() for axes in sheet.axes for text in axes.texts)

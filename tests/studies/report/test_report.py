@@ -7,7 +7,7 @@ import json
 import shutil
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 import pytest
 from hypothesis import given, settings
@@ -20,6 +20,7 @@ from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.examples import example_path
 from glueline.studies.files.display import format_property
 from glueline.studies.files.json_text import json_line
+from glueline.studies.predict.answer import Reason
 from glueline.studies.rank.ranking import scatter_words
 from glueline.studies.report import read_directory, report_page
 from glueline.studies.report.directory import Results
@@ -97,6 +98,8 @@ def test_the_page_of_one_corner(folders: dict[str, Path]) -> None:
     for mode in answer["modes"]:
         assert f"{mode['mode']} {mode['where']}" in page.text
     assert "no scatter band" in page.text
+    said = page.text.index(answer["said_aloud"]["sentence"])
+    assert said < page.text.index("Cautions") < page.text.index("first damage")
 
 
 def test_the_page_of_a_ranking(folders: dict[str, Path]) -> None:
@@ -104,7 +107,8 @@ def test_the_page_of_a_ranking(folders: dict[str, Path]) -> None:
     found = json.loads((folders["rank"] / "ranking.json").read_text(encoding="utf-8"))
     page = page_of(folders["rank"])
     first, second = found["order"]
-    assert 0 < page.text.index(f"{first} ") < page.text.index(f"{second} ")
+    said = [page.text.index(f"{label}: Stand clear from ") for label in (first, second)]
+    assert 0 < said[0] < said[1] < page.text.index("Cautions")
     for words in scatter_words(read_directory(folders["rank"]).corners):
         assert words in page.text
     for each in found["corners"]:
@@ -179,6 +183,7 @@ def test_the_moment_along_the_path_is_told_as_it_is_shown(
 
 
 CLOSED = {"metric", "imperial", "progressive", "elastic", "glue", "wood", "bond", "ok", "failed"}
+CLOSED |= set(get_args(Reason))
 """Words of which only these are read: no other text gets to the page in their places."""
 
 

@@ -230,7 +230,7 @@ def test_single_line_shows_what_has_gone_instead(kind: str) -> None:
     assert last.max() > 0.5
     assert "how far along the line the glue has gone" in words(sheet)
     assert "share of its toughness spent" in words(sheet)
-    assert "share of the corner moment" not in words(sheet)
+    assert "share of the bending at the corner" not in words(sheet)
 
 
 def test_way_only_goes_on() -> None:

@@ -76,7 +76,7 @@ def test_every_range_moves_one_thing_and_says_what_it_rests_on(makers_folder: Ma
         assert each.at_high is not None
         changed_fields = differing(specimen, each.at_low) | differing(specimen, each.at_high)
         assert changed_fields == moved.get(key, moved.get(key.partition(".")[0]))
-        assert "judgement" in each.source or "coefficient of variation" in each.source or key == "boards.sawn"
+        assert "judgement" in each.source or "scatter" in each.source or key == "boards.sawn"
 
 
 def test_what_a_surface_has_of_its_own_stays_as_it_is(makers_folder: MakersFolder) -> None:

@@ -76,7 +76,7 @@ def test_points_stand_where_their_numbers_are_marked_by_what_broke() -> None:
     said = texts(sheet)
     assert {"breaks in glue", "breaks in wood", "no answer at 6: a reason"} <= set(said)
     assert "How does the break load change with the number of fingers?" in written(sheet)
-    assert "5 % to 95 %" in written(sheet)
+    assert "5 to 95 %" in written(sheet)
     assert "apex press" in written(sheet)
     low, high = sheet.axes[0].get_ylim()
     assert low < 0 < 1000 < high

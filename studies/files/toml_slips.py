@@ -15,7 +15,8 @@ LONGEST_REPAIRED = 500  # a longer one is no maker's
 
 CURLY = {mark: '"' for mark in "“”„‟«»″"} | {mark: "'" for mark in "‘’‚‛′"}
 """Marks that word processors and phones put in place of straight quotes."""
-ODD_SPACES = {mark: " " for mark in "\u00a0\u2007\u2009\u202f\u3000\u200b\ufeff"}
+ODD_SPACES: dict[str, str] = {mark: " " for mark in "\u00a0\u2007\u2009\u202f\u3000\u200b\ufeff"}
+PLAIN_MARKS = CURLY | ODD_SPACES
 
 COMMENT = re.compile(r"\s+#.*$")
 HEADER = re.compile(r"(\[+)\s*([^\[\]=]*?)\s*(\]*)[:;,.]*")
@@ -86,7 +87,7 @@ def _slip(number: int, line: str, message: str) -> Slip:
     twice = _said_twice(message)
     if twice:
         return Slip(number, text, twice)
-    plain = text.translate(str.maketrans(CURLY | ODD_SPACES))
+    plain = "".join(PLAIN_MARKS.get(mark, mark) for mark in text)
     wrong = [] if plain == text else [_marks_said(text)]
     right: str | None = plain
     if not _is_toml(plain):
@@ -98,7 +99,7 @@ def _slip(number: int, line: str, message: str) -> Slip:
                 right = better
                 break
     if right is None or not wrong:
-        words = "cannot be read as TOML: a line is a table, such as `[boards]`, or a key and its value, such as"
+        words = "cannot be read as TOML: a line is a table, such as `[boards]`, or a key and value, such as"
         return Slip(number, text, f'{words} `kind = "finger"` or `fingers = 5`')
     return Slip(number, text, " and ".join(wrong), right)
 

@@ -214,7 +214,7 @@ def test_tables_that_are_none(makers_folder: MakersFolder) -> None:
         (b"\xef\xbb\xbf", "is empty"),
         (b"[joint\nkind = 1", "line 1"),
         (b"[joint]\nkind = 'finger'\nkind = 'butt'\n", "line 3"),
-        (b"[joint]\nkind = finger\n", 'line 2: `kind = finger` has no quotes'),
+        (b"[joint]\nkind = finger\n", "line 2: `kind = finger` has no quotes"),
         (b"[joint]\nkind = 'f\xe9'\n", "line 2"),
         (b"\xff\xfe[\x00j\x00", "UTF-8"),
         (b"[joint]\nkind = \x00\n", "TOML"),

@@ -15,7 +15,7 @@ from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.plain_files import printable as printable
 from glueline.studies.files.plain_files import read_text as read_text
 from glueline.studies.files.toml_slips import slips_in
-from glueline.studies.files.units import Quantity, UnitError, read
+from glueline.studies.files.units import Quantity, UnitError, read, with_units
 from glueline.studies.files.words import one_of
 
 LARGEST_FILE = 100_000  # bytes; our own table of all glues has 26 kB
@@ -318,9 +318,8 @@ class Table:
             return None
         value = self.values[name]
         if isinstance(value, int | float) and not isinstance(value, bool):
-            unit = next(iter(quantity.units))
-            right = f"{_short(value)} {unit}"
-            self.wrong(name, f'has no unit: write it in quotes with its unit, such as "{right}"')
+            right = with_units(_short(value), quantity)
+            self.wrong(name, f"has no unit: write it in quotes with its unit, such as {right}")
             return None
         if not isinstance(value, str):
             self.wrong(name, f"must be {quantity.name} in quotes; {quantity.right}")

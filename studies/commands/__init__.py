@@ -21,6 +21,7 @@ from glueline.studies.files.failures import ComputationError, InputError, one_li
 from glueline.studies.files.threads import one_thread
 
 COMMANDS = {
+    "new": ("new", "a specimen file to begin with, by a few questions; or a rig file"),
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
     "sweep": ("sweep", "one corner with some of its keys varied"),
     "influence": ("influence", "what a maker does not control well, by how much it moves the break load"),

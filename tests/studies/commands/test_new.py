@@ -22,7 +22,7 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.units import Units
 from tests.studies import toy_joint
-from tests.studies.command_lines import ENVIRONMENT, PROGRAM, called, glueline
+from tests.studies.command_lines import ENVIRONMENT, PROGRAM, ROOT, called, glueline
 
 pty = pytest.importorskip("pty")
 
@@ -164,6 +164,29 @@ def test_without_a_terminal_it_says_what_works(tmp_path: Path) -> None:
     assert works
     assert glueline(*works[1].split(), folder=tmp_path).returncode == 0
     assert [path.name for path in tmp_path.iterdir()] == ["drawer.toml"]
+
+
+def test_the_demo_ends_by_saying_what_to_type_next(tmp_path: Path) -> None:
+    """Its last line, typed in a shell in that folder, reaches the command; one that failed says nothing."""
+    binaries = tmp_path / ".venv" / "bin"
+    binaries.mkdir(parents=True)
+    (tmp_path / ".ci").mkdir()
+    (tmp_path / ".ci" / "demo").write_bytes((ROOT / ".ci" / "demo").read_bytes())
+    (tmp_path / ".ci" / "setup").write_text("exit 0\n", encoding="utf-8")
+    (binaries / "activate").write_text(f'PATH="{binaries}:$PATH"\n', encoding="utf-8")
+    stand_in = binaries / "glueline"
+    stand_in.write_text('#!/bin/sh\necho "asked for: $*"\n', encoding="utf-8")
+    stand_in.chmod(0o755)
+    shown = subprocess.run(["sh", ".ci/demo", "--out", "p"], cwd=tmp_path, capture_output=True, text=True)
+    first, *_, last = shown.stdout.splitlines()
+    assert first == "asked for: demo --out p"
+    typed = last.partition(":  ")[2]
+    assert f"    {typed.partition(' && ')[0]}\n" in (ROOT / "README.md").read_text(encoding="utf-8")
+    reached = subprocess.run(["sh", "-c", typed], cwd=tmp_path, capture_output=True, text=True)
+    assert reached.stdout == "asked for: new\n"
+    stand_in.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    failed = subprocess.run(["sh", ".ci/demo"], cwd=tmp_path, capture_output=True, text=True)
+    assert (failed.returncode, failed.stdout) == (1, "")
 
 
 class Terminal:

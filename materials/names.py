@@ -54,8 +54,14 @@ def near_names(name: str, known: Iterable[str], most: int, likeness: float) -> l
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
-    """The known name that ``name`` was most likely meant to be, if any is near."""
-    return next(iter(near_names(name, known, most=1, likeness=0.5)), None)
+    """The known name that ``name`` was most likely meant to be, if any is near.
+
+    >>> nearest("hinge", ["hung weight", "hinged platform"])  # what it is the beginning of comes first
+    'hinged platform'
+    """
+    known = list(known)
+    begun = [each for each in known if plain(each).startswith(plain(name))] if len(plain(name)) > 2 else []
+    return begun[0] if len(begun) == 1 else next(iter(near_names(name, known, most=1, likeness=0.5)), None)
 
 
 def spellings(name: str) -> set[str]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from importlib import import_module
 from importlib.util import find_spec
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from glueline.studies.commands.streams import (
     forgiving_streams,
@@ -16,10 +16,12 @@ from glueline.studies.commands.streams import (
     pictures_without_a_window,
     say,
 )
-from glueline.studies.files.failures import ComputationError, InputError
+from glueline.studies.commands.word_slips import nearest_choice, slip_before_parsing, slip_in_rest
+from glueline.studies.files.failures import ComputationError, InputError, one_line
 from glueline.studies.files.threads import one_thread
 
 COMMANDS = {
+    "new": ("new", "a specimen file to begin with, by a few questions; or a rig file"),
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
     "sweep": ("sweep", "one corner with some of its keys varied"),
     "influence": ("influence", "what a maker does not control well, by how much it moves the break load"),
@@ -50,12 +52,30 @@ class _Parser(argparse.ArgumentParser):
     """A parser whose complaints are one line and point to the help."""
 
     def error(self, message: str) -> NoReturn:
-        self.exit(WRONG_INPUT, f"{self.prog}: {message}; `{self.prog} --help` shows what is right\n")
+        shown = one_line(nearest_choice(message))
+        self.exit(WRONG_INPUT, f"{self.prog}: {shown}; `{self.prog} --help` shows what is right\n")
+
+
+class _Commands(_Parser):
+    """The parser of the whole command line; ``parsers`` are those of its commands."""
+
+    parsers: Mapping[str, argparse.ArgumentParser]
+
+    def parse_args(self, args: Any = None, namespace: Any = None) -> Any:
+        words = list(sys.argv[1:] if args is None else args)
+        slip = slip_before_parsing(words, self.parsers)
+        if slip is not None:
+            self.parsers.get(words[0], self).error(slip)
+        parsed, rest = self.parse_known_args(words, namespace)
+        if rest:
+            parser = self.parsers[parsed.command]
+            parser.error(slip_in_rest(words, rest, parser))
+        return parsed
 
 
 def build_parser() -> argparse.ArgumentParser:
     """The parser of the whole command line."""
-    parser = _Parser(
+    parser = _Commands(
         prog="glueline",
         description="Predicts at what load a glued L-shaped corner of wood breaks.",
         epilog="Exit status: 0 done, 1 the computation failed, 2 the input is wrong.",
@@ -70,6 +90,7 @@ def build_parser() -> argparse.ArgumentParser:
         command = import_module(f"glueline.studies.commands.{module}")
         command.add_arguments(inside)
         inside.set_defaults(run=command.run)
+    parser.parsers = commands.choices
     return parser
 
 

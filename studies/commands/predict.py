@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from os.path import basename, splitext
 
 from glueline.studies.commands.arguments import (
     add_prediction_arguments,
@@ -66,4 +67,12 @@ def run(arguments: argparse.Namespace) -> int:
         print(modes_table(prediction.answer, units))
         if folder is not None:
             print(f"\nwritten to {folder}")
+        else:
+            print(f"\nfor pictures add --out DIR, such as --out {_own_folder(arguments.file)}")
     return 0
+
+
+def _own_folder(file: str) -> str:
+    """A folder named after a specimen file, as it would be typed beside it."""
+    name = splitext(basename(file))[0] or "pictures"
+    return f'"{name}"' if " " in name else name

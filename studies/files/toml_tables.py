@@ -14,7 +14,8 @@ from glueline.materials.names import nearest, plain
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.plain_files import printable as printable
 from glueline.studies.files.plain_files import read_text as read_text
-from glueline.studies.files.units import Quantity, UnitError, read
+from glueline.studies.files.toml_slips import slips_in
+from glueline.studies.files.units import Quantity, UnitError, read, with_units
 from glueline.studies.files.words import one_of
 
 LARGEST_FILE = 100_000  # bytes; our own table of all glues has 26 kB
@@ -34,6 +35,10 @@ def read_toml(path: str | os.PathLike[str]) -> dict[str, Any]:
 
     try:
         return parse_toml(text)
+    except NotToml as error:
+        file = printable(os.fspath(path))
+        slips = [InputProblem(file, f"line {slip.line}", None, str(slip)) for slip in slips_in(text)]
+        raise InputError(tuple(slips) or (InputProblem(file, "", None, error.message),)) from None
     except TomlRefused as error:
         shown = None if error.value is None else _brief(error.value)
         key = printable(error.key, 100)
@@ -46,6 +51,10 @@ class TomlRefused(ValueError):
     def __init__(self, message: str, key: str = "", value: Any = None) -> None:
         super().__init__(message, key, value)
         self.message, self.key, self.value = message, key, value
+
+
+class NotToml(TomlRefused):
+    """A text that is no TOML by a slip, which stands in a line of its own."""
 
 
 def parse_toml(text: str) -> dict[str, Any]:
@@ -65,7 +74,7 @@ def parse_toml(text: str) -> dict[str, Any]:
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise TomlRefused(f"is not valid TOML: {printable(str(error), 200)}") from None
+        raise NotToml(f"is not valid TOML: {printable(str(error), 200)}") from None
     except RecursionError:
         raise TomlRefused(deep) from None
     except (ValueError, OverflowError) as error:
@@ -309,9 +318,8 @@ class Table:
             return None
         value = self.values[name]
         if isinstance(value, int | float) and not isinstance(value, bool):
-            unit = next(iter(quantity.units))
-            right = f"{_short(value)} {unit}"
-            self.wrong(name, f'has no unit: write it in quotes with its unit, such as "{right}"')
+            right = with_units(_short(value), quantity)
+            self.wrong(name, f"has no unit: write it in quotes with its unit, such as {right}")
             return None
         if not isinstance(value, str):
             self.wrong(name, f"must be {quantity.name} in quotes; {quantity.right}")

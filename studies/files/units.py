@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -27,6 +28,24 @@ STANDARD_GRAVITY = Fraction("9.80665")
 NEWTON_PER_POUND = POUND * STANDARD_GRAVITY
 MM_PER_INCH, N_PER_LBF = float(INCH), float(NEWTON_PER_POUND)
 MPA_PER_PSI = N_PER_LBF / MM_PER_INCH**2
+
+ALSO_WRITTEN: Mapping[str, str] = {
+    **dict.fromkeys(("inch", "inches", "in.", "ins", "ins."), "in"),
+    **dict.fromkeys(("foot", "feet", "ft."), "ft"),
+    **dict.fromkeys(("mm.", "millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("cm.", "centimetre", "centimetres", "centimeter", "centimeters"), "cm"),
+    **dict.fromkeys(("metre", "metres", "meter", "meters"), "m"),
+    **dict.fromkeys(("lbs", "lb.", "lbs.", "pound", "pounds"), "lb"),
+    **dict.fromkeys(("kgs", "kg.", "kilo", "kilos", "kilogram", "kilograms"), "kg"),
+    **dict.fromkeys(("newton", "newtons"), "N"),
+    **dict.fromkeys(("degree", "degrees", "\u00b0"), "deg"),
+    **dict.fromkeys(("percent", "per cent"), "%"),
+}
+"""Units as makers write them beside the short form that tables and answers use."""
+AS_A_FORCE: Mapping[str, str] = {"lb": "lbf"}
+"""A weight that a force is given by, where pounds can mean nothing else."""
+FRACTION_SLASH = "\u2044"
+ONE_FRACTION = re.compile(rf"[0-9]+{FRACTION_SLASH}[0-9]+")  # what a fraction in one letter stands for
 
 NUMBER = re.compile(
     r"(?P<sign>[+-]?)"
@@ -173,7 +192,7 @@ def _checked(text: str, quantity: Quantity) -> str:
         raise UnitError(quantity.right)
     if len(text) > LONGEST_TEXT:
         raise UnitError(f"is {len(text)} characters long; {quantity.right}")
-    plain = text.strip(" \t")
+    plain = _spelled(text).strip(" \t")
     if not plain:
         raise UnitError(f"is empty; {quantity.right}")
     for character in plain:
@@ -183,6 +202,19 @@ def _checked(text: str, quantity: Quantity) -> str:
             code = f"U+{ord(character):04X}"
             raise UnitError(f"holds a character that is not plain text ({code}); {quantity.right}")
     return plain
+
+
+def _spelled(text: str) -> str:
+    """Fractions in one letter as numbers of their own, the sign of degrees in letters; all else as it is."""
+    spelled = ""
+    for letter in text:
+        alike = letter if letter.isascii() else unicodedata.normalize("NFKC", letter)
+        if ONE_FRACTION.fullmatch(alike):
+            apart = " " if spelled[-1:].isdigit() else ""
+            spelled += f"{apart}{alike.replace(FRACTION_SLASH, '/')} "
+        else:
+            spelled += " deg" if letter == "\u00b0" else letter
+    return spelled
 
 
 def _number(match: re.Match[str], quantity: Quantity) -> Fraction:
@@ -203,10 +235,13 @@ def _number(match: re.Match[str], quantity: Quantity) -> Fraction:
 def _unit(plain: str, rest: str, quantity: Quantity) -> str:
     typed = rest.strip(" \t")
     if not typed:
-        example = f'"{plain} {next(iter(quantity.units))}"'
-        raise UnitError(f"has no unit: is it {example}? {quantity.right}")
+        raise UnitError(f"has no unit: is it {with_units(plain, quantity)}? {quantity.right}")
     if typed in quantity.units:
         return typed
+    meant = ALSO_WRITTEN.get(" ".join(typed.casefold().split()), typed.casefold())
+    meant = AS_A_FORCE.get(meant, meant) if meant not in quantity.units else meant
+    if meant in quantity.units:
+        return meant
     folded = {unit.casefold(): unit for unit in quantity.units}
     if typed.casefold() in folded:
         return folded[typed.casefold()]
@@ -219,6 +254,18 @@ def _unit(plain: str, rest: str, quantity: Quantity) -> str:
     near = nearest(typed, quantity.units)
     hint = f" (did you mean {near}?)" if near else ""
     raise UnitError(f"has {typed!r} where its unit should be{hint}; {quantity.right}")
+
+
+def with_units(number: str, quantity: Quantity) -> str:
+    """A number that has no unit with those it may have been meant in: fractions are of inches.
+
+    >>> with_units("4 1/2", LENGTH), with_units("19", LENGTH)
+    ('"4 1/2 in"', '"19 mm" or "19 in"')
+    """
+    units = [next(iter(quantity.units))]
+    if "in" in quantity.units:
+        units = ["in"] if "/" in number else [*units, "in"]
+    return " or ".join(f'"{number} {unit}"' for unit in units)
 
 
 def _not_a_number(plain: str, quantity: Quantity) -> str:

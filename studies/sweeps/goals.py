@@ -85,7 +85,8 @@ class Reach(Goal):
         return -inf if answer.band is None else lower_load(answer.band, self.confidence)
 
     def words(self, units: Units) -> str:
-        return f"{self.confidence:g} % of such corners hold {format_force(self.load, units)}"
+        load = format_force(self.load, units)
+        return f"{self.confidence:g} % of such corners hold {load} (in a bench test, not in service)"
 
     def reached(self, answer: Answer, units: Units) -> str:
         if answer.band is None:

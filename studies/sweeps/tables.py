@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
+from math import inf
 
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.toml_tables import printable
-from glueline.studies.files.units import Units, format_force
+from glueline.studies.files.units import UnitError, Units, format_force, parse
 from glueline.studies.files.wording import BAND, answers_said
 from glueline.studies.show.tables import band_words
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.influence import Ranking
-from glueline.studies.sweeps.least import Sought
+from glueline.studies.sweeps.least import Sought, Tried
 from glueline.studies.sweeps.ranges import written
 from glueline.studies.sweeps.rows import FinishedPoint
+from glueline.studies.sweeps.vary import COUNT, QUANTITIES
 
 NO_BAND = "No band: an elastic answer, or one with --no-band, has no scatter."
 LONGEST_REASON = 300
@@ -92,7 +95,7 @@ def influence_table(ranking: Ranking, units: Units) -> str:
 
 
 def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -> str:
-    """What was found, or what comes nearest, and everything that was tried; cautions included."""
+    """What was found, or what comes nearest; all that was tried, in order of the keys; cautions included."""
     best = sought.best.outcome.answer
     words = varied_words(sought.best.point.values)
     if best is not None:
@@ -105,7 +108,7 @@ def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -
             f"Of {len(sought.tried)} tried there is none for which {goal.words(units)}.\nThe nearest: {words}"
         )
     lines = [[*keys, "break load", "breaks in", ""]]
-    for each in sought.tried:
+    for each in _by_keys(sought.tried, keys):
         answer = each.outcome.answer
         cells = (
             ["no answer", "", printable(each.outcome.error, LONGEST_REASON)]
@@ -114,3 +117,25 @@ def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -
         )
         lines.append([*(each.point.values.get(key, "") for key in keys), *cells])
     return "\n".join([head, "", aligned(lines), "", CAUTIONS])
+
+
+def _by_keys(tried: Sequence[Tried], keys: Sequence[str]) -> list[Tried]:
+    """What was tried in order of the varied keys: by size where a key's values have one, else as given."""
+    as_given = [each.point.values for each in sorted(tried, key=lambda each: each.point.number)]
+    sizes = {key: _sizes([values[key] for values in as_given if key in values]) for key in keys}
+
+    def place(each: Tried) -> tuple[list[float], int]:
+        values = each.point.values
+        return [sizes[key].get(values.get(key, ""), inf) for key in keys], each.point.number
+
+    return sorted(tried, key=place)
+
+
+def _sizes(values: Sequence[str]) -> dict[str, float]:
+    """The size of each value where all are whole numbers or quantities of one kind, else its first place."""
+    if all(COUNT.fullmatch(value) for value in values):
+        return {value: float(int(value)) for value in values}
+    for quantity in QUANTITIES:
+        with contextlib.suppress(UnitError):
+            return {value: parse(value, quantity) for value in values}
+    return {value: float(place) for place, value in enumerate(dict.fromkeys(values))}

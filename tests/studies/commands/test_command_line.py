@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import resource
+import shlex
 import shutil
 import subprocess
 import sys
@@ -46,6 +47,19 @@ def test_the_short_table_shows_cautions_and_units() -> None:
         assert "eye protection" in text
         assert "local codes" in text
         assert "safe" not in text.lower()
+
+
+def test_the_last_line_says_how_to_get_pictures(tmp_path: Path) -> None:
+    """What it names works as it is typed, also for a name with a space; with pictures it is not said."""
+    (tmp_path / "my butt.toml").write_bytes(example_path("butt").read_bytes())
+    words = ("predict", "my butt.toml", "--method", "elastic")
+    last = glueline(*words, folder=tmp_path).stdout.splitlines()[-1]
+    assert last == 'for pictures add --out DIR, such as --out "my butt"'
+    typed = shlex.split(last.partition("such as ")[2])
+    with_pictures = glueline(*words, *typed, folder=tmp_path)
+    assert with_pictures.returncode == 0
+    assert "for pictures" not in with_pictures.stdout
+    assert list((tmp_path / "my butt").glob("*.png"))
 
 
 def test_a_path_that_cannot_be_followed_is_no_break_load() -> None:

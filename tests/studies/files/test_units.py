@@ -61,6 +61,18 @@ INCH = 25.4
         ("90 MM", 90.0),
         ("0 mm", 0.0),
         ("0.30000000000000000000001 mm", 0.3),
+        ("\u00bd in", INCH / 2),
+        ("4\u00bd in", 4.5 * INCH),
+        ("4 \u00bd in", 4.5 * INCH),
+        ("4-\u00bd in", 4.5 * INCH),
+        ('4\u00bd"', 4.5 * INCH),
+        ("\u215e in", 0.875 * INCH),
+        ("4 1/2 inches", 4.5 * INCH),
+        ("1 inch", INCH),
+        ("3/4 in.", 0.75 * INCH),
+        ("3/4 Inches", 0.75 * INCH),
+        ("2 feet", 24 * INCH),
+        ("19 millimetres", 19.0),
     ],
 )
 def test_lengths_as_makers_write_them(text: str, mm: float) -> None:
@@ -85,6 +97,16 @@ def test_a_mixed_number_is_not_its_fraction() -> None:
         (WEIGHT, "1 kg", 9.80665),
         (WEIGHT, "1 lb", 4.4482216152605),
         (WEIGHT, "20 N", 20.0),
+        (WEIGHT, "2 pounds", 2 * 4.4482216152605),
+        (WEIGHT, "20 kilos", 20 * 9.80665),
+        (MASS, "10 lbs", 4.5359237),
+        (MASS, "10 pounds", 4.5359237),
+        (MASS, "2\u00bd lbs.", 2.5 * 0.45359237),
+        (FORCE, "100 lbs", 444.82216152605),
+        (FORCE, "100 lb", 444.82216152605),
+        (FORCE, "100 pounds", 444.82216152605),
+        (ANGLE, "45\u00b0", math.pi / 4),
+        (PERCENT, "12 percent", 12.0),
         (ANGLE, "45 deg", math.pi / 4),
         (SHARE, "12 %", 0.12),
         (SHARE, "100%", 1.0),
@@ -141,7 +163,13 @@ def test_other_quantities(quantity: Quantity, text: str, value: float) -> None:
         ("\u0661\u0669 mm", "U+0661"),
         ("19\u00a0mm", "U+00A0"),
         ("19\u200bmm", "U+200B"),
-        ("\u00bd in", "U+00BD"),
+        ("\u00bd", "unit"),
+        ("4\u00bd\u00bd in", ""),
+        ("\u215f in", "U+215F"),
+        ("\u00bd/2 in", ""),
+        ("1.5\u00bd in", ""),
+        ("\u00bd5 in", ""),
+        ("3 \u00bd", "unit"),
         ("19 \u339c", "U+339C"),
         ("3/4\u2033", "mark"),
         ("3/4\u201d", "mark"),
@@ -173,7 +201,31 @@ def test_a_wrong_unit_gets_the_nearest() -> None:
     with pytest.raises(UnitError, match="did you mean mm"):
         parse_length("19 mmm")
     with pytest.raises(UnitError, match="did you mean lbf"):
-        parse("100 lbs", FORCE)
+        parse("100 lbsf", FORCE)
+
+
+@pytest.mark.parametrize(
+    ("text", "right"),
+    [
+        ("4 1/2", ' is it "4 1/2 in"?'),
+        ("4\u00bd", ' is it "4 1/2 in"?'),
+        ("\u00bd", ' is it "1/2 in"?'),
+        ("19", ' is it "19 mm" or "19 in"?'),
+    ],
+)
+def test_a_number_alone_gets_the_unit_it_may_be_in(text: str, right: str) -> None:
+    """Fractions are of inches; whole numbers may be either. What is asked reads."""
+    with pytest.raises(UnitError) as caught:
+        parse_length(text)
+    assert right in str(caught.value)
+    for asked in re.findall(r'"([^"]+)"', right):
+        assert parse_length(asked) > 0
+
+
+def test_a_force_in_kilograms_stays_refused() -> None:
+    """kg is a mass; kgf is what a force is written in."""
+    with pytest.raises(UnitError, match="did you mean kgf"):
+        parse("10 kg", FORCE)
 
 
 def test_the_unit_written_is_told() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Sequence
 from math import exp, log
 
@@ -124,7 +125,29 @@ def test_where_none_does_the_nearest_is_named(makers_folder: MakersFolder) -> No
     found = sought(makers_folder, ["joint.splines=1:4"], Reach(2000.0), by_splines)
     assert found.best.point.values["joint.splines"] == "4"
     text = sought_text(found, Reach(2000.0), ["joint.splines"], "imperial")
-    assert "95 % of such corners hold 449.6 lbf" in text
+    assert "95 % of such corners hold 449.6 lbf (in a bench test, not in service)" in text
+
+
+@pytest.mark.parametrize(
+    ("texts", "column", "order"),
+    [
+        (["joint.splines=4,2,1,3"], 0, ["1", "2", "3", "4"]),
+        (["boards.width=10 cm,80 mm,3 1/2 in"], 0, ["80 mm", "3 1/2 in", "10 cm"]),
+        (["boards.wood=red oak,beech"], 0, ["red oak", "beech"]),
+        (["boards.wood=red oak,beech", "joint.splines=3,2"], 1, ["2", "3", "2", "3"]),
+    ],
+)
+def test_what_was_tried_is_listed_in_order_of_the_key(
+    texts: list[str], column: int, order: list[str], makers_folder: MakersFolder
+) -> None:
+    """By size, whatever the change it took; names stay as given. The JSON keeps the order of trying."""
+    makers_folder.write(SPLINED)
+    found = sought(makers_folder, texts, WoodFirst(), lambda _: answer_of(100.0))
+    keys = [text.partition("=")[0] for text in texts]
+    table = sought_text(found, WoodFirst(), keys, "metric").split("\n\n")[1].splitlines()
+    assert [re.split(r"  +", row)[column] for row in table[2:]] == order
+    tried = [each["values"] for each in found.to_json()["tried"]]
+    assert tried == [dict(each.point.values) for each in found.tried]
 
 
 def test_without_any_answer_it_fails(makers_folder: MakersFolder) -> None:

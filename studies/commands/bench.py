@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import shlex
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
@@ -17,13 +19,29 @@ if TYPE_CHECKING:
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """LOG, --rig and the options of predict, which hold for every specimen of the log."""
-    parser.add_argument("log", metavar="LOG", help="the log of the day (CSV), one row a specimen")
+    """LOG, --rig, --force and the options of predict, which hold for every specimen of the log."""
     parser.add_argument(
-        "--rig", metavar="RIG", help="the rig file (TOML): held and broke are stacked weights"
+        "logs",
+        metavar="LOG",
+        nargs="+",
+        help="the log of a day (CSV or XLSX), one row a specimen; of several days, each",
     )
+    parser.add_argument(
+        "--rig",
+        metavar="RIG",
+        action="append",
+        help="the rig file (TOML) of stacked weights; once for all logs, or once for each in their order",
+    )
+    add_force_argument(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object (N) only")
     add_prediction_options(parser, "write JSON, tables and pictures into this directory")
+
+
+def add_force_argument(parser: argparse.ArgumentParser) -> None:
+    """--force, for logs that do not say themselves what their loads are."""
+    parser.add_argument(
+        "--force", action="store_true", help="the loads are force on the joint: no rig turns them into it"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -41,7 +59,10 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.rank.ranking import labels_of
     from glueline.studies.sweeps.progress import progress_bar
 
-    log, specimens, request = checked_log(arguments)
+    typed = f"glueline bench {shlex.join(arguments.logs)}"
+    log, specimens, request = checked_log(
+        arguments, arguments.logs, arguments.rig or (), lambda further: f"{typed} {further}"
+    )
     if arguments.out is not None:
         check_bench_place(arguments.out)
     joints, pairs, notes = measure(log)
@@ -72,17 +93,25 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def checked_log(arguments: argparse.Namespace) -> tuple[BenchLog, dict[str, Specimen], Request]:
-    """The log, its specimens by path and how to predict them. Raises InputError with all that is wrong."""
-    from glueline.studies.bench_day.log.log_file import read_log
+def checked_log(
+    arguments: argparse.Namespace, logs: Sequence[str], rigs: Sequence[str], typed: Callable[[str], str]
+) -> tuple[BenchLog, dict[str, Specimen], Request]:
+    """The logs as one, their specimens by path and how to predict them.
+
+    ``typed`` gives the command line with options added. Raises InputError with all that is wrong.
+    """
+    from glueline.studies.bench_day.log.log_file import read_logs
     from glueline.studies.bench_day.rig.rig_file import read_rig
 
     changes = parsed_changes(arguments)
     request = prediction_request(arguments)
-    rig = None if arguments.rig is None else read_rig(arguments.rig)
-    log = read_log(arguments.log, rig)
+    log = read_logs(logs, [read_rig(rig) for rig in rigs], force=arguments.force, typed=typed)
     problems: list[InputProblem] = []
-    specimens = fitting_specimens(log.specimens, changes, request, rig, problems)
+    specimens: dict[str, Specimen] = {}
+    for day in log.days or (log,):
+        found = fitting_specimens(day.specimens, changes, request, day.rig, problems)
+        if not problems:
+            specimens |= zip(day.specimens, found, strict=True)
     if problems:
         raise InputError(tuple(dict.fromkeys(problems)))
-    return log, dict(zip(log.specimens, specimens, strict=True)), request
+    return log, {path: specimens[path] for path in log.specimens}, request

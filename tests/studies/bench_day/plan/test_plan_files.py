@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from glueline.studies.bench_day.expected import KeptAnswer, expected, kept_answer
-from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS
+from glueline.studies.bench_day.log.log_table import KNOWN_COLUMNS
 from glueline.studies.bench_day.plan.bench_sheet import sheet_html
 from glueline.studies.bench_day.plan.plan import Plan, Wishes, make_plan, usual_wishes
 from glueline.studies.bench_day.plan.plan_report import (
@@ -100,7 +100,9 @@ def test_the_log_has_the_columns_that_are_read_back() -> None:
     files = specimen_files([each.label for each in plan.joints])
     rows = list(csv.DictReader(io.StringIO(log_csv(plan, files, "metric").decode())))
     assert tuple(rows[0]) == KNOWN_COLUMNS
-    assert KNOWN_COLUMNS == ("specimen", "label", "held", "broke", "unit", "failure", "notes", "cracked")
+    first = ("specimen", "label", "held", "broke", "unit", "failure", "notes", "cracked")
+    assert (*first, "load_is", "steps", "photo") == KNOWN_COLUMNS
+    assert {row["load_is"] for row in rows} == {"stacked weight"}
     assert len(rows) == len(plan.order)
     assert {row["unit"] for row in rows} == {"kg"}
     assert {row["held"] + row["broke"] for row in rows} == {""}

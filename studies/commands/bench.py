@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options, parsed_changes, prediction_request
 from glueline.studies.commands.bench_specimens import fitting_specimens, results_and_answers
-from glueline.studies.commands.streams import print_json
+from glueline.studies.commands.streams import print_json, say
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
@@ -53,6 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         written_bench,
     )
     from glueline.studies.bench_day.comparison.comparison import compare
+    from glueline.studies.bench_day.estimates.doubtful_rows import doubts
     from glueline.studies.bench_day.estimates.measured import measure
     from glueline.studies.bench_day.expected import kept_answer
     from glueline.studies.files.json_text import json_text
@@ -84,6 +85,8 @@ def run(arguments: argparse.Namespace) -> int:
         ]
         comparison = compare(log, joints, pairs, answers, [*notes, *circular, *failed])
         written = () if folder is None else write_bench(comparison, folder, arguments.units)
+    for words in doubts(log, comparison.doubtful):
+        say(words)
     if arguments.json:
         print_json(json_text(written_bench(comparison)))
     else:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options
 from glueline.studies.commands.bench import add_force_argument, checked_log
-from glueline.studies.commands.streams import print_json
+from glueline.studies.commands.streams import print_json, say
 from glueline.studies.files.failures import ComputationError
 
 if TYPE_CHECKING:
@@ -48,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         calibration_text,
         written_calibration,
     )
+    from glueline.studies.bench_day.estimates.doubtful_rows import doubtful_rows, doubts
     from glueline.studies.corner.reuse import Reuse
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import write_atomically
@@ -55,6 +56,8 @@ def run(arguments: argparse.Namespace) -> int:
 
     chosen, specimens, request = _checked(arguments)
     method = request.method
+    for words in doubts(chosen.log, doubtful_rows(chosen.log, {})):
+        say(words)
     loads = {}
     with progress_bar(len(chosen.specimens) * len(QUALITIES), "qualities", unit="corner") as bar:
         for path in chosen.specimens:

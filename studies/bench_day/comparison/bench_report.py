@@ -19,6 +19,7 @@ from glueline.studies.bench_day.comparison.bench_words import (
     short_force,
 )
 from glueline.studies.bench_day.comparison.comparison import Agreement, ComparedJoint, Comparison, InBand
+from glueline.studies.bench_day.estimates.doubtful_rows import DoubtfulRow
 from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Pair
 from glueline.studies.bench_day.rig.rig_report import RIG_CAUTIONS
@@ -87,6 +88,7 @@ class WrittenBench(msgspec.Struct, frozen=True, kw_only=True):
     low_limit_kind: str = field(
         name="p05_lower_limit_kind", default="lower limit of the 5 % value, one-sided at 95 %"
     )
+    doubtful_rows: tuple[DoubtfulRow, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...] = (*CAUTIONS.splitlines(), *RIG_CAUTIONS.splitlines())
 
@@ -108,6 +110,7 @@ def written_bench(comparison: Comparison) -> WrittenBench:
         specimens=len(comparison.log.breaks),
         method=comparison.method,
         loads="stacked weight turned into force by the rig" if by_rig else "force on the joint",
+        doubtful_rows=comparison.doubtful,
         notes=comparison.notes,
     )
 
@@ -158,7 +161,8 @@ def bench_text(comparison: Comparison, units: Units) -> str:
         f"{counted(len(comparison.log.breaks), 'specimen')}, {counted(len(joints), 'joint')}, "
         + (f"beside the {comparison.method} answer" if comparison.method else "none of them predicted"),
         aligned(_rows(joints, units)),
-        "mean, cov and 5 % value: lognormal, maximum likelihood from intervals; 5 % value: point estimate, "
+        "mean, scatter (standard deviation over mean) and 5 % value: lognormal, likeliest for the intervals; "
+        "5 % value: point estimate, "
         f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted",
         "\n".join(order_words(comparison)),
         "\n".join([*prediction_words(comparison), *crack_words(joints, units)]),
@@ -171,7 +175,7 @@ def bench_text(comparison: Comparison, units: Units) -> str:
 
 def _rows(joints: Sequence[ComparedJoint], units: Units) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = [
-        ("joint", "n", "mean", "95 % interval", "cov", "5 % value", "predicted", "band", "ratio")
+        ("joint", "n", "mean", "95 % interval", "scatter", "5 % value", "predicted", "band", "ratio")
     ]
     for joint in joints:
         each = joint.measured

@@ -76,7 +76,7 @@ class BenchLog:
         return f"{printable(day.path)}, {day.line_word} {row.line}"
 
     def rig_error(self, rows: Sequence[Break], force: float) -> float:
-        """Half-width in logarithms, about 95 %, of the error that rigs give the mean of ``rows``, ``force`` N.
+        """Half-width in logarithms, about 95 %, of the error of rigs in the mean of ``rows``, ``force`` N.
 
         A rig's error is common to all its loads; those of different rigs are independent, so they add in
         quadrature, each by the share of the rows that were broken on it.

@@ -16,7 +16,7 @@ from msgspec import structs
 from PIL import Image
 from scipy import stats
 
-from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking
+from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking, draw_parity
 from glueline.studies.bench_day.comparison.bench_report import (
     bench_text,
     breaks_csv,
@@ -259,6 +259,36 @@ def test_pictures_show_every_joint(tmp_path: Path) -> None:
         assert (pixels == 255).all(axis=2).mean() > 0.5
         for edge in (pixels[:, :3], pixels[:, -3:], pixels[:3], pixels[-3:]):
             assert (edge == 255).all(), name
+
+
+@pytest.mark.parametrize(
+    ("steps", "words"),
+    [
+        ([(2_077_000, 2_077_100)] * 3, {"3 far above", "467000 lbf, far above", "far above"}),
+        ([(1500, 1600), (2_077_000, 2_077_100), (1600, 1700), (1400, 1500)], {"1 far above"}),
+        ([(1500, 160_000), (1600, 1700), (1400, 1500)], set()),
+        ([(1, 2)] * 3, {"far below"}),
+    ],
+)
+def test_nonsense_does_not_push_a_picture_together(
+    tmp_path: Path, steps: list[tuple[object, object]], words: set[str]
+) -> None:
+    """466,937 lbf in a log: the axes end where they do without it, and an arrow says that it is there."""
+    sense = [*BUTT, *MITRE, *FINGER]
+    found = compared(tmp_path, [*sense, *rows_of("splined_mitre", "splines", steps)])
+    without = compared(tmp_path, [*sense, *rows_of("splined_mitre", "splines", [(1500, 1600)] * 3)])
+    said: set[str] = set()
+    for draw in (draw_bench_ranking, draw_parity):
+        axes, usual = draw(found, "imperial").axes[0], draw(without, "imperial").axes[0]
+        assert axes.get_xlim()[0] == pytest.approx(usual.get_xlim()[0], rel=0.05)
+        assert axes.get_xlim()[1] == pytest.approx(usual.get_xlim()[1], rel=0.05)
+        said |= {text.get_text() for text in axes.texts if "far " in text.get_text()}
+    assert said == words
+    write_bench(found, tmp_path, "imperial")
+    (letters,) = [text for text in draw_parity(found, "imperial").texts if "far " in text.get_text()] or [
+        None
+    ]
+    assert (letters is None) == (not {"far above", "far below"} & words)
 
 
 @pytest.mark.parametrize("units", ["metric", "imperial"])

@@ -15,6 +15,7 @@ from glueline.studies.files.failures import ComputationError, InputError, InputP
 if TYPE_CHECKING:
     from glueline.studies.bench_day.log.log_file import BenchLog
     from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.predict.answer import Answer
     from glueline.studies.predict.request import Request
 
 
@@ -58,6 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.bench_day.expected import kept_answer
     from glueline.studies.files.json_text import json_text
     from glueline.studies.rank.ranking import labels_of
+    from glueline.studies.sweeps.points import Point, fingerprint
     from glueline.studies.sweeps.progress import progress_bar
 
     typed = f"glueline bench {shlex.join(arguments.logs)}"
@@ -69,11 +71,15 @@ def run(arguments: argparse.Namespace) -> int:
     joints, pairs, notes = measure(log)
     with results_and_answers(arguments.out) as (folder, kept):
         answers, failed = {}, []
+        asked: dict[str, Answer] = {}
         with progress_bar(len(specimens), "specimen files", unit="file") as bar:
             for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
                 bar.set_postfix_str(label)
+                same = fingerprint([Point(0, {}, specimen)])  # the same joint on several days
                 try:
-                    answers[path] = kept_answer(label, specimen, request, kept).answer
+                    if same not in asked:
+                        asked[same] = kept_answer(label, specimen, request, kept).answer
+                    answers[path] = asked[same]
                 except ComputationError as error:
                     failed.append(f"not predicted, so only its breaks are judged: {error}")
                 bar.update()

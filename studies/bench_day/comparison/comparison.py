@@ -10,6 +10,7 @@ import msgspec
 import numpy as np
 from scipy import stats
 
+from glueline.studies.bench_day.comparison.days import ComparedDays, compared_days
 from glueline.studies.bench_day.estimates.doubtful_rows import DoubtfulRow, doubtful_rows
 from glueline.studies.bench_day.estimates.intervals import log_probability
 from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
@@ -93,6 +94,7 @@ class Comparison:
     agreement: Agreement
     notes: tuple[str, ...]
     doubtful: tuple[DoubtfulRow, ...] = ()
+    days: ComparedDays | None = None
 
     @property
     def supported_order(self) -> tuple[tuple[str, str], ...]:
@@ -128,6 +130,7 @@ def compare(
         agreement=Agreement.together([joint.agreement for joint in joints]),
         notes=(*bench.notes, *notes, *_rig_notes(bench)),
         doubtful=doubtful_rows(bench, {path: answer.break_load for path, answer in answers.items()}),
+        days=compared_days(bench, measured),
     )
 
 
@@ -151,7 +154,7 @@ def _compared(measured: Measured, answers: Mapping[str, Answer], bench: BenchLog
         remarks.append(
             f"{len(files)} specimen files share this label: their predictions are averaged by rows"
         )
-    remarks += _glueless_remark(rows, answers)
+    remarks += _glueless_remark(bench, rows, answers)
     return ComparedJoint(
         measured=measured,
         predicted=predicted,
@@ -169,14 +172,14 @@ def _compared(measured: Measured, answers: Mapping[str, Answer], bench: BenchLog
     )
 
 
-def _glueless_remark(rows: Sequence[Break], answers: Mapping[str, Answer]) -> list[str]:
+def _glueless_remark(bench: BenchLog, rows: Sequence[Break], answers: Mapping[str, Answer]) -> list[str]:
     """That glue is said to have failed where a specimen file says there is none."""
     dry = {path for path, answer in answers.items() if answer.glue_load is None}
     wrong = [row for row in rows if row.specimen in dry and row.failure in ("glue", "both")]
     if not wrong:
         return []
-    lines = ", ".join(str(row.line) for row in wrong)
-    return [f"{len(wrong)} noted as failed in the glue, of which the specimen file has none: line {lines}"]
+    places = ", ".join(bench.place(row) for row in wrong)
+    return [f"{len(wrong)} noted as failed in the glue, of which the specimen file has none: {places}"]
 
 
 def _ratio(

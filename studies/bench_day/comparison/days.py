@@ -116,24 +116,30 @@ def shuffled_probability(strata: Sequence[tuple[Array, NDArray[np.int64]]], coun
 
 
 def _expected_logs(joint: Measured) -> Array | None:
-    """What the joint's lognormal expects of each break's logarithm (n,); None where it has none.
-
-    The mean of a standard normal between two bounds is the difference of its densities there over the
-    probability between them.
-    """
+    """What the joint's lognormal expects of each break's logarithm (n,); None where it has none."""
     if joint.spread is None or joint.mean is None:
         return None
     location = log(joint.mean) - joint.spread**2 / 2
     if joint.spread == 0:
         return np.full(joint.count, location)
+    bounds = np.array([[row.lower, row.upper] for row in joint.breaks])
     with np.errstate(divide="ignore"):
-        low, high = (
-            (np.log(np.array([getattr(row, end) for row in joint.breaks])) - location) / joint.spread
-            for end in ("lower", "upper")
-        )
-    between = log_probability(low, high)
-    at_low, at_high = (np.exp(-0.5 * end**2 - between) / sqrt(2 * pi) for end in (low, high))
-    return np.asarray(location + joint.spread * np.clip(at_low - at_high, low, high))
+        low, high = np.log(bounds).T
+    return expected_logs(low, high, location, joint.spread)
+
+
+def expected_logs(low: Array, high: Array, location: float, spread: float) -> Array:
+    """The mean of a normal in each of several intervals (n,); -inf and inf where there is no bound.
+
+    Of a standard normal it is the difference of its densities at the bounds over the probability between.
+
+    >>> expected_logs(np.array([-np.inf, 0.0]), np.array([0.0, np.inf]), 0.0, 1.0).round(3).tolist()
+    [-0.798, 0.798]
+    """
+    lower, upper = (low - location) / spread, (high - location) / spread
+    between = log_probability(lower, upper)
+    at_low, at_high = (np.exp(-0.5 * end**2 - between) / sqrt(2 * pi) for end in (lower, upper))
+    return np.asarray(location + spread * np.clip(at_low - at_high, lower, upper))
 
 
 def _ways(strata: Sequence[tuple[Array, NDArray[np.int64]]]) -> int:

@@ -14,7 +14,7 @@ import pytest
 from glueline.studies.bench_day.expected import KeptAnswer, expected, kept_answer
 from glueline.studies.bench_day.log.log_table import KNOWN_COLUMNS
 from glueline.studies.bench_day.plan.bench_sheet import sheet_html
-from glueline.studies.bench_day.plan.plan import Plan, Wishes, make_plan, usual_wishes
+from glueline.studies.bench_day.plan.plan import make_plan, usual_wishes
 from glueline.studies.bench_day.plan.plan_report import (
     WrittenPlan,
     plan_text,
@@ -31,7 +31,7 @@ from glueline.studies.files.failures import InputError
 from glueline.studies.files.json_text import json_text, read_json
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.request import Request
-from tests.studies.bench_day.plan.plan_examples import of, rig
+from tests.studies.bench_day.plan.plan_examples import day, of, rig
 from tests.studies.files.test_results_folder import needs_fork, stopped_at
 from tests.studies.made_up_answers import made_up
 
@@ -58,11 +58,6 @@ class Text(HTMLParser):
     def handle_data(self, data: str) -> None:
         if self.open and self.open[-1] in ("td", "th"):
             self.rows[-1][-1] += data
-
-
-def day() -> Plan:
-    found = [of("butt", 460.0, 0.3), of("<b>&mitre", 1290.0, 0.25, "mitre")]
-    return make_plan(found, rig(50.0), Wishes())
 
 
 def test_the_sheet_prints_everything_once() -> None:

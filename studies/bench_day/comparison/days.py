@@ -2,9 +2,9 @@
 
 Each break counts as the logarithm that its joint's lognormal, fitted to all days, expects in its interval. If
 days were alike, a joint's breaks could be handed out among them in any way; so days are shuffled within every
-joint, and the sum over days of (sum of deviations)^2 / specimens is held against what shuffling gives: a
-permutation test in strata (Pesarin and Salmaso 2010, Permutation tests for complex data, from memory). It
-asks for no spread in common and is exact where all days load in the same steps.
+joint, and the sum over days of (sum of deviations over their joint's spread)^2 / specimens is held against
+what shuffling gives: a permutation test in strata (Pesarin and Salmaso 2010, Permutation tests for complex
+data, from memory). It asks for no spread in common and is exact where all days load in the same steps.
 """
 
 from __future__ import annotations
@@ -20,10 +20,11 @@ from msgspec import field
 from numpy.typing import NDArray
 
 from glueline.studies.bench_day.estimates.doubtful_rows import median_load
-from glueline.studies.bench_day.estimates.intervals import log_probability
+from glueline.studies.bench_day.estimates.intervals import SMALLEST_SPREAD, log_probability
 from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Measured
 from glueline.studies.bench_day.log.log_file import BenchLog
+from glueline.studies.bench_day.plan.power import widened_by_steps
 from glueline.studies.bench_day.rig.rig import common_error
 from glueline.studies.files.units import significant
 from glueline.studies.files.words import all_of
@@ -34,6 +35,9 @@ MOST_SHUFFLES, FEWEST_SHUFFLES = 9999, 999
 ROWS_SHUFFLED = 20_000_000
 LEAST_WAYS = 40
 """Ways to hand the breaks out below which even the most telling one, and its mirror, proves nothing."""
+
+WIDEST_STEP = 0.5
+"""Width of a step in logarithms where no row shows both its ends."""
 
 LOADS_BY_RIG = "stacked weight turned into force by the rig"
 LOADS_AS_FORCE = "force on the joint"
@@ -63,18 +67,18 @@ def compared_days(bench: BenchLog, measured: Sequence[Measured]) -> ComparedDays
     """The days of a pooled log held against each other, joint for joint; None for a single log."""
     if not bench.days:
         return None
-    known = [(joint, _expected_logs(joint)) for joint in measured]
     shared = [
-        (joint.label, scores - scores.mean(), np.array([row.day for row in joint.breaks]))
-        for joint, scores in known
-        if scores is not None and len({row.day for row in joint.breaks}) > 1
+        (joint.label, *found, np.array([row.day for row in joint.breaks]))
+        for joint in measured
+        if (found := _deviations(joint)) is not None and len({row.day for row in joint.breaks}) > 1
     ]
     labels = tuple(label for label, *_ in shared)
-    strata = [(scores, days) for _, scores, days in shared]
+    strata = [(deviations / spread, days) for _, deviations, spread, days in shared]
+    spreads = [spread for _, _, spread, _ in shared]
     if not shared:
         why = "no joint whose load could be told was broken on two of them"
         return ComparedDays(_days(bench, None), labels, None, None, _untold(why))
-    effects = _effects(strata, len(bench.days))
+    effects = _effects(strata, spreads, len(bench.days))
     days = _days(bench, effects)
     if _ways(strata) < LEAST_WAYS:
         why = f"too few specimens of the same joint ({all_of(labels)}) were broken on more than one of them"
@@ -115,17 +119,30 @@ def shuffled_probability(strata: Sequence[tuple[Array, NDArray[np.int64]]], coun
     return float((1 + as_far.sum()) / (1 + shuffles))
 
 
-def _expected_logs(joint: Measured) -> Array | None:
-    """What the joint's lognormal expects of each break's logarithm (n,); None where it has none."""
+def _deviations(joint: Measured) -> tuple[Array, float] | None:
+    """Deviations of a joint's breaks from their mean in logarithms (n,), and their spread with the steps'.
+
+    None where the joint has no lognormal.
+    """
     if joint.spread is None or joint.mean is None:
         return None
     location = log(joint.mean) - joint.spread**2 / 2
-    if joint.spread == 0:
-        return np.full(joint.count, location)
     bounds = np.array([[row.lower, row.upper] for row in joint.breaks])
     with np.errstate(divide="ignore"):
         low, high = np.log(bounds).T
-    return expected_logs(low, high, location, joint.spread)
+    logs = expected_logs(low, high, location, joint.spread)
+    return logs - logs.mean(), seen_spread(low, high, joint.spread)
+
+
+def seen_spread(low: Array, high: Array, spread: float) -> float:
+    """Spread of logarithms as it is seen through steps from ``low`` to ``high`` (n,), never nothing.
+
+    A joint counts by its inverse, so that one that scatters wildly does not drown the others. It is that of
+    all days together, which shuffling does not change.
+    """
+    widths = (high - low)[np.isfinite(high - low)]
+    step = float(np.median(widths)) if len(widths) else WIDEST_STEP
+    return widened_by_steps(spread, max(step, SMALLEST_SPREAD))
 
 
 def expected_logs(low: Array, high: Array, location: float, spread: float) -> Array:
@@ -136,6 +153,8 @@ def expected_logs(low: Array, high: Array, location: float, spread: float) -> Ar
     >>> expected_logs(np.array([-np.inf, 0.0]), np.array([0.0, np.inf]), 0.0, 1.0).round(3).tolist()
     [-0.798, 0.798]
     """
+    if spread == 0:
+        return np.full(len(low), location)
     lower, upper = (low - location) / spread, (high - location) / spread
     between = log_probability(lower, upper)
     at_low, at_high = (np.exp(-0.5 * end**2 - between) / sqrt(2 * pi) for end in (lower, upper))
@@ -153,8 +172,12 @@ def _ways(strata: Sequence[tuple[Array, NDArray[np.int64]]]) -> int:
     return ways
 
 
-def _effects(strata: Sequence[tuple[Array, NDArray[np.int64]]], count: int) -> Array | None:
+def _effects(
+    strata: Sequence[tuple[Array, NDArray[np.int64]]], spreads: Sequence[float], count: int
+) -> Array | None:
     """Logarithm of each day's load over that of all (count,), by least squares with a level for each joint.
+
+    The deviations of ``strata`` are over the joint's spread, by which joints count.
 
     NaN for a day that shares no joint; None where some days cannot be held against others at all.
     """
@@ -170,7 +193,7 @@ def _effects(strata: Sequence[tuple[Array, NDArray[np.int64]]], count: int) -> A
     for number, (deviations, days) in enumerate(strata):
         for day, value in zip(days, deviations, strict=True):
             row = np.zeros(count + len(strata))
-            row[day] = row[count + number] = 1.0
+            row[day] = row[count + number] = 1.0 / spreads[number]
             rows.append(row)
             values.append(value)
     solved = np.linalg.lstsq(np.array(rows), np.array(values), rcond=None)[0][:count]

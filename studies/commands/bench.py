@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import shlex
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import (
@@ -12,23 +14,40 @@ from glueline.studies.commands.arguments import (
     shown_units,
 )
 from glueline.studies.commands.bench_specimens import fitting_specimens, results_and_answers
-from glueline.studies.commands.streams import print_json
+from glueline.studies.commands.streams import print_json, say
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
     from glueline.studies.bench_day.log.log_file import BenchLog
     from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.predict.answer import Answer
     from glueline.studies.predict.request import Request
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """LOG, --rig and the options of predict, which hold for every specimen of the log."""
-    parser.add_argument("log", metavar="LOG", help="the log of the day (CSV), one row a specimen")
+    """LOG, --rig, --force and the options of predict, which hold for every specimen of the log."""
     parser.add_argument(
-        "--rig", metavar="RIG", help="the rig file (TOML): held and broke are stacked weights"
+        "logs",
+        metavar="LOG",
+        nargs="+",
+        help="the log of a day (CSV or XLSX), one row a specimen; of several days, each",
     )
+    parser.add_argument(
+        "--rig",
+        metavar="RIG",
+        action="append",
+        help="the rig file (TOML) of stacked weights; once for all logs, or once for each in their order",
+    )
+    add_force_argument(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object (N) only")
     add_prediction_options(parser, "write JSON, tables and pictures into this directory")
+
+
+def add_force_argument(parser: argparse.ArgumentParser) -> None:
+    """--force, for logs that do not say themselves what their loads are."""
+    parser.add_argument(
+        "--force", action="store_true", help="the loads are force on the joint: no rig turns them into it"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -40,24 +59,33 @@ def run(arguments: argparse.Namespace) -> int:
         written_bench,
     )
     from glueline.studies.bench_day.comparison.comparison import compare
+    from glueline.studies.bench_day.estimates.doubtful_rows import doubts
     from glueline.studies.bench_day.estimates.measured import measure
     from glueline.studies.bench_day.expected import kept_answer
     from glueline.studies.files.json_text import json_text
     from glueline.studies.rank.ranking import labels_of
+    from glueline.studies.sweeps.points import Point, fingerprint
     from glueline.studies.sweeps.progress import progress_bar
 
-    log, specimens, request = checked_log(arguments)
+    typed = f"glueline bench {shlex.join(arguments.logs)}"
+    log, specimens, request = checked_log(
+        arguments, arguments.logs, arguments.rig or (), lambda further: f"{typed} {further}"
+    )
     units = shown_units(arguments, specimens.values())
     if arguments.out is not None:
         check_bench_place(arguments.out)
     joints, pairs, notes = measure(log)
     with results_and_answers(arguments.out) as (folder, kept):
         answers, failed = {}, []
+        asked: dict[str, Answer] = {}
         with progress_bar(len(specimens), "specimen files", unit="file") as bar:
             for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
                 bar.set_postfix_str(label)
+                same = fingerprint([Point(0, {}, specimen)])  # the same joint on several days
                 try:
-                    answers[path] = kept_answer(label, specimen, request, kept).answer
+                    if same not in asked:
+                        asked[same] = kept_answer(label, specimen, request, kept).answer
+                    answers[path] = asked[same]
                 except ComputationError as error:
                     failed.append(f"not predicted, so only its breaks are judged: {error}")
                 bar.update()
@@ -69,6 +97,8 @@ def run(arguments: argparse.Namespace) -> int:
         ]
         comparison = compare(log, joints, pairs, answers, [*notes, *circular, *failed])
         written = () if folder is None else write_bench(comparison, folder, units)
+    for words in doubts(log, comparison.doubtful):
+        say(words)
     if arguments.json:
         print_json(json_text(written_bench(comparison)))
     else:
@@ -78,17 +108,25 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def checked_log(arguments: argparse.Namespace) -> tuple[BenchLog, dict[str, Specimen], Request]:
-    """The log, its specimens by path and how to predict them. Raises InputError with all that is wrong."""
-    from glueline.studies.bench_day.log.log_file import read_log
+def checked_log(
+    arguments: argparse.Namespace, logs: Sequence[str], rigs: Sequence[str], typed: Callable[[str], str]
+) -> tuple[BenchLog, dict[str, Specimen], Request]:
+    """The logs as one, their specimens by path and how to predict them.
+
+    ``typed`` gives the command line with options added. Raises InputError with all that is wrong.
+    """
+    from glueline.studies.bench_day.log.log_file import read_logs
     from glueline.studies.bench_day.rig.rig_file import read_rig
 
     changes = parsed_changes(arguments)
     request = prediction_request(arguments)
-    rig = None if arguments.rig is None else read_rig(arguments.rig)
-    log = read_log(arguments.log, rig)
+    log = read_logs(logs, [read_rig(rig) for rig in rigs], force=arguments.force, typed=typed)
     problems: list[InputProblem] = []
-    specimens = fitting_specimens(log.specimens, changes, request, rig, problems)
+    specimens: dict[str, Specimen] = {}
+    for day in log.days or (log,):
+        found = fitting_specimens(day.specimens, changes, request, day.rig, problems)
+        if not problems:
+            specimens |= zip(day.specimens, found, strict=True)
     if problems:
         raise InputError(tuple(dict.fromkeys(problems)))
-    return log, dict(zip(log.specimens, specimens, strict=True)), request
+    return log, {path: specimens[path] for path in log.specimens}, request

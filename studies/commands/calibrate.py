@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import shlex
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import add_prediction_options
-from glueline.studies.commands.bench import checked_log
-from glueline.studies.commands.streams import print_json
+from glueline.studies.commands.bench import add_force_argument, checked_log
+from glueline.studies.commands.streams import print_json, say
 from glueline.studies.files.failures import ComputationError
 
 if TYPE_CHECKING:
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of calibrate: those of predict for every specimen of the log, and its own."""
-    parser.add_argument("log", metavar="LOG", help="the log of a bench day (CSV)")
+    parser.add_argument("log", metavar="LOG", help="the log of a bench day (CSV or XLSX)")
     parser.add_argument(
         "--using",
         metavar="LABEL[,LABEL]",
@@ -27,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--write", metavar="GLUE", required=True, help="the glue file to write (TOML)")
     parser.add_argument("--rig", metavar="RIG", help="the rig file (TOML), where the log has stacked weights")
+    add_force_argument(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON object only")
     add_prediction_options(parser, out=None)
 
@@ -45,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         calibration_text,
         written_calibration,
     )
+    from glueline.studies.bench_day.estimates.doubtful_rows import doubtful_rows, doubts
     from glueline.studies.corner.reuse import Reuse
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import write_atomically
@@ -52,6 +56,8 @@ def run(arguments: argparse.Namespace) -> int:
 
     chosen, specimens, request = _checked(arguments)
     method = request.method
+    for words in doubts(chosen.log, doubtful_rows(chosen.log, {})):
+        say(words)
     loads = {}
     with progress_bar(len(chosen.specimens) * len(QUALITIES), "qualities", unit="corner") as bar:
         for path in chosen.specimens:
@@ -75,10 +81,18 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _typed(arguments: argparse.Namespace) -> Callable[[str], str]:
+    """The command line with options added to it."""
+    ends = shlex.join(["--using", arguments.using, "--write", arguments.write])
+    return lambda further: f"glueline calibrate {shlex.join([arguments.log])} {further} {ends}"
+
+
 def _checked(arguments: argparse.Namespace) -> tuple[Chosen, dict[str, Specimen], Request]:
     """What to calibrate by. Raises InputError with everything that is wrong."""
     from glueline.studies.bench_day.calibration.calibrated_glue import check_target, choose, chosen_labels
 
     check_target(arguments.write)
-    log, specimens, request = checked_log(arguments)
+    log, specimens, request = checked_log(
+        arguments, [arguments.log], [] if arguments.rig is None else [arguments.rig], _typed(arguments)
+    )
     return choose(log, chosen_labels(log, arguments.using), specimens), specimens, request

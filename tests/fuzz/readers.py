@@ -151,7 +151,7 @@ class Readers:
         if chance.random() < 0.3:
             return refuse_filled(path, "out")
         rig = read_rig(self._write("rig.toml", self.rig)) if chance.random() < 0.5 else None
-        return read_log(path, rig)
+        return read_log(path, rig, force=chance.random() < 0.5)
 
     def rig_file(self, chance: random.Random) -> object:
         """A rig."""

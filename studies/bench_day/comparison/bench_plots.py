@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from math import floor, inf, log10
+from math import floor, log10
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -15,6 +15,7 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, NullLocator
 from glueline.studies.bench_day.comparison.bench_words import prediction_words, short_force
 from glueline.studies.bench_day.comparison.comparison import ComparedJoint, Comparison
 from glueline.studies.bench_day.comparison.parity_labels import label_places
+from glueline.studies.bench_day.estimates.doubtful_rows import median_load
 from glueline.studies.files.display import force_factor, force_unit
 from glueline.studies.files.units import Units, significant
 from glueline.studies.files.wording import BAND, answers_said
@@ -44,6 +45,9 @@ MEAN_SIZE = 15  # points
 FARTHEST = 2.5
 """How many times off its mean a limit is still drawn."""
 
+FAR = 10.0
+"""How many times off the break load a number is still drawn to scale; what is farther off is only named."""
+
 ROOMY = 9
 """Joints that can be listed in large letters beside a plot."""
 
@@ -62,7 +66,7 @@ def draw_parity(comparison: Comparison, units: Units) -> Figure:
     sheet.set_layout_engine("none")
     axes = sheet.add_axes((0.09, 0.2, 0.52, 0.66))
     factor = force_factor(units)
-    ends = [end * factor for joint in joints for end in _ends(joint)]
+    ends = [end * factor for joint in joints for end in _ends(joint) if end > _break_load(joint) / FAR]
     low, high = min(ends) / 1.12, max(ends) * 1.12
     axes.set(xscale="log", yscale="log", xlim=(low, high), ylim=(low, high))
     axes.set_aspect("equal")
@@ -143,11 +147,24 @@ def _limits(joint: ComparedJoint) -> tuple[float, float] | None:
 
 
 def _ends(joint: ComparedJoint) -> list[float]:
-    """Every finite load above zero that a picture has to hold."""
+    """Every load above zero that a picture has to hold: those that are not far above the break load."""
     each = joint.measured
-    loads = [joint.predicted or 0.0, *(joint.band or ()), *(_limits(joint) or ())]
+    loads = [joint.predicted or 0.0, *(joint.band or ()), *(_limits(joint) or ()), each.mean or 0.0]
     loads += [load for row in each.breaks for load in (row.lower, row.upper)]
-    return [load for load in loads if 0 < load < inf] + ([each.mean] if each.mean else [])
+    return [load for load in loads if 0 < load <= FAR * _break_load(joint)]
+
+
+def _break_load(joint: ComparedJoint) -> float:
+    """The load in N that others are held against: as predicted, else the median of the breaks."""
+    return joint.predicted or median_load(joint.measured.breaks)
+
+
+def _far_words(joint: ComparedJoint) -> str:
+    """Whether the mean lies too far off to be drawn to scale, in words; empty where it does not."""
+    mean, at = joint.measured.mean, _break_load(joint)
+    if mean is None or at / FAR < mean <= FAR * at:
+        return ""
+    return "far above" if mean > at else "far below"
 
 
 def _colour(number: int) -> str:
@@ -159,11 +176,15 @@ def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: flo
     each = joint.measured
     if each.mean is None or joint.predicted is None:
         return
-    x = joint.predicted * factor
-    y, colour = each.mean * factor, _colour(number)
+    x, y, colour = joint.predicted * factor, _shown_mean(axes, joint, factor), _colour(number)
+    far = _far_words(joint)
+    if far:
+        below = -1 if far == "far above" else 1
+        place: dict[str, Any] = {"xytext": (0, below * 2 * POINT), "textcoords": "offset points"}
+        axes.annotate(far, (x, y), **place, ha="center", va="center", fontsize=CAPTION, color=INK)
     if joint.band is not None:
         axes.plot([end * factor for end in joint.band], [y, y], color=colour, linewidth=3, alpha=0.75)
-    limits = _limits(joint)
+    limits = None if far else _limits(joint)
     if limits is not None:
         axes.plot([x, x], [end * factor for end in limits], color=colour, linewidth=3, alpha=0.75)
         for end, whole, marker in zip(limits, each.limits or limits, "v^", strict=True):
@@ -172,10 +193,20 @@ def _draw_parity_joint(axes: Any, joint: ComparedJoint, number: int, factor: flo
     axes.plot([x], [y], marker="o", markersize=POINT, color=colour, markeredgecolor=INK, zorder=3)
 
 
+def _shown_mean(axes: Any, joint: ComparedJoint, factor: float) -> float:
+    """Where the mean of a measured joint is drawn: at the rim where it lies too far off."""
+    far = _far_words(joint)
+    if not far:
+        return (joint.measured.mean or 0.0) * factor
+    low, high = axes.get_ylim()
+    inside = (high / low) ** 0.05
+    return float(high / inside if far == "far above" else low * inside)
+
+
 def _letter_points(axes: Any, joints: Sequence[ComparedJoint], factor: float, size: float) -> None:
     """A letter by each point, ``size`` points wide, none over another nor over a point."""
     there = [
-        (number, joint.predicted * factor, joint.measured.mean * factor)
+        (number, joint.predicted * factor, _shown_mean(axes, joint, factor))
         for number, joint in enumerate(joints)
         if joint.measured.mean is not None and joint.predicted is not None
     ]
@@ -231,6 +262,9 @@ def _ratio_words(joint: ComparedJoint, with_limits: bool) -> str:
         return "not predicted"
     if joint.ratio is None:
         return "no mean"
+    far = _far_words(joint)
+    if far:
+        return f"{significant(joint.ratio, 3)}, {far}"
     off = round(100 * (joint.ratio - 1.0))
     if joint.ratio >= MANY_TIMES:
         words = f"{significant(joint.ratio, 2)} times what was predicted"
@@ -274,13 +308,23 @@ def _draw_breaks(axes: Any, row: int, joint: ComparedJoint, factor: float, right
     for (low, high), count in counts.items():
         tall = BREAKS_HEIGHT * count / top
         end, middle = min(high, right), base - tall / 2
+        if low > right:
+            _name_far(axes, right, middle, str(count))
+            continue
         look: dict[str, Any] = {"facecolor": ROWS_COLOUR, "alpha": 0.55, "edgecolor": INK, "linewidth": 0.8}
         axes.add_patch(Rectangle((low, base - tall), end - low, tall, **look))
-        if high == inf:
+        if high > right:
             axes.plot([right * 0.99], [middle], marker=">", markersize=11, color=INK)
         if text_width(str(count), CAPTION) < AXES_SHARE * WIDTH * (end - low) / right:
             place = ((low + end) / 2, middle)
             axes.annotate(str(count), place, ha="center", va="center", fontsize=CAPTION, color=INK)
+
+
+def _name_far(axes: Any, right: float, at: float, words: str) -> None:
+    """What lies far above all that is drawn: an arrow at the edge, and words before it."""
+    axes.plot([right * 0.99], [at], marker=">", markersize=11, color=INK)
+    place: dict[str, Any] = {"xytext": (-9, 0), "textcoords": "offset points", "ha": "right", "va": "center"}
+    axes.annotate(f"{words} far above", (right * 0.99, at), **place, fontsize=CAPTION, color=INK)
 
 
 def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float) -> None:
@@ -294,7 +338,10 @@ def _draw_mean(axes: Any, row: int, joint: ComparedJoint, factor: float) -> None
         for end, whole, marker in zip(limits, each.limits or limits, "<>", strict=True):
             if end != whole:
                 axes.plot([end * factor], [middle], marker=marker, markersize=14, color=MEASURED)
-    if each.mean is not None:
+    right = axes.get_xlim()[1]
+    if each.mean is not None and each.mean * factor > right:
+        axes.plot([right * 0.985], [middle], marker=">", markersize=MEAN_SIZE, color=MEASURED)
+    elif each.mean is not None:
         _draw_point(axes, each.mean * factor, middle, "o", MEAN_SIZE, MEASURED)
 
 
@@ -304,6 +351,8 @@ def _label_mean(axes: Any, row: int, joint: ComparedJoint, factor: float, right:
     if mean is None:
         return
     words = short_force(mean, units)
+    if mean * factor > right:
+        words += ", far above"
     half = 0.6 * text_width(words, LABEL) / (AXES_SHARE * WIDTH) * right  # bold letters are wider
     axes.annotate(
         words,

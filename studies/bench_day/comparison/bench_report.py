@@ -19,6 +19,8 @@ from glueline.studies.bench_day.comparison.bench_words import (
     short_force,
 )
 from glueline.studies.bench_day.comparison.comparison import Agreement, ComparedJoint, Comparison, InBand
+from glueline.studies.bench_day.comparison.days import LOADS_AS_FORCE, LOADS_BY_RIG, ComparedDays
+from glueline.studies.bench_day.estimates.doubtful_rows import DoubtfulRow
 from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Pair
 from glueline.studies.bench_day.rig.rig_report import RIG_CAUTIONS
@@ -63,7 +65,8 @@ class WrittenJoint(msgspec.Struct, frozen=True):
     cracked_mean: float | None = field(name="cracked_mean_N")
     cracked_count: int = field(name="cracked_n")
     predicted_first_crack: float | None = field(name="predicted_first_crack_N")
-    specimens: tuple[str, ...]  # files, relative to the log
+    specimens: tuple[str, ...]  # files, relative to the (first) log
+    photos: tuple[str, ...]  # file names as the log has them
     remarks: tuple[str, ...]
 
 
@@ -88,6 +91,8 @@ class WrittenBench(msgspec.Struct, frozen=True, kw_only=True):
     low_limit_kind: str = field(
         name="p05_lower_limit_kind", default="lower limit of the 5 % value, one-sided at 95 %"
     )
+    days: ComparedDays | None  # None for a single log
+    doubtful_rows: tuple[DoubtfulRow, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...] = (*CAUTIONS.splitlines(), *RIG_CAUTIONS.splitlines())
 
@@ -95,7 +100,7 @@ class WrittenBench(msgspec.Struct, frozen=True, kw_only=True):
 def written_bench(comparison: Comparison) -> WrittenBench:
     """The comparison for JSON, in N; specimen files relative to the log."""
     folder = os.path.dirname(os.path.abspath(comparison.log.path))
-    by_rig = comparison.log.rig is not None
+    ways = dict.fromkeys(LOADS_AS_FORCE if rig is None else LOADS_BY_RIG for rig in comparison.log.rigs)
     return WrittenBench(
         joints=tuple(_written_joint(joint, folder) for joint in comparison.joints),
         bias=comparison.bias,
@@ -108,7 +113,9 @@ def written_bench(comparison: Comparison) -> WrittenBench:
         failures_agreed=comparison.agreement,
         specimens=len(comparison.log.breaks),
         method=comparison.method,
-        loads="stacked weight turned into force by the rig" if by_rig else "force on the joint",
+        loads=" and ".join(ways),
+        days=comparison.days,
+        doubtful_rows=comparison.doubtful,
         notes=comparison.notes,
     )
 
@@ -140,6 +147,7 @@ def _written_joint(joint: ComparedJoint, folder: str) -> WrittenJoint:
         cracked_count=joint.cracked_count,
         predicted_first_crack=joint.first_crack,
         specimens=tuple(_from(folder, path) for path in joint.files),
+        photos=tuple(row.photo for row in each.breaks if row.photo),
         remarks=joint.remarks,
     )
 
@@ -155,17 +163,19 @@ def _from(folder: str, path: str) -> str:
 def bench_text(comparison: Comparison, units: Units) -> str:
     """The comparison for people: table, what the data support, how the prediction did, cautions."""
     joints = sorted(comparison.joints, key=lambda joint: -(joint.measured.mean or 0.0))
+    logs = f" of {len(comparison.log.days)} logs" if comparison.log.days else ""
     parts = [
-        f"{counted(len(comparison.log.breaks), 'specimen')}, {counted(len(joints), 'joint')}, "
+        f"{counted(len(comparison.log.breaks), 'specimen')}{logs}, {counted(len(joints), 'joint')}, "
         + (
             f"beside what was predicted, {answers_said([comparison.method])}"
             if comparison.method
             else "none of them predicted"
         ),
         aligned(_rows(joints, units)),
-        "mean, scatter and 5 % value: lognormal, maximum likelihood from intervals; 5 % value: point "
-        f"estimate, in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); "
-        "ratio: measured over predicted",
+        "mean, scatter (standard deviation over mean) and 5 % value: lognormal, likeliest for the intervals; "
+        "5 % value: point estimate, "
+        f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted",
+        *([] if comparison.days is None else [comparison.days.words]),
         "\n".join(order_words(comparison)),
         "\n".join([*prediction_words(comparison), *crack_words(joints, units)]),
     ]
@@ -250,9 +260,13 @@ def joints_csv(comparison: Comparison) -> bytes:
 
 def breaks_csv(comparison: Comparison) -> bytes:
     """One row a specimen (CSV, UTF-8) with the force on the joint in N; blank where there was no bound."""
-    rows: list[Sequence[object]] = [("label", "above_N", "up_to_N", "failure", "cracked_N", "notes", "line")]
-    for each in comparison.log.breaks:
+    columns = ("label", "above_N", "up_to_N", "failure", "cracked_N", "notes", "line", "photo", "log")
+    rows: list[Sequence[object]] = [columns]
+    bench = comparison.log
+    for each in bench.breaks:
+        log = os.path.basename(bench.path) if not bench.days else bench.days[each.day].path
         lower = each.lower or None
         upper = None if isinf(each.upper) else each.upper
-        rows.append((each.label, lower, upper, each.failure, each.cracked, each.notes, each.line))
+        words = (each.notes, each.line, each.photo, log)
+        rows.append((each.label, lower, upper, each.failure, each.cracked, *words))
     return csv_bytes(rows)

@@ -10,11 +10,13 @@ import msgspec
 import numpy as np
 from scipy import stats
 
+from glueline.studies.bench_day.comparison.days import ComparedDays, compared_days
+from glueline.studies.bench_day.estimates.doubtful_rows import DoubtfulRow, doubtful_rows
 from glueline.studies.bench_day.estimates.intervals import log_probability
 from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Measured, Pair
 from glueline.studies.bench_day.log.log_file import BenchLog, Break
-from glueline.studies.bench_day.rig.rig import Rig, common_error
+from glueline.studies.bench_day.rig.rig import Rig
 from glueline.studies.corner.connections import FIBRE_MODES
 from glueline.studies.predict.answer import Answer
 
@@ -91,6 +93,8 @@ class Comparison:
     in_band: InBand | None
     agreement: Agreement
     notes: tuple[str, ...]
+    doubtful: tuple[DoubtfulRow, ...] = ()
+    days: ComparedDays | None = None
 
     @property
     def supported_order(self) -> tuple[tuple[str, str], ...]:
@@ -111,8 +115,8 @@ def compare(
 
     Of a path without an answer, which could not be predicted, the joint has its measurements alone.
     """
-    joints = tuple(_compared(each, answers, bench.rig) for each in measured)
-    bias, limits = _bias(joints, bench.rig)
+    joints = tuple(_compared(each, answers, bench) for each in measured)
+    bias, limits = _bias(joints, bench)
     methods = dict.fromkeys(answer.method for answer in answers.values())
     return Comparison(
         log=bench,
@@ -124,11 +128,13 @@ def compare(
         rank_correlation=_rank_correlation(joints),
         in_band=_all_in_band([joint.in_band for joint in joints]),
         agreement=Agreement.together([joint.agreement for joint in joints]),
-        notes=(*bench.notes, *notes, *_rig_notes(bench.rig)),
+        notes=(*bench.notes, *notes, *_rig_notes(bench)),
+        doubtful=doubtful_rows(bench, {path: answer.break_load for path, answer in answers.items()}),
+        days=compared_days(bench, measured),
     )
 
 
-def _compared(measured: Measured, answers: Mapping[str, Answer], rig: Rig | None) -> ComparedJoint:
+def _compared(measured: Measured, answers: Mapping[str, Answer], bench: BenchLog) -> ComparedJoint:
     rows = measured.breaks
     own = [answers[each.specimen] for each in rows if each.specimen in answers]
     if len(own) < len(rows):
@@ -139,16 +145,16 @@ def _compared(measured: Measured, answers: Mapping[str, Answer], rig: Rig | None
     if own and len(bands) == len(own):
         low, high = np.mean(np.array(bands, dtype=np.float64), axis=0)
         band = (float(low), float(high))
-    ratio, limits = _ratio(measured, predicted, rig)
+    ratio, limits = _ratio(measured, predicted, bench)
     cracks = [each.cracked for each in rows if each.cracked is not None]
     first = [answer.first_crack_load for answer in own if answer.first_crack_load is not None]
     files = tuple(dict.fromkeys(each.specimen for each in rows))
     remarks = list(measured.remarks)
-    if len(files) > 1:
+    if len({answers[file].break_load for file in files if file in answers}) > 1:
         remarks.append(
             f"{len(files)} specimen files share this label: their predictions are averaged by rows"
         )
-    remarks += _glueless_remark(rows, answers)
+    remarks += _glueless_remark(bench, rows, answers)
     return ComparedJoint(
         measured=measured,
         predicted=predicted,
@@ -166,18 +172,18 @@ def _compared(measured: Measured, answers: Mapping[str, Answer], rig: Rig | None
     )
 
 
-def _glueless_remark(rows: Sequence[Break], answers: Mapping[str, Answer]) -> list[str]:
+def _glueless_remark(bench: BenchLog, rows: Sequence[Break], answers: Mapping[str, Answer]) -> list[str]:
     """That glue is said to have failed where a specimen file says there is none."""
     dry = {path for path, answer in answers.items() if answer.glue_load is None}
     wrong = [row for row in rows if row.specimen in dry and row.failure in ("glue", "both")]
     if not wrong:
         return []
-    lines = ", ".join(str(row.line) for row in wrong)
-    return [f"{len(wrong)} noted as failed in the glue, of which the specimen file has none: line {lines}"]
+    places = ", ".join(bench.place(row) for row in wrong)
+    return [f"{len(wrong)} noted as failed in the glue, of which the specimen file has none: {places}"]
 
 
 def _ratio(
-    measured: Measured, predicted: float | None, rig: Rig | None
+    measured: Measured, predicted: float | None, bench: BenchLog
 ) -> tuple[float | None, tuple[float, float] | None]:
     """Measured mean over the predicted load, and its 95 % limits with the rig's common error."""
     if measured.mean is None or predicted is None:
@@ -186,7 +192,7 @@ def _ratio(
     if measured.limits is None:
         return ratio, None
     low, high = (log(end / predicted) for end in measured.limits)
-    rig_part, middle = common_error(rig, measured.mean), log(ratio)
+    rig_part, middle = bench.rig_error(measured.breaks, measured.mean), log(ratio)
     return ratio, (
         exp(middle - hypot(middle - low, rig_part)),
         exp(middle + hypot(high - middle, rig_part)),
@@ -258,7 +264,7 @@ def _agreeing(answer: Answer) -> tuple[str, ...]:
 
 
 def _bias(
-    joints: Sequence[ComparedJoint], rig: Rig | None
+    joints: Sequence[ComparedJoint], bench: BenchLog
 ) -> tuple[float | None, tuple[float, float] | None]:
     """Geometric mean of the ratios and its 95 % limits.
 
@@ -275,9 +281,8 @@ def _bias(
         return exp(middle), known[0].ratio_limits
     t = float(stats.t.ppf(0.5 + CONFIDENCE / 2, len(ratios) - 1))
     half = t * float(ratios.std(ddof=1)) / sqrt(len(ratios))
-    rig_part = max(
-        (common_error(rig, joint.measured.mean) for joint in known if joint.measured.mean), default=0.0
-    )
+    loads = [(joint.measured.breaks, joint.measured.mean) for joint in known if joint.measured.mean]
+    rig_part = max((bench.rig_error(rows, mean) for rows, mean in loads), default=0.0)
     half = hypot(half, rig_part)
     return exp(middle), (exp(middle - half), exp(middle + half))
 
@@ -297,13 +302,14 @@ def _rank_correlation(joints: Sequence[ComparedJoint]) -> float | None:
     return float(np.corrcoef(ranks.T)[0, 1])
 
 
-def _rig_notes(rig: Rig | None) -> tuple[str, ...]:
-    if rig is None:
+def _rig_notes(bench: BenchLog) -> tuple[str, ...]:
+    rigs: list[Rig] = [rig for rig in dict.fromkeys(bench.rigs) if rig is not None]
+    if not rigs:
         return ()
     return (
         "held and broke are stacked weights; the rig's preload counts, also where held is 0; a blank held "
         "says nothing of the preload",
-        "ci_N is the scatter of the specimens alone; ratios and bias also hold the rig's error, which all "
-        "loads share",
-        *(f"rig: {warning}" for warning in rig.warnings),
+        "the 95 % interval is the scatter of the specimens alone; ratios and their mean also hold the rig's "
+        "error, which all its loads share",
+        *(f"rig: {warning}" for warning in dict.fromkeys(text for rig in rigs for text in rig.warnings)),
     )

@@ -141,7 +141,7 @@ def _remarks(rows: tuple[Break, ...], state: int) -> tuple[str, ...]:
     if state != FOUND:
         return (
             "one and the same load would fit every interval: the scatter is less than these steps can show, "
-            "so there is no scatter and no 5 % value; finer steps would tell",
+            "so there is no number for it and no 5 % value; finer steps would tell",
         )
     remarks = []
     if unbroken:

@@ -10,13 +10,20 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from glueline.materials.names import plain
-from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS, LARGEST_LOG
+from glueline.studies.bench_day.log.log_table import (
+    COLUMNS,
+    EXPECTED,
+    KNOWN_COLUMNS,
+    LARGEST_LOG,
+    is_spreadsheet,
+)
+from glueline.studies.bench_day.log.spreadsheet import spreadsheet_rows
 from glueline.studies.files.csv_text import without_mark
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.plain_files import printable, read_plain
 from glueline.studies.files.words import counted
 
-PLANNED = ("specimen", "label", "unit")
+PLANNED = ("specimen", "label", "unit", "load_is", "steps")
 """Columns that the plan fills itself; in ``notes`` it writes only the specimen's name."""
 FURTHER = "a further column"
 
@@ -32,8 +39,7 @@ def refuse_filled(log: Path, out: str | os.PathLike[str]) -> None:
     if not os.path.isfile(log):
         raise _refused(log, out, "is not a plain file")
     try:
-        text = read_plain(log, "a table to fill in", LARGEST_LOG).decode("utf-8-sig")
-        filled, rows = _filled(text)
+        filled, rows = _filled(_rows(log))
     except InputError as error:
         raise _refused(log, out, error.problems[0].message) from None
     except OSError as error:
@@ -52,20 +58,27 @@ def _refused(log: Path, out: str | os.PathLike[str], why: str) -> InputError:
     return InputError((InputProblem("command line", "--out", printable(os.fspath(out), 200), message),))
 
 
-def _filled(text: str) -> tuple[Counter[str], int]:
-    """In how many rows each column holds more than the plan writes, and in how many rows any does.
-
-    Raises ValueError where the text is not such a table.
-    """
+def _rows(log: Path) -> list[list[str]]:
+    """The cells of every row. Raises ValueError, InputError or OSError where it cannot be read."""
+    if is_spreadsheet(log):
+        return [cells for _, cells in spreadsheet_rows(log, EXPECTED, LARGEST_LOG)]
+    text = read_plain(log, "a table to fill in", LARGEST_LOG).decode("utf-8-sig")
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+        return list(csv.reader(io.StringIO(text, newline=""), strict=True))
     except csv.Error:
         raise ValueError("it is no CSV any more") from None
+
+
+def _filled(rows: list[list[str]]) -> tuple[Counter[str], int]:
+    """In how many rows each column holds more than the plan writes, and in how many rows any does.
+
+    Raises ValueError where the cells are not those of such a table.
+    """
     rows = [row for row in rows if any(cell.strip() for cell in row)]
     if not rows:
         return Counter(), 0
-    columns = [plain(cell) for cell in rows[0]]
-    if not set(KNOWN_COLUMNS) <= set(columns):
+    columns = [plain(cell).replace(" ", "_") for cell in rows[0]]
+    if not {*COLUMNS, "cracked"} <= set(columns):
         raise ValueError("its first line does not name the columns a plan writes")
     filled = [_filled_columns(columns, row) for row in rows[1:]]
     return Counter(name for names in filled for name in names), sum(map(bool, filled))

@@ -1,33 +1,31 @@
 """Reading the log of a bench day: one row a specimen, with every mistake at once.
 
-A row says between which loads its specimen broke. Loads are stacked weights where a rig is given, else the
-force on the joint.
+A row says between which loads its specimen broke. Its loads are weights stacked on a rig, or the force on the
+joint; the log says which, or whoever reads it does.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import os
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 
 from glueline.materials.names import nearest, plain
-from glueline.studies.bench_day.rig.rig import Rig
+from glueline.studies.bench_day.log.log_table import LogTable, read_table, stated_kind
+from glueline.studies.bench_day.log.rigs_of_logs import rigs_of
+from glueline.studies.bench_day.rig.rig import Rig, common_error
 from glueline.studies.files.csv_text import FORMULA_SIGNS, without_mark
 from glueline.studies.files.failures import InputError, InputProblem
-from glueline.studies.files.toml_tables import printable, read_text
+from glueline.studies.files.plain_files import printable
 from glueline.studies.files.units import WEIGHT, UnitError, read
 from glueline.studies.files.words import one_of
 
-COLUMNS = ("specimen", "label", "held", "broke", "unit", "failure", "notes")
-KNOWN_COLUMNS = (*COLUMNS, "cracked")
 FAILURES = ("glue", "wood", "both", "fastener")
 LOADS = ("held", "broke", "cracked")
-LARGEST_LOG = 50_000_000  # bytes
 LONGEST_LABEL = 80
+LONGEST_PHOTO = 200
 NUMBER_ALONE = re.compile(r"[-+]?[\d\s./,-]*\d[\d\s./,-]*", re.ASCII)
 UNITS = {unit.casefold(): unit for unit in WEIGHT.units}
 
@@ -44,16 +42,50 @@ class Break:
     failure: str  # one of FAILURES, or empty
     notes: str
     cracked: float | None  # N at its first crack, None where none was noted
+    photo: str = ""  # the name of a file, as it was written
+    written: str = ""  # its loads as they were written, with their unit
+    least: float = 0.0  # N, what the joint bears with nothing stacked
+    day: int = 0  # which of several logs it stands in
 
 
 @dataclass(frozen=True)
 class BenchLog:
-    """A log, checked: at least one break. Specimen paths are absolute; ``notes`` say what was made of it."""
+    """A log, checked: at least one break. Specimen paths are absolute; ``notes`` say what was made of it.
+
+    ``rig`` is None where its loads are force on the joint. Of several logs pooled, ``days`` has each, and
+    ``path`` is that of the first.
+    """
 
     path: str
     rig: Rig | None
     breaks: tuple[Break, ...]
     notes: tuple[str, ...]
+    line_word: str = "line"
+    days: tuple[BenchLog, ...] = ()
+
+    @property
+    def rigs(self) -> tuple[Rig | None, ...]:
+        """The rig of each day."""
+        return tuple(day.rig for day in self.days) or (self.rig,)
+
+    def place(self, row: Break) -> str:
+        """Where a row stands, in words; the log is named where there are several."""
+        if not self.days:
+            return f"{self.line_word} {row.line}"
+        day = self.days[row.day]
+        return f"{printable(day.path)}, {day.line_word} {row.line}"
+
+    def rig_error(self, rows: Sequence[Break], force: float) -> float:
+        """Half-width in logarithms, about 95 %, of the error of rigs in the mean of ``rows``, ``force`` N.
+
+        A rig's error is common to all its loads; those of different rigs are independent, so they add in
+        quadrature, each by the share of the rows that were broken on it.
+        """
+        errors = []
+        for rig in dict.fromkeys(rig for rig in self.rigs if rig is not None):
+            share = sum(self.rigs[row.day] == rig for row in rows) / len(rows)
+            errors.append(share * common_error(rig, force))
+        return math.hypot(*errors)
 
     @property
     def specimens(self) -> tuple[str, ...]:
@@ -72,10 +104,9 @@ class BenchLog:
 class _Reading:
     """A log being read; ``spelled`` holds each label as it was first written, by its plain form."""
 
-    name: str
-    folder: str
+    table: LogTable
     rig: Rig | None
-    problems: list[InputProblem] = field(default_factory=list)
+    problems: list[InputProblem]
     units: dict[str, int] = field(default_factory=dict)
     spelled: dict[str, str] = field(default_factory=dict)
     respelled: set[tuple[str, str]] = field(default_factory=set)
@@ -84,91 +115,74 @@ class _Reading:
 
     def wrong(self, line: int, column: str, value: str | None, message: str) -> None:
         """Note what is wrong in a cell."""
-        shown = None if value is None else printable(value, 60)
-        self.problems.append(InputProblem(self.name, f"line {line}: {column}", shown, message))
+        self.problems.append(self.table.wrong(line, column, value, message))
 
 
-def read_log(path: str | os.PathLike[str], rig: Rig | None = None) -> BenchLog:
-    """The log in a CSV file, in N on the joint. Raises InputError, and nothing else, with all that is wrong.
+def read_log(path: str | os.PathLike[str], rig: Rig | None = None, *, force: bool = False) -> BenchLog:
+    """The log in a CSV or XLSX file, in N on the joint; ``force`` says that its loads are that already.
 
-    Rows with neither ``held`` nor ``broke`` nor ``failure`` have not been broken yet and are left out.
+    Raises InputError, and nothing else, with all that is wrong: also where the log says otherwise, or
+    nobody says what its loads are. Rows with neither ``held`` nor ``broke`` nor ``failure`` have not been
+    broken yet and are left out.
 
+    >>> from glueline.studies.bench_day.rig.rig_file import read_rig
     >>> from glueline.studies.examples import bench_day_path
-    >>> log = read_log(bench_day_path("bench_log.csv"))
+    >>> log = read_log(bench_day_path("bench_log.csv"), read_rig(bench_day_path("bench_rig.toml")))
     >>> len(log.breaks), list(log.by_label())[:2]
     (21, ['invented splined mitre', 'invented butt'])
     """
-    name = printable(os.fspath(path))
-    hint = f"its first line names the columns: {','.join(COLUMNS)}"
-    text = read_text(path, "the log of a bench day (CSV)", LARGEST_LOG, hint)
-    reading = _Reading(name, os.path.dirname(os.path.abspath(path)), rig)
-    header, rows = _rows(text, name)
-    columns = _columns(header, name)
-    breaks = []
-    for line, cells in rows:
-        if len(cells) > len(header):
-            message = (
-                f"has {len(cells)} cells where the first line names {len(header)} columns: put text with "
-                "commas in quotes, and write decimals with a point"
-            )
-            reading.problems.append(InputProblem(name, f"line {line}", None, message))
-            continue
-        padded = [*cells, *[""] * (len(header) - len(cells))]
-        row = _break(reading, line, {column: padded[at].strip() for column, at in columns.items()})
-        if row is not None:
-            breaks.append(row)
+    return read_logs([path], [] if rig is None else [rig], force=force)
+
+
+def read_logs(
+    paths: Sequence[str | os.PathLike[str]],
+    rigs: Sequence[Rig] = (),
+    *,
+    force: bool = False,
+    typed: Callable[[str], str] | None = None,
+) -> BenchLog:
+    """Several logs as one, each with its own rig: one of ``rigs`` for all of them, or one for each.
+
+    ``typed`` gives the command line with options added, for messages. Raises InputError as ``read_log``.
+    """
+    tables = [read_table(path) for path in paths]
+    found = rigs_of(tables, [stated_kind(table) for table in tables], rigs, force, typed)
+    logs: list[BenchLog] = []
+    problems: list[InputProblem] = []
+    for table, rig in zip(tables, found, strict=True):
+        try:
+            logs.append(_log(table, rig))
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(tuple(dict.fromkeys(problems)))
+    return logs[0] if len(logs) == 1 else _pooled(logs)
+
+
+def _pooled(logs: Sequence[BenchLog]) -> BenchLog:
+    """Several logs as one; a label is spelled as it first comes."""
+    spelled: dict[str, str] = {}
+    breaks = [
+        replace(row, day=day, label=spelled.setdefault(plain(row.label), row.label))
+        for day, log in enumerate(logs)
+        for row in log.breaks
+    ]
+    notes = [f"{printable(log.path)}: {note}" for log in logs for note in log.notes]
+    return BenchLog(logs[0].path, None, tuple(breaks), tuple(notes), days=tuple(logs))
+
+
+def _log(table: LogTable, rig: Rig | None) -> BenchLog:
+    """One log in N on the joint."""
+    reading = _Reading(table, rig, list(table.problems))
+    rows = (_break(reading, line, cells) for line, cells in table.cells())
+    breaks = tuple(row for row in rows if row is not None)
     _one_unit(reading)
     if reading.problems:
         raise InputError(tuple(dict.fromkeys(reading.problems)))
     if not breaks:
-        message = "holds no break yet: fill in held and broke, one row a specimen"
-        raise InputError((InputProblem(name, "", None, message),))
-    return BenchLog(os.fspath(path), rig, tuple(breaks), _notes(reading))
-
-
-def _rows(text: str, name: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    """The cells of the first line, and every further row that is not blank with its line number."""
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    rows = []
-    try:
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                rows.append((reader.line_num, cells))
-    except csv.Error as error:
-        message = f"is not valid CSV: {printable(str(error), 100)}; each quote must be closed"
-        if "field limit" in str(error):
-            most = csv.field_size_limit()
-            message = f"has a cell of more than {most} letters: close each quote, or shorten the text"
-        raise InputError((InputProblem(name, f"line {reader.line_num}", None, message),)) from None
-    if not rows:
-        message = f"holds nothing but commas: the first line must be {','.join(COLUMNS)}"
-        raise InputError((InputProblem(name, "", None, message),))
-    return [cell.strip() for cell in rows[0][1]], rows[1:]
-
-
-def _columns(header: Sequence[str], name: str) -> dict[str, int]:
-    """Where each column stands. Raises InputError with every one that is missing, unknown or there twice."""
-    places: dict[str, int] = {}
-    problems = []
-    for at, cell in enumerate(header):
-        column = plain(cell)
-        if column in places:
-            problems.append(InputProblem(name, "line 1", printable(cell, 40), "is there twice"))
-        elif column in KNOWN_COLUMNS:
-            places[column] = at
-        elif cell:
-            near = nearest(cell, KNOWN_COLUMNS)
-            hint = f"did you mean {near}? " if near else ""
-            message = f"is not a column known here: {hint}The columns are {', '.join(KNOWN_COLUMNS)}"
-            problems.append(InputProblem(name, "line 1", printable(cell, 40), message))
-    missing = [column for column in COLUMNS if column not in places]
-    if missing:
-        parted = "; its cells must be parted by commas" if len(header) == 1 and len(missing) > 1 else ""
-        message = f"has no column {', '.join(missing)}: the first line must be {','.join(COLUMNS)}{parted}"
-        raise InputError((InputProblem(name, "line 1", None, message), *([] if parted else problems)))
-    if problems:
-        raise InputError(tuple(problems))
-    return places
+        message = f"holds no break yet: fill in held and broke, one {table.line_word} a specimen"
+        raise InputError((InputProblem(table.name, "", None, message),))
+    return BenchLog(table.path, rig, breaks, _notes(reading), table.line_word)
 
 
 def _break(reading: _Reading, line: int, cells: dict[str, str]) -> Break | None:
@@ -178,6 +192,7 @@ def _break(reading: _Reading, line: int, cells: dict[str, str]) -> Break | None:
     label = _label(reading, line, cells["label"])
     unit = _unit(reading, line, cells["unit"])
     failure = _failure(reading, line, cells["failure"])
+    photo = _photo(reading, line, cells.get("photo", ""))
     if not (cells["held"] or cells["broke"] or failure or cells.get("cracked")):
         reading.unbroken += 1
         return None
@@ -206,7 +221,16 @@ def _break(reading: _Reading, line: int, cells: dict[str, str]) -> Break | None:
         failure=failure or "",
         notes=without_mark(cells["notes"]),
         cracked=None if cracked is None else _on_joint(reading.rig, cracked),
+        photo=photo or "",
+        written=_written(cells, unit or ""),
+        least=_on_joint(reading.rig, 0.0),
     )
+
+
+def _written(cells: dict[str, str], unit: str) -> str:
+    """The loads of a row as they stand in the log: ``held 190, broke 200 kg``."""
+    said = [f"{column} {printable(cells[column], 20)}" for column in ("held", "broke") if cells[column]]
+    return f"{', '.join(said)} {unit}"
 
 
 def _on_joint(rig: Rig | None, weight: float) -> float:
@@ -217,7 +241,7 @@ def _specimen(reading: _Reading, line: int, cell: str) -> str | None:
     """The absolute path of a specimen file, looked for once."""
     if cell not in reading.there:
         typed = without_mark(cell)
-        path = os.path.normpath(os.path.join(reading.folder, os.path.expanduser(typed)))
+        path = os.path.normpath(os.path.join(reading.table.folder, os.path.expanduser(typed)))
         try:
             there = bool(typed) and os.path.isfile(path)
         except ValueError:
@@ -229,6 +253,15 @@ def _specimen(reading: _Reading, line: int, cell: str) -> str | None:
         message = "no such specimen file; paths are relative to the log"
         reading.wrong(line, "specimen", cell, message)
     return reading.there[cell]
+
+
+def _photo(reading: _Reading, line: int, cell: str) -> str | None:
+    """The name of a photo, which need not be there: it may still be in the camera."""
+    name = without_mark(cell)
+    if len(name) > LONGEST_PHOTO or not name.isprintable():
+        reading.wrong(line, "photo", cell, f"must be the name of a file, at most {LONGEST_PHOTO} letters")
+        return None
+    return name
 
 
 def _label(reading: _Reading, line: int, cell: str) -> str | None:
@@ -260,9 +293,10 @@ def _unit(reading: _Reading, line: int, cell: str) -> str | None:
 
 def _one_unit(reading: _Reading) -> None:
     if len(reading.units) > 1:
-        units = ", ".join(f"{unit} (line {line})" for unit, line in reading.units.items())
+        word = reading.table.line_word
+        units = ", ".join(f"{unit} ({word} {line})" for unit, line in reading.units.items())
         message = f"are mixed: {units}; write all loads of one log in one unit"
-        reading.problems.append(InputProblem(reading.name, "units", None, message))
+        reading.problems.append(InputProblem(reading.table.name, "units", None, message))
 
 
 def _failure(reading: _Reading, line: int, cell: str) -> str | None:

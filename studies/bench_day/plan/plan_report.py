@@ -27,6 +27,7 @@ from glueline.studies.bench_day.plan.expected_weights import (
     loads_as_weights,
     said_on_the_day,
 )
+from glueline.studies.bench_day.plan.log_workbook import log_workbook
 from glueline.studies.bench_day.plan.plan import PRECISION, Pair, Plan, PlannedJoint, Purpose
 from glueline.studies.bench_day.plan.plan_tables import (
     CutRow,
@@ -43,7 +44,10 @@ from glueline.studies.files.results_folder import check_place, write_results_fol
 from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
 from glueline.studies.files.words import counted
 
-SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "bench.csv", "cut_list.csv", "plan.json"
+SHEET_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "cut_list.csv", "plan.json"
+LOG_FILE, WORKBOOK_FILE = LOG_FILES = ("bench.csv", "bench.xlsx")
+"""The log to fill in, as a table and as a spreadsheet; one of the two is enough."""
+
 SPECIMEN_FOLDER = "specimens"
 COMMAND = "plan"
 
@@ -199,30 +203,33 @@ def _cut_text(plan: Plan, units: Units) -> str:
 def refuse_loss(out: str | os.PathLike[str], labels: Sequence[str] = ()) -> None:
     """Raises InputError where a plan in ``out`` would take the place of what no plan wrote.
 
-    So a table to fill in that has been filled in, and files of others under the names of a plan for
+    So a log to fill in that has been filled in, and files of others under the names of a plan for
     ``labels``.
     """
-    refuse_filled(Path(out) / LOG_FILE, out)
-    names = (*specimen_files(list(labels)).values(), SHEET_FILE, LOG_FILE, CUT_FILE, PLAN_FILE)
-    check_place(out, COMMAND, names, judged=[LOG_FILE])
+    for log in LOG_FILES:
+        refuse_filled(Path(out) / log, out)
+    names = (*specimen_files(list(labels)).values(), SHEET_FILE, *LOG_FILES, CUT_FILE, PLAN_FILE)
+    check_place(out, COMMAND, names, judged=LOG_FILES)
 
 
 def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
-    """Write the sheet, the table to fill in, the cut list, the plan and the specimens; their names.
+    """Write the sheet, the log to fill in, the cut list, the plan and the specimens; their names.
 
     The manifest comes last. Raises OSError, and InputError as ``refuse_loss``, perhaps for what came during
     the predictions.
     """
-    refuse_filled(folder / LOG_FILE, str(folder))
+    for log in LOG_FILES:
+        refuse_filled(folder / log, str(folder))
     files = specimen_files([each.label for each in plan.joints])
     specimens = {files[each.label]: specimen_toml(each.specimen).encode() for each in plan.estimates}
     content = {
         SHEET_FILE: sheet_html(plan, units),
         LOG_FILE: log_csv(plan, files, units),
+        WORKBOOK_FILE: log_workbook(plan, files, units),
         CUT_FILE: cut_list_csv(plan, units),
         PLAN_FILE: json_text(written_plan(plan)).encode(),
     }
-    write_results_folder(folder, COMMAND, {**specimens, **content}, judged=[LOG_FILE])
+    write_results_folder(folder, COMMAND, {**specimens, **content}, judged=LOG_FILES)
     return tuple(content)
 
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 import msgspec
 from msgspec import field
 
-from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS
+from glueline.studies.bench_day.log.log_table import KNOWN_COLUMNS, STACKED
 from glueline.studies.bench_day.plan.cut_list import Blank
-from glueline.studies.bench_day.plan.plan import Plan
-from glueline.studies.files.csv_text import csv_bytes
-from glueline.studies.files.display import weight_unit
+from glueline.studies.bench_day.plan.plan import Plan, PlannedJoint
+from glueline.studies.files.csv_text import csv_bytes, harmless
+from glueline.studies.files.display import format_weight, weight_unit
 from glueline.studies.files.units import Units, format_cut
 
 GRAIN = "along the length"
@@ -76,11 +76,33 @@ def _cut_cell(cell: object, units: Units) -> object:
     return f"{cell:g}" if units == "metric" else format_cut(cell, units)
 
 
-def log_csv(plan: Plan, files: Mapping[str, str], units: Units) -> bytes:
-    """The table to fill in (CSV, UTF-8), one row a break in order; ``files`` has each label's specimen file.
+def log_rows(plan: Plan, files: Mapping[str, str], units: Units) -> list[dict[str, str]]:
+    """The log to fill in, one row a break in order, by column; ``files`` has each label's specimen file.
 
-    ``held`` and ``broke`` are left empty. No cell begins with what a spreadsheet takes for a formula.
+    What is to be filled in is left out. No cell begins with what a spreadsheet takes for a formula.
     """
-    unit = weight_unit(units)
-    rows = ((files[label], label, None, None, unit, None, name, None) for label, name in plan.order)
-    return csv_bytes([KNOWN_COLUMNS, *rows])
+    steps = {each.label: _steps(each, units) for each in plan.joints}
+    rows = (
+        {
+            "specimen": files[label],
+            "label": label,
+            "unit": weight_unit(units),
+            "notes": name,
+            "load_is": STACKED,
+            "steps": steps[label],
+        }
+        for label, name in plan.order
+    )
+    return [{column: harmless(cell) for column, cell in row.items()} for row in rows]
+
+
+def _steps(joint: PlannedJoint, units: Units) -> str:
+    """The steps of a joint in words: ``30 kg, then 2.5 kg at a time``."""
+    first, step = (format_weight(weight, units) for weight in (joint.first_stack, joint.step))
+    return f"{first}, then {step} at a time"
+
+
+def log_csv(plan: Plan, files: Mapping[str, str], units: Units) -> bytes:
+    """The log to fill in as a table (CSV, UTF-8)."""
+    rows = log_rows(plan, files, units)
+    return csv_bytes([KNOWN_COLUMNS, *([row.get(column) for column in KNOWN_COLUMNS] for row in rows)])

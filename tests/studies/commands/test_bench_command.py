@@ -25,7 +25,7 @@ def test_the_command_predicts_each_file_once_and_keeps_it(
 ) -> None:
     path = write_log(tmp_path, [*BUTT, *rows_of("butt", "again", [(300, 400), (400, 500)]), *MITRE])
     out = tmp_path / "out"
-    done = called(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)
+    done = called(capsys, "bench", path, "--force", "--method", "elastic", "--json", "--out", out)
     assert done.returncode == 0
     found = json.loads(done.stdout)
     assert json.loads((out / "bench.json").read_text()) == found
@@ -46,13 +46,13 @@ def test_the_command_predicts_each_file_once_and_keeps_it(
         raise AssertionError("predicted again")
 
     monkeypatch.setattr("glueline.studies.predict.predictor.predict_request", never)
-    again = called(capsys, "bench", path, "--method", "elastic", "--json", "--out", out)
+    again = called(capsys, "bench", path, "--force", "--method", "elastic", "--json", "--out", out)
     assert again.stdout == done.stdout
 
 
 def test_the_command_for_people(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = write_log(tmp_path, [*BUTT, *MITRE])
-    done = called(capsys, "bench", path, "--method", "elastic", "--units", "imperial")
+    done = called(capsys, "bench", path, "--force", "--method", "elastic", "--units", "imperial")
     assert done.returncode == 0
     assert "mitre holds more than butt" in done.stdout
     assert "local codes and licensed practice decide that" in done.stdout
@@ -69,10 +69,10 @@ def test_wrong_logs_and_rigs_exit_with_two(tmp_path: Path, capsys: pytest.Captur
         (("bench", tmp_path / "none.csv"), "no such file"),
         (("bench", path, "--rig", tmp_path / "none.toml"), "no such file"),
         (("bench", path, "--rig", tmp_path / "rig.toml"), "does not fit the rig"),
-        (("bench", path, "--element-size", "0.01 mm"), "--element-size"),
-        (("bench", path, "--set", "joint.kind"), "--set"),
-        (("bench", wrong), "boards.thickness"),
-        (("bench", path, "--out", path), "is a file"),
+        (("bench", path, "--force", "--element-size", "0.01 mm"), "--element-size"),
+        (("bench", path, "--force", "--set", "joint.kind"), "--set"),
+        (("bench", wrong, "--force"), "boards.thickness"),
+        (("bench", path, "--force", "--out", path), "is a file"),
     ):
         done = called(capsys, *words)
         assert (done.returncode, done.stdout) == (2, "")
@@ -87,9 +87,8 @@ def test_a_calibrated_glue_is_said_to_be_circular(tmp_path: Path, capsys: pytest
     path = write_log(tmp_path, BUTT)
     tables = {**glue_to_tables(find_glue("pva")), "name": "mine", "calibrated": "from the butts of log.csv"}
     (tmp_path / "mine.toml").write_text(toml_text(tables))
-    done = called(
-        capsys, "bench", path, "--method", "elastic", "--set", f"glue.kind={tmp_path / 'mine.toml'}"
-    )
+    ours = f"glue.kind={tmp_path / 'mine.toml'}"
+    done = called(capsys, "bench", path, "--force", "--method", "elastic", "--set", ours)
     assert done.returncode == 0
     assert "was itself set from breaks: from the butts of log.csv" in done.stdout
 
@@ -124,7 +123,7 @@ def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
     monkeypatch.setattr("glueline.studies.bench_day.expected._predicted", predicted)
     log = write_log(tmp_path, [*BUTT, *MITRE, *FINGER])
     out = tmp_path / "out"
-    assert main(["bench", str(log), "--json", "--out", str(out)]) == 0
+    assert main(["bench", str(log), "--force", "--json", "--out", str(out)]) == 0
     found = json.loads(capsys.readouterr().out)
     whole = json.loads(json_text(written_bench(compared(tmp_path, [*BUTT, *MITRE, *FINGER]))))
     for one, other in zip(found["joints"], whole["joints"], strict=True):
@@ -140,7 +139,7 @@ def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
     for name in ("parity.png", "bench_ranking.png"):
         with Image.open(out / name) as picture:
             assert picture.size[0] > 900
-    assert main(["bench", str(write_log(tmp_path, BUTT)), "--out", str(tmp_path / "alone")]) == 0
+    assert main(["bench", str(write_log(tmp_path, BUTT)), "--force", "--out", str(tmp_path / "alone")]) == 0
     text = capsys.readouterr().out
     assert "No prediction could be made" in text
     assert "5 specimens, 1 joint, none of them predicted" in text

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from glueline.studies.bench_day.log.log_file import LARGEST_LOG
+from glueline.studies.bench_day.log.log_table import LARGEST_LOG
 from glueline.studies.commands import main
 from glueline.studies.examples import bench_day_path, example_path
 from glueline.studies.files.failures import InputError

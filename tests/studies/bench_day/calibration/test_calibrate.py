@@ -282,6 +282,9 @@ def test_only_a_calibrated_file_is_written_over(tmp_path: Path) -> None:
         check_target("a\0.toml")
 
 
+BY_FORCE = ("--method", "elastic", "--force")
+
+
 def written_log(folder: Path, *rows: str) -> Path:
     (folder / "butt.toml").write_bytes(example_path("butt").read_bytes())
     path = folder / "log.csv"
@@ -297,7 +300,7 @@ def test_command_recovers_the_quality_that_made_the_log(
     load = predict(replace(butt, glue=replace(butt.glue, quality=0.6)), method="elastic").break_load
     rows = [f"butt.toml,b,{load * at - 2},{load * at + 2},N,glue," for at in (0.97, 0.99, 1.0, 1.01, 1.03)]
     log, glue = written_log(tmp_path, *rows), tmp_path / "glue.toml"
-    arguments = ["calibrate", str(log), "--using", "b", "--write", str(glue), "--method", "elastic"]
+    arguments = ["calibrate", str(log), "--using", "b", "--write", str(glue), *BY_FORCE]
     assert main([*arguments, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["quality"] == pytest.approx(0.6, rel=0.01)
@@ -318,7 +321,7 @@ def test_command_says_what_cannot_be_told_and_writes_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     log, glue = written_log(tmp_path, *["butt.toml,b,300,,N,,"] * 3), tmp_path / "glue.toml"
-    arguments = ["calibrate", str(log), "--using", "b", "--write", str(glue), "--method", "elastic", "--json"]
+    arguments = ["calibrate", str(log), "--using", "b", "--write", str(glue), *BY_FORCE, "--json"]
     assert main(arguments) == 1
     printed = capsys.readouterr()
     found = json.loads(printed.out)
@@ -343,7 +346,7 @@ def test_wrong_command_lines_are_refused(
 ) -> None:
     log = written_log(tmp_path, "butt.toml,b,300,320,N,glue,")
     write = [] if "--write" in options else ["--write", str(tmp_path / "glue.toml")]
-    assert main(["calibrate", str(log), *write, *options]) == 2
+    assert main(["calibrate", str(log), *([] if "--rig" in options else ["--force"]), *write, *options]) == 2
     printed = capsys.readouterr()
     assert printed.out == ""
     assert word in printed.err
@@ -355,7 +358,7 @@ def test_ten_thousand_rows_take_no_longer_than_their_steps(tmp_path: Path) -> No
     rng = np.random.default_rng(2)
     lower = np.floor(350 * np.exp(rng.normal(size=10_000) * 0.15) / 25) * 25
     rows = [f"butt.toml,b,{low:g},{low + 25:g},N,glue," for low in lower]
-    log = read_log(written_log(tmp_path, *rows))
+    log = read_log(written_log(tmp_path, *rows), force=True)
     path = log.specimens[0]
     chosen = choose(log, ["b"], {path: read_specimen(path)})
     found = calibrate(groups_of(chosen, {path: CURVE}))

@@ -33,7 +33,7 @@ def compared(
     if rig:
         (folder / "rig.toml").write_text(RIG)
         found_rig = read_rig(folder / "rig.toml")
-    log = read_log(write_log(folder, rows), found_rig)
+    log = read_log(write_log(folder, rows), found_rig, force=not rig)
     joints, pairs, notes = measure(log)
     given = {**PREDICTED, **(predicted or {})}
     return compare(log, joints, pairs, {path: given[Path(path).stem] for path in log.specimens}, notes)

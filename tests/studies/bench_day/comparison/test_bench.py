@@ -292,6 +292,32 @@ def test_a_ratio_is_said_as_one_would(tmp_path: Path) -> None:
     assert any("4.1 times what was predicted" in line for line in said)
 
 
+@pytest.mark.parametrize(
+    ("steps", "words"),
+    [
+        ([(2_077_000, 2_077_100)] * 3, {"3 far above", "467000 lbf, far above", "far above"}),
+        ([(1500, 1600), (2_077_000, 2_077_100), (1600, 1700), (1400, 1500)], {"1 far above"}),
+        ([(1500, 160_000), (1600, 1700), (1400, 1500)], set()),
+        ([(1, 2)] * 3, {"far below"}),
+    ],
+)
+def test_nonsense_does_not_push_a_picture_together(
+    tmp_path: Path, steps: list[tuple[object, object]], words: set[str]
+) -> None:
+    """466,937 lbf in a log: the axes end where they do without it, and an arrow says that it is there."""
+    sense = [*BUTT, *MITRE, *FINGER]
+    found = compared(tmp_path, [*sense, *rows_of("splined_mitre", "splines", steps)])
+    without = compared(tmp_path, [*sense, *rows_of("splined_mitre", "splines", [(1500, 1600)] * 3)])
+    said: set[str] = set()
+    for draw in (draw_bench_ranking, draw_parity):
+        axes, usual = draw(found, "imperial").axes[0], draw(without, "imperial").axes[0]
+        assert axes.get_xlim()[0] == pytest.approx(usual.get_xlim()[0], rel=0.05)
+        assert axes.get_xlim()[1] == pytest.approx(usual.get_xlim()[1], rel=0.05)
+        texts = (text.get_text() for text in axes.texts)
+        said |= {text for text in texts if text.endswith(("far above", "far below"))}
+    assert said == words
+
+
 @pytest.mark.parametrize("units", ["metric", "imperial"])
 def test_a_mean_is_written_right_above_its_point(tmp_path: Path, units: Units) -> None:
     """In its own lane, so that it reads as the load of no other place; inside the picture at either end."""
@@ -338,7 +364,7 @@ def test_ten_thousand_rows_of_four_joints_take_no_time(tmp_path: Path) -> None:
         rows += rows_of(name, name, [(held or "", held + 50) for held in steps])
     path = write_log(tmp_path, rows)
     started = time.process_time()
-    log = read_log(path)
+    log = read_log(path, force=True)
     joints, pairs, notes = measure(log)
     found = compare(log, joints, pairs, {each: PREDICTED[Path(each).stem] for each in log.specimens}, notes)
     bench_text(found, "metric")

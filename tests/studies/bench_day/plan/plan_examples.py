@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from glueline.studies.bench_day.expected import Expected, KeptAnswer, expected
+from glueline.studies.bench_day.plan.plan import Plan, Wishes, make_plan
 from glueline.studies.bench_day.plan.power import replicates_for_pair
 from glueline.studies.bench_day.rig.rig import Rig, direct_line
 from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION
@@ -22,6 +23,11 @@ def rig(preload: float = 0.0, weight_error: float = 0.0) -> Rig:
 def of(label: str, load: float, cov: float, joint: str = "butt") -> Expected:
     kept = KeptAnswer(answer=made_up(load), material_cov=cov)
     return expected(label, read_specimen(str(example_path(joint))), kept)
+
+
+def day() -> Plan:
+    found = [of("butt", 460.0, 0.3), of("<b>&mitre", 1290.0, 0.25, "mitre")]
+    return make_plan(found, rig(50.0), Wishes())
 
 
 def needed(effect: float, significance: float, power: float) -> int | None:

@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 from glueline.studies.bench_day.expected import KeptAnswer, expected, kept_answer
-from glueline.studies.bench_day.log.log_file import KNOWN_COLUMNS
+from glueline.studies.bench_day.log.log_table import KNOWN_COLUMNS
 from glueline.studies.bench_day.plan.bench_sheet import sheet_html
-from glueline.studies.bench_day.plan.plan import Plan, Wishes, make_plan, usual_wishes
+from glueline.studies.bench_day.plan.plan import make_plan, usual_wishes
 from glueline.studies.bench_day.plan.plan_report import (
     WrittenPlan,
     plan_text,
@@ -31,7 +31,7 @@ from glueline.studies.files.failures import InputError
 from glueline.studies.files.json_text import json_text, read_json
 from glueline.studies.files.output import write_atomically
 from glueline.studies.predict.request import Request
-from tests.studies.bench_day.plan.plan_examples import of, rig
+from tests.studies.bench_day.plan.plan_examples import day, of, rig
 from tests.studies.files.test_results_folder import needs_fork, stopped_at
 from tests.studies.made_up_answers import made_up
 
@@ -58,11 +58,6 @@ class Text(HTMLParser):
     def handle_data(self, data: str) -> None:
         if self.open and self.open[-1] in ("td", "th"):
             self.rows[-1][-1] += data
-
-
-def day() -> Plan:
-    found = [of("butt", 460.0, 0.3), of("<b>&mitre", 1290.0, 0.25, "mitre")]
-    return make_plan(found, rig(50.0), Wishes())
 
 
 def test_the_sheet_prints_everything_once() -> None:
@@ -100,7 +95,9 @@ def test_the_log_has_the_columns_that_are_read_back() -> None:
     files = specimen_files([each.label for each in plan.joints])
     rows = list(csv.DictReader(io.StringIO(log_csv(plan, files, "metric").decode())))
     assert tuple(rows[0]) == KNOWN_COLUMNS
-    assert KNOWN_COLUMNS == ("specimen", "label", "held", "broke", "unit", "failure", "notes", "cracked")
+    first = ("specimen", "label", "held", "broke", "unit", "failure", "notes", "cracked")
+    assert (*first, "load_is", "steps", "photo") == KNOWN_COLUMNS
+    assert {row["load_is"] for row in rows} == {"stacked weight"}
     assert len(rows) == len(plan.order)
     assert {row["unit"] for row in rows} == {"kg"}
     assert {row["held"] + row["broke"] for row in rows} == {""}

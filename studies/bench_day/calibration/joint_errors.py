@@ -131,7 +131,7 @@ def own_up(
     drawn /= drawn.sum()
     mean = float((drawn.sum(axis=0) * _QUALITIES).sum())
     best = float(np.clip(mean, np.log(QUALITIES[0]), np.log(QUALITIES[-1])))
-    size = float(np.sqrt((by_size.sum(axis=1) * sizes**2).sum()))
+    size = float(np.sqrt((by_size.sum(axis=1) * sizes**2).sum())) if told else MODEL_ERROR
     model = ModelError(size, len(joints), told, _load_factor(drawn, sizes, best))
     return OwnedUp(float(np.exp(best)), _limits(flat, best), model)
 
@@ -199,8 +199,8 @@ def _looked_up(shares: Array, highest: Array, levels: Array) -> Array:
     place = (np.clip(levels, -_FARTHEST, _FARTHEST) - _LEVELS[0]) / _STEP
     first = place.astype(np.int64)
     share = place - first
-    between = shares[:, :, first] * (1 - share) + shares[:, :, first + 1] * share
-    return np.asarray(np.log(np.maximum(between, 1e-14)) + highest[:, :, None])
+    below, above = (np.log(np.maximum(shares[:, :, at], 1e-14)) for at in (first, first + 1))
+    return np.asarray(below * (1 - share) + above * share + highest[:, :, None])
 
 
 def _limits(flat: Array, best: float) -> tuple[float | None, float | None]:

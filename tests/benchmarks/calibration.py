@@ -102,7 +102,7 @@ def _rms(errors: Sequence[float]) -> float:
     return float(np.sqrt(np.mean(np.square(errors))))
 
 
-def main(days: int = 100) -> None:
+def main(days: int = 50) -> None:
     """Print the table; nothing here passes or fails."""
     from glueline.studies.bench_day.calibration.calibrated_glue import loads_by_quality
     from glueline.studies.bench_day.calibration.joint_errors import table_width

@@ -113,7 +113,9 @@ class Glue:
     white oak. ``moist_share`` is what the bond keeps in wood above 16 % moisture, ``gap_share`` what it keeps
     at gaps of 0.2 to 0.5 mm. Toughness under opening and sliding together mixes linearly, or with a
     ``mixing_exponent`` as Benzeggagh and Kenane 1996 have it. ``calibrated`` says from which breaks
-    ``quality`` was set, empty where it was not; ``sources`` by key.
+    ``quality`` was set, empty where it was not. Then ``model_error`` is the standard deviation of the
+    logarithm by which predicted loads err from joint to joint, and ``load_factor`` by what factor, either
+    way, the mean load of a joint may miss its prediction at 95 %; None where nobody says. ``sources`` by key.
 
     >>> from glueline.materials import find_glue
     >>> pva = find_glue("pva")
@@ -139,6 +141,8 @@ class Glue:
     mixing_exponent: float | None = None
     crossed: Crossed = field(default_factory=Crossed)
     calibrated: str = ""
+    model_error: float | None = None
+    load_factor: float | None = None
     sources: Mapping[str, Provenance] = field(default_factory=dict, hash=False)
 
     @property

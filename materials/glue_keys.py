@@ -52,6 +52,9 @@ OPTIONAL_NUMBERS = {
 MIXING = {"mixing_exponent": Limits("", 1.0, 10.0)}
 """Left out of most glue files: then opening and sliding mix linearly."""
 
+OF_CALIBRATION = {"model_error": Limits("%", 0.0, 5.0), "load_factor": Limits("", 1.0, 100.0)}
+"""What a calibrated glue file says of how far predictions with it can be off; older ones say nothing."""
+
 FILM_OVER_SIDE_OPENING, FILM_OVER_SIDE_SHEAR = 10.0 / 7.0, 18.0 / 14.0
 """Film's own strength over the side-grain row where a glue file does not give it: as ``pva`` (judgement)."""
 
@@ -77,6 +80,7 @@ TOP_KEYS = (
     *ROWS,
     "crossed",
     "calibrated",
+    *OF_CALIBRATION,
     "sources",
     "also_called",
 )
@@ -94,7 +98,7 @@ def read_glue(tables: Mapping[str, object]) -> tuple[Glue | None, list[Problem]]
     elif softening not in SOFTENINGS:
         problems.append(("softening", softening, f"one of {', '.join(SOFTENINGS)}"))
     numbers = _numbers(tables, NUMBERS, "", problems)
-    numbers |= _numbers(tables, OPTIONAL_NUMBERS | MIXING, "", problems, optional=True)
+    numbers |= _numbers(tables, OPTIONAL_NUMBERS | MIXING | OF_CALIBRATION, "", problems, optional=True)
     numbers.setdefault("quality", 1.0)
     rows = {key: _row(tables, key, problems) for key in ROWS}
     crossed = _crossed(tables, problems)
@@ -134,6 +138,7 @@ def glue_to_tables(glue: Glue) -> dict[str, object]:
     tables["crossed"] = {key: getattr(glue.crossed, key) for key in CROSSED_NUMBERS}
     if glue.calibrated:
         tables["calibrated"] = glue.calibrated
+    tables |= {key: getattr(glue, key) for key in OF_CALIBRATION if getattr(glue, key) is not None}
     tables["sources"] = {
         key: {"source": each.source, "mark": each.mark} for key, each in glue.sources.items()
     }

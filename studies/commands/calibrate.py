@@ -65,7 +65,7 @@ def run(arguments: argparse.Namespace) -> int:
     calibration = calibrated(chosen, loads)
     if calibration.quality is not None:
         origin = origin_words(chosen, calibration, method)
-        text = glue_file_text(chosen, calibration.quality, origin, arguments.write)
+        text = glue_file_text(chosen, calibration, origin, arguments.write)
         write_atomically(arguments.write, text.encode())
     written = written_calibration(chosen, calibration, one_by_one(chosen, loads), method, arguments.write)
     if arguments.json:

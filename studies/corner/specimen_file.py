@@ -372,8 +372,24 @@ def _length(name: str, mm: float, units: Units) -> str:
 
 
 def calibration_note(glue: Glue) -> tuple[str, ...]:
-    """That the quality of a glue was set from breaks, and from which; nothing where it was not."""
-    return (f"The glue is calibrated: {glue.calibrated.rstrip('.')}.",) if glue.calibrated else ()
+    """That the quality of a glue was set from breaks, from which, and how far a load can still be off.
+
+    Nothing where it was not.
+    """
+    if not glue.calibrated:
+        return ()
+    if glue.load_factor is None:
+        off = (
+            "The file of this calibrated glue is an older one and does not say how far off a load can be: "
+            "run calibrate again to know."
+        )
+    else:
+        low, high = 100 / glue.load_factor, 100 * glue.load_factor
+        off = (
+            f"Even with this calibrated glue the load can be off: broken, corners like this may hold from "
+            f"{low:.0f} % to {high:.0f} % of it on average (95 % limits)."
+        )
+    return f"The glue is calibrated: {glue.calibrated.rstrip('.')}.", off
 
 
 def _not_here(surfaces: Mapping[str, SurfaceWorkmanship], layout: Layout) -> tuple[str, ...]:

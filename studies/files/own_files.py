@@ -21,6 +21,7 @@ from glueline.materials import (
     glue_to_tables,
     like_wood,
 )
+from glueline.materials.glue_keys import OF_CALIBRATION
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import Problems, Table, read_toml, toml_value
 from glueline.studies.files.units import DENSITY, LENGTH, STRESS, WEIGHT, read, significant
@@ -185,10 +186,13 @@ def _overlay(base: Mapping[str, Any], own: Mapping[str, Any], name: str) -> dict
     return merged
 
 
+TEXTS = ("like", "name", "softening", "also_called", "calibrated", "sources")
+
+
 def _numbers_of(own: Mapping[str, Any]) -> Iterator[str]:
     """The keys of a glue file that stand for numbers, dotted inside a table."""
     for key, value in own.items():
         if isinstance(value, Mapping) and key != "sources":
             yield from (f"{key}.{inner}" for inner in value)
-        elif key not in ("like", "name", "softening", "also_called", "calibrated", "sources"):
+        elif key not in (*TEXTS, *OF_CALIBRATION):
             yield key

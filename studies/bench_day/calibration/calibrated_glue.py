@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,14 @@ import numpy as np
 
 from glueline.materials import Glue, UnknownName, find_glue, glue_to_tables
 from glueline.materials.names import nearest, plain
-from glueline.studies.bench_day.calibration.calibration import QUALITIES, Calibration, Intervals, calibrate
+from glueline.studies.bench_day.calibration.calibration import (
+    QUALITIES,
+    Calibration,
+    Intervals,
+    ModelError,
+    calibrate,
+)
+from glueline.studies.bench_day.calibration.joint_errors import FEWEST_JOINTS, calibrate_joints, table_width
 from glueline.studies.bench_day.log.log_file import BenchLog, Break
 from glueline.studies.bench_day.rig.rig import common_error
 from glueline.studies.corner.reuse import Reuse
@@ -34,7 +41,8 @@ FIRST_LINE = "# The quality of this glue was set from breaks by glueline calibra
 class Chosen:
     """The breaks of the chosen labels and the glue that they share, at full quality.
 
-    ``outlived`` are the specimen files of corners with screws and the like, which hold on after the glue.
+    ``outlived`` are the specimen files of corners with screws and the like, which hold on after the glue;
+    ``kinds`` the kinds of joint by specimen file: files of one kind share what their predictions err by.
     """
 
     log: BenchLog
@@ -42,6 +50,7 @@ class Chosen:
     breaks: tuple[Break, ...]
     glue: Glue
     outlived: frozenset[str] = frozenset()
+    kinds: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def specimens(self) -> tuple[str, ...]:
@@ -90,13 +99,14 @@ def choose(log: BenchLog, labels: Sequence[str], specimens: Mapping[str, Specime
         message = "their specimens have no glue: choose a glued joint"
         raise InputError((InputProblem("command line", "--using", ", ".join(labels), message),))
     outlived = frozenset(each.specimen for each in breaks if specimens[each.specimen].layout.hardware)
-    return Chosen(log, tuple(labels), breaks, glue, outlived)
+    kinds = {each.specimen: specimens[each.specimen].kind for each in breaks}
+    return Chosen(log, tuple(labels), breaks, glue, outlived, kinds)
 
 
 def untouched(glue: Glue) -> Glue:
     """The glue at full quality and without a word on where its quality came from."""
     sources = {key: value for key, value in glue.sources.items() if key != "quality"}
-    return replace(glue, quality=1.0, calibrated="", sources=sources)
+    return replace(glue, quality=1.0, calibrated="", model_error=None, load_factor=None, sources=sources)
 
 
 def loads_by_quality(specimen: Specimen, request: Request, reuse: Reuse, done: Any = None) -> np.ndarray:
@@ -156,22 +166,37 @@ def glue_bounds(row: Break, outlived: frozenset[str]) -> tuple[float, float]:
     return row.lower, row.upper
 
 
+SILENT = Calibration(None, None, None, 0, ("none of them says anything of the glue",))
+
+
 def calibrated(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> Calibration:
-    """What the chosen breaks say together."""
-    groups, said = groups_of(chosen, loads), "none of them says anything of the glue"
-    told = [group for group in groups if len(group.lower)]
-    return calibrate(told, rig_error(chosen)) if told else Calibration(None, None, None, 0, (said,))
+    """What the chosen breaks say together, owning up to what predictions err by from joint to joint."""
+    joints: dict[str, list[Intervals]] = {}
+    for path, group in zip(chosen.specimens, groups_of(chosen, loads), strict=True):
+        if len(group.lower):
+            joints.setdefault(chosen.kinds.get(path, path), []).append(group)
+    if not joints:
+        return SILENT
+    return calibrate_joints(list(joints.values()), table_width(chosen.glue), rig_error(chosen))
+
+
+def _scatter_only(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> Calibration:
+    told = [group for group in groups_of(chosen, loads) if len(group.lower)]
+    return calibrate(told, rig_error(chosen)) if told else SILENT
 
 
 def one_by_one(chosen: Chosen, loads: Mapping[str, np.ndarray]) -> dict[str, Calibration]:
-    """What each label says by itself, where there are several: how far they disagree is the model's error."""
+    """What each label says by itself, where there are several: how far they disagree is the model's error.
+
+    These limits hold the scatter of specimens alone.
+    """
     if len(chosen.labels) < 2:
         return {}
     alone = {
         label: replace(chosen, breaks=tuple(each for each in chosen.breaks if each.label == label))
         for label in chosen.labels
     }
-    return {label: calibrated(each, loads) for label, each in alone.items()}
+    return {label: _scatter_only(each, loads) for label, each in alone.items()}
 
 
 def rig_error(chosen: Chosen) -> float:
@@ -236,16 +261,31 @@ def origin_words(chosen: Chosen, calibration: Calibration, method: str) -> str:
     if calibration.interval is not None:
         low, high = (f"{100 * end:.0f} %" if end is not None else "no limit" for end in calibration.interval)
         limits = f"95 % limits {low} to {high}"
+    drawn = ""
+    if calibration.by_breaks is not None:
+        drawn = f", drawn toward the table from {100 * calibration.by_breaks:.1f} % by the breaks alone,"
     labels = printable(", ".join(chosen.labels), 300)
     return (
-        f"quality {100 * calibration.quality:.1f} % ({limits}) by maximum likelihood from "
+        f"quality {100 * calibration.quality:.1f} % ({limits}){drawn} from "
         f"{counted(calibration.count, 'specimen')} ({labels}) of the log "
         f"{printable(os.path.basename(chosen.log.path), 100)}, {method} predictions"
+        + (f"; {model_words(calibration.model)}" if calibration.model else "")
     )
 
 
-def glue_file_text(chosen: Chosen, quality: float, origin: str, file: str) -> str:
-    """The text of a glue file: the glue as it is with that quality, and its ``origin`` in words."""
+def model_words(model: ModelError) -> str:
+    """How far predictions err from joint to joint, and how that is known."""
+    size = f"predictions err by about {100 * model.size:.0f} % from joint to joint"
+    if model.from_breaks:
+        return f"{size}, going by how the {model.joints} kinds of joint that were broken disagree"
+    return (
+        f"{size}: a judgement, since {FEWEST_JOINTS} kinds of joint must be broken to tell (here "
+        f"{model.joints})"
+    )
+
+
+def glue_file_text(chosen: Chosen, calibration: Calibration, origin: str, file: str) -> str:
+    """The text of a glue file: the glue with the quality found, how far it errs, its ``origin`` in words."""
     stem = Path(file).stem
     name = stem if plain(stem) != "none" else "glue"
     about = {"quality": {"source": origin, "mark": MARK}}
@@ -254,7 +294,11 @@ def glue_file_text(chosen: Chosen, quality: float, origin: str, file: str) -> st
     else:
         tables = {**glue_to_tables(chosen.glue), "name": name}
         about = {**tables["sources"], **about}
-    return FIRST_LINE + toml_text({**tables, "quality": quality, "calibrated": origin, "sources": about})
+    found: dict[str, Any] = {"quality": calibration.quality, "calibrated": origin}
+    if calibration.model is not None:
+        found["model_error"] = float(f"{calibration.model.size:.3g}")
+        found["load_factor"] = float(f"{calibration.model.load_factor:.3g}")
+    return FIRST_LINE + toml_text({**tables, **found, "sources": about})
 
 
 def check_target(path: str) -> None:

@@ -3,6 +3,7 @@
 The load at which a specimen's glue gives is lognormal; its mean is what is predicted at that quality, and
 the spread of its logarithm is common to all that are used. Predictions at a few qualities are joined by a
 monotone curve in logarithms (Fritsch and Carlson 1980), so that the likelihood can be had at any quality.
+What the prediction itself errs by is not in it: ``joint_errors`` adds that.
 Limits are where the profiled likelihood has dropped as far as it does at Student's limits of a mean, see
 ``likelihood_limits``.
 """
@@ -41,15 +42,35 @@ class Intervals:
     loads: Array  # N (QUALITIES,)
 
 
+ONE_ALONE = "one specimen: a quality, but no interval"
+BEYOND = "a limit of the interval lies beyond all qualities that can be meant"
+
+
+@dataclass(frozen=True)
+class ModelError:
+    """How far predictions err by themselves from joint to joint, beside what the glue's quality does."""
+
+    size: float  # standard deviation of the logarithm of load
+    joints: int  # kinds of joint that were broken
+    from_breaks: bool  # whether they told the size; else it is a judgement
+    load_factor: float  # a mean load predicted with the glue is off by less, either way, at 95 %
+
+
 @dataclass(frozen=True)
 class Calibration:
-    """The likeliest quality and its 95 % limits; None where the breaks do not settle it."""
+    """The likeliest quality and its 95 % limits; None where the breaks do not settle it.
+
+    With a ``model`` error the limits hold that too, the quality is drawn toward the table as far as the error
+    leaves open, and ``by_breaks`` is what it was before; without one the limits hold the scatter alone.
+    """
 
     quality: float | None  # share
     interval: tuple[float | None, float | None] | None  # shares; None for a limit that no quality reaches
     spread: float | None  # standard deviation of the logarithm of loads about the predictions
     count: int  # specimens
     remarks: tuple[str, ...]  # what a reader must know
+    by_breaks: float | None = None  # share
+    model: ModelError | None = None
 
 
 @dataclass(frozen=True)
@@ -139,16 +160,16 @@ def calibrate(groups: Sequence[Intervals], common_error: float = 0.0) -> Calibra
     best = int(np.argmax(values))
     middle = _vertex(grid, values, best) if len(top) < 4 else float(0.5 * (grid[top[0]] + grid[top[-1]]))
     spread = likelihood.spread(middle)
-    remarks = ["the limits hold the scatter of specimens; what the prediction errs by is not in them"]
+    remarks: list[str] = []
     interval: tuple[float | None, float | None] | None = None
     if count < 2:
-        remarks.append("one specimen: a quality, but no interval")
+        remarks.append(ONE_ALONE)
     else:
         floor = peak - float(mean_drop(count)) / 2
         ends = _crossing(grid, values, top[0], -1, floor), _crossing(grid, values, top[-1], 1, floor)
         interval = _widened(ends, middle, common_error / likelihood.slope(middle))
         if None in interval:
-            remarks.append("a limit of the interval lies beyond all qualities that can be meant")
+            remarks.append(BEYOND)
     low, high = (f"{100 * np.exp(grid[end]):.0f} %" for end in (top[0], top[-1]))
     # A top may also look flat only because the grid is fine: there no single load lies in every interval.
     if peak > -_MET and low != high:

@@ -64,8 +64,9 @@ def test_every_step_of_the_day(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert all(any("calibrated" in words for words in each["warnings"]) for each in ranking["corners"])
     butt = next(joint for joint in found["joints"] if joint["label"] == "invented butt")
     calibrated = next(each for each in ranking["corners"] if each["label"] == "butt")
-    # The butt alone set the quality, so the calibrated butt is predicted at its own mean.
-    assert calibrated["break_load_N"] == pytest.approx(butt["mean_N"], rel=0.005)
+    # One kind of joint cannot tell weak glue from a prediction that errs: it is met part of the way.
+    ends = sorted([butt["mean_N"], butt["predicted_N"]])
+    assert ends[0] < calibrated["break_load_N"] < ends[1]
     for picture in ("parity.png", "bench_ranking.png"):
         with Image.open(tmp_path / "bench" / picture) as image:
             assert len(image.convert("RGB").getcolors(10**6) or ()) > 20

@@ -17,7 +17,8 @@ from glueline.studies.files import folder_hold
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.folder_hold import HOLD_FILE, held, refuse_held
 from glueline.studies.files.output import directory_for_results, prepare_output_directory, write_atomically
-from tests.studies.commands.test_command_line import PROGRAM, run
+from tests.studies.command_lines import PROGRAM
+from tests.studies.command_lines import glueline as run
 from tests.studies.files.test_results_folder import needs_fork, stopped_at
 from tests.studies.makers_folder import check_words
 

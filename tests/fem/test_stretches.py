@@ -74,7 +74,8 @@ def test_means_are_those_of_the_stretches(case: tuple[GrainRows, Array, Array, f
             assert start - 1e-9 <= begin <= first
             assert last <= end <= stop + 1e-9
         if end - begin < 1e-6:
-            assert mean[place] == pytest.approx(grid[row, column])
+            # Over so short a stretch the values themselves move by no more than that share of their steps.
+            assert mean[place] == pytest.approx(grid[row, column], rel=1e-6, abs=1e-5)
             continue
         at = np.unique(
             np.concatenate([[begin, end], np.arange(np.ceil(begin), np.floor(end) + 1)]).clip(begin, end)

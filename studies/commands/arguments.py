@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from glueline.studies.files.failures import InputError, InputProblem
@@ -61,6 +61,23 @@ def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OU
         '"glue.surfaces.finger cheeks.coverage=60 %%"; may be given again',
     )
     add_path_options(parser)
+
+
+def add_slide_option(parser: argparse.ArgumentParser) -> None:
+    """--slide."""
+    parser.add_argument(
+        "--slide",
+        action="store_true",
+        help="with --out: also draw slide.png, 16:9, for a projector",
+    )
+
+
+def refuse_without_out(arguments: argparse.Namespace, options: Sequence[str]) -> None:
+    """Raises InputError where one of ``options`` asks for a picture and no --out says where to."""
+    asked = [each for each in options if getattr(arguments, each.strip("-").replace("-", "_"))]
+    if asked and arguments.out is None:
+        words = "needs --out DIR, where the picture is to be written"
+        raise InputError((InputProblem("command line", asked[0], None, words),))
 
 
 def add_path_options(parser: argparse.ArgumentParser) -> None:

@@ -7,8 +7,10 @@ from os.path import basename, splitext
 
 from glueline.studies.commands.arguments import (
     add_prediction_arguments,
+    add_slide_option,
     parsed_changes,
     prediction_request,
+    refuse_without_out,
     shown_units,
 )
 from glueline.studies.commands.streams import print_json
@@ -27,6 +29,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="with --out: also draw stresses, tractions, moments and the load curve past the break",
     )
+    add_slide_option(parser)
+    parser.add_argument(
+        "--animate",
+        action="store_true",
+        help="with --out: also draw path.gif, the weight rising and the glue letting go",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -37,9 +45,11 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
     from glueline.studies.predict.predictor import predict_request
+    from glueline.studies.show.pictures import Wanted
     from glueline.studies.show.tables import modes_table, prediction_table
     from glueline.studies.show.write_results import RESULT_FILES, check_results_place, write_results
 
+    refuse_without_out(arguments, ("--slide", "--animate", "--all-pictures"))
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
     units = shown_units(arguments, [specimen])
     request = prediction_request(arguments)
@@ -47,17 +57,20 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RESULT_FILES, files_of([specimen]))
         check_results_place(arguments.out, specimen.path, arguments.replace)
-    with optional_directory_for_results(arguments.out) as folder:
-        with tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar:
-            prediction = predict_request(specimen, request, bar.set_description_str)
+    with (
+        optional_directory_for_results(arguments.out) as folder,
+        tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar,
+    ):
+        prediction = predict_request(specimen, request, bar.set_description_str)
         if folder is not None:
             write_results(
                 prediction,
                 folder,
                 units,
                 request,
+                lambda name: bar.set_description_str(f"drawing {name}"),
                 replace=arguments.replace,
-                all_pictures=arguments.all_pictures,
+                wanted=Wanted(arguments.all_pictures, arguments.slide, arguments.animate),
             )
     if arguments.json:
         print_json(json_text(prediction.answer))

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import (
     add_prediction_options,
+    add_slide_option,
     parsed_changes,
     prediction_request,
+    refuse_without_out,
     shown_units,
 )
 from glueline.studies.commands.streams import print_json
@@ -33,6 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
     add_prediction_options(parser)
+    add_slide_option(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -48,6 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
         write_ranking,
     )
 
+    refuse_without_out(arguments, ("--slide",))
     if arguments.all_kinds:
         refuse_more_than_one(arguments.files)
     request = prediction_request(arguments)
@@ -59,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     with optional_directory_for_results(arguments.out) as folder:
         content, text = _ranked(arguments, specimens, ranking, folder is not None)
         if folder is not None:
-            write_ranking(ranking, folder, shown_units(arguments, specimens), content)
+            write_ranking(ranking, folder, shown_units(arguments, specimens), content, arguments.slide)
     if arguments.json:
         print_json(json_text(content))
     else:

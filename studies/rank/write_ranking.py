@@ -26,13 +26,14 @@ from glueline.studies.rank.ranking import (
     strongest_first,
 )
 from glueline.studies.rank.ranking_file import RANKING_FILE, RankingFile, ranking_file
+from glueline.studies.show.pictures import SLIDE
 from glueline.studies.show.record import RECORD_FILE, RecordedCorner, record_text
 
 if TYPE_CHECKING:
     from glueline.studies.rank.ranking_maps import CornerField
 
 BANDS_PICTURE, MAPS_PICTURE = "ranking.png", "ranking_stress.png"
-RANKING_FILES = (BANDS_PICTURE, MAPS_PICTURE, RECORD_FILE, RANKING_FILE)
+RANKING_FILES = (BANDS_PICTURE, MAPS_PICTURE, SLIDE, RECORD_FILE, RANKING_FILE)
 """Every file of a ranking's directory, besides its manifest."""
 
 COMMAND = "rank"
@@ -87,15 +88,20 @@ def notes_of(corners: Sequence[RankedCorner], units: Units) -> list[str]:
 
 
 def write_ranking(
-    ranking: Ranking, folder: Path, units: Units, content: RankingFile | None = None
+    ranking: Ranking,
+    folder: Path,
+    units: Units,
+    content: RankingFile | None = None,
+    slide: bool = False,
 ) -> list[Path]:
     """Write pictures, record and JSON into ``folder``, the manifest last.
 
-    ``content`` is what the JSON holds, where that is more than the ranking alone. Raises InputError where a
-    file that no ranking wrote stands in the way.
+    ``content`` is what the JSON holds, where that is more than the ranking alone; ``slide`` adds one. Raises
+    InputError where a file that no ranking wrote stands in the way.
     """
     from glueline.studies.rank.ranking_bars import draw_ranking
     from glueline.studies.rank.ranking_maps import draw_maps
+    from glueline.studies.rank.ranking_slide import draw_ranking_slide
     from glueline.studies.show.canvas import drawn
 
     with warnings.catch_warnings():
@@ -103,13 +109,15 @@ def write_ranking(
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
         bands = drawn(draw_ranking, ranking.corners, units)
         maps = drawn(draw_maps, ranking.fields, units)
+        slides = {SLIDE: drawn(draw_ranking_slide, ranking.corners, ranking.fields, units)} if slide else {}
     contents = {
         BANDS_PICTURE: bands,
         MAPS_PICTURE: maps,
+        **slides,
         RECORD_FILE: record_text(ranking.records, units, ranking.request).encode(),
         RANKING_FILE: json_text(content or ranking_file(ranking.corners)).encode(),
     }
-    return write_results_folder(folder, COMMAND, contents)
+    return write_results_folder(folder, COMMAND, contents, may_write=RANKING_FILES)
 
 
 def check_ranking_place(folder: str | os.PathLike[str]) -> None:

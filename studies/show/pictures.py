@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
@@ -31,11 +32,51 @@ ENGINEERS = (
 )
 """Those of them that are drawn only when all are asked for."""
 
+SLIDE, ANIMATION = "slide.png", "path.gif"
+"""What is drawn besides, each when it is asked for."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Pictures besides those for a room: ``every`` one for engineers, a ``slide``, the path ``animated``.
+
+    >>> Wanted(slide=True).every
+    False
+    """
+
+    every: bool = False
+    slide: bool = False
+    animated: bool = False
+
+
+NOTHING_MORE = Wanted()
+"""The pictures for a room alone."""
+
 
 def pictures(
-    prediction: Prediction, units: Units = "metric", every: bool = False
+    prediction: Prediction,
+    units: Units = "metric",
+    wanted: Wanted = NOTHING_MORE,
+    progress: Callable[[str], None] = lambda _: None,
 ) -> Iterator[tuple[str, bytes]]:
-    """Name and PNG bytes of a prediction's pictures, one by one: those for a room, or ``every`` one."""
+    """Name and bytes of a prediction's pictures, one by one: those for a room, and what else is ``wanted``.
+
+    ``progress`` is told of every picture of the animation. Only a path that was followed can be animated.
+    """
+    every = wanted.every
+    yield from _pictures(prediction, units, every)
+    if wanted.slide:
+        from glueline.studies.show.canvas import drawn
+        from glueline.studies.show.slide import draw_slide
+
+        yield SLIDE, drawn(draw_slide, prediction, units)
+    if wanted.animated and prediction.broken is not None:
+        from glueline.studies.show.path_animation import path_gif
+
+        yield ANIMATION, path_gif(prediction.broken, units, progress)
+
+
+def _pictures(prediction: Prediction, units: Units, every: bool) -> Iterator[tuple[str, bytes]]:
     from glueline.studies.show.canvas import drawn
     from glueline.studies.show.face_view import draw_face_view
     from glueline.studies.show.load_curve import draw_load_curve

@@ -13,13 +13,22 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.request import Request
 from glueline.studies.show.fields import fields_vtu
-from glueline.studies.show.pictures import PICTURES, pictures
+from glueline.studies.show.pictures import ANIMATION, NOTHING_MORE, PICTURES, SLIDE, Wanted, pictures
 from glueline.studies.show.record import RECORD_FILE, record_text, recorded_corner
 from glueline.studies.show.traction_table import traction_csv
 
 FIELDS_FILE, TRACTIONS_FILE = "fields.vtu", "tractions.csv"
 SPECIMEN_FILE, ANSWER_FILE = "specimen.toml", "prediction.json"
-RESULT_FILES = (FIELDS_FILE, *PICTURES, TRACTIONS_FILE, SPECIMEN_FILE, RECORD_FILE, ANSWER_FILE)
+RESULT_FILES = (
+    FIELDS_FILE,
+    *PICTURES,
+    SLIDE,
+    ANIMATION,
+    TRACTIONS_FILE,
+    SPECIMEN_FILE,
+    RECORD_FILE,
+    ANSWER_FILE,
+)
 """Every file that the directory of a prediction may hold, besides its manifest."""
 
 COMMAND = "predict"
@@ -37,19 +46,19 @@ def write_results(
     request: Request,
     progress: Callable[[str], None] = lambda _: None,
     replace: bool = False,
-    all_pictures: bool = False,
+    wanted: Wanted = NOTHING_MORE,
 ) -> list[Path]:
     """Write everything into ``folder`` (which must exist); the manifest comes last.
 
     What an earlier prediction wrote and this one has not is removed. ``request`` is what was asked, to be
     kept; ``progress`` is told the name of each file before it is made. ``replace`` allows for results made
-    from another file, ``all_pictures`` also draws those for engineers. Returns the paths in order. Raises
+    from another file, ``wanted`` says what is drawn besides. Returns the paths in order. Raises
     InputError where a file that no prediction wrote stands in the way.
     """
     contents: dict[str, bytes] = {}
     progress(FIELDS_FILE)
     contents[FIELDS_FILE] = fields_vtu(prediction)
-    for name, content in pictures(prediction, units, all_pictures):
+    for name, content in pictures(prediction, units, wanted, progress):
         progress(name)
         contents[name] = content
     contents[TRACTIONS_FILE] = traction_csv(prediction).encode()

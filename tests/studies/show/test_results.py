@@ -20,7 +20,7 @@ from glueline.studies.show.face_view import draw_face_view
 from glueline.studies.show.fields import fields_vtu
 from glueline.studies.show.load_curve import draw_load_curve
 from glueline.studies.show.parts import draw_parts
-from glueline.studies.show.pictures import PICTURES, pictures
+from glueline.studies.show.pictures import PICTURES, Wanted, pictures
 from glueline.studies.show.share_of_strength_map import draw_share_of_strength
 from glueline.studies.show.stress_map import body_stresses, draw_stress
 from glueline.studies.show.traction_plots import draw_tractions
@@ -35,7 +35,7 @@ def answer(request: pytest.FixtureRequest) -> Prediction:
 
 def test_pictures_have_content(answer: Prediction) -> None:
     """Every picture opens, is large enough to show a class, and is neither blank nor one flat colour."""
-    found = dict(pictures(answer, every=True))
+    found = dict(pictures(answer, wanted=Wanted(every=True)))
     assert tuple(found) == PICTURES
     for name, content in found.items():
         image = Image.open(io.BytesIO(content)).convert("RGB")

@@ -11,6 +11,7 @@ from glueline.studies.files.columns import aligned
 from glueline.studies.files.toml_tables import printable
 from glueline.studies.files.units import UnitError, Units, format_force, parse
 from glueline.studies.files.wording import BAND, answers_said
+from glueline.studies.predict.said_aloud import words_aloud
 from glueline.studies.show.tables import band_words
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.influence import Ranking
@@ -80,6 +81,8 @@ def influence_table(ranking: Ranking, units: Units) -> str:
         lines.append([each.moved_range.description, *ends, *loads, change, broke])
     answer = ranking.nominal
     parts = [
+        *words_aloud(answer, units),
+        "",
         f"{answer.joint} corner, {answer.arrangement}, {answers_said([answer.method])}: "
         f"{format_force(own, units)}; one thing moved at a time",
         aligned(lines),
@@ -116,7 +119,8 @@ def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -
             else [format_force(answer.break_load, units), answer.breaks_in, goal.reached(answer, units)]
         )
         lines.append([*(each.point.values.get(key, "") for key in keys), *cells])
-    return "\n".join([head, "", aligned(lines), "", CAUTIONS])
+    said = [] if best is None else [*words_aloud(best, units), ""]
+    return "\n".join([*said, head, "", aligned(lines), "", CAUTIONS])
 
 
 def _by_keys(tried: Sequence[Tried], keys: Sequence[str]) -> list[Tried]:

@@ -120,6 +120,7 @@ def test_where_none_does_the_nearest_is_named(makers_folder: MakersFolder) -> No
     text = sought_text(found, WoodFirst(), ["joint.splines"], "metric")
     assert "there is none" in text
     assert "The nearest: joint.splines = 4" in text
+    assert text.startswith("Stand clear from")
     assert "80 %" in text
     assert "local codes" in text
     found = sought(makers_folder, ["joint.splines=1:4"], Reach(2000.0), by_splines)
@@ -144,7 +145,7 @@ def test_what_was_tried_is_listed_in_order_of_the_key(
     makers_folder.write(SPLINED)
     found = sought(makers_folder, texts, WoodFirst(), lambda _: answer_of(100.0))
     keys = [text.partition("=")[0] for text in texts]
-    table = sought_text(found, WoodFirst(), keys, "metric").split("\n\n")[1].splitlines()
+    table = sought_text(found, WoodFirst(), keys, "metric").split("\n\n")[2].splitlines()
     assert [re.split(r"  +", row)[column] for row in table[2:]] == order
     tried = [each["values"] for each in found.to_json()["tried"]]
     assert tried == [dict(each.point.values) for each in found.tried]

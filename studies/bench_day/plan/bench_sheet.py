@@ -120,7 +120,7 @@ def _front(plan: Plan, units: Units) -> str:
         ("force", *(format_force(float(load), units) for load in force)),
         ("95 %", *(f"± {rounded_force(float(error), units)}" for error in spread)),
     ]
-    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
+    notes = plan.notes(units)
     bands = dict.fromkeys(each.band_from for each in plan.joints)
     expected_at = loads_as_weights(plan, units)
     return "\n".join(

@@ -128,7 +128,7 @@ def plan_text(plan: Plan, units: Units) -> str:
     parts += _purpose_text(plan)
     parts += ["Order: " + ", ".join(name for _, name in plan.order) + f" (seed {wishes.seed})"]
     parts += [_cut_text(plan, units)]
-    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
+    notes = plan.notes(units)
     bands = dict.fromkeys(f"{each.label}: {each.band_from}" for each in plan.joints)
     parts += ["\n".join([f"band of {words}" for words in bands] + [f"note: {note}" for note in notes])]
     parts += ["\n".join(f"warning: {warning}" for warning in plan.rig.warnings)] if plan.rig.warnings else []

@@ -109,6 +109,7 @@ class Rig:
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     units: Units = "metric"  # imperial where its file has all lengths and weights so
+    lever: Lever | None = None  # of a hinged platform
 
 
 def joint_force(rig: Rig, stacked_kg: ArrayLike) -> Array:

@@ -18,6 +18,7 @@ from glueline.studies.bench_day.plan.expected_weights import (
 from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.bench_day.plan.plan_tables import counted_blanks
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
+from glueline.studies.bench_day.rig.rig_drawing import drawn_to_scale, rig_drawing
 from glueline.studies.bench_day.rig.rig_report import rounded_force, stacked_table
 from glueline.studies.files.display import format_energy, format_weight, length_unit, weight_unit
 from glueline.studies.files.units import (
@@ -35,7 +36,7 @@ LOOSE_FALL = {"metric": 500.0, "imperial": 20 * MM_PER_INCH}  # mm, about a stac
 FORCE_COLUMNS = 6
 WEIGHT_COLUMNS = ("joint", "predicted", f"band, {BAND}", "stack first", "step", "bring")
 STYLE = """
-@page { size: A4; margin: 14mm; }
+@page { margin: 14mm; }
 * { box-sizing: border-box; }
 body { font: 11pt/1.35 sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: 182mm; }
 h1 { font-size: 17pt; margin: 0 0 1mm; }
@@ -55,6 +56,14 @@ thead { display: table-header-group; }
 .aloud { font-size: 12.5pt; margin: 0 0 3mm; }
 .cautions { border: 0.6mm solid #000; padding: 2mm 4mm; margin: 0 0 3mm; }
 .small { font-size: 9pt; }
+figure { margin: 0 0 3mm; break-inside: avoid; }
+svg.rig { display: block; width: 100%; max-width: 130mm; height: auto; }
+svg.rig text { font: 12px sans-serif; paint-order: stroke; stroke: #fff; stroke-width: 3px; }
+@media screen {
+  body { padding: 4mm; max-width: 190mm; }
+  .wide { overflow-x: auto; }
+}
+@media (max-width: 480px) { svg.rig { max-width: none; } }
 """
 
 
@@ -99,7 +108,8 @@ def safety_notes(plan: Plan, units: Units) -> tuple[str, ...]:
 def sheet_html(plan: Plan, units: Units) -> bytes:
     """The page to print: plan and safety, the record, the cut list. One file, no links."""
     parts = [
-        "<!doctype html><html lang='en'><head><meta charset='utf-8'><title>Bench day</title>",
+        "<!doctype html><html lang='en'><head><meta charset='utf-8'>",
+        "<meta name='viewport' content='width=device-width, initial-scale=1'><title>Bench day</title>",
         f"<style>{STYLE}</style></head><body>",
         _front(plan, units),
         _record(plan, units),
@@ -133,6 +143,7 @@ def _front(plan: Plan, units: Units) -> str:
             "<div class='cautions'><b>Before the first plate</b><ul>",
             *(f"<li>{escape(note)}</li>" for note in safety_notes(plan, units)),
             "</ul></div>",
+            *_rig(plan, units),
             "<h2>Weights and steps</h2>",
             _table(head, weights_and_steps(plan, units), numbers=range(1, 7)),
             _small(
@@ -147,6 +158,24 @@ def _front(plan: Plan, units: Units) -> str:
             "<h2>Force on the joint</h2>",
             *_lying_table(forces, FORCE_COLUMNS),
         )
+    )
+
+
+def _rig(plan: Plan, units: Units) -> tuple[str, ...]:
+    """The rig as it is set up, drawn with the first joint of the plan."""
+    rig, boards = plan.rig, plan.estimates[0].specimen.layout.boards
+    words = "From the side; the specimen stands for all of them, and its size is not to scale."
+    if rig.lever is not None:
+        scale = "to scale" if drawn_to_scale(rig, boards) else "not to scale here: go by the numbers"
+        words = (
+            "From the side, the platform level. Distances are measured along it from the middle of the "
+            f"hinge's pin, {scale}. The specimen stands for all of them, and its size is not to scale."
+        )
+    drawing = rig_drawing(rig, boards, plan.wishes.drop, units)
+    return (
+        "<h2>The rig</h2><figure>",
+        drawing,
+        f"<figcaption class='small'>{escape(words)}</figcaption></figure>",
     )
 
 
@@ -263,4 +292,5 @@ def _table(
         return "".join(f"<{tag}{kind(index)}>{escape(cell)}</{tag}>" for index, cell in enumerate(row))
 
     body = "\n".join(f"<tr>{cells(row, 'td')}</tr>" for row in rows)
-    return f"<table><thead><tr>{cells(head, 'th')}</tr></thead><tbody>{body}</tbody></table>"
+    table = f"<table><thead><tr>{cells(head, 'th')}</tr></thead><tbody>{body}</tbody></table>"
+    return f"<div class='wide'>{table}</div>"

@@ -136,8 +136,8 @@ def format_compliance(compliance: float, units: Units) -> str:
 def format_energy(energy: float, units: Units) -> str:
     """An energy in N mm as text, in J or foot-pounds, written as a moment is."""
     if units == "metric":
-        return f"{energy / 1000:.3g} J"
-    return f"{energy / (N_PER_LBF * 12 * MM_PER_INCH):.3g} lbf·ft"
+        return f"{significant(energy / 1000, 3)} J"
+    return f"{significant(energy / (N_PER_LBF * 12 * MM_PER_INCH), 3)} lbf·ft"
 
 
 LENGTH_IN_WORDS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?) mm\b(?! \()")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections import Counter
 from collections.abc import Sequence
 from html import escape
@@ -30,6 +31,7 @@ from glueline.studies.files.units import (
     format_share,
 )
 from glueline.studies.files.wording import BAND
+from glueline.studies.files.words import all_of
 
 HOLD_SECONDS = 30
 LOOSE_FALL = {"metric": 500.0, "imperial": 20 * MM_PER_INCH}  # mm, about a stack above the floor
@@ -40,7 +42,7 @@ STYLE = """
 * { box-sizing: border-box; }
 body { font: 11pt/1.35 sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: 182mm; }
 h1 { font-size: 17pt; margin: 0 0 1mm; }
-h2 { font-size: 13pt; margin: 6mm 0 2mm; }
+h2 { font-size: 13pt; margin: 6mm 0 2mm; break-after: avoid; }
 p, ul { margin: 0 0 2mm; }
 table { border-collapse: collapse; width: 100%; margin: 0 0 3mm; }
 th, td { border: 0.3mm solid #555; padding: 1mm 1.6mm; text-align: left; vertical-align: top; }
@@ -56,14 +58,20 @@ thead { display: table-header-group; }
 .aloud { font-size: 12.5pt; margin: 0 0 3mm; }
 .cautions { border: 0.6mm solid #000; padding: 2mm 4mm; margin: 0 0 3mm; }
 .small { font-size: 9pt; }
+.pieces { display: grid; grid-template-columns: 1fr 1fr 1fr; gap: 2mm 4mm; margin: 0 0 3mm; }
+.pieces figure { margin: 0; }
+.pieces img { display: block; width: 100%; height: auto; }
 figure { margin: 0 0 3mm; break-inside: avoid; }
-svg.rig { display: block; width: 100%; max-width: 130mm; height: auto; }
+svg.rig { display: block; width: 100%; max-width: 105mm; height: auto; }
 svg.rig text { font: 12px sans-serif; paint-order: stroke; stroke: #fff; stroke-width: 3px; }
 @media screen {
   body { padding: 4mm; max-width: 190mm; }
   .wide { overflow-x: auto; }
 }
-@media (max-width: 480px) { svg.rig { max-width: none; } }
+@media screen and (max-width: 480px) {
+  svg.rig { max-width: none; }
+  .pieces { grid-template-columns: 1fr; }
+}
 """
 
 
@@ -173,7 +181,7 @@ def _rig(plan: Plan, units: Units) -> tuple[str, ...]:
         )
     drawing = rig_drawing(rig, boards, plan.wishes.drop, units)
     return (
-        "<h2>The rig</h2><figure>",
+        "<figure><h2>The rig</h2>",
         drawing,
         f"<figcaption class='small'>{escape(words)}</figcaption></figure>",
     )
@@ -205,10 +213,29 @@ def _record(plan: Plan, units: Units) -> str:
             "(empty: it never did). cracked: the weight at which you first heard or saw it. "
             "failure: glue, wood, both, fastener, or nothing where you cannot say."
         )
+        + _pieces(plan)
         + "<div class='fill'>"
         + _table(head, rows, numbers=(0,), whole=(1, 2))
         + "</div>"
     )
+
+
+def _pieces(plan: Plan) -> str:
+    """The predicted pieces of every joint, to lay the broken ones beside them; empty without any."""
+    shown = "".join(
+        f"<figure><figcaption><b>{escape(each.label)}</b></figcaption>"
+        f"<img alt='{escape(each.pieces.words)}, predicted pieces' "
+        f"src='data:image/png;base64,{b64encode(each.pieces.png).decode()}'/>"
+        f"<figcaption class='small'>{escape(each.pieces.words)}</figcaption></figure>"
+        for each in plan.estimates
+        if each.pieces is not None
+    )
+    if not shown:
+        return ""
+    without = [each.label for each in plan.estimates if each.pieces is None]
+    missing = f" None is drawn of {all_of(without)}: by calculation it stays in one piece." if without else ""
+    words = f"Lay the broken pieces beside these: where do they part, and which faces are torn?{missing}"
+    return f"{_small(words)}<div class='pieces'>{shown}</div>"
 
 
 def _cutting(plan: Plan, units: Units) -> str:

@@ -21,7 +21,13 @@ from glueline.studies.bench_day.plan.plan_tables import counted_blanks
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
 from glueline.studies.bench_day.rig.rig_drawing import drawn_to_scale, rig_drawing
 from glueline.studies.bench_day.rig.rig_report import rounded_force, stacked_table
-from glueline.studies.files.display import format_energy, format_weight, length_unit, weight_unit
+from glueline.studies.files.display import (
+    format_energy,
+    format_weight,
+    length_unit,
+    weight_unit,
+    words_in_units,
+)
 from glueline.studies.files.units import (
     MM_PER_INCH,
     Units,
@@ -158,7 +164,7 @@ def _front(plan: Plan, units: Units) -> str:
                 f"Weights are what is stacked. Bring: the 95 % value and {format_share(wishes.margin)} more. "
                 f"Bands: {'; '.join(bands)}. Order drawn at random, seed {wishes.seed}."
             ),
-            *(_small(note) for note in (*notes, *rig.warnings)),
+            *(_small(note) for note in (*notes, *(words_in_units(each, units) for each in rig.warnings))),
             "<h2>Expected to go, stacked</h2>",
             _table(EXPECTED_COLUMNS, expected_rows(plan, units), numbers=range(1, 4)),
             _table(expected_at[0], expected_at[1:], numbers=range(1, len(expected_at[0]))),

@@ -71,9 +71,9 @@ def places_of(lever: Lever, specimen_room: float) -> tuple[Mapping[str, float], 
     Places so close to each other or to the hinge that nothing could stand there are drawn apart; the
     specimen needs ``specimen_room`` between the hinge and the line on which it is loaded.
     """
-    mm = _distances(lever)
+    mm = lever.distances
     room = {"specimen_at": specimen_room, "weights_at": 2 * APART, "centre_at": APART}
-    order = sorted(mm, key=lambda name: mm[name])
+    order = list(mm)
     scaled = [REACH * mm[name] / mm[order[-1]] for name in order]
     apart = [0.0 if mm[other] - mm[one] <= 1e-9 * mm[other] else APART for one, other in pairwise(order)]
     spread: list[float] = []
@@ -97,19 +97,10 @@ def drawn_to_scale(rig: Rig, boards: Boards) -> bool:
 
 def _standing(rig: Rig, lever: Lever, boards: Boards) -> tuple[StandingCorner, Mapping[str, float], bool]:
     """The corner at a platform, leaning to where there is room; the places, and whether they are to scale."""
-    farthest = max(_distances(lever).values())
+    farthest = max(lever.distances.values())
     corner = standing_corner(boards, rig.arrangement, to_left=lever.specimen_at > farthest / 2)
     room = 2 * APART if corner.hangs else max(2 * APART, POST / 2 + 5 - corner.left)
     return corner, *places_of(lever, room)
-
-
-def _distances(lever: Lever) -> dict[str, float]:
-    """The distances in mm by their names in a rig file."""
-    return {
-        "specimen_at": lever.specimen_at,
-        "centre_at": lever.centre_at,
-        "weights_at": lever.weights_at,
-    }
 
 
 def _platform(rig: Rig, lever: Lever, boards: Boards, gap: str, units: Units) -> str:
@@ -169,7 +160,7 @@ def _rows(
     lever: Lever, places: Mapping[str, float], top: float, units: Units
 ) -> dict[str, tuple[float, str]]:
     """Height and words of each distance by its name in the rig file, the shortest first."""
-    mm = _distances(lever)
+    mm = lever.distances
     after = {"centre_at": " (own weight)"}
     return {
         name: (

@@ -8,6 +8,7 @@ from itertools import combinations
 from pathlib import Path
 
 import matplotlib
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -18,6 +19,7 @@ from glueline.studies.bench_day.rig.new_rig import rig_file_text
 from glueline.studies.bench_day.rig.rig import KINDS, Lever, Rig, direct_line, lever_line
 from glueline.studies.bench_day.rig.rig_drawing import drawn_to_scale, places_of, rig_drawing
 from glueline.studies.bench_day.rig.rig_file import read_rig
+from glueline.studies.bench_day.rig.rig_report import rig_text
 from glueline.studies.bench_day.rig.standing_corner import standing_corner
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.examples import bench_day_path
@@ -174,3 +176,12 @@ def test_a_corner_stands_as_its_load_asks(name: str, to_left: bool) -> None:
 def test_the_drawing_loads_and_runs_nothing() -> None:
     drawing = rig_drawing(rig_of("press", "apex press", Lever(1.0, 1.0, 1.0)), BOARDS, 25.0, "metric")
     assert not re.search(r"script|href|url|http|\son\w+=|style=", drawing)
+
+
+def test_the_text_of_a_rig_has_the_distances_by_the_same_names() -> None:
+    rig = read_rig(bench_day_path("bench_rig.toml"))
+    said = "specimen_at 300 mm, centre_at 480 mm, weights_at 900 mm"
+    assert said in rig_text(rig, np.array([0.0, 10.0]), "metric")
+    assert "_at" not in rig_text(
+        rig_of("press", "apex press", Lever(1, 1, 1)), np.array([0.0, 10.0]), "metric"
+    )

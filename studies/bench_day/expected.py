@@ -9,7 +9,7 @@ from math import exp
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.wood_modes import WOOD_MODES
@@ -31,6 +31,13 @@ if TYPE_CHECKING:
 KEPT_FILE = "answers_{digest}.json"
 
 
+class PiecesPicture(Struct, frozen=True, kw_only=True):
+    """The pieces that a joint is predicted to fall into, as PNG bytes, and what lets go in words."""
+
+    png: bytes
+    words: str
+
+
 @dataclass(frozen=True)
 class Expected:
     """What to expect of one specimen."""
@@ -46,14 +53,19 @@ class Expected:
     answer: Answer  # all that was predicted
     energy: float | None  # J at break, None where it is not known
     give: float | None = None  # mm by which the load moves up to the break, None where it is not known
+    pieces: PiecesPicture | None = None  # None where it was not drawn: no path, or not to come apart
     still_holds: bool = False  # whether the load is that at the largest turn that is followed, and no break
 
 
 class KeptAnswer(Struct, frozen=True, kw_only=True):
-    """An answer as it is kept, with the coefficient of variation of the strength that governs."""
+    """An answer as it is kept, with the coefficient of variation of the strength that governs.
+
+    Its path is not kept; ``pieces`` is what has been drawn from it.
+    """
 
     answer: Answer
     material_cov: NotNegative
+    pieces: PiecesPicture | None = None
 
 
 class _KeptFile(KeptAnswer, frozen=True, kw_only=True):
@@ -98,23 +110,27 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
         answer=answer,
         energy=answer.energy_at_break_J,
         give=answer.displacement_at_break,
+        pieces=kept.pieces,
         still_holds=still_holds(answer),
     )
 
 
 def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> KeptAnswer:
-    """The answer for a specimen, kept in ``kept_in`` where one is given. Raises ComputationError."""
+    """The answer for a specimen, kept in ``kept_in`` where one is given, and its pieces drawn.
+
+    Raises ComputationError.
+    """
     if kept_in is None:
-        return _predicted(label, specimen, request)
+        return _predicted(label, specimen, request, drawn=False)
     asked = json_line([fingerprint([Point(0, {}, specimen)]), request, glueline_version()])
     path = kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked).hexdigest()[:16])
     with suppress(OSError, Damaged):
         there = read_json(read_plain(path, "an answer that was kept"), _KeptFile)
-        kept = KeptAnswer(answer=there.answer, material_cov=there.material_cov)
+        kept = KeptAnswer(answer=there.answer, material_cov=there.material_cov, pieces=there.pieces)
         if there.digest == _digest(kept):
             return kept
-    kept = _predicted(label, specimen, request)
-    whole = _KeptFile(answer=kept.answer, material_cov=kept.material_cov, digest=_digest(kept))
+    kept = _predicted(label, specimen, request, drawn=True)
+    whole = _KeptFile(**structs.asdict(kept), digest=_digest(kept))
     write_atomically(path, json_line(whole))
     return kept
 
@@ -123,14 +139,20 @@ def _digest(kept: KeptAnswer) -> str:
     return hashlib.sha256(json_line(kept)).hexdigest()
 
 
-def _predicted(label: str, specimen: Specimen, request: Request) -> KeptAnswer:
+def _predicted(label: str, specimen: Specimen, request: Request, drawn: bool) -> KeptAnswer:
     from glueline.studies.predict.predictor import predict_request
 
     try:
         prediction = predict_request(specimen, request)
     except ComputationError as error:
         raise ComputationError(f"{label}: {error.step}", error.reason, error.remedy) from error
-    return KeptAnswer(answer=prediction.answer, material_cov=material_cov(prediction))
+    pieces = None
+    if drawn and prediction.broken is not None:
+        from glueline.studies.show.small_pieces import small_pieces
+
+        found = small_pieces(prediction.broken)
+        pieces = None if found is None else PiecesPicture(png=found[0], words=found[1])
+    return KeptAnswer(answer=prediction.answer, material_cov=material_cov(prediction), pieces=pieces)
 
 
 def material_cov(prediction: Prediction) -> float:

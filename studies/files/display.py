@@ -136,22 +136,24 @@ def format_compliance(compliance: float, units: Units) -> str:
 def format_energy(energy: float, units: Units) -> str:
     """An energy in N mm as text, in J or foot-pounds, written as a moment is."""
     if units == "metric":
-        return f"{energy / 1000:.3g} J"
-    return f"{energy / (N_PER_LBF * 12 * MM_PER_INCH):.3g} lbf·ft"
+        return f"{significant(energy / 1000, 3)} J"
+    return f"{significant(energy / (N_PER_LBF * 12 * MM_PER_INCH), 3)} lbf·ft"
 
 
 LENGTH_IN_WORDS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?) mm\b(?! \()")
+WEIGHT_IN_WORDS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?) kg\b(?! \(|/)")
 
 
 def words_in_units(text: str, units: Units) -> str:
-    """A sentence of our own, whose lengths are in mm, with those lengths in the units shown.
+    """A sentence of our own, whose lengths are in mm and weights in kg, with both in the units shown.
 
     >>> words_in_units("board A, 90 mm wide", "imperial"), words_in_units("25 mm (1 in) apart", "imperial")
     ('board A, 3.543 in wide', '25 mm (1 in) apart')
     """
     if units == "metric":
         return text
-    return LENGTH_IN_WORDS.sub(lambda found: format_length(float(found[1]), units), text)
+    with_lengths = LENGTH_IN_WORDS.sub(lambda found: format_length(float(found[1]), units), text)
+    return WEIGHT_IN_WORDS.sub(lambda found: format_weight(float(found[1]), units), with_lengths)
 
 
 def format_rotational_stiffness(stiffness: float, units: Units) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
@@ -38,32 +39,12 @@ def broken_halves_png(found: BreakPath) -> bytes | None:
 def draw_broken_halves(found: BreakPath, pieces: BrokenPieces) -> Figure:
     """Two panels at one scale: before and after."""
     corner = found.corner
-    boards = corner.layout.boards
-    reach = min(boards.leg, 2.6 * max(boards.depth_a, boards.depth_b))
-    places = np.array([cluster.move for cluster in pieces.clusters])
-    low, high = np.minimum(places.min(axis=0), 0.0), reach + np.maximum(places.max(axis=0), 0.0)
-    margin = 0.06 * reach
-    wide, tall = reach + 2 * margin, high[1] - low[1] + 2 * margin
-    after = high[0] - low[0] + 2 * margin
-    scale = min(6.6 / tall, 12.0 / (wide + after))
-    sheet = new_sheet((wide + after) * scale + 0.6, tall * scale + 1.7)
-    columns = sheet.subplots(1, 2, width_ratios=(wide, after))
-    whole = [Fragment(name) for name in corner.pieces]
-    _draw_fragments(columns[0], corner, whole, np.zeros(2), None)
-    for cluster in pieces.clusters:
-        _draw_fragments(columns[1], corner, cluster.fragments, np.array(cluster.move), pieces.crack)
-    handles = _draw_faces(columns[1], corner, pieces)
+    extent = extent_of(found, pieces)
+    scale = min(6.6 / extent.tall, 12.0 / (extent.before + extent.after))
+    sheet = new_sheet((extent.before + extent.after) * scale + 0.6, extent.tall * scale + 1.7)
+    columns = sheet.subplots(1, 2, width_ratios=(extent.before, extent.after))
+    handles = draw_before_and_after(columns, found, pieces, extent, letters=16)
     draw_load_beside(columns[0], corner.layout, corner.specimen.arrangement, 15)
-    _draw_hardware(columns[0], corner, {})
-    _draw_hardware(columns[1], corner, _moves(pieces))
-    for axes, title, left, right in zip(
-        columns, ("whole", "predicted pieces"), (0.0, low[0]), (reach, high[0]), strict=True
-    ):
-        axes.set_xlim(left - margin, right + margin)
-        axes.set_ylim(low[1] - margin, high[1] + margin)
-        axes.set_aspect("equal")
-        axes.set_axis_off()
-        axes.set_title(title, fontsize=16, color=INK)
     if handles:
         sheet.legend(
             list(handles.values()),
@@ -73,11 +54,73 @@ def draw_broken_halves(found: BreakPath, pieces: BrokenPieces) -> Figure:
             fontsize=15,
             frameon=False,
         )
-    sheet.suptitle(_heading(found, pieces), fontsize=24, fontweight="bold", color=INK)
+    sheet.suptitle(heading(found, pieces), fontsize=24, fontweight="bold", color=INK)
     return sheet
 
 
-def _heading(found: BreakPath, pieces: BrokenPieces) -> str:
+@dataclass(frozen=True)
+class Extent:
+    """What the two panels show, in mm: from ``low`` to ``high``, the pieces moved apart, and a margin."""
+
+    reach: float
+    low: tuple[float, float]
+    high: tuple[float, float]
+    margin: float
+
+    @property
+    def before(self) -> float:
+        """Width of the panel of the whole corner."""
+        return self.reach + 2 * self.margin
+
+    @property
+    def after(self) -> float:
+        """Width of the panel of its pieces."""
+        return self.high[0] - self.low[0] + 2 * self.margin
+
+    @property
+    def tall(self) -> float:
+        """Height of both."""
+        return self.high[1] - self.low[1] + 2 * self.margin
+
+
+def extent_of(found: BreakPath, pieces: BrokenPieces) -> Extent:
+    """How much of the corner and of its pieces is shown."""
+    boards = found.corner.layout.boards
+    reach = min(boards.leg, 2.6 * max(boards.depth_a, boards.depth_b))
+    places = np.array([cluster.move for cluster in pieces.clusters])
+    low, high = np.minimum(places.min(axis=0), 0.0), reach + np.maximum(places.max(axis=0), 0.0)
+    return Extent(reach, (float(low[0]), float(low[1])), (float(high[0]), float(high[1])), 0.06 * reach)
+
+
+def draw_before_and_after(
+    columns: Sequence[Any], found: BreakPath, pieces: BrokenPieces, extent: Extent, letters: float
+) -> dict[str, Any]:
+    """The whole corner and its pieces in two panels at one scale; what to explain in a legend."""
+    corner = found.corner
+    whole = [Fragment(name) for name in corner.pieces]
+    _draw_fragments(columns[0], corner, whole, np.zeros(2), None)
+    for cluster in pieces.clusters:
+        _draw_fragments(columns[1], corner, cluster.fragments, np.array(cluster.move), pieces.crack)
+    handles = _draw_faces(columns[1], corner, pieces)
+    _draw_hardware(columns[0], corner, {})
+    _draw_hardware(columns[1], corner, _moves(pieces))
+    for axes, title, left, right in zip(
+        columns,
+        ("whole", "predicted pieces"),
+        (0.0, extent.low[0]),
+        (extent.reach, extent.high[0]),
+        strict=True,
+    ):
+        axes.set_xlim(left - extent.margin, right + extent.margin)
+        axes.set_ylim(extent.low[1] - extent.margin, extent.high[1] + extent.margin)
+        axes.set_aspect("equal")
+        axes.set_axis_off()
+        axes.set_title(title, fontsize=letters, color=INK)
+    return handles
+
+
+def heading(found: BreakPath, pieces: BrokenPieces) -> str:
+    """What lets go, in a maker's words."""
     kind = found.corner.specimen.kind.capitalize()
     if pieces.crack is None:
         name = found.lets_go.name

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections import Counter
 from collections.abc import Sequence
 from html import escape
@@ -18,8 +19,15 @@ from glueline.studies.bench_day.plan.expected_weights import (
 from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.bench_day.plan.plan_tables import counted_blanks
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR, GRAVITY, joint_force, joint_force_uncertainty
+from glueline.studies.bench_day.rig.rig_drawing import drawn_to_scale, rig_drawing
 from glueline.studies.bench_day.rig.rig_report import rounded_force, stacked_table
-from glueline.studies.files.display import format_energy, format_weight, length_unit, weight_unit
+from glueline.studies.files.display import (
+    format_energy,
+    format_weight,
+    length_unit,
+    weight_unit,
+    words_in_units,
+)
 from glueline.studies.files.units import (
     MM_PER_INCH,
     Units,
@@ -29,17 +37,18 @@ from glueline.studies.files.units import (
     format_share,
 )
 from glueline.studies.files.wording import BAND
+from glueline.studies.files.words import all_of
 
 HOLD_SECONDS = 30
 LOOSE_FALL = {"metric": 500.0, "imperial": 20 * MM_PER_INCH}  # mm, about a stack above the floor
 FORCE_COLUMNS = 6
 WEIGHT_COLUMNS = ("joint", "predicted", f"band, {BAND}", "stack first", "step", "bring")
 STYLE = """
-@page { size: A4; margin: 14mm; }
+@page { margin: 14mm; }
 * { box-sizing: border-box; }
 body { font: 11pt/1.35 sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: 182mm; }
 h1 { font-size: 17pt; margin: 0 0 1mm; }
-h2 { font-size: 13pt; margin: 6mm 0 2mm; }
+h2 { font-size: 13pt; margin: 6mm 0 2mm; break-after: avoid; }
 p, ul { margin: 0 0 2mm; }
 table { border-collapse: collapse; width: 100%; margin: 0 0 3mm; }
 th, td { border: 0.3mm solid #555; padding: 1mm 1.6mm; text-align: left; vertical-align: top; }
@@ -55,6 +64,20 @@ thead { display: table-header-group; }
 .aloud { font-size: 12.5pt; margin: 0 0 3mm; }
 .cautions { border: 0.6mm solid #000; padding: 2mm 4mm; margin: 0 0 3mm; }
 .small { font-size: 9pt; }
+.pieces { display: grid; grid-template-columns: 1fr 1fr 1fr; gap: 2mm 4mm; margin: 0 0 3mm; }
+.pieces figure { margin: 0; }
+.pieces img { display: block; width: 100%; height: auto; }
+figure { margin: 0 0 3mm; break-inside: avoid; }
+svg.rig { display: block; width: 100%; max-width: 105mm; height: auto; }
+svg.rig text { font: 12px sans-serif; paint-order: stroke; stroke: #fff; stroke-width: 3px; }
+@media screen {
+  body { padding: 4mm; max-width: 190mm; }
+  .wide { overflow-x: auto; }
+}
+@media screen and (max-width: 480px) {
+  svg.rig { max-width: none; }
+  .pieces { grid-template-columns: 1fr; }
+}
 """
 
 
@@ -99,7 +122,8 @@ def safety_notes(plan: Plan, units: Units) -> tuple[str, ...]:
 def sheet_html(plan: Plan, units: Units) -> bytes:
     """The page to print: plan and safety, the record, the cut list. One file, no links."""
     parts = [
-        "<!doctype html><html lang='en'><head><meta charset='utf-8'><title>Bench day</title>",
+        "<!doctype html><html lang='en'><head><meta charset='utf-8'>",
+        "<meta name='viewport' content='width=device-width, initial-scale=1'><title>Bench day</title>",
         f"<style>{STYLE}</style></head><body>",
         _front(plan, units),
         _record(plan, units),
@@ -120,7 +144,7 @@ def _front(plan: Plan, units: Units) -> str:
         ("force", *(format_force(float(load), units) for load in force)),
         ("95 %", *(f"± {rounded_force(float(error), units)}" for error in spread)),
     ]
-    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
+    notes = plan.notes(units)
     bands = dict.fromkeys(each.band_from for each in plan.joints)
     expected_at = loads_as_weights(plan, units)
     return "\n".join(
@@ -133,13 +157,14 @@ def _front(plan: Plan, units: Units) -> str:
             "<div class='cautions'><b>Before the first plate</b><ul>",
             *(f"<li>{escape(note)}</li>" for note in safety_notes(plan, units)),
             "</ul></div>",
+            *_rig(plan, units),
             "<h2>Weights and steps</h2>",
             _table(head, weights_and_steps(plan, units), numbers=range(1, 7)),
             _small(
                 f"Weights are what is stacked. Bring: the 95 % value and {format_share(wishes.margin)} more. "
                 f"Bands: {'; '.join(bands)}. Order drawn at random, seed {wishes.seed}."
             ),
-            *(_small(note) for note in (*notes, *rig.warnings)),
+            *(_small(note) for note in (*notes, *(words_in_units(each, units) for each in rig.warnings))),
             "<h2>Expected to go, stacked</h2>",
             _table(EXPECTED_COLUMNS, expected_rows(plan, units), numbers=range(1, 4)),
             _table(expected_at[0], expected_at[1:], numbers=range(1, len(expected_at[0]))),
@@ -147,6 +172,24 @@ def _front(plan: Plan, units: Units) -> str:
             "<h2>Force on the joint</h2>",
             *_lying_table(forces, FORCE_COLUMNS),
         )
+    )
+
+
+def _rig(plan: Plan, units: Units) -> tuple[str, ...]:
+    """The rig as it is set up, drawn with the first joint of the plan."""
+    rig, boards = plan.rig, plan.estimates[0].specimen.layout.boards
+    words = "From the side; the specimen stands for all of them, and its size is not to scale."
+    if rig.lever is not None:
+        scale = "to scale" if drawn_to_scale(rig, boards) else "not to scale here: go by the numbers"
+        words = (
+            "From the side, the platform level. Distances are measured along it from the middle of the "
+            f"hinge's pin, {scale}. The specimen stands for all of them, and its size is not to scale."
+        )
+    drawing = rig_drawing(rig, boards, plan.wishes.drop, units)
+    return (
+        "<figure><h2>The rig</h2>",
+        drawing,
+        f"<figcaption class='small'>{escape(words)}</figcaption></figure>",
     )
 
 
@@ -176,10 +219,29 @@ def _record(plan: Plan, units: Units) -> str:
             "(empty: it never did). cracked: the weight at which you first heard or saw it. "
             "failure: glue, wood, both, fastener, or nothing where you cannot say."
         )
+        + _pieces(plan)
         + "<div class='fill'>"
         + _table(head, rows, numbers=(0,), whole=(1, 2))
         + "</div>"
     )
+
+
+def _pieces(plan: Plan) -> str:
+    """The predicted pieces of every joint, to lay the broken ones beside them; empty without any."""
+    shown = "".join(
+        f"<figure><figcaption><b>{escape(each.label)}</b></figcaption>"
+        f"<img alt='{escape(each.pieces.words)}, predicted pieces' "
+        f"src='data:image/png;base64,{b64encode(each.pieces.png).decode()}'/>"
+        f"<figcaption class='small'>{escape(each.pieces.words)}</figcaption></figure>"
+        for each in plan.estimates
+        if each.pieces is not None
+    )
+    if not shown:
+        return ""
+    without = [each.label for each in plan.estimates if each.pieces is None]
+    missing = f" None is drawn of {all_of(without)}: by calculation it stays in one piece." if without else ""
+    words = f"Lay the broken pieces beside these: where do they part, and which faces are torn?{missing}"
+    return f"{_small(words)}<div class='pieces'>{shown}</div>"
 
 
 def _cutting(plan: Plan, units: Units) -> str:
@@ -263,4 +325,5 @@ def _table(
         return "".join(f"<{tag}{kind(index)}>{escape(cell)}</{tag}>" for index, cell in enumerate(row))
 
     body = "\n".join(f"<tr>{cells(row, 'td')}</tr>" for row in rows)
-    return f"<table><thead><tr>{cells(head, 'th')}</tr></thead><tbody>{body}</tbody></table>"
+    table = f"<table><thead><tr>{cells(head, 'th')}</tr></thead><tbody>{body}</tbody></table>"
+    return f"<div class='wide'>{table}</div>"

@@ -14,6 +14,8 @@ from msgspec import field
 
 from glueline.studies.bench_day.expected import Expected
 from glueline.studies.bench_day.plan.cut_list import Blank, StockBoard, blanks_of, boards_to_buy
+from glueline.studies.bench_day.plan.joint_notes import joint_notes
+from glueline.studies.bench_day.plan.load_steps import load_step, step_share
 from glueline.studies.bench_day.plan.power import (
     replicates_for_pair,
     replicates_for_precision,
@@ -27,16 +29,12 @@ from glueline.studies.bench_day.rig.rig import (
     stacked_weight,
 )
 from glueline.studies.files.display import KG_PER_LB
-from glueline.studies.files.units import MM_PER_INCH, Units, format_force, format_length
-from glueline.studies.files.words import counted
+from glueline.studies.files.units import MM_PER_INCH, Units
 from glueline.studies.predict.scatter.lognormal import LognormalLoad
 
-STEP_SHARE = 0.1  # of the predicted load
-LEAST_STEP_SHARE = 0.02  # finer steps take longer than they teach, however narrow the band
 FIRST_SHARE = 0.5  # of the 5 % value, stacked at once before the steps begin
 LEAST_REPLICATES = 3
 PRECISION = 0.25  # of the median, for a joint with no other to be told from
-GIVE_SHARE = 0.5  # of the gap above the catch block that a joint may give before it is said
 BEYOND = 10_000  # replicates up to which it is said how many would be needed
 PLATES_KG = (0.25, 0.5, 1.0, 1.25, 2.0, 2.5, 5.0, 10.0, 15.0, 20.0, 25.0)
 PLATES_LB = (0.5, 1.0, 2.5, 5.0, 10.0, 25.0, 35.0, 45.0)
@@ -77,7 +75,7 @@ class PlannedJoint(msgspec.Struct, frozen=True):
     breaks_in: str
     stored_energy: float = field(name="stored_energy_J")
     energy_at_break: float | None = field(name="energy_at_break_J")
-    notes: tuple[str, ...]
+    notes: tuple[str, ...]  # in metric units
 
 
 class Pair(msgspec.Struct, frozen=True):
@@ -108,6 +106,14 @@ class Plan:
         """The most that is stacked on the rig at any time."""
         return max(each.weights_to_bring for each in self.joints)
 
+    def notes(self, units: Units) -> list[str]:
+        """What to know of each joint on the day, after its label."""
+        return [
+            f"{joint.label}: {note}"
+            for joint, each in zip(self.joints, self.estimates, strict=True)
+            for note in joint_notes(each, self.rig, self.wishes.drop, joint.step, joint.replicates, units)
+        ]
+
 
 def make_plan(estimates: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
     """Plan the breaking of what is expected of each joint on a rig. Raises cut_list.BlankTooLong.
@@ -127,7 +133,7 @@ def make_plan(estimates: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
     """
     steps = [load_step(each, rig, wishes.plates_kg) for each in estimates]
     pairs = told_apart(
-        estimates, [_step_share(each, rig, step) for each, step in zip(estimates, steps, strict=True)], wishes
+        estimates, [step_share(each, rig, step) for each, step in zip(estimates, steps, strict=True)], wishes
     )
     replicates = [_replicates(each, pairs, wishes) for each in estimates]
     counts = [count for count, _ in replicates]
@@ -151,22 +157,6 @@ def make_plan(estimates: Sequence[Expected], rig: Rig, wishes: Wishes) -> Plan:
         blanks=blanks,
         boards=boards_to_buy(order, blanks, wishes.kerf, wishes.board_length),
     )
-
-
-def load_step(expected: Expected, rig: Rig, plates_kg: Sequence[float]) -> float:
-    """Stacked weight in kg of one step: the largest plate within what the spread allows, else the smallest.
-
-    A step of at most a tenth of the predicted load, and of at most one standard deviation, over which
-    grouping adds a twelfth to the variance (Sheppard 1898).
-    """
-    allowed = _allowed_share(expected) * expected.load / (rig.line.per_stacked * GRAVITY)
-    fitting = [plate for plate in plates_kg if plate <= allowed * (1 + 1e-9)]
-    return max(fitting) if fitting else min(plates_kg)
-
-
-def _allowed_share(expected: Expected) -> float:
-    """Largest step as a share of the predicted load."""
-    return min(STEP_SHARE, max(expected.scatter.cov, LEAST_STEP_SHARE))
 
 
 def told_apart(
@@ -230,10 +220,6 @@ def usual_wishes(units: Units) -> Wishes:
     )
 
 
-def _step_share(expected: Expected, rig: Rig, step_kg: float) -> float:
-    return step_kg * GRAVITY * rig.line.per_stacked / expected.load
-
-
 def _replicates(expected: Expected, pairs: Sequence[Pair], wishes: Wishes) -> tuple[int, Purpose]:
     """The most that any of its pairs needs; else what the precision of its median needs; and which."""
     own = [
@@ -273,57 +259,5 @@ def _planned(
         # What weights and platform lose in height, by virtual work: force on the joint times its drop.
         stored_energy=float(rig.line.force(bring * GRAVITY)) * wishes.drop / 1000,
         energy_at_break=expected.energy,
-        notes=(*_notes(expected, rig, step), *_give_notes(expected, wishes), *_bought(expected, replicates)),
+        notes=joint_notes(expected, rig, wishes.drop, step, replicates, "metric"),
     )
-
-
-def _notes(expected: Expected, rig: Rig, step: float) -> tuple[str, ...]:
-    notes = []
-    preload = f"{format_force(rig.line.preload, 'metric')} ({format_force(rig.line.preload, 'imperial')})"
-    if rig.line.preload >= expected.band[0]:
-        notes.append(
-            f"the rig's own preload, {preload}, reaches this joint's 5 % value: some may break "
-            "before any weight is stacked"
-        )
-    elif rig.line.preload > STEP_SHARE * expected.load:
-        notes.append(f"the rig's own preload, {preload}, is more than a tenth of the load")
-    share = _step_share(expected, rig, step)
-    if share > _allowed_share(expected) * 1.001:
-        notes.append(
-            f"even the smallest plate is {100 * share:.0f} % of the predicted load: lighter plates would help"
-        )
-    return tuple(notes)
-
-
-def _give_notes(expected: Expected, wishes: Wishes) -> tuple[str, ...]:
-    """How far a joint gives that gives much, and that it may not break at all."""
-    notes = []
-    if expected.give is not None and expected.give > GIVE_SHARE * wishes.drop:
-        lower = _both_units(2 * expected.give)
-        notes.append(
-            f"it gives {_both_units(expected.give)} by then, which catch blocks {_both_units(wishes.drop)} "
-            f"below the load point may stop: leave {lower} (--drop)"
-        )
-    if expected.still_holds:
-        notes.append(
-            "by calculation nothing lets go: the load is that at the largest turn that is followed, and no "
-            "break. A specimen that has given so far has done its part: write down the weight as held, and "
-            "leave broke blank"
-        )
-    return tuple(notes)
-
-
-def _bought(expected: Expected, replicates: int) -> tuple[str, ...]:
-    """What has to be bought besides wood and glue, and that a joint is made without glue."""
-    notes = [
-        f"bring {counted(replicates * each.number, each.singular)}, {each.number} for each specimen"
-        for each in expected.specimen.layout.hardware
-    ]
-    if not expected.specimen.glue.holds:
-        notes.append("put together without glue")
-    return tuple(notes)
-
-
-def _both_units(length: float) -> str:
-    """A length in mm in both units, since notes do not know which are shown."""
-    return f"{format_length(float(f'{length:.2g}'), 'metric')} ({length / MM_PER_INCH:.2g} in)"

@@ -38,7 +38,7 @@ from glueline.studies.bench_day.plan.plan_tables import (
 )
 from glueline.studies.corner.specimen_file import specimen_toml
 from glueline.studies.files.columns import aligned
-from glueline.studies.files.display import format_weight
+from glueline.studies.files.display import format_weight, words_in_units
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
@@ -128,10 +128,11 @@ def plan_text(plan: Plan, units: Units) -> str:
     parts += _purpose_text(plan)
     parts += ["Order: " + ", ".join(name for _, name in plan.order) + f" (seed {wishes.seed})"]
     parts += [_cut_text(plan, units)]
-    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
+    notes = plan.notes(units)
     bands = dict.fromkeys(f"{each.label}: {each.band_from}" for each in plan.joints)
     parts += ["\n".join([f"band of {words}" for words in bands] + [f"note: {note}" for note in notes])]
-    parts += ["\n".join(f"warning: {warning}" for warning in plan.rig.warnings)] if plan.rig.warnings else []
+    warnings = [f"warning: {words_in_units(each, units)}" for each in plan.rig.warnings]
+    parts += ["\n".join(warnings)] if warnings else []
     parts += ["\n".join(safety_notes(plan, units))]
     return "\n\n".join(parts)
 

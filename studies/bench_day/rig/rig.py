@@ -34,6 +34,16 @@ class Lever:
     weights_at: float  # mm
     centre_at: float  # mm
 
+    @property
+    def distances(self) -> dict[str, float]:
+        """Its distances in mm by their names in a rig file, the shortest first."""
+        named = {
+            "specimen_at": self.specimen_at,
+            "centre_at": self.centre_at,
+            "weights_at": self.weights_at,
+        }
+        return dict(sorted(named.items(), key=lambda each: each[1]))
+
 
 @dataclass(frozen=True)
 class ForceLine:
@@ -109,6 +119,7 @@ class Rig:
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     units: Units = "metric"  # imperial where its file has all lengths and weights so
+    lever: Lever | None = None  # of a hinged platform
 
 
 def joint_force(rig: Rig, stacked_kg: ArrayLike) -> Array:

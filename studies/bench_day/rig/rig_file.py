@@ -132,6 +132,7 @@ def _rig(
         assumptions=_assumptions(kind, arrangement, own, specimen, table),
         warnings=_warnings(lever, statics, correction, checks, table),
         units=_all_units(table),
+        lever=lever,
     )
 
 

@@ -25,7 +25,7 @@ from glueline.studies.files.display import (
     weight_unit,
     words_in_units,
 )
-from glueline.studies.files.units import Units, format_force, significant
+from glueline.studies.files.units import Units, format_force, format_length, significant
 
 LINES = 10
 RIG_CAUTIONS = (
@@ -158,6 +158,9 @@ def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
                 f"{unit} from {fitted.used} of {len(rig.checks)} weighings; used from here on",
             ),
         ]
+    if rig.lever is not None:
+        lengths = (f"{name} {format_length(mm, units)}" for name, mm in rig.lever.distances.items())
+        rows.append(("measured from the hinge", ", ".join(lengths)))
     parts = [
         f"{rig.kind}, {rig.arrangement}",
         aligned(rows, head=0),

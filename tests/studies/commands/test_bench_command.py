@@ -112,7 +112,7 @@ def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
 ) -> None:
     """Its prediction is null, the words say why, the pictures leave it out; all else is as without it."""
 
-    def predicted(_: str, specimen: Specimen, __: object) -> KeptAnswer:
+    def predicted(_: str, specimen: Specimen, __: object, drawn: bool) -> KeptAnswer:
         name = Path(specimen.path).stem
         if name == "butt":
             raise ComputationError(

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import pytest
 from msgspec import structs
 
 from glueline.studies.bench_day.expected import KeptAnswer, expected, kept_answer
-from glueline.studies.bench_day.plan.plan import Wishes, make_plan
+from glueline.studies.bench_day.plan.bench_sheet import sheet_html
+from glueline.studies.bench_day.plan.plan import Wishes, make_plan, usual_wishes
+from glueline.studies.bench_day.plan.plan_report import plan_text
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
+from glueline.studies.files.units import Units
 from glueline.studies.predict.answer import Event
 from glueline.studies.predict.request import METHODS, Method, Request
 from tests.studies.bench_day.plan.plan_examples import rig
@@ -22,18 +28,38 @@ def test_a_corner_that_gives_much_or_never_lets_go_is_said_to() -> None:
     dry = read_specimen(str(example_path("pocket_screw")), [("glue.kind", "none")])
     each = expected("dry", dry, KeptAnswer(answer=made, material_cov=0.15))
     assert each.still_holds
-    (planned,) = make_plan([each], rig(), Wishes()).joints
+    plan = make_plan([each], rig(), Wishes())
+    (planned,) = plan.joints
     said = " ".join(planned.notes)
-    assert "gives 20 mm (0.79 in)" in said
-    assert "leave 40 mm (1.6 in)" in said
+    assert "gives 20 mm by then, which catch blocks 25 mm below" in said
+    assert "leave 40 mm (--drop)" in said
     assert "nothing lets go" in said
     assert f"bring {2 * planned.replicates} screws, 2 for each specimen" in said
     assert "without glue" in said
+    assert [f"dry: {note}" for note in planned.notes] == plan.notes("metric")
     later = structs.replace(made, displacement_at_break=10.0, break_load=450.0)
     glued = read_specimen(str(example_path("butt")))
     plain = expected("glued", glued, KeptAnswer(answer=later, material_cov=0.15))
     assert not plain.still_holds, "it broke before, and holds what is less"
     assert make_plan([plain], rig(), Wishes()).joints[0].notes == ()
+
+
+def test_the_plan_and_the_sheet_speak_in_one_unit() -> None:
+    """A plan in inches gives no mm, kg or N, one in mm no inches and pounds: 20 mm / 25.4 is 0.79 in."""
+    made = made_up(400.0, displacement_at_break=20.0)
+    each = expected("butt", read_specimen(example_path("butt")), KeptAnswer(answer=made, material_cov=0.15))
+    said: tuple[tuple[Units, str, str], ...] = (
+        ("imperial", "gives 0.79 in by then, which catch blocks 1 in below", r"\d (mm|kg|N|J)\b"),
+        ("metric", "gives 20 mm by then, which catch blocks 25 mm below", r"\d (in|lb|lbf)\b"),
+    )
+    for units, gives, foreign in said:
+        odd = "the check-weighing with 20 kg stacked (scale 31.7 kg) lies off the line"
+        plan = make_plan([each], replace(rig(50.0), warnings=(odd,)), usual_wishes(units))
+        for page in (plan_text(plan, units), sheet_html(plan, units).decode()):
+            assert gives in page
+            assert "preload" in page
+            assert odd in page or "with 44.09 lb stacked (scale 69.89 lb) lies off the line" in page
+            assert not re.search(foreign, page)
 
 
 @pytest.mark.parametrize("method", METHODS)

@@ -37,6 +37,8 @@ summary { cursor: pointer; font-size: 1.1rem; font-weight: 600; padding: .55rem 
   border-top: 1px solid #bbb; }
 .folded h3:first-child { margin-top: .2rem; }
 .photo img { max-height: 34rem; width: auto; }
+.beside { display: flex; flex-wrap: wrap; gap: 1rem; align-items: flex-start; }
+.beside figure { flex: 1 1 18rem; min-width: 0; margin-bottom: .6rem; }
 .sources { font-size: .9rem; }
 .foot { color: #444; font-size: .9rem; margin-top: 2.5rem; }
 @media screen {

@@ -59,11 +59,18 @@ def _inside(part: PagePart, told: Told) -> Markup:
     return joined(
         [
             *(element("p", sentence) for sentence in part.sentences),
-            *(_picture(each, told) for each in part.pictures),
+            _pictures(part, told),
             *(cells_table(table.head, table.rows, table.caption) for table in part.tables),
             listed(part.listed),
         ]
     )
+
+
+def _pictures(part: PagePart, told: Told) -> Markup:
+    """Every picture; photos stand beside what was predicted."""
+    pictures = [_picture(each, told) for each in part.pictures]
+    beside = any(each.size is not None for each in part.pictures)
+    return element("div", *pictures, class_="beside") if beside else joined(pictures)
 
 
 def _picture(picture: PagePicture, told: Told) -> Markup:

@@ -11,13 +11,21 @@ from typing import Annotated
 
 from msgspec import Meta, Struct
 
+from glueline.geometries.mesh import MeshFailure
 from glueline.studies.corner.model import build_corner
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import specimen_toml
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
-from glueline.studies.show.record import record_text, recorded_corner
+from glueline.studies.show.record import (
+    CornerInputs,
+    RecordedCorner,
+    record_text,
+    recorded_corner,
+    specimen_tables,
+    writable,
+)
 
 TOLD_BY = ("bench", "plan", "service", "least", "influence")
 """The commands that write words for a page, in the order in which a page has them."""
@@ -116,11 +124,20 @@ def told(
     command: str, words: PageWords, specimens: Mapping[str, Specimen], request: Request, units: Units
 ) -> dict[str, bytes]:
     """The files of the words and of what the results rest on, for ``specimens`` by label."""
-    corners = [recorded_corner(build_corner(each), label) for label, each in specimens.items()]
+    corners = [_recorded(label, each) for label, each in specimens.items()]
     return {
         page_file(command): json_text(words).encode(),
         record_file(command): record_text(corners, units, request).encode(),
     }
+
+
+def _recorded(label: str, specimen: Specimen) -> RecordedCorner:
+    """What is kept of a specimen; of one that cannot be meshed its inputs alone."""
+    try:
+        return recorded_corner(build_corner(specimen), label)
+    except (MeshFailure, ValueError):
+        tables = specimen_tables(specimen)
+        return RecordedCorner(CornerInputs(label=label, file=writable(specimen.path), specimen=tables), ())
 
 
 def told_of_one(

@@ -20,6 +20,8 @@ from glueline.studies.sweeps.tables import (
 )
 
 MOST_SAID = 3
+BOTH_ENDS = ("moved", "from", "to", "breaks at, from", "breaks at, to", "change", "breaks in")
+"""Headings of which each says what its column is: on a phone a row stands without its neighbours."""
 
 
 def influence_page(ranking: Ranking, units: Units, picture: str) -> PageWords:
@@ -34,7 +36,7 @@ def influence_page(ranking: Ranking, units: Units, picture: str) -> PageWords:
             PagePart(
                 heading="Everything a maker does not control well",
                 pictures=(PagePicture(picture, caption),),
-                tables=(table_of(influence_rows(ranking, units)),),
+                tables=(table_of([BOTH_ENDS, *influence_rows(ranking, units)[1:]]),),
             ),
             PagePart(
                 heading="What each range rests on", folded=True, listed=tuple(influence_reasons(ranking))

@@ -162,7 +162,12 @@ def test_what_is_no_photo_is_refused(tmp_path: Path) -> None:
     (tmp_path / "torn.jpg").write_bytes((tmp_path / "whole.jpg").read_bytes()[:200])
     (tmp_path / "link.jpg").symlink_to(tmp_path / "whole.jpg")
     (tmp_path / "folder.jpg").mkdir()
-    for name, why in {"moving.gif": "JPEG", "torn.jpg": "JPEG", "link.jpg": "link", "folder.jpg": ""}.items():
+    for name, why in {
+        "moving.gif": "JPEG",
+        "torn.jpg": "JPEG",
+        "link.jpg": "link",
+        "folder.jpg": "photo",
+    }.items():
         with pytest.raises(NoPhoto, match=why):
             small_photo(tmp_path, name)
 
@@ -205,3 +210,19 @@ def test_damaged_words_are_refused(told: dict[str, Path], tmp_path: Path) -> Non
     edited(folder / "service_page.json", lambda found: found["parts"][0]["tables"][0]["rows"][0].pop())
     with pytest.raises(InputError, match=r"service_page.json.*uneven rows"):
         read_directory(folder)
+
+
+@pytest.mark.slow
+def test_a_photo_stands_beside_the_pieces_that_were_predicted(tmp_path: Path) -> None:
+    """Of a progressive answer; several rows of one specimen file have its pieces once."""
+    shutil.copy(example_path("butt"), tmp_path / "butt.toml")
+    Image.new("RGB", (60, 40), "brown").save(tmp_path / "one.jpg")
+    head = "specimen,label,held,broke,unit,failure,notes,photo"
+    rows = ["butt.toml,butt,400,420,N,glue,,one.jpg", "butt.toml,butt,420,440,N,glue,,one.jpg"]
+    (tmp_path / "log.csv").write_text("\n".join([head, *rows, ""]), encoding="utf-8")
+    out = tmp_path / "out"
+    assert main(["bench", str(tmp_path / "log.csv"), "--force", "--no-band", "--out", str(out)]) == 0
+    page = page_of(out)
+    kinds = [attributes["src"].partition(";")[0] for _, attributes in page.pictures()]
+    assert kinds == [*["data:image/png"] * 3, *["data:image/jpeg"] * 2]
+    assert page.text.count("The pieces that it is predicted to fall into") == 1

@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
-from glueline.studies.commands import COMMANDS, build_parser
+from glueline.studies.commands import COMMANDS, build_parser, main
 
 ROOT = Path(__file__).parents[1]
 TOUR = ROOT / "DEVELOPERS.md"
@@ -149,3 +150,27 @@ def test_the_readme_example_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     exec(compile(fenced(readme, "python"), "README.md", "exec"), names)
     assert 100 < names["answer"].break_load < 10_000
     assert names["corner"].joint.splines == 2
+
+
+def test_the_answer_in_the_readme_is_the_one_that_is_printed(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its first lines, from the command that stands above it."""
+    readme = ROOT / "README.md"
+    shown = fenced(readme, "text")
+    command = re.search(r"^    glueline (predict .*)\n\n```text$", readme.read_text(encoding="utf-8"), re.M)
+    assert command
+    assert "what brings it down" in shown
+    monkeypatch.chdir(ROOT)
+    assert main(shlex.split(command[1])) == 0
+    assert capsys.readouterr().out.startswith(shown)
+
+
+def test_the_picture_in_the_readme_is_small_and_there() -> None:
+    """One picture, the demo's ranking, that every reader has to fetch."""
+    pictures = re.findall(r"!\[[^\]]+\]\(([^)]+)\)", (ROOT / "README.md").read_text(encoding="utf-8"))
+    assert pictures == ["studies/examples/ranking.png"]
+    assert (ROOT / pictures[0]).stat().st_size < 60_000
+    with Image.open(ROOT / pictures[0]) as picture:
+        assert picture.width > 800
+        assert len(picture.convert("L").getcolors(256) or []) > 3

@@ -27,7 +27,7 @@ COMMANDS = {
     "influence": ("influence", "what a maker does not control well, by how much it moves the break load"),
     "least": ("least", "the least change with which the wood breaks first, or a load is reached"),
     "rank": ("rank", "several corners side by side"),
-    "report": ("report", "a directory of predict, rank or sweep as one page to print or send"),
+    "report": ("report", "what another command wrote, as one page to print or send"),
     "rig": ("rig", "from the weight stacked on a bench rig to the force on the joint"),
     "plan": ("plan", "a bench day: weights, steps, how many of each, order, cut list, sheets to print"),
     "bench": ("bench", "what was broken: means, scatter, what the data support, how the prediction did"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import shlex
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import (
@@ -52,18 +52,21 @@ def add_force_argument(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read the log, predict every specimen in it once, compare; with --out also write the directory."""
+    from glueline.studies.bench_day.comparison.bench_page import bench_page
     from glueline.studies.bench_day.comparison.bench_report import (
         bench_text,
         check_bench_place,
         write_bench,
         written_bench,
     )
+    from glueline.studies.bench_day.comparison.break_photos import shown_breaks
     from glueline.studies.bench_day.comparison.comparison import compare
     from glueline.studies.bench_day.estimates.doubtful_rows import doubts
     from glueline.studies.bench_day.estimates.measured import measure
     from glueline.studies.bench_day.expected import kept_answer
     from glueline.studies.files.json_text import json_text
     from glueline.studies.rank.ranking import labels_of
+    from glueline.studies.show.page_words import told
     from glueline.studies.sweeps.points import Point, fingerprint
     from glueline.studies.sweeps.progress import progress_bar
 
@@ -96,7 +99,13 @@ def run(arguments: argparse.Namespace) -> int:
             f"the glue behind these predictions was itself set from breaks: {text}" for text in calibrated
         ]
         comparison = compare(log, joints, pairs, answers, [*notes, *circular, *failed])
-        written = () if folder is None else write_bench(comparison, folder, units)
+        written: tuple[str, ...] = ()
+        if folder is not None:
+            predicted = {path: specimens[path] for path in answers}
+            breaks = shown_breaks(log, predicted, request)
+            page = bench_page(comparison, units, breaks.parts)
+            of_page = told("bench", page, _labelled(predicted or specimens), request, units)
+            written = write_bench(comparison, folder, units, {**of_page, **breaks.files})
     for words in doubts(log, comparison.doubtful):
         say(words)
     if arguments.json:
@@ -106,6 +115,13 @@ def run(arguments: argparse.Namespace) -> int:
         if folder is not None:
             print(f"\nwritten to {folder}: {', '.join(written)}")
     return 0
+
+
+def _labelled(specimens: Mapping[str, Specimen]) -> dict[str, Specimen]:
+    """Each specimen by the label of its file."""
+    from glueline.studies.rank.ranking import labels_of
+
+    return dict(zip(labels_of(list(specimens)), specimens.values(), strict=True))
 
 
 def checked_log(

@@ -24,7 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "Moves everything a maker does not control well (stiffness and strengths of the wood, quality of the "
         "glue, gap, coverage, moisture, ring direction, thickness, a load off its line, each judged row of "
         "the glue table) one at a time over a stated range and ranks it by the change of the break load; "
-        "--no-band leaves the judged rows out. With --out: influence.png and influence.json."
+        "--no-band leaves the judged rows out. With --out: the bars, the JSON and what report needs."
     )
 
 
@@ -35,6 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
     from glueline.studies.files.results_folder import check_place, write_results_folder
     from glueline.studies.show.canvas import drawn
+    from glueline.studies.show.page_words import page_files, specimen_file, told_of_one
+    from glueline.studies.sweeps.changes_page import influence_page
     from glueline.studies.sweeps.influence import influences, points_of
     from glueline.studies.sweeps.influence_bars import draw_influences
     from glueline.studies.sweeps.progress import progress_bar
@@ -47,8 +49,9 @@ def run(arguments: argparse.Namespace) -> int:
     request = prediction_request(arguments)
     request.check(specimen)
     if arguments.out is not None:
-        refuse_overwriting(arguments.out, (PICTURE, BARS), files_of([specimen]))
-        check_place(arguments.out, "influence", (PICTURE, BARS))
+        names = (PICTURE, BARS, specimen_file("influence"), *page_files("influence"))
+        refuse_overwriting(arguments.out, names, files_of([specimen]))
+        check_place(arguments.out, "influence", names)
     count = len(points_of(specimen, ranges_of(specimen)))
     open_lanes = lanes_for(workers_of(arguments), arguments.cluster)
     with optional_directory_for_results(arguments.out) as folder:
@@ -57,7 +60,9 @@ def run(arguments: argparse.Namespace) -> int:
         text = json_text([each.to_json() for each in ranking.influences])
         if folder is not None:
             picture = drawn(draw_influences, ranking, units)
-            write_results_folder(folder, "influence", {PICTURE: picture, BARS: text.encode()})
+            page = influence_page(ranking, units, PICTURE)
+            contents = told_of_one("influence", page, specimen, request, units)
+            write_results_folder(folder, "influence", {**contents, PICTURE: picture, BARS: text.encode()})
     if arguments.json:
         print_json(text)
     else:

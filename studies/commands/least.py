@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -21,12 +22,15 @@ from glueline.studies.commands.streams import print_json
 from glueline.studies.files.failures import InputError, InputProblem
 
 if TYPE_CHECKING:
+    from glueline.studies.corner.specimen import Specimen
     from glueline.studies.sweeps.goals import Goal
+
+FOUND = "least.json"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of least."""
-    add_prediction_arguments(parser, out=None)
+    add_prediction_arguments(parser, out="write the JSON and what report needs into this directory")
     add_vary_argument(parser)
     sought = parser.add_mutually_exclusive_group(required=True)
     sought.add_argument(
@@ -97,6 +101,10 @@ def _check_scatter(arguments: argparse.Namespace) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Seek and print what was found."""
     from glueline.studies.files.json_text import json_text
+    from glueline.studies.files.output import optional_directory_for_results
+    from glueline.studies.files.results_folder import check_place, write_results_folder
+    from glueline.studies.show.page_words import page_files, specimen_file, told_of_one
+    from glueline.studies.sweeps.changes_page import least_page
     from glueline.studies.sweeps.least import changes_of, least_change
     from glueline.studies.sweeps.points import cross
     from glueline.studies.sweeps.progress import progress_bar
@@ -113,12 +121,34 @@ def run(arguments: argparse.Namespace) -> int:
     points = cross(arguments.file, changes, varied)
     checked(points, request)
     distances = changes_of(arguments.file, changes, varied[0], points)
+    keys = [each.key for each in varied]
+    units = shown_units(arguments, [point.specimen for point in points])
+    if arguments.out is not None:
+        check_place(arguments.out, "least", (FOUND, specimen_file("least"), *page_files("least")))
     open_lanes = lanes_for(workers_of(arguments), arguments.cluster)
-    with progress_bar(len(points), "least") as bar, open_lanes(len(points)) as lanes:
-        sought = least_change(points, distances, goal, request, lanes, bar.update)
+    with optional_directory_for_results(arguments.out) as folder:
+        with progress_bar(len(points), "least") as bar, open_lanes(len(points)) as lanes:
+            sought = least_change(points, distances, goal, request, lanes, bar.update)
+        text = json_text(sought.to_json())
+        if folder is not None:
+            page = least_page(sought, goal, keys, units)
+            own = _own_corner(arguments.file, changes) or sought.best.point.specimen
+            contents = {} if own is None else told_of_one("least", page, own, request, units)
+            write_results_folder(folder, "least", {**contents, FOUND: text.encode()})
     if arguments.json:
-        print_json(json_text(sought.to_json()))
+        print_json(text)
     else:
-        units = shown_units(arguments, [point.specimen for point in points])
-        print(sought_text(sought, goal, [each.key for each in varied], units))
+        print(sought_text(sought, goal, keys, units))
+        if folder is not None:
+            print(f"\nwritten to {folder}")
     return 0
+
+
+def _own_corner(file: str, changes: Sequence[tuple[str, str]]) -> Specimen | None:
+    """The corner that changes are counted from; None where the file says too little to be one."""
+    from glueline.studies.corner.specimen_file import read_specimen
+
+    try:
+        return read_specimen(file, changes)
+    except InputError:
+        return None

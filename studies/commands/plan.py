@@ -48,9 +48,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Predict every specimen, plan the day, print it; with --out also write the sheets."""
     from glueline.studies.bench_day.plan.cut_list import BlankTooLong
     from glueline.studies.bench_day.plan.plan import make_plan
+    from glueline.studies.bench_day.plan.plan_page import plan_page
     from glueline.studies.bench_day.plan.plan_report import plan_text, refuse_loss, write_plan, written_plan
     from glueline.studies.files.json_text import json_text
     from glueline.studies.rank.ranking import labels_of
+    from glueline.studies.show.page_words import told
 
     rig, specimens, request, wishes = _checked(arguments)
     units = shown_units(arguments, specimens)
@@ -63,7 +65,11 @@ def run(arguments: argparse.Namespace) -> int:
         except BlankTooLong as error:
             problem = InputProblem("command line", "--board-length", arguments.board_length, str(error))
             raise InputError((problem,)) from None
-        written = () if folder is None else write_plan(plan, folder, units)
+        written: tuple[str, ...] = ()
+        if folder is not None:
+            corners = {each.label: each.specimen for each in plan.estimates}
+            of_page = told("plan", plan_page(plan, units), corners, request, units)
+            written = write_plan(plan, folder, units, of_page)
     if arguments.json:
         print_json(json_text(written_plan(plan)))
     else:

@@ -12,7 +12,7 @@ from glueline.studies.files.plain_files import read_plain
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """DIR and --out."""
-    parser.add_argument("directory", metavar="DIR", help="what predict, rank or sweep wrote with --out")
+    parser.add_argument("directory", metavar="DIR", help="what another command wrote with --out")
     parser.add_argument("--out", metavar="PAGE.html", required=True, help="the page to write")
 
 

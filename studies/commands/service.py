@@ -48,11 +48,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Predict the corner as the use loads it, hold it against the use, print it; with --out also write it."""
     from glueline.studies.bench_day.service.service import serve, to_predict
+    from glueline.studies.bench_day.service.service_page import service_page
     from glueline.studies.bench_day.service.service_report import service_text, written_service
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results
     from glueline.studies.files.results_folder import check_place, write_results_folder
+    from glueline.studies.show.page_words import page_files, specimen_file, told_of_one
 
     use = _use(arguments.use)
     specimen = read_specimen(arguments.file, parsed_changes(arguments))
@@ -63,19 +65,24 @@ def run(arguments: argparse.Namespace) -> int:
     wanted = to_predict(specimen, use, given)
     labels = [f"{each.kind} in {each.arrangement}" for each in wanted]
     if arguments.out is not None:
-        check_place(arguments.out, "service", [SERVICE_FILE])
+        names = (SERVICE_FILE, specimen_file("service"), *page_files("service"))
+        check_place(arguments.out, "service", names)
     with optional_directory_for_results(arguments.out) as folder:
         estimates = expected_loads(labels, wanted, request)
         service = serve(specimen, estimates, use, given, assumptions, factor)
         text = json_text(written_service(service))
+        units = shown_units(arguments, [specimen])
         if folder is not None:
-            write_results_folder(folder, "service", {SERVICE_FILE: text.encode()})
+            page = service_page(service, units)
+            of_page = told_of_one("service", page, specimen, request, units)
+            contents = {SERVICE_FILE: text.encode(), **of_page}
+            write_results_folder(folder, "service", contents)
     if arguments.json:
         print_json(text)
     else:
-        print(service_text(service, shown_units(arguments, [specimen])))
+        print(service_text(service, units))
         if folder is not None:
-            print(f"\nwritten to {folder}: {SERVICE_FILE}")
+            print(f"\nwritten to {folder}: {', '.join(contents)}")
     return 0
 
 

@@ -60,22 +60,40 @@ def said_first(results: Results, units: Units) -> Markup:
 def answer_section(results: Results, units: Units) -> Markup:
     """What was found, in a sentence where there is one, and as a table."""
     if results.command == "predict":
-        return _of_prediction(results.corners[0], units)
+        return loads_table(results.corners[0], units)
     if results.asked is None:
         return _of_ranking(results.corners, units)
     return _of_sweep(results.asked, results.points, units)
 
 
-def _of_prediction(answer: Answer, units: Units) -> Markup:
+def load_and_band(results: Results, units: Units) -> Markup:
+    """At what load one corner breaks, between which loads, and why; nothing where there are several."""
+    if results.command != "predict":
+        return Markup("")
+    answer = results.corners[0]
     load = format_force(answer.break_load, units)
     band = "" if answer.band is None else f" ({band_words(answer.band, units)})"
+    return joined([element("p", f"Breaks at {load}{band}", class_="load"), element("p", answer.why)])
+
+
+def loads_table(answer: Answer, units: Units) -> Markup:
+    """What else a maker asks of one corner: the five loads, and what lets go in turn."""
+    return joined(
+        [
+            cells_table(*_headed(load_rows(answer, units)), "Five loads"),
+            *(element("p", sentence) for sentence in story_words(answer, units)),
+        ]
+    )
+
+
+def details_section(results: Results, units: Units) -> Markup:
+    """The figures of one corner and every mode; nothing where there are several corners."""
+    if results.command != "predict":
+        return Markup("")
+    answer = results.corners[0]
     head, *modes = mode_rows(answer, units)
     return joined(
         [
-            element("p", f"Breaks at {load}{band}", class_="load"),
-            cells_table(*_headed(load_rows(answer, units)), "Five loads"),
-            element("p", answer.why),
-            *(element("p", sentence) for sentence in story_words(answer, units)),
             pairs_table(answer_rows(answer, units)),
             *(element("p", sentence) for sentence in range_words(answer, units)),
             element("p", NO_SCATTER if answer.scatter is None else f"Scatter. {answer.scatter.note}"),

@@ -14,6 +14,7 @@ from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
+from glueline.studies.show.record import Record
 
 KINDS = {"wood": "Wood", "glue": "Glue", "bond": "Bond"}
 
@@ -26,7 +27,12 @@ def inputs_section(results: Results) -> Markup:
         if varied:
             parts += [element("h3", "Varied"), pairs_table(varied)]
         return joined(parts)
-    corners = results.record.corners
+    return joined(record_inputs(results.record))
+
+
+def record_inputs(record: Record) -> list[Markup]:
+    """Every key of the specimens of a record, with the files they come from."""
+    corners = record.corners
     keys = [_keys(corner.specimen) for corner in corners]
     every = list(dict.fromkeys(key for own in keys for key in own))
     shared = [key for key in every if all(own.get(key) == keys[0].get(key) for own in keys)]
@@ -39,7 +45,7 @@ def inputs_section(results: Results) -> Markup:
         ]
         parts += [element("h3", "Where the corners differ"), cells_table(["corner", *differing], rows)]
     files = [(corner.label, corner.file) for corner in corners if corner.file]
-    return joined([*parts, element("h3", "Files"), pairs_table(files)] if files else parts)
+    return [*parts, element("h3", "Files"), pairs_table(files)] if files else parts
 
 
 def _keys(tables: Mapping[str, Any], within: str = "") -> dict[str, str]:
@@ -74,10 +80,24 @@ def method_section(results: Results, units: Units) -> Markup:
             pairs_table(rows),
             element("h3", "Taken out of the plane"),
             listed([words_in_units(line, units) for line in assumptions]),
-            element("h3", "Versions"),
-            pairs_table(results.record.versions.items()),
+            *_versions(results.record),
         ]
     )
+
+
+def asked_section(record: Record) -> Markup:
+    """What was asked of every prediction behind a page of words, and the versions."""
+    rows = [
+        ("method", answers_said([record.method])),
+        ("solver", record.solver),
+        ("wood criterion", record.request.criterion),
+        ("seed", str(record.request.seed)),
+    ]
+    return joined([pairs_table(rows), *_versions(record)])
+
+
+def _versions(record: Record) -> list[Markup]:
+    return [element("h3", "Versions"), pairs_table(record.versions.items())]
 
 
 def words_section() -> Markup:
@@ -101,9 +121,9 @@ def _from_to(values: Sequence[str]) -> str:
     return values[0] if values[0] == values[-1] else f"{values[0]} to {values[-1]}"
 
 
-def materials_section(results: Results, units: Units) -> Markup:
+def materials_section(record: Record, units: Units) -> Markup:
     """Every material value with its scatter, how it was come by, and a number that leads to its source."""
-    materials = results.record.materials
+    materials = record.materials
     values = [value for entry in materials for value in entry.values]
     sources = {text: number for number, text in enumerate(dict.fromkeys(value.source for value in values), 1)}
     parts = [_material(entry, sources, units) for entry in materials]

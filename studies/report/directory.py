@@ -1,20 +1,19 @@
-"""A directory that predict, rank or sweep wrote: which of them it was, and everything a page needs."""
+"""A directory of results: which commands wrote it, and everything a page needs."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TypeVar
 
-from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Damaged, read_json
-from glueline.studies.files.manifest import disagreement, manifest_name, read_manifest
-from glueline.studies.files.plain_files import LARGEST_RESULT, printable, read_plain
+from glueline.studies.files.words import one_of
 from glueline.studies.predict.answer import Answer
 from glueline.studies.rank.ranking import RankedCorner, ranked_corner
 from glueline.studies.rank.ranking_file import RANKING_FILE, RankingFile
+from glueline.studies.report.results_files import ResultsFiles, again, anew, refused
+from glueline.studies.show.page_words import TOLD_BY, PageWords, page_file, record_file
 from glueline.studies.show.record import RECORD_FILE, Record
 from glueline.studies.show.write_results import ANSWER_FILE
 from glueline.studies.sweeps.rows import FinishedPoint
@@ -22,21 +21,29 @@ from glueline.studies.sweeps.store import ASKED, FINISHED, LARGEST_JOURNAL, Aske
 from glueline.studies.sweeps.tables import varied_words
 
 MAIN_FILES = {ANSWER_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
-"""The file by which a directory is known, and the command that wrote it."""
+"""The file by which a directory of answers is known, and the command that wrote it."""
 
-PNG_SIGNATURE = b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"
-PNG_LEAST = 45  # bytes, its header and its end alone
+COMMANDS = (*MAIN_FILES.values(), *TOLD_BY)
 
-Read = TypeVar("Read")
+
+@dataclass(frozen=True)
+class Told:
+    """What a command that writes words for a page has to say; ``pictures`` by name."""
+
+    command: str
+    words: PageWords
+    record: Record
+    pictures: Mapping[str, bytes]
 
 
 @dataclass(frozen=True)
 class Results:
     """What a directory holds.
 
-    ``command`` is predict, rank or sweep; ``corners`` every answer with the name it goes by on the page, of
-    which one alone has none; ``record`` the record file. A sweep has what was ``asked`` and its finished
-    ``points`` in order. ``pictures`` holds the bytes of every PNG by name.
+    ``command`` is what the page is about; ``corners`` every answer of predict, rank or sweep with the name it
+    goes by on the page, of which one alone has none, and nothing of other commands; ``record`` the record
+    file. A sweep has what was ``asked`` and its finished ``points`` in order. ``pictures`` holds the bytes of
+    every picture by name. ``told`` is what bench, plan, service, least and influence have to say.
     """
 
     command: str
@@ -45,6 +52,7 @@ class Results:
     pictures: Mapping[str, bytes]
     asked: Asked | None = None
     points: tuple[FinishedPoint, ...] = ()
+    told: tuple[Told, ...] = ()
 
 
 def read_directory(path: str | os.PathLike[str]) -> Results:
@@ -53,8 +61,16 @@ def read_directory(path: str | os.PathLike[str]) -> Results:
     Raises InputError for any other, for files that are damaged, and where the files are not those that the
     command has finished, as its manifest tells.
     """
-    folder = _Folder(Path(path), _recognised(Path(path)))
-    command = folder.command
+    found = _recognised(Path(path))
+    told = tuple(_told(Path(path), command) for command in TOLD_BY if command in found)
+    if found[0] in TOLD_BY:
+        return Results(told[0].command, (), told[0].record, told[0].pictures, told=told)
+    return replace(_answers(Path(path), found[0]), told=told)
+
+
+def _answers(path: Path, command: str) -> Results:
+    """What predict, rank or sweep wrote."""
+    folder = ResultsFiles(path, command, _main_file(command))
     asked: Asked | None = None
     points: tuple[FinishedPoint, ...] = ()
     corners: tuple[RankedCorner, ...]
@@ -71,100 +87,46 @@ def read_directory(path: str | os.PathLike[str]) -> Results:
             if point.answer is not None
         )
         if not corners:
-            raise _refuse(folder.path / FINISHED, f"holds not one answer; {_again(command)}")
+            raise refused(folder.path / FINISHED, f"holds not one answer; {again(command)}")
     record = folder.read(RECORD_FILE, Record)
     return Results(command, corners, record, folder.checked_pictures(), asked, points)
 
 
-def _recognised(folder: Path) -> str:
-    right = "name a directory that glueline predict, rank or sweep wrote with --out"
+def _told(path: Path, command: str) -> Told:
+    """What one of the other commands wrote for a page."""
+    folder = ResultsFiles(path, command, page_file(command))
+    words = folder.read(page_file(command), PageWords)
+    if not words.is_whole():
+        raise refused(path / page_file(command), f"has a table of uneven rows; {anew(command)}")
+    record = folder.read(record_file(command), Record)
+    return Told(command, words, record, folder.checked_pictures())
+
+
+def _recognised(folder: Path) -> list[str]:
+    """The commands whose results are there, that of answers first; at least one. Raises InputError."""
+    right = f"name a directory that glueline {one_of(COMMANDS)} wrote with --out"
+    known = MAIN_FILES | {page_file(command): command for command in TOLD_BY}
     try:
         if not folder.is_dir():
             what = "is no directory" if folder.exists() else "no such directory"
-            raise _refuse(folder, f"{what}; {right}")
-        there = [name for name in MAIN_FILES if (folder / name).is_file()]
+            raise refused(folder, f"{what}; {right}")
+        there = [command for name, command in known.items() if (folder / name).is_file()]
     except (OSError, ValueError):
-        raise _refuse(folder, f"cannot be looked into; {right}") from None
+        raise refused(folder, f"cannot be looked into; {right}") from None
     if not there:
-        raise _refuse(folder, f"holds no {' or '.join(MAIN_FILES)}: {right}")
-    if len(there) > 1:
-        commands = " and ".join(MAIN_FILES[name] for name in there)
-        raise _refuse(
-            folder,
-            f"holds results of {commands}, of which one has overwritten the other's: give each its own",
-        )
-    return MAIN_FILES[there[0]]
-
-
-class _Folder:
-    """A directory of what ``command`` wrote; every file is read once, and kept for the manifest to judge."""
-
-    def __init__(self, path: Path, command: str) -> None:
-        self.path, self.command = path, command
-        self._contents: dict[str, bytes] = {}
-
-    def read(self, name: str, shape: type[Read]) -> Read:
-        """A JSON file. Raises InputError."""
-        try:
-            return read_json(self.bytes_of(name), shape)
-        except Damaged as error:
-            message = f"{error.message}; {_anew(self.command)}"
-            raise _refuse(self.path / name, message, error.place) from None
-
-    def bytes_of(self, name: str, largest: int = LARGEST_RESULT) -> bytes:
-        """What a file of at most ``largest`` bytes holds. Raises InputError."""
-        path = self.path / name
-        try:
-            self._contents[name] = read_plain(path, f"what glueline {self.command} wrote", largest)
-        except FileNotFoundError:
-            message = f"is missing: {self.command} has not finished; {_again(self.command)}"
-            raise _refuse(path, message) from None
-        except OSError as error:
-            raise _refuse(path, f"cannot be read: {error.strerror}") from None
-        return self._contents[name]
-
-    def checked_pictures(self) -> dict[str, bytes]:
-        """The pictures that the manifest names. Raises InputError where other files stand there."""
-        name = manifest_name(self.command)
-        try:
-            manifest = read_manifest(self.path, self.command)
-        except Damaged as error:
-            raise _refuse(self.path / name, f"{error.message}; {_anew(self.command)}", error.place) from None
-        if manifest is None:
-            message = (
-                f"is missing beside {_main_file(self.command)}: {self.command} was stopped before all was "
-                f"written, or the files come from elsewhere or from an older glueline; "
-                f"{_again(self.command)}, or into another directory where it refuses this one"
-            )
-            raise _refuse(self.path / name, message)
-        pictures = {}
-        for picture in sorted(each for each in manifest.files if each.endswith(".png")):
-            content = self.bytes_of(picture)
-            if not content.startswith(PNG_SIGNATURE) or len(content) < PNG_LEAST:
-                raise _refuse(self.path / picture, f"is no PNG picture; {_anew(self.command)}")
-            pictures[picture] = content
-        main = _main_file(self.command)
-        if main not in manifest.files:
-            raise _refuse(self.path / main, f"is not named in {name}; {_anew(self.command)}")
-        wrong = disagreement(self.path, manifest, self._contents)
-        if wrong is not None:
-            file, how = wrong
-            message = (
-                f"{how} than {name} tells of"
-                if how == "is another file"
-                else f"{how}, but {name} tells of it"
-            )
-            raise _refuse(
-                self.path / file, f"{message}: it does not belong to this answer; {_anew(self.command)}"
-            )
-        return pictures
+        raise refused(folder, f"holds no {' or '.join(known)}: {right}")
+    answers = [command for command in there if command not in TOLD_BY]
+    if len(answers) > 1:
+        message = "of which one has overwritten the other's: give each its own"
+        raise refused(folder, f"holds results of {' and '.join(answers)}, {message}")
+    return there
 
 
 def _main_file(command: str) -> str:
     return next(name for name, its in MAIN_FILES.items() if its == command)
 
 
-def _points(folder: _Folder, asked: Asked) -> tuple[FinishedPoint, ...]:
+def _points(folder: ResultsFiles, asked: Asked) -> tuple[FinishedPoint, ...]:
     """The finished points, the first of several of a number; a line that a kill has torn is passed over.
 
     Lines that are damaged otherwise are refused until the sweep, carried on, has put others in their place.
@@ -184,21 +146,9 @@ def _points(folder: _Folder, asked: Asked) -> tuple[FinishedPoint, ...]:
         else:
             damaged.append(f"line {number}: is no point of {path.with_name(ASKED)}")
     if damaged and len(points) < asked.points:
-        raise _refuse(path, f"{damaged[0]}; {_again('sweep')}")
+        raise refused(path, f"{damaged[0]}; {again('sweep')}")
     return tuple(points[number] for number in sorted(points))
 
 
 def _was_asked(point: FinishedPoint, asked: Asked) -> bool:
     return all(value in asked.vary.get(key, ()) for key, value in point.values.items())
-
-
-def _again(command: str) -> str:
-    return f"run the same glueline {command} again"
-
-
-def _anew(command: str) -> str:
-    return f"run the same glueline {command} into a new directory"
-
-
-def _refuse(path: Path, message: str, place: str = "") -> InputError:
-    return InputError((InputProblem(printable(str(path)), place, None, printable(message)),))

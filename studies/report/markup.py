@@ -60,6 +60,12 @@ def listed(lines: Sequence[str]) -> Markup:
     return element("ul", *(element("li", line) for line in lines)) if lines else Markup("")
 
 
+def folded(name: str, *inside: str) -> Markup:
+    """What opens at a touch. It stands beside its handle, not in it, so that every printer has it open."""
+    handle = element("details", element("summary", name), class_="handle")
+    return joined([handle, element("div", *inside, class_="folded")])
+
+
 def _kept(cell: str) -> str:
     """A short number stays on one line with its unit."""
     short = not isinstance(cell, Markup) and cell[:1].isdigit() and len(cell) <= LONGEST_KEPT

@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.rank.write_ranking import notes_of
-from glueline.studies.report.answers import answer_section, heading, said_first
+from glueline.studies.report.answers import (
+    answer_section,
+    details_section,
+    heading,
+    load_and_band,
+    said_first,
+)
 from glueline.studies.report.background import (
+    asked_section,
     inputs_section,
     materials_section,
     method_section,
+    record_inputs,
     words_section,
 )
-from glueline.studies.report.directory import Results
-from glueline.studies.report.markup import Markup, document, element, joined, listed, style_sheet
-from glueline.studies.report.picture_part import pictures_section
+from glueline.studies.report.directory import Results, Told
+from glueline.studies.report.markup import Markup, document, element, folded, joined, listed, style_sheet
+from glueline.studies.report.picture_part import first_picture, pictures_section
 from glueline.studies.report.style import STYLE
+from glueline.studies.report.told_part import ENOUGH, changes_section, told_sections
 
 # Nothing is fetched and nothing runs, whatever stands on the page.
 POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
@@ -30,17 +41,7 @@ def is_report_page(content: bytes) -> bool:
 
 def report_page(results: Results) -> bytes:
     """The whole page as UTF-8; the same results always make the same bytes."""
-    units = results.record.units
-    title, about = heading(results)
-    sections = {
-        "Answer": answer_section(results, units),
-        "Notes and warnings": listed([*notes_of(results.corners, units), YIELD]),
-        "Pictures": pictures_section(results, units),
-        "Inputs": inputs_section(results),
-        "How it was found": method_section(results, units),
-        "Words": words_section(),
-        "What every material value rests on": materials_section(results, units),
-    }
+    title, parts = _of_answers(results) if results.corners else _of_words(results)
     head = joined(
         [
             element("meta", charset="utf-8"),
@@ -53,17 +54,88 @@ def report_page(results: Results) -> bytes:
         ],
         "\n",
     )
-    parts = [element("h1", title), said_first(results, units)]
-    parts += [element("p", about, class_="about"), _cautions()]
-    parts += [
-        element("section", element("h2", name), content) for name, content in sections.items() if content
-    ]
     version = results.record.versions.get("glueline", "")
-    foot = f"glueline {results.command}, version {version}. Predicted, not measured."
-    parts.append(element("p", foot, class_="foot"))
-    return document(head, element("body", element("main", *parts))).encode()
+    measured = any(each.command == "bench" for each in results.told)
+    foot = f"glueline {results.command}, version {version}." + (
+        "" if measured else " Predicted, not measured."
+    )
+    body = [element("h1", title), *parts, element("p", foot, class_="foot")]
+    return document(head, element("body", element("main", *body))).encode()
 
 
-def _cautions() -> Markup:
-    lines = [element("p", line) for line in CAUTIONS.split("\n")]
+def _of_answers(results: Results) -> tuple[str, list[Markup]]:
+    """The page of predict, rank or sweep: what is said and seen first, what to beware of, the rest folded."""
+    units = results.record.units
+    title, about = heading(results)
+    others = [each for each in results.told if results.command != "predict" or each.command not in ENOUGH]
+    parts = [
+        said_first(results, units),
+        element("p", about, class_="about"),
+        first_picture(results, units),
+        load_and_band(results, units),
+        *_sections({"Which change would be enough": changes_section(results)}),
+        _cautions(line for each in results.told for line in each.words.cautions),
+        *_sections(
+            {
+                "Answer": answer_section(results, units),
+                "Notes and warnings": listed([*notes_of(results.corners, units), YIELD]),
+                "Pictures": pictures_section(results, units),
+            }
+        ),
+        *(_told_beside(each) for each in others),
+        element("h2", "For those who check"),
+        *_folds(
+            {
+                "Figures and every mode": details_section(results, units),
+                "Inputs": inputs_section(results),
+                "How it was found": method_section(results, units),
+                "Words": words_section(),
+                "What every material value rests on": materials_section(results.record, units),
+            }
+        ),
+    ]
+    return title, parts
+
+
+def _of_words(results: Results) -> tuple[str, list[Markup]]:
+    """The page of a bench day, a plan, a use, a change that is enough, or what moves the load most."""
+    first, *others = results.told
+    record = results.record
+    parts = [
+        *(element("p", sentence, class_="aloud") for sentence in first.words.said),
+        element("p", first.words.about, class_="about"),
+        _cautions(line for each in results.told for line in each.words.cautions),
+        *told_sections(first),
+        *(_told_beside(each) for each in others),
+        element("h2", "For those who check"),
+        *_folds(
+            {
+                "Inputs": joined(record_inputs(record)),
+                "How it was found": asked_section(record),
+                "Words": words_section(),
+                "What every material value rests on": materials_section(record, record.units),
+            }
+        ),
+    ]
+    return first.words.title, parts
+
+
+def _told_beside(told: Told) -> Markup:
+    """What a further command has to say, under a heading of its own."""
+    said = [element("p", sentence) for sentence in told.words.said]
+    return joined([element("h2", told.words.title), *said, *told_sections(told)])
+
+
+def _sections(contents: Mapping[str, Markup]) -> list[Markup]:
+    """What there is, each under its heading."""
+    return [element("section", element("h2", name), each) for name, each in contents.items() if each]
+
+
+def _folds(contents: Mapping[str, Markup]) -> list[Markup]:
+    """What there is, each to open at a touch."""
+    return [folded(name, each) for name, each in contents.items() if each]
+
+
+def _cautions(further: Iterable[str]) -> Markup:
+    lines = [element("p", line) for line in dict.fromkeys([*CAUTIONS.split("\n"), *further])]
     return element("div", element("strong", "Cautions"), *lines, class_="cautions", role="note")

@@ -1,20 +1,16 @@
-"""The pictures of a directory, inside the page, each with what it shows in words."""
+"""The pictures of a directory of answers, inside the page, each with what it shows in words."""
 
 from __future__ import annotations
-
-import base64
-import struct
 
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
 from glueline.studies.rank.ranking import RankedCorner, strongest_first
 from glueline.studies.rank.write_ranking import BANDS_PICTURE, MAPS_PICTURE
 from glueline.studies.report.directory import Results
+from glueline.studies.report.figures import figure
 from glueline.studies.report.markup import Markup, element, joined
 from glueline.studies.show.pictures import ENGINEERS
 
-PNG_SIZE = slice(16, 24)  # width and height in the header of every PNG (ISO/IEC 15948, 11.2.2)
-WIDE = 1.5  # width over height
 MOMENT_PICTURE = "moment_along_path.png"
 ONE_SURFACE = "The load along the path, and how far along its only glued surface the glue has gone."
 """What the same picture shows of a joint in which one surface carries the whole moment."""
@@ -22,12 +18,13 @@ ONE_SURFACE = "The load along the path, and how far along its only glued surface
 HALVES_PICTURE = "broken_halves.png"
 PATH_PICTURES = ("damage.png", HALVES_PICTURE, MOMENT_PICTURE)  # of a progressive answer only
 PALE = "Pale is healthy, strong is near breaking."
-USED = (
-    f"{PALE} The ring marks what gives first. Glue has the colours of wood: 100 % is where either gives, "
-    "and where glue has begun to soften. Where pieces overlap, the harder worked is shown; stresses in wood "
-    "are means along the grain, and within 2 mm of a glue line the glue decides. How far bought fasteners "
-    "bend is not coloured."
+RINGED = f"{PALE} The ring marks what gives first."
+COLOURED = (
+    "Glue has the colours of wood: 100 % is where either gives, and where glue has begun to soften. Where "
+    "pieces overlap, the harder worked is shown; stresses in wood are means along the grain, and within 2 mm "
+    "of a glue line the glue decides. How far bought fasteners bend is not coloured."
 )
+USED = f"{RINGED} {COLOURED}"
 CUT_OFF = (
     "The colours cover the stress of 99.5 % of the area; at sharp corners it is higher and grows as elements "
     "shrink. How far the corner bends is drawn larger than it is."
@@ -45,7 +42,7 @@ CAPTIONS = {
         "parts.png": "The corner's pieces with their grain, how they are loaded and held, and how they stand "
         "across the width.",
         "face.png": "The joint cut open along either board: how its pieces stand across the width.",
-        "share_of_strength.png": f"How much of its strength every place uses at the break load. {USED}",
+        "share_of_strength.png": f"How much of its strength every place uses at the break load. {RINGED}",
         "stress_along.png": f"Stress along the grain. {CUT_OFF}",
         "stress_across.png": f"Stress across the grain: what splits wood and pulls glue open. {CUT_OFF}",
         "stress_shear.png": f"Shear stress along the grain. {CUT_OFF}",
@@ -60,11 +57,27 @@ CAPTIONS = {
 """What each picture of a command shows, in the order of the page; other pictures are left out."""
 
 
+FIRST_PICTURES = {"predict": "share_of_strength.png", "rank": BANDS_PICTURE, "sweep": "sweep.png"}
+"""What the page of each command opens with. Of a corner it is the one that every answer has, which shows
+where to watch and names the load."""
+
+
+def first_picture(results: Results, units: Units) -> Markup:
+    """The picture that says most at a glance, as wide as the screen; nothing where it is not there."""
+    name = FIRST_PICTURES[results.command]
+    if name not in results.pictures:
+        return Markup("")
+    caption = CAPTIONS[results.command][name]
+    summary = _summary(results, results.corners, units)
+    return figure(results.pictures[name], caption, f"{caption} {summary}", class_="first")
+
+
 def pictures_section(results: Results, units: Units) -> Markup:
-    """Every picture as part of the page; one that is not in the directory is named."""
+    """Every further picture as part of the page; one that is not in the directory is named."""
     captions = CAPTIONS[results.command]
     corners = results.corners
     progressive = any(corner.method == "progressive" for corner in corners)
+    summary = _summary(results, corners, units)
     figures, missing = [], []
     for name, caption in captions.items():
         if name in PATH_PICTURES and not progressive:
@@ -72,27 +85,16 @@ def pictures_section(results: Results, units: Units) -> Markup:
         if name not in results.pictures:
             missing += [name] if name not in (*ENGINEERS, HALVES_PICTURE) else []
             continue
+        if name == FIRST_PICTURES[results.command]:
+            continue
         if name == MOMENT_PICTURE and all(len(each.moment_share) == 1 for each in corners):
             caption = ONE_SURFACE
-        figures.append(_figure(results.pictures[name], caption, _summary(results, corners, units)))
+        figures.append(figure(results.pictures[name], caption, f"{caption} {summary}"))
+    if results.command == "predict":
+        figures.append(element("p", f"Of the first picture: {COLOURED[:1].lower()}{COLOURED[1:]}"))
     if missing:
         figures.append(element("p", f"Not in the directory: {', '.join(missing)}."))
     return joined(figures)
-
-
-def _figure(content: bytes, caption: str, summary: str) -> Markup:
-    """One picture; a wide one may be moved sideways on a narrow screen rather than become too small."""
-    width, height = struct.unpack(">II", content[PNG_SIZE])
-    inside = base64.b64encode(content).decode("ascii")
-    image = element(
-        "img",
-        src=f"data:image/png;base64,{inside}",
-        alt=f"{caption} {summary}",
-        width=str(width),
-        height=str(height),
-    )
-    frame = element("div", image, class_="wide") if width > WIDE * height else image
-    return element("figure", frame, element("figcaption", caption))
 
 
 def _summary(results: Results, corners: tuple[RankedCorner, ...], units: Units) -> str:

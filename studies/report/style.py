@@ -32,8 +32,18 @@ thead th { border-bottom: 2px solid #555; }
 figure { margin: 0 0 1.8rem; }
 figure img { display: block; max-width: 100%; height: auto; }
 figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
+.first { margin: .8rem 0 .6rem; }
+summary { cursor: pointer; font-size: 1.1rem; font-weight: 600; padding: .55rem 0;
+  border-top: 1px solid #bbb; }
+.folded h3:first-child { margin-top: .2rem; }
+.photo img { max-height: 34rem; width: auto; }
+.beside { display: flex; flex-wrap: wrap; gap: 1rem; align-items: flex-start; }
+.beside figure { flex: 1 1 18rem; min-width: 0; margin-bottom: .6rem; }
 .sources { font-size: .9rem; }
 .foot { color: #444; font-size: .9rem; margin-top: 2.5rem; }
+@media screen {
+  .handle:not([open]) + .folded { display: none; }
+}
 @media screen and (max-width: 44rem) {
   body { padding: 1rem .9rem 2rem; }
   h1 { font-size: 1.6rem; }
@@ -63,6 +73,8 @@ figcaption { color: #444; font-size: .94rem; margin-top: .3rem; }
   table { font-size: 8.8pt; line-height: 1.3; }
   th, td { padding-top: .18rem; padding-bottom: .18rem; }
   .frame { overflow-x: visible; }
+  summary { font-size: 11pt; list-style: none; padding: 3mm 0 1mm; break-after: avoid; }
+  .photo img { max-height: 90mm; }
   .foot { margin-top: 4mm; break-before: avoid; }
   a { color: inherit; text-decoration: none; }
 }

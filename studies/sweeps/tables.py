@@ -68,6 +68,40 @@ def varied_words(values: Mapping[str, str]) -> str:
 
 def influence_table(ranking: Ranking, units: Units) -> str:
     """Every range with the break load at its ends and what it rests on, cautions included."""
+    parts = [
+        *words_aloud(ranking.nominal, units),
+        "",
+        influence_words(ranking, units),
+        aligned(influence_rows(ranking, units)),
+        "",
+        *influence_reasons(ranking),
+    ]
+    return "\n".join([*parts, "", CAUTIONS])
+
+
+def influence_words(ranking: Ranking, units: Units) -> str:
+    """Which corner was moved, and where it stands."""
+    answer = ranking.nominal
+    return (
+        f"{answer.joint} corner, {answer.arrangement}, {answers_said([answer.method])}: "
+        f"{format_force(answer.break_load, units)}; one thing moved at a time"
+    )
+
+
+def influence_reasons(ranking: Ranking) -> list[str]:
+    """What each range rests on, and where there is no answer."""
+    return [
+        *(f"{each.moved_range.key}: {each.moved_range.source}" for each in ranking.influences),
+        *(
+            f"no answer for {each.moved_range.key}: {each.problem}"
+            for each in ranking.influences
+            if each.problem
+        ),
+    ]
+
+
+def influence_rows(ranking: Ranking, units: Units) -> list[list[str]]:
+    """Every range with the break load at its ends, headings first."""
     own = ranking.nominal.break_load
     lines = [["moved", "from", "to", "break load", "", "change", "breaks in"]]
     for each in ranking.influences:
@@ -79,37 +113,31 @@ def influence_table(ranking: Ranking, units: Units) -> str:
         broke = " / ".join(dict.fromkeys(filter(None, (each.breaks_at_low, each.breaks_at_high))))
         ends = [written(end, units) for end in (each.moved_range.low, each.moved_range.high)]
         lines.append([each.moved_range.description, *ends, *loads, change, broke])
-    answer = ranking.nominal
-    parts = [
-        *words_aloud(answer, units),
-        "",
-        f"{answer.joint} corner, {answer.arrangement}, {answers_said([answer.method])}: "
-        f"{format_force(own, units)}; one thing moved at a time",
-        aligned(lines),
-        "",
-        *(f"{each.moved_range.key}: {each.moved_range.source}" for each in ranking.influences),
-        *(
-            f"no answer for {each.moved_range.key}: {each.problem}"
-            for each in ranking.influences
-            if each.problem
-        ),
-    ]
-    return "\n".join([*parts, "", CAUTIONS])
+    return lines
 
 
 def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -> str:
     """What was found, or what comes nearest; all that was tried, in order of the keys; cautions included."""
+    best = sought.best.outcome.answer
+    said = [] if best is None else [*words_aloud(best, units), ""]
+    tried = aligned(sought_rows(sought, goal, keys, units))
+    return "\n".join([*said, sought_words(sought, goal, units), "", tried, "", CAUTIONS])
+
+
+def sought_words(sought: Sought, goal: Goal, units: Units) -> str:
+    """What was found, or what comes nearest."""
     best = sought.best.outcome.answer
     words = varied_words(sought.best.point.values)
     if best is not None:
         load = format_force(best.break_load, units)
         words += f" (breaks in {best.breaks_in} at {load}; {goal.reached(best, units)})."
     if sought.meets_goal:
-        head = f"The least change for which {goal.words(units)}: {words}"
-    else:
-        head = (
-            f"Of {len(sought.tried)} tried there is none for which {goal.words(units)}.\nThe nearest: {words}"
-        )
+        return f"The least change for which {goal.words(units)}: {words}"
+    return f"Of {len(sought.tried)} tried there is none for which {goal.words(units)}.\nThe nearest: {words}"
+
+
+def sought_rows(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -> list[list[str]]:
+    """All that was tried in order of the keys, headings first."""
     lines = [[*keys, "break load", "breaks in", ""]]
     for each in _by_keys(sought.tried, keys):
         answer = each.outcome.answer
@@ -119,8 +147,7 @@ def sought_text(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -
             else [format_force(answer.break_load, units), answer.breaks_in, goal.reached(answer, units)]
         )
         lines.append([*(each.point.values.get(key, "") for key in keys), *cells])
-    said = [] if best is None else [*words_aloud(best, units), ""]
-    return "\n".join([*said, head, "", aligned(lines), "", CAUTIONS])
+    return lines
 
 
 def _by_keys(tried: Sequence[Tried], keys: Sequence[str]) -> list[Tried]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import isinf
 from pathlib import Path
 
@@ -33,6 +33,7 @@ from glueline.studies.files.results_folder import check_place, write_results_fol
 from glueline.studies.files.units import Units
 from glueline.studies.files.wording import answers_said
 from glueline.studies.files.words import counted, one_of
+from glueline.studies.show.page_words import page_files
 
 BENCH_FILE, JOINTS_FILE, BREAKS_FILE = "bench.json", "joints.csv", "breaks.csv"
 PARITY_PICTURE, RANKING_PICTURE = "parity.png", "bench_ranking.png"
@@ -162,30 +163,55 @@ def _from(folder: str, path: str) -> str:
 
 def bench_text(comparison: Comparison, units: Units) -> str:
     """The comparison for people: table, what the data support, how the prediction did, cautions."""
-    joints = sorted(comparison.joints, key=lambda joint: -(joint.measured.mean or 0.0))
-    logs = f" of {len(comparison.log.days)} logs" if comparison.log.days else ""
+    joints = strongest_measured(comparison)
+    remarks = remarks_of(comparison)
     parts = [
-        f"{counted(len(comparison.log.breaks), 'specimen')}{logs}, {counted(len(joints), 'joint')}, "
-        + (
-            f"beside what was predicted, {answers_said([comparison.method])}"
-            if comparison.method
-            else "none of them predicted"
-        ),
-        aligned(_rows(joints, units)),
-        "mean, scatter (standard deviation over mean) and 5 % value: lognormal, likeliest for the intervals; "
-        "5 % value: point estimate, "
-        f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted",
+        about_bench(comparison),
+        aligned(joint_rows(joints, units)),
+        how_estimated(),
         *([] if comparison.days is None else [comparison.days.words]),
         "\n".join(order_words(comparison)),
         "\n".join([*prediction_words(comparison), *crack_words(joints, units)]),
+        *(["\n".join(remarks)] if remarks else []),
     ]
-    remarks = [f"{joint.measured.label}: {text}" for joint in joints for text in joint.remarks]
-    remarks += [f"note: {text}" for text in comparison.notes]
-    parts += ["\n".join(remarks)] if remarks else []
     return "\n\n".join([*parts, CAUTIONS])
 
 
-def _rows(joints: Sequence[ComparedJoint], units: Units) -> list[tuple[str, ...]]:
+def strongest_measured(comparison: Comparison) -> list[ComparedJoint]:
+    """The joints by their measured mean, the strongest first."""
+    return sorted(comparison.joints, key=lambda joint: -(joint.measured.mean or 0.0))
+
+
+def about_bench(comparison: Comparison) -> str:
+    """How many specimens of how many joints, and what they are held against."""
+    logs = f" of {len(comparison.log.days)} logs" if comparison.log.days else ""
+    specimens = counted(len(comparison.log.breaks), "specimen")
+    predicted = (
+        f"beside what was predicted, {answers_said([comparison.method])}"
+        if comparison.method
+        else "none of them predicted"
+    )
+    return f"{specimens}{logs}, {counted(len(comparison.joints), 'joint')}, {predicted}"
+
+
+def how_estimated() -> str:
+    """What the columns of the table are."""
+    return (
+        "mean, scatter (standard deviation over mean) and 5 % value: lognormal, likeliest for the intervals; "
+        "5 % value: point estimate, "
+        f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted"
+    )
+
+
+def remarks_of(comparison: Comparison) -> list[str]:
+    """What is to be said of single joints, then of the whole day."""
+    joints = strongest_measured(comparison)
+    remarks = [f"{joint.measured.label}: {text}" for joint in joints for text in joint.remarks]
+    return remarks + [f"note: {text}" for text in comparison.notes]
+
+
+def joint_rows(joints: Sequence[ComparedJoint], units: Units) -> list[tuple[str, ...]]:
+    """Every joint beside its prediction, headings first."""
     rows: list[tuple[str, ...]] = [
         ("joint", "n", "mean", "95 % interval", "scatter", "5 % value", "predicted", "band", "ratio")
     ]
@@ -211,9 +237,12 @@ def _rows(joints: Sequence[ComparedJoint], units: Units) -> list[tuple[str, ...]
     return rows
 
 
-def write_bench(comparison: Comparison, folder: Path, units: Units) -> tuple[str, ...]:
+def write_bench(
+    comparison: Comparison, folder: Path, units: Units, of_page: Mapping[str, bytes] | None = None
+) -> tuple[str, ...]:
     """Write JSON, tables and pictures into ``folder``, the manifest last; their names.
 
+    ``of_page`` holds the files that a page needs.
     Raises InputError where a file that no comparison wrote stands in the way.
     """
     from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking, draw_parity
@@ -228,13 +257,15 @@ def write_bench(comparison: Comparison, folder: Path, units: Units) -> tuple[str
     }
     if not comparison.method:
         del contents[PARITY_PICTURE]  # there is nothing to hold the breaks against
-    write_results_folder(folder, COMMAND, {name: content() for name, content in contents.items()})
+    drawn_and_written = {name: content() for name, content in contents.items()}
+    write_results_folder(folder, COMMAND, {**drawn_and_written, **(of_page or {})})
     return tuple(contents)
 
 
 def check_bench_place(folder: str | os.PathLike[str]) -> None:
     """Raises InputError where a comparison cannot be written there, before it is made."""
-    check_place(folder, COMMAND, (JOINTS_FILE, BREAKS_FILE, PARITY_PICTURE, RANKING_PICTURE, BENCH_FILE))
+    files = (JOINTS_FILE, BREAKS_FILE, PARITY_PICTURE, RANKING_PICTURE, BENCH_FILE)
+    check_place(folder, COMMAND, (*files, *page_files(COMMAND)))
 
 
 def joints_csv(comparison: Comparison) -> bytes:

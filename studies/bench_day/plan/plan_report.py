@@ -43,6 +43,7 @@ from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units, format_cut, format_length, format_share, significant
 from glueline.studies.files.words import counted
+from glueline.studies.show.page_words import page_files
 
 SHEET_FILE, CUT_FILE, PLAN_FILE = "bench_sheet.html", "cut_list.csv", "plan.json"
 LOG_FILE, WORKBOOK_FILE = LOG_FILES = ("bench.csv", "bench.xlsx")
@@ -125,7 +126,7 @@ def plan_text(plan: Plan, units: Units) -> str:
     ]
     if plan.pairs:
         parts += [_pairs_text(plan)]
-    parts += _purpose_text(plan)
+    parts += purpose_words(plan)
     parts += ["Order: " + ", ".join(name for _, name in plan.order) + f" (seed {wishes.seed})"]
     parts += [_cut_text(plan, units)]
     notes = plan.notes(units)
@@ -138,8 +139,13 @@ def plan_text(plan: Plan, units: Units) -> str:
 
 
 def _pairs_text(plan: Plan) -> str:
+    return aligned(pair_rows(plan))
+
+
+def pair_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """How many of each it takes to tell two joints apart, headings first."""
     wishes = plan.wishes
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             "stronger",
             "weaker",
@@ -155,10 +161,10 @@ def _pairs_text(plan: Plan) -> str:
         else:
             words = f"not with {wishes.most} of each, nor with thousands"
         rows.append((pair.stronger, pair.weaker, f"{pair.ratio:.2f}", words))
-    return aligned(rows)
+    return rows
 
 
-def _purpose_text(plan: Plan) -> list[str]:
+def purpose_words(plan: Plan) -> list[str]:
     """What the replicates of joints are for where they are not counted to tell joints apart."""
     confidence = _exact_share(plan.wishes.confidence)
     aim = f"own median load within a factor of {1 + PRECISION:g} at {confidence} confidence"
@@ -185,6 +191,11 @@ def _exact_share(share: float) -> str:
 
 
 def _cut_text(plan: Plan, units: Units) -> str:
+    return f"{aligned(blank_rows(plan, units))}\n{cut_words(plan, units)}"
+
+
+def blank_rows(plan: Plan, units: Units) -> list[tuple[str, ...]]:
+    """What to cut, headings first."""
     rows: list[tuple[str, ...]] = [("blank", "pieces", "length", "width", "thickness", "wood")]
     rows += [
         (
@@ -195,10 +206,15 @@ def _cut_text(plan: Plan, units: Units) -> str:
         )
         for blank, count in counted_blanks(plan)
     ]
+    return rows
+
+
+def cut_words(plan: Plan, units: Units) -> str:
+    """What it is cut from."""
     length = format_length(plan.wishes.board_length, units)
     kerf = format_length(plan.wishes.kerf, units)
     boards = counted(len(plan.boards), "board")
-    return f"{aligned(rows)}\ngrain along every length; {boards} of {length} with {kerf} of kerf a cut"
+    return f"grain along every length; {boards} of {length} with {kerf} of kerf a cut"
 
 
 def refuse_loss(out: str | os.PathLike[str], labels: Sequence[str] = ()) -> None:
@@ -209,15 +225,18 @@ def refuse_loss(out: str | os.PathLike[str], labels: Sequence[str] = ()) -> None
     """
     for log in LOG_FILES:
         refuse_filled(Path(out) / log, out)
-    names = (*specimen_files(list(labels)).values(), SHEET_FILE, *LOG_FILES, CUT_FILE, PLAN_FILE)
+    files = (*specimen_files(list(labels)).values(), SHEET_FILE, *LOG_FILES, CUT_FILE, PLAN_FILE)
+    names = (*files, *page_files(COMMAND))
     check_place(out, COMMAND, names, judged=LOG_FILES)
 
 
-def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
+def write_plan(
+    plan: Plan, folder: Path, units: Units, of_page: Mapping[str, bytes] | None = None
+) -> tuple[str, ...]:
     """Write the sheet, the log to fill in, the cut list, the plan and the specimens; their names.
 
-    The manifest comes last. Raises OSError, and InputError as ``refuse_loss``, perhaps for what came during
-    the predictions.
+    ``of_page`` holds the files that a page needs; the manifest comes last. Raises OSError, and InputError as
+    ``refuse_loss``, perhaps for what came during the predictions.
     """
     for log in LOG_FILES:
         refuse_filled(folder / log, str(folder))
@@ -230,7 +249,7 @@ def write_plan(plan: Plan, folder: Path, units: Units) -> tuple[str, ...]:
         CUT_FILE: cut_list_csv(plan, units),
         PLAN_FILE: json_text(written_plan(plan)).encode(),
     }
-    write_results_folder(folder, COMMAND, {**specimens, **content}, judged=LOG_FILES)
+    write_results_folder(folder, COMMAND, {**specimens, **content, **(of_page or {})}, judged=LOG_FILES)
     return tuple(content)
 
 

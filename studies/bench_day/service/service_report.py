@@ -104,52 +104,85 @@ def written_service(service: Service) -> WrittenService:
 
 def service_text(service: Service, units: Units) -> str:
     """The comparison for people; it never calls anything fit for use."""
-    worst = service.governing
-    rows = [
-        ("case", "lasts", "the corner", "predicted in", "asks", "long-load factor", "holds", "holds / asks")
-    ]
-    rows += [
-        (
-            result.name,
-            lasts(result.seconds),
-            SENSES[result.sense],
-            result.arrangement,
-            format_force(result.demand, units),
-            f"{result.long_load_factor:.2f}",
-            format_force(result.capacity, units),
-            f"{result.margin:.2f}",
-        )
-        for result in service.results
-    ]
-    least = worst.margin
-    verdict = (
-        f"{worst.name.capitalize()} governs: the corner holds {least:.2f} times what is asked, with the "
-        f"factors above taken off."
-        if least >= 1
-        else f"{worst.name.capitalize()} governs and asks more than the corner holds "
-        f"({least:.2f} times what is asked): a stronger joint, a wider one or a lighter use."
-    )
     parts = [
-        f"{service.specimen.kind} corner as {service.use.summary} ({service.use.name})",
-        aligned(rows),
-        verdict,
-        _what_is_compared(service, units),
-        "\n".join(f"{result.name}: {result.model}" for result in service.results),
-        aligned(
-            [
-                ("assumed", "value", "what", "from"),
-                *((each.key, _shown(each, units), each.words, each.source) for each in service.assumptions),
-                (
-                    "joint_width",
-                    format_length(round(service.joint_width, 1), units),
-                    "of the piece's joint, across the plane of the corner",
-                    f"the specimen is {format_share(service.joint_share)} of it",
-                ),
-            ]
-        ),
+        about_service(service),
+        aligned(case_rows(service, units)),
+        verdict(service),
+        what_is_compared(service, units),
+        "\n".join(case_models(service)),
+        aligned(assumption_rows(service, units)),
         "\n".join(service.cautions),
     ]
     return "\n\n".join(parts)
+
+
+def about_service(service: Service) -> str:
+    """Which corner is held against which use."""
+    return f"{service.specimen.kind} corner as {service.use.summary} ({service.use.name})"
+
+
+def verdict(service: Service) -> str:
+    """The governing case in a sentence; it never calls anything fit for use."""
+    worst = service.governing
+    case = worst.name.capitalize()
+    if worst.margin >= 1:
+        return (
+            f"{case} governs: the corner holds {worst.margin:.2f} times what is asked, with the "
+            f"factors above taken off."
+        )
+    return (
+        f"{case} governs and asks more than the corner holds "
+        f"({worst.margin:.2f} times what is asked): a stronger joint, a wider one or a lighter use."
+    )
+
+
+def case_rows(service: Service, units: Units) -> list[tuple[str, ...]]:
+    """What each load case asks and what the corner holds, headings first."""
+    head = (
+        "case",
+        "lasts",
+        "the corner",
+        "predicted in",
+        "asks",
+        "long-load factor",
+        "holds",
+        "holds / asks",
+    )
+    return [
+        head,
+        *(
+            (
+                result.name,
+                lasts(result.seconds),
+                SENSES[result.sense],
+                result.arrangement,
+                format_force(result.demand, units),
+                f"{result.long_load_factor:.2f}",
+                format_force(result.capacity, units),
+                f"{result.margin:.2f}",
+            )
+            for result in service.results
+        ),
+    ]
+
+
+def case_models(service: Service) -> list[str]:
+    """How each load case is taken."""
+    return [f"{result.name}: {result.model}" for result in service.results]
+
+
+def assumption_rows(service: Service, units: Units) -> list[tuple[str, ...]]:
+    """Every assumption, headings first."""
+    return [
+        ("assumed", "value", "what", "from"),
+        *((each.key, _shown(each, units), each.words, each.source) for each in service.assumptions),
+        (
+            "joint_width",
+            format_length(round(service.joint_width, 1), units),
+            "of the piece's joint, across the plane of the corner",
+            f"the specimen is {format_share(service.joint_share)} of it",
+        ),
+    ]
 
 
 def _shown(assumption: Assumption, units: Units) -> str:
@@ -163,7 +196,7 @@ def _shown(assumption: Assumption, units: Units) -> str:
     return format_weight(amount / float(STANDARD_GRAVITY), units) if weight else format_force(amount, units)
 
 
-def _what_is_compared(service: Service, units: Units) -> str:
+def what_is_compared(service: Service, units: Units) -> str:
     """Demand and capacity in words, with the 5 % value of every prediction."""
     values = " and ".join(
         f"{format_force(each.band[0], units)} in {each.specimen.arrangement}" for each in service.estimates

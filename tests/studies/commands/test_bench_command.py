@@ -35,6 +35,8 @@ def test_the_command_predicts_each_file_once_and_keeps_it(
         "answers",
         "bench.json",
         "bench.manifest.json",
+        "bench_page.json",
+        "bench_provenance.json",
         "bench_ranking.png",
         "breaks.csv",
         "joints.csv",

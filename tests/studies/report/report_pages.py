@@ -57,7 +57,7 @@ class Page(HTMLParser):
         for tag, attributes in self.attributes:
             if tag == "img":
                 kind, _, data = attributes["src"].partition(",")
-                assert kind == "data:image/png;base64"
+                assert kind in ("data:image/png;base64", "data:image/jpeg;base64")
                 picture = Image.open(io.BytesIO(base64.b64decode(data, validate=True)))
                 picture.load()
                 found.append((picture, attributes))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import json
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -100,6 +101,42 @@ def test_the_page_of_one_corner(folders: dict[str, Path]) -> None:
     assert "no scatter band" in page.text
     said = page.text.index(answer["said_aloud"]["sentence"])
     assert said < page.text.index("Cautions") < page.text.index("first damage")
+
+
+def test_the_page_of_one_corner_opens_with_what_is_asked_first(folders: dict[str, Path]) -> None:
+    """Sentence, picture, load, change, cautions; then the rest; what few read is folded, and told of."""
+    content = report_page(read_directory(folders["predict"])).decode()
+    answer = json.loads((folders["predict"] / "prediction.json").read_text(encoding="utf-8"))
+    in_turn = (
+        html.escape(answer["said_aloud"]["sentence"]),
+        "<figure",
+        "Breaks at ",
+        ">Which change would be enough<",
+        ">Cautions<",
+        ">Five loads<",
+        "<summary>Figures and every mode</summary>",
+        "Every mode with the load at which it would be met",
+        "<summary>What every material value rests on</summary>",
+        ">Sources<",
+    )
+    places = [content.index(words) for words in in_turn]
+    assert places == sorted(places)
+    first = content[places[1] : places[2]]
+    assert "How much of its strength every place uses at the break load" in first
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_what_is_folded_stands_beside_its_handle_and_is_hidden_on_screens_alone(
+    command: str, folders: dict[str, Path]
+) -> None:
+    """So that it prints open in every browser, with no script."""
+    content = report_page(read_directory(folders[command]))
+    page, text = Page(content), content.decode()
+    assert page.tags["details"] == text.count('</details><div class="folded">') >= 4
+    style = style_of(content)
+    rule = ".handle:not([open]) + .folded { display: none; }"
+    assert style.count(rule) == style.count("display: none; }\n}") == 1
+    assert style.partition(rule)[0].rstrip().endswith("@media screen {")
 
 
 def test_the_page_of_a_ranking(folders: dict[str, Path]) -> None:
@@ -271,6 +308,9 @@ def test_imperial_results_make_an_imperial_page(copied: Callable[[str], Path]) -
     assert " MPa" not in page.text.partition("Sources")[0]
 
 
+HEADINGS = {"predict": 5, "rank": 4, "sweep": 3}
+"""Of a page, when it is whole."""
+
 needs_browser = pytest.mark.skipif(BROWSER is None, reason="no chromium here; Debian's package is chromium")
 
 
@@ -281,11 +321,11 @@ def test_a_browser_shows_the_page(command: str, folders: dict[str, Path], tmp_pa
     """Nothing on the console; cautions and the first lines are seen on the screenshot."""
     page, shot = tmp_path / "page.html", tmp_path / "shot.png"
     assert main(["report", str(folders[command]), "--out", str(page)]) == 0
-    _, console = browse(page, tmp_path, "--window-size=1200,900", f"--screenshot={shot}")
+    _, console = browse(page, tmp_path, "--window-size=1200,1500", f"--screenshot={shot}")
     assert console == []
     with Image.open(shot) as opened:
         picture = opened.convert("RGB")
-    assert picture.size == (1200, 900)
+    assert picture.size == (1200, 1500)
     colours = {colour: count for count, colour in picture.getcolors(2**24) or []}
     assert colours[CAUTION_COLOUR] > 20_000
     assert sum(count for colour, count in colours.items() if max(colour) < 90) > 3_000
@@ -300,6 +340,7 @@ def test_no_page_is_wider_than_the_screen(
 ) -> None:
     """Measured by the browser in a frame of a phone's width, with words no line can break in them."""
     content = report_page(spoiled(read_directory(folders[command]), "unbroken" * 9)).decode()
+    content = content.replace('<details class="handle">', '<details class="handle" open>')
     frame = tmp_path / "frame.html"
     frame.write_text(
         f'<body><iframe width="{width}" height="900" srcdoc="{html.escape(content)}"></iframe>'
@@ -311,7 +352,24 @@ def test_no_page_is_wider_than_the_screen(
         encoding="utf-8",
     )
     shown_page, _ = browse(frame, tmp_path, "--dump-dom")
-    assert f"widest {width} of 6" in shown_page
+    assert f"widest {width} of {HEADINGS[command]}" in shown_page
+
+
+@needs_browser
+@pytest.mark.slow
+def test_a_page_prints_as_long_folded_as_open(folders: dict[str, Path], tmp_path: Path) -> None:
+    """Counted in sheets of paper; what is folded takes several of them."""
+    page = report_page(read_directory(folders["predict"]))
+    opened = page.replace(b'<details class="handle">', b'<details class="handle" open>')
+    hidden = page.replace(b"@media screen {\n  .handle", b"@media all {\n  .handle")
+    assert page not in (opened, hidden)
+    sheets = []
+    for name, content in (("page", page), ("opened", opened), ("hidden", hidden)):
+        at, paper = tmp_path / f"{name}.html", tmp_path / f"{name}.pdf"
+        at.write_bytes(content)
+        browse(at, tmp_path, f"--print-to-pdf={paper}")
+        sheets.append(len(re.findall(rb"/Type\s*/Page\b", paper.read_bytes())))
+    assert sheets[0] == sheets[1] > sheets[2] + 2
 
 
 @needs_browser

@@ -36,7 +36,7 @@ def test_directories_that_hold_no_results(tmp_path: Path, capsys: pytest.Capture
     (tmp_path / "file").write_text("x", encoding="utf-8")
     for name in ("missing", "file", "other", "a\x00b", "x" * 5000, "a\nb"):
         said = refused(capsys, tmp_path / name, "--out", page)
-        assert "predict, rank or sweep" in said
+        assert "predict, rank, sweep, bench, plan, service, least or influence" in said
     (other / "photo.png").write_bytes(b"x")
     assert "prediction.json" in refused(capsys, other, "--out", page)
     assert not page.exists()

@@ -88,9 +88,6 @@ def _below(ranked: Sequence[CornerField], units: Units, width: float) -> list[st
     depths = [format_length(field.strength.depth, units) for field in ranked]
     sized = len(set(depths)) > 1
     return [
-        "\n".join(
-            wrapped(field.mode, TICK - 1, width - 0.3, False)
-            + [f"boards {depth} deep"] * sized
-        )
+        "\n".join(wrapped(field.mode, TICK - 1, width - 0.3, False) + [f"boards {depth} deep"] * sized)
         for field, depth in zip(ranked, depths, strict=True)
     ]

@@ -42,7 +42,7 @@ def strength_colours() -> Colormap:
     """From 0, healthy and pale, to 1, giving and strong.
 
     >>> pale, strong = strength_colours()(0.0), strength_colours()(1.0)
-    >>> sum(pale[:3]) > 2.6, sum(strong[:3]) < 0.8
+    >>> bool(sum(pale[:3]) > 2.6), bool(sum(strong[:3]) < 0.8)
     (True, True)
     """
     from matplotlib.colors import ListedColormap
@@ -55,7 +55,7 @@ def signed_colours() -> Colormap:
     """The same for what is pulled, and slate for what is pressed: pale in the middle, where there is none.
 
     >>> pressed, none, pulled = (signed_colours()(share) for share in (0.0, 0.5, 1.0))
-    >>> pressed[2] > pressed[0], sum(none[:3]) > 2.6, pulled[0] > pulled[2]
+    >>> bool(pressed[2] > pressed[0]), bool(sum(none[:3]) > 2.6), bool(pulled[0] > pulled[2])
     (True, True, True)
     """
     from matplotlib.colors import ListedColormap

@@ -81,7 +81,7 @@ def test_a_prediction_stopped_at_any_file_is_never_mixed(
 ) -> None:
     drawn = {id(each): list(pictures(each)) for each in two_loads}
 
-    def kept(prediction: Prediction, _: object) -> Iterator[tuple[str, bytes]]:
+    def kept(prediction: Prediction, *_: object) -> Iterator[tuple[str, bytes]]:
         yield from drawn[id(prediction)]
 
     monkeypatch.setattr(prediction_writer, "pictures", kept)

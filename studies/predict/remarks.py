@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from glueline.geometries.mesh import default_element_size, is_large
 from glueline.materials import Glue, Wood, find_glue, glue_names
@@ -61,7 +62,8 @@ def sound_glues_note(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
     beside = [corner.pieces.get(name) for name in (gives.surface.minus, gives.surface.plus)]
     woods = [piece.wood for piece in beside if piece is not None]  # a rod is no piece: the wood round it
     own = _numbers(corner.specimen.glue, woods, row)
-    others = [glue for glue in map(find_glue, glue_names()) if glue.holds and glue != corner.specimen.glue]
+    table = [glue for glue in map(find_glue, glue_names()) if glue.holds]
+    others = [glue for glue in table if not same_glue(glue, corner.specimen.glue)]
     same = sum(
         all(abs(one / two - 1.0) <= ALIKE for one, two in zip(_numbers(each, woods, row), own, strict=True))
         for each in others
@@ -73,6 +75,20 @@ def sound_glues_note(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
         f"film, and {same} of the {len(others)} other glues in the table hold alike where it gives. Fit, how "
         "much of the face is covered, and how much of it is end grain move the load more.",
     )
+
+
+def same_glue(one: Glue, other: Glue) -> bool:
+    """Whether two glues are one but for their quality and what is said of it: a calibrated one is its own.
+
+    >>> from glueline.materials import find_glue
+    >>> same_glue(find_glue("pva"), find_glue("hide"))
+    False
+    """
+    first, second = (
+        replace(glue, name="", quality=1.0, calibrated="", model_error=None, load_factor=None, sources={})
+        for glue in (one, other)
+    )
+    return first == second
 
 
 def _numbers(glue: Glue, woods: Sequence[Wood], row: int) -> list[float]:

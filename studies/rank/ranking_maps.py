@@ -85,11 +85,9 @@ def _shares(place: Rectangle, width: float, height: float) -> Rectangle:
 
 def _below(ranked: Sequence[CornerField], units: Units, width: float) -> list[str]:
     """What stands below each panel: how it gives, and how deep its boards are where corners differ."""
-    sized = len({round(field.strength.depth, 3) for field in ranked}) > 1
+    depths = [format_length(field.strength.depth, units) for field in ranked]
+    sized = len(set(depths)) > 1
     return [
-        "\n".join(
-            wrapped(field.mode, TICK - 1, width - 0.3, False)
-            + [f"boards {format_length(field.strength.depth, units)} deep"] * sized
-        )
-        for field in ranked
+        "\n".join(wrapped(field.mode, TICK - 1, width - 0.3, False) + [f"boards {depth} deep"] * sized)
+        for field, depth in zip(ranked, depths, strict=True)
     ]

@@ -79,7 +79,7 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
         if shown.state == path.first_damage and is_damaged(break_path):
             _ring(axes, break_path, shown.u, factor)
         frame(axes, corner, close=True)
-        force = format_force(float(path.load[shown.state]), units)
+        force = format_force(_load_of(break_path, shown.state), units)
         if axes is columns[0]:
             draw_load_beside(axes, corner.layout, corner.specimen.arrangement, WORDS - 3)
         axes.set_title(f"{shown.words}\n{force}", fontsize=WORDS, color=INK)
@@ -90,6 +90,14 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
     title = f"{what}: {corner.specimen.kind} corner, {bent}"
     sheet.suptitle(balanced(title, TITLE, WIDTH - 0.5), fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
+
+
+def _load_of(break_path: BreakPath, state: int) -> float:
+    """The load in N of a state; first damage begins a little after its own, at the load all answers name."""
+    damage = break_path.first_damage_load
+    if state == break_path.path.first_damage and is_damaged(break_path) and damage is not None:
+        return damage
+    return float(break_path.path.load[state])
 
 
 def draw_state(axes: Any, break_path: BreakPath, shown: Frame, factor: float) -> None:

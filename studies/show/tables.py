@@ -71,7 +71,7 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     if answer.median is not None:
         rows.append(("half of them above", force(answer.median)))
     rows += [
-        ("bending at the corner then", format_moment(1000 * answer.break_moment_Nm, units)),
+        ("bending at the corner at the break", format_moment(1000 * answer.break_moment_Nm, units)),
         ("breaks in", f"{answer.breaks_in}: {answer.mode}, {answer.where}"),
         *_split_rows(answer, units),
     ]

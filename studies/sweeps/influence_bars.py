@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from matplotlib.figure import Figure
 
 from glueline.studies.files.display import force_factor, force_unit, format_force
@@ -14,6 +16,7 @@ from glueline.studies.sweeps.ranges import written
 WEAKER, STRONGER = LINE_COLOURS[1], LINE_COLOURS[0]
 BAR = 0.62
 TITLE, WORDS = 24, 16  # points on a sheet 11.5 inches wide
+PAD = 25  # dots about a word: its distance from the bar and as much from the frame
 
 
 def draw_influences(ranking: Ranking, units: Units) -> Figure:
@@ -68,7 +71,23 @@ def draw_influences(ranking: Ranking, units: Units) -> Figure:
     force = format_force(answer.break_load, units).replace(" ", "\N{NO-BREAK SPACE}")
     title = f"What moves the {force} of this {answer.joint} corner"
     sheet.suptitle(balanced(title, TITLE, 11.0), fontsize=TITLE, fontweight="bold", color=INK)
+    _make_room(sheet, axes)
     return sheet
+
+
+def _make_room(sheet: Figure, axes: Any) -> None:
+    """Widen the load axis until the ends as written lie between its own ends, off the names on the left."""
+    sheet.draw_without_rendering()
+    width = axes.get_window_extent().width
+    words = [
+        (text.xy[0], (text.get_window_extent().width + PAD) / width, text.get_ha()) for text in axes.texts
+    ]
+    low, high = axes.get_xlim()
+    for _ in range(5):  # words keep their size while the axis grows, so each round asks for less
+        span = high - low
+        low = min([low, *(at - share * span for at, share, side in words if side == "right")])
+        high = max([high, *(at + share * span for at, share, side in words if side == "left")])
+    axes.set_xlim(low, high)
 
 
 def _legend(sheet: Figure, wood: bool) -> None:

@@ -27,6 +27,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 from glueline.studies.files.toml_tables import printable, read_toml, toml_text
+from glueline.studies.files.wording import answers_said
 from glueline.studies.files.words import counted, one_of
 from glueline.studies.predict.request import Request
 
@@ -268,7 +269,7 @@ def origin_words(chosen: Chosen, calibration: Calibration, method: str) -> str:
     return (
         f"quality {100 * calibration.quality:.1f} % ({limits}){drawn} from "
         f"{counted(calibration.count, 'specimen')} ({labels}) of the log "
-        f"{printable(os.path.basename(chosen.log.path), 100)}, {method} predictions"
+        f"{printable(os.path.basename(chosen.log.path), 100)} (predictions: {answers_said([method])})"
         + (f"; {model_words(calibration.model)}" if calibration.model else "")
     )
 

@@ -18,7 +18,7 @@ from glueline.studies.predict.request import Request
 from glueline.studies.rank.kinds_ranking import KindsFile
 from glueline.studies.rank.ranking_file import RANKING_FILE
 from glueline.studies.rank.write_ranking import RANKING_FILES
-from tests.studies.commands.test_command_line import PROGRAM
+from tests.studies.command_lines import PROGRAM
 from tests.studies.sweeps.test_sweep_run import gone, workers_under
 
 

@@ -84,7 +84,12 @@ def test_terminals_of_few_letters(encoding: str) -> None:
     shown = done.stdout.decode(encoding.partition(":")[0])
     whole = run(*words, PYTHONIOENCODING="utf-8").stdout.decode("utf-8")
     assert "N·m" in whole
-    assert shown == (whole if encoding in ("latin-1", "utf-8") else plain_letters(whole))
+    charset = encoding.partition(":")[0]  # latin-1 has the dot of N·m, but no dash for what is not known
+    known = (
+        each if each == each.encode(charset, "ignore").decode(charset) else plain_letters(each)
+        for each in whole
+    )
+    assert shown == "".join(known)
 
 
 def test_json_says_the_same_on_any_terminal() -> None:

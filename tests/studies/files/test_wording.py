@@ -79,6 +79,18 @@ def test_why_sound_glues_hardly_differ(glue: str, quality: str, said: bool) -> N
     assert len(notes) == said
 
 
+def test_a_calibrated_glue_is_no_other_than_its_own_of_the_table(tmp_path: Path) -> None:
+    """Found by use: PVA was counted among the other glues of PVA that was calibrated."""
+    glue = tmp_path / "ours.toml"
+    glue.write_text('like = "pva"\nname = "ours"\nquality = 1.02\ncalibrated = "from three butts"\n')
+    said = []
+    for kind in ("pva", str(glue)):
+        corner = read_specimen(example_path("butt"), [("glue.kind", kind)])
+        notes = predict(corner, method="elastic").answer.warnings
+        said.append(next(note for note in notes if note.startswith("Another sound glue")))
+    assert said[0] == said[1]
+
+
 @pytest.mark.parametrize("glue", ["polyurethane", "resorcinol", "pva d4"])
 def test_and_they_do_not(glue: str) -> None:
     """The note holds: followed until it breaks, the butt carries within 2 % of what it does with PVA."""

@@ -21,6 +21,7 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
 from glueline.studies.files.failures import ComputationError
+from glueline.studies.files.units import Units
 from glueline.studies.predict.predictor import predict
 from glueline.studies.predict.request import Request
 from glueline.studies.show.canvas import as_png
@@ -197,6 +198,21 @@ def test_the_table_and_the_bars_show_them(ranking: Ranking) -> None:
         assert bar.get_facecolor() == to_rgba(WEAKER if bar.get_width() < 0 else STRONGER)
     said = [text.get_text() for text in sheet.legends[0].get_texts()]
     assert said[:2] == ["makes it weaker", "makes it stronger"]
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+def test_what_is_written_at_the_bars_keeps_off_the_names(ranking: Ranking, units: Units) -> None:
+    """Found by looking: 0.00787 in, longer than 0.2 mm, lay upon the name of its row."""
+    gap = next(each for each in ranking.influences if each.moved_range.key == "glue.gap")
+    widest = dataclasses.replace(gap, break_at_high=400.0)
+    sheet = draw_influences(Ranking(ranking.nominal, (widest, *ranking.influences)), units)
+    sheet.draw_without_rendering()
+    (axes,) = sheet.axes
+    frame = axes.get_window_extent()
+    for text in axes.texts:
+        box = text.get_window_extent()
+        assert frame.x0 <= box.x0, text.get_text()
+        assert box.x1 <= frame.x1, text.get_text()
 
 
 def test_judged_glue_rows_stand_among_them(makers_folder: MakersFolder) -> None:

@@ -342,7 +342,8 @@ def test_command_recovers_the_quality_that_made_the_log(
     assert load < answer["break_load_N"] < predict(butt, method="elastic").break_load
     share = f"{100 * error['load_factor']:.0f} %"
     assert any("the load can be off" in words and share in words for words in answer["warnings"])
-    assert any("calibrated" in words and "5 specimens (b)" in words for words in answer["warnings"])
+    (said,) = (words for words in answer["warnings"] if "calibrated" in words and "5 specimens (b)" in words)
+    assert "(predictions: elastic answer)" in said
     assert main(again) == 0
     assert "note: The glue is calibrated" in capsys.readouterr().out
 

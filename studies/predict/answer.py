@@ -17,7 +17,7 @@ from glueline.studies.predict.request import Method
 Pair = tuple[Positive, Positive]
 JudgedRow = Literal["side_grain", "grain_45", "end_grain", "crossed", "withdrawal", "fittings"]
 EventKind = Literal["cracks", "holds", "splits", "lets go"]
-Reason = Literal["break", "first crack", "band", "glue values"]
+Reason = Literal["break", "first crack", "band", "glue values", "calibrated glue"]
 
 
 class Mode(Struct, frozen=True, kw_only=True):
@@ -87,6 +87,7 @@ class SaidAloud(Struct, frozen=True, kw_only=True):
 
     ``stand_clear`` is the load from which to stand clear, and ``because_of`` what sets it: the first crack,
     the lower end of the band, a glue value at an end of what can be believed, or the break load itself.
+    A calibrated glue counts with how far its loads can be off.
     ``likely`` are the loads between which the corner likely goes, None without a band; ``watch`` is the place
     to watch; ``left_out`` what this answer does not know of all that. A cracked corner counts as broken.
     """
@@ -121,7 +122,8 @@ class Answer(Struct, frozen=True, kw_only=True):
     ``moment_share`` and ``glue_gone`` are by surface, ``crushed`` too: how far its faces are crushed at the
     break where most, None without crushing. ``glue_area`` is by the grain of the two faces.
     ``said_aloud`` follows from the rest: what to say before the first weight. It is None only in answers
-    written before there was one.
+    written before there was one. ``calibrated_off_by`` is the factor by which the mean load of a corner with
+    a calibrated glue can be off, either way, None where its glue is none or does not say.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -172,6 +174,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
     solver: str
+    calibrated_off_by: Positive | None = None
     said_aloud: SaidAloud | None = None
 
     def __post_init__(self) -> None:

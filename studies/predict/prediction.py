@@ -114,6 +114,7 @@ class Prediction:
             displacement_at_break=self.displacement_at_break,
             energy_at_break_J=None if self.energy_at_break is None else self.energy_at_break / 1000,
             why=self.why,
+            calibrated_off_by=self.specimen.glue.load_factor,
             ranges=None if self.ranges is None else dict(self.ranges),
             moment_share=dict(self.moment_share),
             scatter=None if self.band is None else _scatter(self.band),

@@ -70,7 +70,8 @@ def stand_clear_from(answer: Answer) -> tuple[float, Reason]:
     """The lowest load in N at which something may give, and what it is.
 
     The lowest of the break load, the first crack, the load that 5 % of corners made alike do not reach, and
-    the break loads at both ends of what can be believed of the glue and of bought fasteners.
+    the break loads at both ends of what can be believed of the glue and of bought fasteners. With a
+    calibrated glue also the break load less what its file says that it can be off.
     """
     lowest: list[tuple[float, Reason]] = [(answer.break_load, "break")]
     crack = first_crack(answer)
@@ -78,6 +79,8 @@ def stand_clear_from(answer: Answer) -> tuple[float, Reason]:
         lowest.append((crack, "first crack"))
     if answer.band is not None:
         lowest.append((answer.band[0], "band"))
+    if answer.calibrated_off_by is not None:
+        lowest.append((answer.break_load / answer.calibrated_off_by, "calibrated glue"))
     lowest += [(load, "glue values") for pair in (answer.ranges or {}).values() for load in pair]
     return min(lowest, key=lambda each: each[0])
 

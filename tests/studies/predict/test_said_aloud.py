@@ -48,6 +48,8 @@ def crack(kind: Any, load: float) -> Event:
         # Where stronger glue carries less, the strong end counts.
         ({**BANDED, "ranges": {"end_grain": (1100.0, 740.0)}}, 740.0, "glue values"),
         ({**BANDED, "events": (crack("splits", 650.0), crack("lets go", 1000.0))}, 650.0, "first crack"),
+        # A calibrated glue can be off by so much.
+        ({**BANDED, "calibrated_off_by": 1.6}, 625.0, "calibrated glue"),
         # What holds after a crack is no crack.
         ({**BANDED, "events": (crack("cracks", 900.0), crack("holds", 600.0))}, 800.0, "band"),
     ],

@@ -67,9 +67,13 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
         )
     labels = [each for each in _labels(break_path, marks, units) if whole or each[0] in shown]
     for state, text, marker, colour in labels:
+        at, height = displacement[state], load[state]
+        if colour == ORANGE and break_path.first_damage_load is not None:  # between two states
+            height = break_path.first_damage_load * force_factor(units)
+            at = np.interp(height, load[state : state + 2], displacement[state : state + 2])
         axes.plot(
-            displacement[state],
-            load[state],
+            at,
+            height,
             marker=marker,
             markersize=16,
             markeredgecolor="white",

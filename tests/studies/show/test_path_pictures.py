@@ -106,6 +106,8 @@ def test_a_room_sees_the_curve_up_to_the_break_only(kind: str) -> None:
     assert drawn[-1] == pytest.approx([found.path.displacement[found.state], found.path.load[found.state]])
     assert drawn[:, 1].max() == found.path.load[: found.state + 1].max()
     said = words(sheet)
+    damage = next(line for line in axes.lines if str(line.get_label()).startswith("first damage"))
+    assert damage.get_ydata() == pytest.approx([found.first_damage_load])
     assert "up to its break" in said
     assert "elements" not in said
     assert "back" not in said

@@ -203,6 +203,8 @@ class Terminal:
             stdout=screen,
             stderr=screen,
             start_new_session=True,
+            # Tests that run in the background of a shell would hand on that it ignores the key.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         )
         os.close(screen)
         os.set_blocking(self.keyboard, False)

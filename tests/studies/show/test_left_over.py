@@ -14,7 +14,7 @@ from glueline.studies.examples import example_path
 from glueline.studies.files.results_folder import write_results_folder
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.request import Request
-from glueline.studies.show.pictures import ENGINEERS, PICTURES
+from glueline.studies.show.pictures import ANIMATION, ENGINEERS, PICTURES, SLIDE
 from glueline.studies.show.write_results import RESULT_FILES, write_results
 
 OF_A_PATH = {"damage.png", "broken_halves.png", "moment_along_path.png"}
@@ -53,7 +53,7 @@ def test_only_our_own_files_of_an_earlier_answer_go(elastic: Prediction, before:
     write_results(elastic, before, "metric", Request())
     left = {path.name for path in before.iterdir()}
     others = {"my photo.png", "ranking.json", "notes", "predict.manifest.json"}
-    assert left == {*RESULT_FILES, *others} - OF_A_PATH
+    assert left == {*RESULT_FILES, *others} - OF_A_PATH - {SLIDE, ANIMATION}
     assert (before / "my photo.png").read_text(encoding="utf-8") == "earlier"
     assert (before / "prediction.json").read_text(encoding="utf-8") != "earlier"
 

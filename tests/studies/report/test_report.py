@@ -389,7 +389,7 @@ def test_the_page_of_a_path_past_the_peak(tmp_path: Path) -> None:
     assert main(["predict", str(example_path("butt")), "--out", str(out)]) == 0
     page = page_of(out)
     answer = json.loads((out / "prediction.json").read_text(encoding="utf-8"))
-    assert len(page.pictures()) == len(list(out.glob("*.png"))) == 10
+    assert len(page.pictures()) == len(list(out.glob("*.png"))) == 6
     low, high = answer["band_N"]
     assert f"({low:.4g} to {high:.4g} N)" in page.text
     for words in (

@@ -207,13 +207,20 @@ def _hanging(corner: StandingCorner, gap: str) -> tuple[list[str], float]:
         *_held_above(corner, MIDDLE, ROW + 6, tray),
         *_stack(MIDDLE, tray),
         box(MIDDLE - 30, tray, 60, 5, WOOD),
+        *_catch_block(tray, floor, gap),
+    ]
+    return shapes, floor + ROW + 8
+
+
+def _catch_block(tray: float, floor: float, gap: str) -> list[str]:
+    """What stands under hung weights, the floor, and the words beside all of it."""
+    return [
         box(MIDDLE - 20, floor - 16, 40, 16, BLOCK),
         ground(12, WIDE - 12, floor),
         words("specimen", MIDDLE, ROW),
         words("weights", MIDDLE + 60, tray - STACK[1] / 2 + 4),
         words(gap, MIDDLE, floor + ROW),
     ]
-    return shapes, floor + ROW + 8
 
 
 def _strapped(corner: StandingCorner, gap: str) -> tuple[list[str], float]:
@@ -232,11 +239,7 @@ def _strapped(corner: StandingCorner, gap: str) -> tuple[list[str], float]:
         box(MIDDLE - POSTS - 12, bench, 2 * POSTS + 24, BOARD, WOOD),
         *_stack(MIDDLE, tray),
         box(MIDDLE - 112, tray, 224, 5, WOOD),
-        box(MIDDLE - 20, floor - 16, 40, 16, BLOCK),
-        ground(12, WIDE - 12, floor),
-        words("specimen", MIDDLE, ROW),
-        words("weights", MIDDLE + 60, tray - STACK[1] / 2 + 4),
-        words(gap, MIDDLE, floor + ROW),
+        *_catch_block(tray, floor, gap),
     ]
     return shapes, floor + ROW + 8
 

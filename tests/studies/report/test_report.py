@@ -114,7 +114,7 @@ def test_the_page_of_one_corner_opens_with_what_is_asked_first(folders: dict[str
     places = [content.index(words) for words in in_turn]
     assert places == sorted(places)
     first = content[places[1] : places[2]]
-    assert "How much of its strength every place uses at the break load" in first
+    assert "How much of its strength every place uses as the corner breaks" in first
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -1,6 +1,6 @@
 """The steps of an equilibrium path: the next state, how long a step, and what speaks against one.
 
-Up to first damage the answer is linear and found in one go. From there every step is a fixed length along
+From the state at which damage first grows (``fem.first_growth``) every step is a fixed length along
 the tangent of the path, measured on the jumps of the bond that still holds (arc length with a fixed normal
 plane, Riks 1979, on the jumps alone as de Borst 1987 advises for softening), so load and displacement may
 both turn back. Newton's method converges on the forces out of balance; a factorisation is kept while it
@@ -15,54 +15,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from glueline.fem.equilibrium import BondedBodies, BondResponse
+from glueline.fem.first_growth import first_growth
 from glueline.fem.model import Array
+from glueline.fem.path_control import NEAR_END, PathControl, TooLong
 from glueline.fem.peak import PeakSearch
 from glueline.fem.solve import SolveFailure
 from glueline.fem.tangent import Direction, State, find_direction
 
 SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
-NEAR_END = 1e-3  # relative: how near to the farthest displacement a path ends
 ROUGHLY = 1e-4  # share of the forces out of balance that one round of Newton's method may leave
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
-
-
-@dataclass(frozen=True)
-class PathControl:
-    """How finely to follow.
-
-    ``step`` largest change in one step of the jump of any point that still holds, over the jump at which it
-    breaks; ``first_step`` the same at first damage; ``smallest_step`` where to give up; ``residual`` out of
-    balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it
-    (less after the highest load, as the work done up to there is to all work since);
-    ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
-    ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
-    ``farthest`` displacement of the load in mm at which to end however much it still carries;
-    ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
-    same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
-    much a kept factorisation must bring the residual down to be used again; ``most_matrices`` with how many
-    tangents to try one step. ``most_effort`` is how many entries of factors to make in all; from
-    ``enough_effort`` on the path ends where the load has fallen to ``stop_late`` of the highest.
-    """
-
-    step: float = 0.25
-    first_step: float = 0.005
-    smallest_step: float = 1e-6
-    residual: float = 1e-7
-    audit: float = 0.0045
-    peak: float = 3e-4
-    stop: float = 0.5
-    stop_first: float = 0.4
-    farthest: float = np.inf
-    limit: float = 1e-5
-    short_step: float = 1e-3
-    limit_when_short: float = 1e-3
-    keep: float = 0.2
-    most_steps: int = 3000
-    most_iterations: int = 30
-    stop_late: float = 0.9
-    enough_effort: float = np.inf
-    most_effort: float = np.inf
-    most_matrices: int = 7
 
 
 class _RunsAway(SolveFailure):
@@ -70,17 +32,6 @@ class _RunsAway(SolveFailure):
 
     def __init__(self) -> None:
         super().__init__("the jumps run away within a step")
-
-
-class TooLong(SolveFailure):
-    """A path has taken all the effort that it may.
-
-    >>> str(TooLong())
-    'it would take too long to the end'
-    """
-
-    def __init__(self) -> None:
-        super().__init__("it would take too long to the end")
 
 
 @dataclass(frozen=True)
@@ -128,7 +79,9 @@ class Follower:
 
     def run(self) -> None:
         """Find all states. Raises SolveFailure where it cannot go on; those found stay."""
-        first = self._linear()
+        growth = first_growth(self.bodies, self.before)
+        first, self.work_scale = growth.state, growth.work_scale
+        self.iterations += growth.solves
         self.force_scale = float(np.linalg.norm(self.bodies.bond_forces(first.response.traction)))
         nothing = np.zeros_like(first.v)
         rest = self.bodies.respond(np.zeros_like(first.jump), self.before, np.zeros_like(self.before))
@@ -171,49 +124,6 @@ class Follower:
         if last > stop * loads[top] and self.bodies.effort > self.control.enough_effort:
             self.left_early = bool(last <= self.control.stop_late * loads[top])
         return self.left_early or bool(last <= stop * loads[top])
-
-    def _linear(self) -> State:
-        """The state at which damage or crushing first grows: contact apart, everything is linear up to it."""
-        bodies = self.bodies
-        v, jump = self._contact()
-        whole = np.zeros_like(self.before)
-        damage_share = float(bodies.damage_share(jump, self.before, whole).max())
-        growth_share = float(bodies.growth_share(jump, self.before, whole).max())
-        if not damage_share > 0 and bodies.moves_far:
-            damage_share = growth_share  # nothing softens, but a rod may crush its hole
-        if not damage_share > 0:
-            raise SolveFailure("no bond is stretched by this load, so none will ever break")
-        load = 1.0 / growth_share
-        self.work_scale = 0.5 * bodies.displacement(v, 1.0) / damage_share**2
-        v, jump = v * load, jump * load
-        response = bodies.respond(jump, self.before, np.zeros_like(self.before))
-        q = bodies.displacement(v, load)
-        stored = bodies.stored(v, load, jump, response)
-        return State(v, load, q, jump, response, stored, 0.0, 0.5 * load * q)
-
-    def _contact(self) -> tuple[Array, Array]:
-        """Displacements and jumps for P = 1 with what has been damaged before open or closed as they ask."""
-        bodies, trouble = self.bodies, ""
-        for start in (1.0, -1.0):
-            tangent = self._unloading(np.full((len(bodies.weight), 2), start))
-            for _ in range(100):
-                self.iterations += 1
-                try:
-                    v = bodies.solve(tangent, bodies.load[:, None])[:, 0]
-                except SolveFailure as error:
-                    trouble = f"{error}: a piece is tied to nothing"
-                    break
-                jump = bodies.jumps(v)
-                before, tangent = tangent, self._unloading(jump)
-                if np.array_equal(before, tangent):
-                    return v, jump
-                trouble = "which of the cracked faces touch does not settle"
-        raise SolveFailure(trouble)
-
-    def _unloading(self, jump: Array) -> Array:
-        """Secant stiffness of all points at the damage done before."""
-        tiny = np.where(np.abs(jump) > 0, np.sign(jump), 0.0) * 1e-30
-        return self.bodies.respond(tiny, self.before, np.zeros_like(self.before)).tangent
 
     def _advance(self, length: float) -> tuple[State, int, float]:
         """The next state, at ``length`` or less; matrices factored; energy lost over that allowed."""

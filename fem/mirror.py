@@ -19,9 +19,9 @@ from scipy.spatial import cKDTree
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
-from glueline.fem.follower import PathControl
 from glueline.fem.model import Array, Integers, Mesh, Model
 from glueline.fem.path import PathFailure, PathResult, follow_tied
+from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
 
 SAME = 1e-9  # relative; rounding makes less

@@ -14,8 +14,9 @@ import scipy.sparse as sparse
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
-from glueline.fem.follower import Follower, PathControl, TooLong
+from glueline.fem.follower import Follower
 from glueline.fem.model import Array, Integers
+from glueline.fem.path_control import PathControl, TooLong
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
 

@@ -15,9 +15,9 @@ import numpy as np
 
 from glueline.fem.crushing import borne_jump
 from glueline.fem.equilibrium import TiedBodies
-from glueline.fem.follower import NEAR_END, PathControl
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult, first_peak_of, follow_tied
+from glueline.fem.path_control import NEAR_END, PathControl
 from glueline.fem.softening import spent_to
 from glueline.fem.traction_law import TractionLaw
 

@@ -11,8 +11,9 @@ from glueline.geometries.joint_kind import LAYS_SAID, JointKind
 from glueline.geometries.layout import Lay
 from glueline.materials import glue_names
 from glueline.studies.corner.arrangements import ARRANGEMENTS, LoadArrangement
+from glueline.studies.corner.named_materials import DEFAULT_GLUE
 from glueline.studies.corner.proportions import Proportion, measures
-from glueline.studies.corner.specimen_file import DEFAULT_GLUE, specimen_of
+from glueline.studies.corner.specimen_file import specimen_of
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.toml_tables import toml_value

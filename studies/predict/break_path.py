@@ -101,6 +101,19 @@ class BreakPath:
         return self.wood.kind if self.wood_state is not None else self.lets_go.breaks_in
 
     @property
+    def jumping(self) -> bool:
+        """Whether the wood, or a rod of it, gives while the cracked corner jumps."""
+        gives = self.wood_state
+        return gives is not None and any(
+            drop.peak < gives and (drop.stops is None or gives <= drop.stops) for drop in self.drops
+        )
+
+    @property
+    def gives_at(self) -> int:
+        """The state in which it gives way: the one at the break load, or one in the jump from there."""
+        return self.wood_state if self.wood_state is not None and self.jumping else self.state
+
+    @property
     def first_life(self) -> int:
         """Number of states until what outlives the glue goes on alone; all of them where nothing does."""
         return len(self.path.load) if self.path.second_from is None else self.path.second_from

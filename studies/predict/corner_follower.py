@@ -8,10 +8,10 @@ from typing import TypeVar
 
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import TiedBodies
-from glueline.fem.follower import PathControl, TooLong
 from glueline.fem.loads import equilibrated, pinned_unknowns
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.path import PathFailure, PathResult, follow_tied
+from glueline.fem.path_control import PathControl, TooLong
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
 from glueline.fem.two_lives import follow_two_lives

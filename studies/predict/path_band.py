@@ -9,8 +9,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from glueline.fem.follower import PathControl
 from glueline.fem.path import PathResult
+from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Hold, laws_of

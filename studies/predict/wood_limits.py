@@ -24,6 +24,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.piece import PieceWood
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.wood_modes import WOOD_MODES, WoodMode
+from glueline.studies.predict.fastener_shares import share_in_rod
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -249,18 +250,10 @@ def wood_limits(
 
 
 def rod_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
-    """The load at which the dowels break, bent and pulled, from displacements for P = 1 N.
-
-    Pull over the section and bending at its rim add up to the wood's bending strength, as in a board.
-    """
+    """The load at which the dowels break, bent and pulled, from displacements for P = 1 N."""
     limits = []
     for rod in corner.layout.rods:
-        beam = corner.model.beam(rod.name)
-        forces = beam.member_forces(u[corner.model.beam_unknowns(rod.name)]) / rod.number
-        section, rim = np.pi * rod.diameter**2 / 4, np.pi * rod.diameter**3 / 32
-        pull = np.maximum(forces[:, 0], 0.0) / section
-        bent = np.abs(forces[:, 2:]) / rim
-        share = (pull[:, None] + bent) / corner.pieces[rod.name].wood.bending_strength
+        share = share_in_rod(corner, rod, u)
         member, end = np.unravel_index(int(share.argmax()), share.shape)
         if share[member, end] <= NOTHING:
             continue
@@ -271,7 +264,7 @@ def rod_limits(corner: CornerModel, u: Array) -> tuple[Limit, ...]:
                 mode="bending of the dowel",
                 where=rod.name,
                 load=1 / float(share[member, end]),
-                point=as_point(beam.nodes[int(member) + int(end)]),
+                point=as_point(corner.model.beam(rod.name).nodes[int(member) + int(end)]),
                 length=0.0,
             )
         )

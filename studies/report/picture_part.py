@@ -42,7 +42,7 @@ CAPTIONS = {
         "parts.png": "The corner's pieces with their grain, how they are loaded and held, and how they stand "
         "across the width.",
         "face.png": "The joint cut open along either board: how its pieces stand across the width.",
-        "share_of_strength.png": f"How much of its strength every place uses at the break load. {RINGED}",
+        "share_of_strength.png": f"How much of its strength every place uses as the corner breaks. {RINGED}",
         "stress_along.png": f"Stress along the grain. {CUT_OFF}",
         "stress_across.png": f"Stress across the grain: what splits wood and pulls glue open. {CUT_OFF}",
         "stress_shear.png": f"Shear stress along the grain. {CUT_OFF}",

@@ -1,4 +1,4 @@
-"""How much of its strength every place uses at the break load, what gives ringed."""
+"""How much of its strength every place uses as it breaks, what gives ringed."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from glueline.studies.show.canvas import INK, new_sheet
 from glueline.studies.show.lettering import balanced, wrapped
 from glueline.studies.show.load_sketch import HALO, draw_load, frame_loaded
 from glueline.studies.show.strength_colours import draw_scale
-from glueline.studies.show.strength_field import draw_strength, frame_close, strength_field
+from glueline.studies.show.strength_field import StrengthField, draw_strength, frame_close, strength_field
 
 TITLE, WORDS = 25, 17  # points on a sheet of WIDTH
 WIDTH, HEIGHT = 11.5, 6.6  # inches
@@ -29,7 +29,7 @@ def draw_share_of_strength(prediction: Prediction, units: Units) -> Figure:
     frame_loaded(whole, field.layout)
     colours = draw_strength(close, field, 34)
     frame_close(close, field)
-    _say_what_gives(close, prediction, field.depth)
+    _say_what_gives(close, prediction, field)
     draw_scale(sheet, colours, [whole, close], WORDS - 1, shrink=0.8, pad=0.02)
     kind = prediction.specimen.kind
     force = format_force(prediction.break_load, units).replace(" ", "\N{NO-BREAK SPACE}")
@@ -38,14 +38,16 @@ def draw_share_of_strength(prediction: Prediction, units: Units) -> Figure:
     return sheet
 
 
-def _say_what_gives(axes: Any, prediction: Prediction, depth: float) -> None:
+def _say_what_gives(axes: Any, prediction: Prediction, field: StrengthField) -> None:
     """What gives first, beside the ring, in the empty quarter of the close view."""
     critical = prediction.critical
     words = [*wrapped(critical.mode, WORDS, 3.0, True), *wrapped(critical.where, WORDS, 3.0, False)]
+    if field.jumping:
+        words += wrapped("while the cracked corner jumps", WORDS, 3.0, False)
     axes.annotate(
         "\n".join(words),
         critical.point,
-        xytext=(1.2 * depth, 2.5 * depth),
+        xytext=(1.2 * field.depth, 2.5 * field.depth),
         ha="left",
         va="top",
         fontsize=WORDS,

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from itertools import product
 
-from glueline.fem.follower import PathControl
 from glueline.fem.path import PathFailure
+from glueline.fem.path_control import PathControl
 from tests.fem.test_screwed_corner import ScrewedCorner
 
 FARTHEST = 30.0

@@ -16,10 +16,10 @@ from glueline.fem.beam import Beam
 from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.fastener import HingeTie, HoleWalls
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Model, rigid_body_motions
 from glueline.fem.path import follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.ties import bonded_surfaces
 from tests.fem import meshes
 from tests.fem.meshes import Array

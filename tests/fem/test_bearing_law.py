@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bond import BondedSurface
 from glueline.fem.crushing import crush_unchecked, crushing_work, eased, share_unchecked
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.path import PathFailure, follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import (
     Closing,
     evaluate,

@@ -21,12 +21,12 @@ import numpy as np
 import pytest
 
 from glueline.fem.bulk import bulk_stiffness
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load, pinned_unknowns
 from glueline.fem.model import Mesh, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from glueline.fem.path import PathResult, follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.ties import BondLine, bonded_surfaces
 from tests.fem import meshes
 from tests.fem.meshes import Array

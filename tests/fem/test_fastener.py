@@ -13,12 +13,12 @@ from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bond_compliance import bond_compliance
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.fastener import FastenerBond, FastenerHead, HoleWalls, interpolation
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load
 from glueline.fem.model import Array, Mesh, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from glueline.fem.path import PathResult, follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.ties import BondLine, bonded_surfaces
 from tests.fem import meshes
 

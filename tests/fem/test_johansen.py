@@ -17,10 +17,10 @@ from glueline.fem.beam import Beam
 from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.fastener import HingeTie, HoleWalls
-from glueline.fem.follower import PathControl
 from glueline.fem.loads import even_load
 from glueline.fem.model import Model
 from glueline.fem.path import follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.ties import bonded_surfaces
 from glueline.materials.fastener import johansen_modes
 from tests.fem import meshes

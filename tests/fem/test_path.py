@@ -19,12 +19,12 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
 from glueline.fem.condense import condense, touched_unknowns
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import edge_load, even_load, pinned_unknowns
 from glueline.fem.model import Integers, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from glueline.fem.path import PathFailure, PathResult, follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.solve import factor_definite
 from glueline.fem.ties import BondArea, BondLine, bonded_surfaces
 from glueline.fem.traction_law import evaluate, growth_share

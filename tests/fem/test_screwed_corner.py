@@ -14,13 +14,13 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.fastener import FastenerBond, FastenerHead, HingeTie, HoleWalls
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load, pinned_unknowns
 from glueline.fem.mirror import find_mirror
 from glueline.fem.model import Array, Model
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from glueline.fem.path import PathResult, follow_tied
+from glueline.fem.path_control import PathControl
 from glueline.fem.ties import BondLine, bonded_surfaces
 from glueline.fem.traction_law import TractionLaw
 from glueline.fem.two_lives import follow_two_lives

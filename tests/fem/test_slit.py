@@ -17,13 +17,13 @@ import numpy as np
 import pytest
 
 from glueline.fem.bulk import bulk_stiffness
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load, even_moment, pinned_unknowns
 from glueline.fem.mirror import find_mirror
 from glueline.fem.model import Array, Body, Mesh, Model, rigid_body_motions
 from glueline.fem.orthotropy import OrthotropicSolid, plane_stiffness
 from glueline.fem.path import PathResult, follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.slit import part
 from glueline.fem.ties import BondLine
 from tests.fem import meshes

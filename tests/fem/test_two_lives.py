@@ -11,9 +11,9 @@ import scipy.sparse as sparse
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.path import PathResult
+from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import evaluate, spent_energy
 from glueline.fem.two_lives import BEGINNING, follow_two_lives, toughness_left
 from glueline.studies.predict.dead_weight import drops

@@ -19,9 +19,9 @@ def makers_folder(tmp_path: Path) -> MakersFolder:
     return MakersFolder(tmp_path)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def folders(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """What each command writes; elastic answers are quick."""
+    """What each command writes; elastic answers are quick. A test that spoils one puts it right again."""
     folder = tmp_path_factory.mktemp("results")
     finger, butt = str(example_path("finger")), str(example_path("butt"))
     varied = ["--vary", "joint.fingers=1,3,5", "--workers", "1"]

@@ -245,7 +245,8 @@ def write_bench(
     ``of_page`` holds the files that a page needs.
     Raises InputError where a file that no comparison wrote stands in the way.
     """
-    from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking, draw_parity
+    from glueline.studies.bench_day.comparison.parity_picture import draw_parity
+    from glueline.studies.bench_day.comparison.ranking_picture import draw_bench_ranking
     from glueline.studies.show.canvas import drawn
 
     contents: dict[str, Callable[[], bytes]] = {

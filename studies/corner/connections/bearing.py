@@ -94,13 +94,28 @@ class Bearing(Hold):
 
 
 @dataclass(frozen=True)
+class Hinges(Bearing):
+    """Hinges by which the steel of a fastener bends for good: ``strength`` stands for its plastic moment."""
+
+    def share_of_fastener(self, traction: Array) -> Array:
+        return np.asarray(np.abs(traction[:, 1]) / self.strength)
+
+
+@dataclass(frozen=True)
 class Head(Bearing):
     """Heads that press on a board: ``plug`` is the force in N that shears out the wood before all of them."""
 
     plug: float = np.inf
 
+    def share_of_fastener(self, traction: Array) -> Array:
+        return np.full(len(traction), self._pressing(traction) / self.plug)
+
+    def _pressing(self, traction: Array) -> float:
+        """Force in N with which all heads press on the board."""
+        return float(-np.minimum(traction[:, 1], 0.0) @ self.surface.weight)
+
     def wood_limits(self, traction: Array) -> tuple[Limit, ...]:
-        force = float(-np.minimum(traction[:, 1], 0.0) @ self.surface.weight)
+        force = self._pressing(traction)
         if force <= NOTHING:
             return ()
         return (

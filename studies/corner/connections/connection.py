@@ -114,6 +114,10 @@ class Hold(ABC):
     def share_of_strength(self, traction: Array) -> Array:
         """Share (p,) of its elastic strength that every point uses, 1 where it first is damaged."""
 
+    def share_of_fastener(self, traction: Array) -> Array:
+        """Share (p,) of its own strength that the fastener uses which it grips or bends; else none."""
+        return np.zeros(len(traction))
+
     @abstractmethod
     def law(self, crushing: bool = True) -> TractionLaw:
         """Its traction-separation law; without ``crushing`` faces bear whatever presses on them."""

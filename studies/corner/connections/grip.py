@@ -59,6 +59,9 @@ class Grip(Hold):
     def share_of_strength(self, traction: Array) -> Array:
         return np.asarray(np.abs(traction[:, 0]) / self.shear_strength)
 
+    def share_of_fastener(self, traction: Array) -> Array:
+        return self.share_of_strength(traction)
+
     def law(self, crushing: bool = True) -> LineLaw:
         """Straight down once it slips."""
         strength, toughness = np.array([self.shear_strength]), np.array([self.shear_toughness * self.excess])

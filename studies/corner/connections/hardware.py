@@ -27,7 +27,7 @@ from glueline.materials import (
     wall_stiffness,
 )
 from glueline.materials.fastener import FULL_HOLD_FROM
-from glueline.studies.corner.connections.bearing import NO_EDGES, Bearing, Head
+from glueline.studies.corner.connections.bearing import NO_EDGES, Bearing, Head, Hinges
 from glueline.studies.corner.connections.connection import Hold
 from glueline.studies.corner.connections.dowel import axis_to_grain
 from glueline.studies.corner.connections.grip import Grip, GripShares, Pull
@@ -113,7 +113,7 @@ def _screw(screw: Screw, pieces: Mapping[str, PieceWood], model: Model) -> list[
     ]
     hinge = HingeTie(f"hinges of {screw.name}", screw.name, core / 2)
     plastic = hinge.stress(steel_rod().bending_moment(core))
-    hinges = Bearing(
+    hinges = Hinges(
         (), hinge.surface(model), *NO_EDGES, held, "bending of the screw", plastic, HINGE_HARDENING * plastic
     )
     return [grip, *walls, _head(screw, under, own, model), hinges]

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from glueline import read_specimen
-from glueline.fem.follower import PathControl
+from glueline.fem.path_control import PathControl
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.examples import DEMO_CORNERS, EXAMPLES, example_path

@@ -19,12 +19,12 @@ from math import atan, cos, hypot, pi, sin
 import numpy as np
 
 from glueline.fem.bulk import bulk_stiffness
-from glueline.fem.follower import PathControl
 from glueline.fem.line_law import LineLaw
 from glueline.fem.loads import even_load, pinned_unknowns
 from glueline.fem.model import Model
 from glueline.fem.orthotropy import plane_stiffness
 from glueline.fem.path import PathFailure, PathResult, follow_path
+from glueline.fem.path_control import PathControl
 from glueline.fem.ties import BondLine, bonded_surfaces
 from glueline.materials import Bond, Glue, Wood, bond, find_glue, find_wood
 from glueline.studies.corner.piece import piece_constants

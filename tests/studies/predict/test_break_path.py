@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from glueline import predict, read_specimen
-from glueline.fem.follower import PathControl
 from glueline.fem.path import PathResult
+from glueline.fem.path_control import PathControl
 from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import build_corner
 from glueline.studies.examples import example_path

@@ -210,7 +210,7 @@ def test_an_unknown_criterion_is_refused_and_the_named_ones_differ() -> None:
 
 
 def test_a_path_that_ends_too_early_is_an_error_not_a_load() -> None:
-    from glueline.fem.follower import PathControl
+    from glueline.fem.path_control import PathControl
 
     corner = build_corner(specimen("butt"))
     with pytest.raises(ComputationError, match="following the path"):

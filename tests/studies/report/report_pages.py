@@ -20,6 +20,9 @@ from PIL import Image
 from glueline.studies.report import read_directory, report_page
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
+COMMANDS = ("predict", "rank", "sweep")
+"""Whose results ``folders`` has."""
+
 MAY_RUN_OR_LOAD = ("script", "iframe", "object", "embed", "form", "input", "video", "audio", "base", "svg")
 
 

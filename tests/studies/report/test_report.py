@@ -1,37 +1,29 @@
-"""glueline report: one page from a directory of results; what it holds, what it refuses, how it looks."""
+"""glueline report: one page from a directory of results; what it holds, in which order, how it is told."""
 
 from __future__ import annotations
 
 import html
 import json
-import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from msgspec import convert
-from PIL import Image
 
 from glueline.studies.commands import main
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.examples import example_path
 from glueline.studies.files.display import format_property
-from glueline.studies.files.json_text import json_line
-from glueline.studies.predict.answer import Reason
 from glueline.studies.rank.ranking import scatter_words
 from glueline.studies.report import read_directory, report_page
-from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import element, shown
-from glueline.studies.show.record import Record
-from tests.studies.report.report_pages import BROWSER, Page, browse, edited, page_of, sealed, style_of
+from tests.studies.report.report_pages import COMMANDS, Page, edited, page_of, sealed, style_of
+from tests.studies.report.spoiled_results import spoiled
 
 HOSTILE = "<img src=x onerror=\"alert('1')\"></td></table></style><script>alert(2)</script>&lt;&#60;\x00\x1b"
-COMMANDS = ("predict", "rank", "sweep")
-CAUTION_COLOUR = (255, 246, 234)
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -122,7 +114,7 @@ def test_the_page_of_one_corner_opens_with_what_is_asked_first(folders: dict[str
     places = [content.index(words) for words in in_turn]
     assert places == sorted(places)
     first = content[places[1] : places[2]]
-    assert "How much of its strength every place uses at the break load" in first
+    assert "How much of its strength every place uses as the corner breaks" in first
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -219,43 +211,6 @@ def test_the_moment_along_the_path_is_told_as_it_is_shown(
     assert never not in text
 
 
-CLOSED = {"metric", "imperial", "progressive", "elastic", "glue", "wood", "bond", "ok", "failed"}
-CLOSED |= set(get_args(Reason))
-"""Words of which only these are read: no other text gets to the page in their places."""
-
-
-def hostile(value: Any, text: str) -> Any:
-    """The same JSON with ``text`` behind every text that may be any."""
-    if isinstance(value, dict):
-        return {key: hostile(each, text) for key, each in value.items()}
-    if isinstance(value, list):
-        return [hostile(each, text) for each in value]
-    return value + text if isinstance(value, str) and value not in CLOSED else value
-
-
-Shape = TypeVar("Shape")
-
-
-def hostile_struct(value: Shape, text: str) -> Shape:
-    """The same with every text in it ending in ``text``."""
-    return convert(hostile(json.loads(json_line(value)), text), type(value))
-
-
-def spoiled(results: Results, text: str) -> Results:
-    """Results in which every text of the answers, the record and the points ends in ``text``."""
-    record = hostile(json.loads(json_line(results.record)), text)
-    record["corners"][0]["specimen"]["boards"][text] = text
-    record["versions"][text] = text
-    return Results(
-        results.command,
-        tuple(hostile_struct(corner, text) for corner in results.corners),
-        convert(record, Record),
-        results.pictures,
-        None if results.asked is None else hostile_struct(results.asked, text),
-        tuple(hostile_struct(point, text) for point in results.points),
-    )
-
-
 @pytest.mark.parametrize("command", COMMANDS)
 def test_no_text_becomes_markup(command: str, folders: dict[str, Path]) -> None:
     """Markup in any name, note or file is shown letter by letter: no element more than with plain words."""
@@ -306,80 +261,6 @@ def test_imperial_results_make_an_imperial_page(copied: Callable[[str], Path]) -
     assert f"Breaks at {pounds:.4g} lbf" in page.text
     assert " psi" in page.text
     assert " MPa" not in page.text.partition("Sources")[0]
-
-
-HEADINGS = {"predict": 5, "rank": 4, "sweep": 3}
-"""Of a page, when it is whole."""
-
-needs_browser = pytest.mark.skipif(BROWSER is None, reason="no chromium here; Debian's package is chromium")
-
-
-@needs_browser
-@pytest.mark.slow
-@pytest.mark.parametrize("command", COMMANDS)
-def test_a_browser_shows_the_page(command: str, folders: dict[str, Path], tmp_path: Path) -> None:
-    """Nothing on the console; cautions and the first lines are seen on the screenshot."""
-    page, shot = tmp_path / "page.html", tmp_path / "shot.png"
-    assert main(["report", str(folders[command]), "--out", str(page)]) == 0
-    _, console = browse(page, tmp_path, "--window-size=1200,1500", f"--screenshot={shot}")
-    assert console == []
-    with Image.open(shot) as opened:
-        picture = opened.convert("RGB")
-    assert picture.size == (1200, 1500)
-    colours = {colour: count for count, colour in picture.getcolors(2**24) or []}
-    assert colours[CAUTION_COLOUR] > 20_000
-    assert sum(count for colour, count in colours.items() if max(colour) < 90) > 3_000
-
-
-@needs_browser
-@pytest.mark.slow
-@pytest.mark.parametrize("command", COMMANDS)
-@pytest.mark.parametrize("width", [320, 390, 1200])
-def test_no_page_is_wider_than_the_screen(
-    command: str, width: int, folders: dict[str, Path], tmp_path: Path
-) -> None:
-    """Measured by the browser in a frame of a phone's width, with words no line can break in them."""
-    content = report_page(spoiled(read_directory(folders[command]), "unbroken" * 9)).decode()
-    content = content.replace('<details class="handle">', '<details class="handle" open>')
-    frame = tmp_path / "frame.html"
-    frame.write_text(
-        f'<body><iframe width="{width}" height="900" srcdoc="{html.escape(content)}"></iframe>'
-        "<style>iframe { border: 0 }</style><script>onload = () => {"
-        "const inside = document.querySelector('iframe').contentDocument;"
-        "const widest = inside.documentElement.scrollWidth;"
-        "const sections = inside.querySelectorAll('h2').length;"
-        "document.body.textContent = `widest ${widest} of ${sections}`; }</script>",
-        encoding="utf-8",
-    )
-    shown_page, _ = browse(frame, tmp_path, "--dump-dom")
-    assert f"widest {width} of {HEADINGS[command]}" in shown_page
-
-
-@needs_browser
-@pytest.mark.slow
-def test_a_page_prints_as_long_folded_as_open(folders: dict[str, Path], tmp_path: Path) -> None:
-    """Counted in sheets of paper; what is folded takes several of them."""
-    page = report_page(read_directory(folders["predict"]))
-    opened = page.replace(b'<details class="handle">', b'<details class="handle" open>')
-    hidden = page.replace(b"@media screen {\n  .handle", b"@media all {\n  .handle")
-    assert page not in (opened, hidden)
-    sheets = []
-    for name, content in (("page", page), ("opened", opened), ("hidden", hidden)):
-        at, paper = tmp_path / f"{name}.html", tmp_path / f"{name}.pdf"
-        at.write_bytes(content)
-        browse(at, tmp_path, f"--print-to-pdf={paper}")
-        sheets.append(len(re.findall(rb"/Type\s*/Page\b", paper.read_bytes())))
-    assert sheets[0] == sheets[1] > sheets[2] + 2
-
-
-@needs_browser
-@pytest.mark.slow
-def test_the_console_is_listened_to(tmp_path: Path) -> None:
-    """A page that does complain is noticed, so silence means something."""
-    page = tmp_path / "loud.html"
-    page.write_text("<script>console.error('loud'); missing()</script>", encoding="utf-8")
-    _, console = browse(page, tmp_path, f"--screenshot={tmp_path / 'shot.png'}")
-    assert len(console) == 2
 
 
 @pytest.mark.slow

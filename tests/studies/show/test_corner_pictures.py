@@ -12,7 +12,9 @@ from matplotlib.patches import Polygon
 
 from glueline import Prediction, predict, read_specimen
 from glueline.geometries import BOARD_A, Boards, FingerJoint
+from glueline.materials import steel_rod
 from glueline.studies.corner.arrangements import ARRANGEMENTS
+from glueline.studies.corner.connections.hardware import core_diameter
 from glueline.studies.examples import example_path
 from glueline.studies.files.units import Units
 from glueline.studies.show.face_view import panel_of
@@ -29,10 +31,9 @@ KINDS = ("butt", "finger", "splined_mitre", "half_lap", "dowel", "pocket_screw")
 
 
 @cache
-def followed(kind: str) -> Prediction:
-    return predict(
-        read_specimen(example_path(kind)), element_size=6.0 if kind == "half_lap" else 4.0, band=False
-    )
+def followed(kind: str, glue: str = "pva") -> Prediction:
+    corner = read_specimen(example_path(kind), [("glue.kind", glue)])
+    return predict(corner, element_size=6.0 if kind == "half_lap" else 4.0, band=False)
 
 
 def with_load(sheet: Figure) -> list[Axes]:
@@ -60,6 +61,47 @@ def test_all_is_near_breaking_where_the_ring_sits_and_nowhere_above(kind: str) -
         (glue,) = (one for one in axes.collections if one.get_label() == "glue")
         assert glue.get_clim() == axes.collections[0].get_clim() == (0.0, 1.0)
         assert glue.get_cmap().name == axes.collections[0].get_cmap().name == "strength"
+
+
+@pytest.mark.parametrize(("kind", "glue"), [("dowel", "pva"), ("pocket_screw", "none")])
+def test_a_fastener_that_gives_is_at_the_end_of_the_scale_where_it_is_ringed(kind: str, glue: str) -> None:
+    """By its own share alone: dowels break as the cracked corner jumps, screws are pulled out and bent."""
+    found = followed(kind, glue)
+    field = strength_field(found)
+    assert field.jumping == (kind == "dowel")
+    ((outline, share),) = field.rods
+    middle = (outline[: len(share)] + outline[len(share) :][::-1]) / 2
+    near = np.linalg.norm(middle - np.array(field.point), axis=1) < 4.0
+    assert share[near].max() == pytest.approx(1.0, abs=0.02)
+    assert share.min() < 0.1
+    for axes in draw_share_of_strength(found, "metric").axes[:2]:
+        (drawn,) = (one for one in axes.collections if one.get_label() == "fastener")
+        assert drawn.get_clim() == (0.0, 1.0)
+        assert drawn.get_cmap().name == "strength"
+        assert np.allclose(drawn.get_array(), share[:, None])
+    said = [text.get_text() for text in axes.texts]
+    assert any("jumps" in words for words in said) == (kind == "dowel")
+
+
+def test_a_screw_s_share_is_its_moment_over_its_plastic_moment() -> None:
+    """The moment by equilibrium: of all that presses on the shank from its head to the place, no hinge."""
+    found = followed("pocket_screw")
+    (screw,) = found.corner.layout.hardware
+    ((_, share),) = strength_field(found).rods
+    beam = found.corner.model.beam(screw.name)
+    plastic = screw.number * steel_rod().bending_moment(core_diameter(screw.diameter))
+    pressing = [each.surface for each in found.corner.holds if each.surface.plus == screw.name]
+    pressing = [surface for surface in pressing if surface.minus != screw.name]
+    shank = np.flatnonzero(beam.stations < screw.reaches[0].length)[1:]
+    for node in shank:
+        moment = 0.0
+        for surface in pressing:
+            arm = surface.points - beam.nodes[node]
+            force = surface.forces_on_minus(found.tractions_at_break[surface.name])
+            before = arm @ beam.axes[0] < 0.0
+            moment += float((arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0])[before].sum())
+        assert share[node] == pytest.approx(abs(moment) / plastic, rel=1e-4)
+    assert 0.03 < share[shank].max() < 0.2
 
 
 def test_weak_wood_is_ringed_where_it_is_strongest_in_colour() -> None:

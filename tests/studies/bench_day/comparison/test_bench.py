@@ -16,7 +16,6 @@ from msgspec import structs
 from PIL import Image
 from scipy import stats
 
-from glueline.studies.bench_day.comparison.bench_plots import draw_bench_ranking, draw_parity
 from glueline.studies.bench_day.comparison.bench_report import (
     bench_text,
     breaks_csv,
@@ -26,6 +25,8 @@ from glueline.studies.bench_day.comparison.bench_report import (
 )
 from glueline.studies.bench_day.comparison.bench_words import prediction_words
 from glueline.studies.bench_day.comparison.comparison import Agreement, Comparison, compare
+from glueline.studies.bench_day.comparison.parity_picture import draw_parity
+from glueline.studies.bench_day.comparison.ranking_picture import draw_bench_ranking
 from glueline.studies.bench_day.estimates.measured import MOST_ORDERED, measure
 from glueline.studies.bench_day.log.log_file import read_log
 from glueline.studies.bench_day.rig.rig import COVERAGE_FACTOR

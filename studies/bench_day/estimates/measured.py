@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import exp
 
 import msgspec
 import numpy as np
@@ -52,6 +53,14 @@ class Measured:
     def count(self) -> int:
         """How many specimens."""
         return len(self.breaks)
+
+    @property
+    def usual_range(self) -> tuple[float, float] | None:
+        """Loads in N that 5 % and 95 % of such specimens do not reach, by the fit; None without scatter."""
+        if self.low_value is None or self.mean is None or self.spread is None:
+            return None
+        median = self.mean * exp(-(self.spread**2) / 2)
+        return self.low_value, median**2 / self.low_value
 
     @property
     def failures(self) -> Mapping[str, int]:

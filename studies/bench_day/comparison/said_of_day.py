@@ -93,18 +93,17 @@ def sentence_of_joint(joint: ComparedJoint, comparison: Comparison, units: Units
     """From which load to stand clear of the next one made alike, where it likely goes, what to watch.
 
     Stand clear from the lowest load that was predicted to be stood clear from, that a specimen had held
-    before it gave, at which one cracked, or that 5 % do not reach by the fit of the day.
+    before it gave, at which one cracked, or that 5 % of further ones do not reach by the breaks.
     """
     measured = joint.measured
     spoken = _Spoken(_rig_of(joint, comparison), units)
     gave = [row.lower for row in measured.breaks if row.upper < inf]
     cracks = [row.cracked for row in measured.breaks if row.cracked is not None]
-    fitted = [] if measured.low_value is None else [measured.low_value]
-    # Where none gave, what they held is all that the day knows.
+    fitted = [] if measured.next_range is None else [measured.next_range[0]]
     lowest = min([*gave, *cracks, *fitted], default=inf)
     answer = min(joint.answers, key=lambda each: stand_clear_from(each)[0], default=None)
     predicted = inf if answer is None else stand_clear_from(answer)[0]
-    if lowest == predicted == inf:
+    if lowest == predicted == inf:  # none gave: what they held is all that is known
         lowest = min(row.lower for row in measured.breaks)
     return f"Stand clear from {spoken.start(lowest, predicted)}: {_likely(joint, spoken)}; {_watch(answer)}."
 
@@ -125,7 +124,7 @@ def _likely(joint: ComparedJoint, spoken: _Spoken) -> str:
     # What one held that never broke, others may hold as well.
     high = max(row.upper if row.upper < inf else row.lower for row in measured.breaks)
     specimens = counted(measured.count, "specimen")
-    of_fit = measured.usual_range
+    of_fit = measured.next_range
     if of_fit is not None:
         low, high = min(low, of_fit[0]), max(high, of_fit[1])
         return f"by its {specimens} it likely goes between {spoken.down(low)} and {spoken.up(high)}"

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+from scipy import stats
 
 from glueline.studies.bench_day.comparison.bench_page import bench_page
 from glueline.studies.bench_day.comparison.bench_report import bench_text, written_bench
@@ -14,8 +17,10 @@ from glueline.studies.bench_day.comparison.comparison import Comparison
 from glueline.studies.bench_day.comparison.said_of_day import said_of_day
 from glueline.studies.files.json_text import json_text
 from glueline.studies.predict.said_aloud import FORCES_MEANT, TREAT_AS_BROKEN, force_down, force_up
+from glueline.studies.predict.scatter.lognormal import log_deviation
 from tests.studies.bench_day.bench_logs import answer, rows_of
 from tests.studies.bench_day.comparison.bench_days import BUTT, MITRE, compared
+from tests.studies.bench_day.estimates.simulated_logs import stepped
 
 WATCHED = 'watch the middle of nowhere, "quoted".'
 
@@ -41,25 +46,47 @@ def test_it_stands_first_in_text_page_and_json(tmp_path: Path) -> None:
 
 def test_where_it_likely_goes_holds_all_breaks_and_nine_of_ten_of_their_fit(tmp_path: Path) -> None:
     found = compared(tmp_path, BUTT)
-    fit = found.joints[0].measured.usual_range
+    fit = found.joints[0].measured.next_range
     assert fit is not None
     low, high = min(350.0, fit[0]), max(600.0, fit[1])
+    clear, start, end = (
+        force_down(min(320.0, low), "metric"),
+        force_down(low, "metric"),
+        force_up(high, "metric"),
+    )
     assert first_of(found) == (
-        "butt: Stand clear from 320 N (force on the joint): by its 5 specimens it likely goes between "
-        f"{force_down(low, 'metric')} and {force_up(high, 'metric')}; {WATCHED}"
+        f"butt: Stand clear from {clear} (force on the joint): by its 5 specimens it likely goes between "
+        f"{start} and {end}; {WATCHED}"
     )
 
 
-def test_the_range_of_a_fit_is_that_of_its_lognormal(tmp_path: Path) -> None:
-    """Median over the 5 % value and the 95 % value over the median are one and the same factor."""
+def test_the_range_for_the_next_one_is_student_s(tmp_path: Path) -> None:
+    """Five breaks: 2.132 (t of 4 degrees of freedom at 95 %) * sqrt(6 / 4) = 2.611 deviations either way."""
     measured = compared(tmp_path, BUTT).joints[0].measured
-    assert measured.usual_range is not None
+    assert measured.next_range is not None
     assert measured.mean is not None
     assert measured.spread is not None
-    low, high = measured.usual_range
-    assert low == measured.low_value
-    assert high / low == pytest.approx(2.718281828 ** (2 * 1.6448536 * measured.spread), rel=1e-6)
-    assert low < measured.mean < high
+    low, high = measured.next_range
+    assert math.log(high / low) == pytest.approx(2 * 2.611 * measured.spread, rel=1e-3)
+    assert math.sqrt(low * high) == pytest.approx(measured.mean * math.exp(-(measured.spread**2) / 2))
+    assert low < float(measured.low_value or 0.0), "few specimens know less than their fit"
+
+
+def test_nine_of_ten_further_specimens_break_where_it_is_said(tmp_path: Path) -> None:
+    """Eighty simulated logs of five, scatter 20 %, steps of a tenth of the mean; nothing is measured."""
+    random = np.random.default_rng(3)
+    lower, upper = stepped(random, 80, 5, 1000.0, 0.2, 100.0)
+    rows = [
+        row
+        for number, steps in enumerate(zip(lower, upper, strict=True))
+        for row in rows_of("butt", f"joint {number}", list(zip(*steps, strict=True)))
+    ]
+    spread = log_deviation(0.2)
+    law = stats.lognorm(spread, scale=1000.0 * math.exp(-(spread**2) / 2))
+    ranges = [joint.measured.next_range for joint in compared(tmp_path, rows).joints]
+    shares = [law.cdf(each[1]) - law.cdf(each[0]) for each in ranges if each is not None]
+    assert len(shares) > 70
+    assert 0.86 < float(np.mean(shares)) < 0.95
 
 
 @pytest.mark.parametrize(
@@ -105,7 +132,7 @@ def test_on_one_rig_it_speaks_of_what_is_stacked(tmp_path: Path) -> None:
     found = compared(tmp_path, rows, {"butt": answer(5000.0)}, rig=True)
     sentence = first_of(found)
     assert "(force" not in sentence
-    fit = found.joints[0].measured.usual_range
+    fit = found.joints[0].measured.next_range
     assert fit is not None
     # Preload 6 kg at 350 of 400 mm, 1.5 times what is stacked: P = (5.25 + 1.5 w) g.
     low = (fit[0] / 9.80665 - 5.25) / 1.5

@@ -55,7 +55,7 @@ class PocketScrew:
         "length",
         "screw diameter",
         "diameter of a screw over its thread",
-        "0.22 of the thinner board, between 3 and 6 mm (common practice, no source)",
+        "0.22 of the thinner board, between 3 mm and 6 mm (common practice, no source)",
     )
     screw_length: float | None = key_with_default(
         "length",

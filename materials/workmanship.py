@@ -156,7 +156,7 @@ def factors(workmanship: Workmanship, glue: Glue, moisture: float) -> Factors:
         )
     if workmanship.gap > 0.0:
         effects.append(
-            f"A gap of {workmanship.gap:.3g} mm ({workmanship.gap / 25.4:.2g} in): the bond keeps "
+            f"A gap of {workmanship.gap:.3g} mm: the bond keeps "
             f"{100 * gapped:.0f} % of its strength and toughness, and the thicker film "
             f"{100 * softer:.0f} % of its stiffness."
         )

@@ -115,6 +115,11 @@ def expected(label: str, specimen: Specimen, kept: KeptAnswer) -> Expected:
     )
 
 
+def counted_on(expected: Expected) -> Answer:
+    """The answer with the band that is counted on, which may be a makeshift one."""
+    return structs.replace(expected.answer, band=expected.band)
+
+
 def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path | None) -> KeptAnswer:
     """The answer for a specimen, kept in ``kept_in`` where one is given, and its pieces drawn.
 

@@ -19,7 +19,8 @@ ABOUT = (
 )
 RIG, LOG = BENCH_DAY_FILES
 GLUE, USED = "our_pva.toml", "invented butt"
-PLAN, BENCH, RANKING, ANSWERS, PAGE = "plan", "bench", "ranking", "answers", "report.html"
+PLAN, BENCH, RANKING, ANSWERS = "plan", "bench", "ranking", "answers"
+DAY_PAGE, RANKING_PAGE = "report.html", "ranking.html"
 
 
 def demonstrate(out: str | os.PathLike[str], units: Units, further: Sequence[str] = ()) -> int:
@@ -40,8 +41,10 @@ def demonstrate(out: str | os.PathLike[str], units: Units, further: Sequence[str
                 return status
             if command[0] == "plan":
                 _carry_answers(folder)
-    print(f"\neverything is in {folder}: the sheets in {PLAN}, tables and pictures in {BENCH}, the glue in")
-    print(f"{GLUE}, what it predicts in {RANKING} and {PAGE}. All of it is invented.")
+    print(f"\nthe page of the day to open first: {folder / DAY_PAGE}")
+    print(f"what the glue of the workshop predicts, on a page: {folder / RANKING_PAGE}")
+    print(f"beside them in {folder}: the sheets in {PLAN}, tables and pictures in {BENCH} and {RANKING},")
+    print(f"the glue in {GLUE}. All of it is invented.")
     return 0
 
 
@@ -85,7 +88,11 @@ def _steps(folder: Path, units: Units, further: Sequence[str]) -> Iterator[tuple
         "what that glue predicts for all four",
         ["rank", *corners, "--set", f"glue.kind={glue}", *asked, "--out", str(folder / RANKING)],
     )
-    yield "one page to keep", ["report", str(folder / RANKING), "--out", str(folder / PAGE)]
+    yield (
+        "a page of what that glue predicts",
+        ["report", str(folder / RANKING), "--out", str(folder / RANKING_PAGE)],
+    )
+    yield "the page of the day, to keep", ["report", str(folder / BENCH), "--out", str(folder / DAY_PAGE)]
 
 
 def _carry_answers(folder: Path) -> None:

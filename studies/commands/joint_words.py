@@ -16,6 +16,7 @@ from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.files.display import words_in_units
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.units import Units, format_length, format_limit
 from glueline.studies.files.words import all_of, one_of
@@ -161,7 +162,7 @@ def _rule(kind: JointKind, name: str, units: Units) -> str:
     about = joint_fields(kind)[name]
     words = "" if about["required"] else "; may be left out"
     if "default" in about:
-        words = f"; if left out {about['default']}"
+        words = f"; if left out {words_in_units(about['default'], units)}"
         shown = _left_out(kind).get(name)
         if shown is not None and about["quantity"] in ("count", "length"):
             words += f", here {shown.said(units).removeprefix(f'{shown.label} ')}"

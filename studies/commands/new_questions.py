@@ -54,7 +54,10 @@ def ask(units: Units | None, file: str | None) -> tuple[str, str]:
         wrong = problems_with(tables)
         if not wrong:
             break
-        say("\n".join(["This does not fit together; once more:", *(f"  {each}" for each in wrong)]))
+        indented = [
+            textwrap.fill(each, _width(), initial_indent="  ", subsequent_indent="    ") for each in wrong
+        ]
+        say("\n".join(["This does not fit together; once more:", *indented]))
     _ask_value(tables, "boards.wood", "Which wood?", _wood_spellings())
     glues = [name for name in glue_names() if kind.holds_dry or find_glue(name).holds]
     tables["glue"]["kind"] = _choose("Which glue?", {name: (name, None) for name in glues})
@@ -111,8 +114,12 @@ def _choose(question: str, choices: Mapping[Any, tuple[str, str | None]]) -> Any
 
 def _in_lines(words: str) -> str:
     """Words that stand behind ``Description:`` in lines that this terminal has room for."""
-    width = max(shutil.get_terminal_size().columns - 1, 40)
-    return textwrap.fill(words, width, initial_indent=" " * 15, subsequent_indent=" " * 15).strip()
+    return textwrap.fill(words, _width(), initial_indent=" " * 15, subsequent_indent=" " * 15).strip()
+
+
+def _width() -> int:
+    """Letters that a line of this terminal has room for."""
+    return max(shutil.get_terminal_size().columns - 1, 40)
 
 
 def _answer(question: questionary.Question) -> Any:
@@ -121,18 +128,25 @@ def _answer(question: questionary.Question) -> Any:
 
 
 def _text(question: str, offered: str, complaint: Check, spellings: Sequence[str] = ()) -> str:
-    """A line of text; nothing typed takes what is offered."""
+    """A line of text; nothing typed takes what is offered. A long complaint stands in several lines."""
+    lines = [""]
 
     def checked(typed: str) -> bool | str:
         wrong = complaint(typed.strip() or offered)
-        return True if wrong is None else re.sub(r" \(units: [^)]*\)", "", wrong)
+        if wrong is None:
+            return True
+        lines[:] = textwrap.wrap(re.sub(r" \(units: [^)]*\)", "", wrong), _width())
+        return "\n".join(lines)
 
     if spellings:
-        shown = f"{question} [{offered}]"
-        typed = _answer(questionary.autocomplete(shown, list(spellings), validate=checked))
+        asked = questionary.autocomplete(f"{question} [{offered}]", list(spellings), validate=checked)
     else:
-        typed = _answer(questionary.text(question, validate=checked, instruction=f"[{offered}]"))
-    return str(typed).strip() or offered
+        asked = questionary.text(question, validate=checked, instruction=f"[{offered}]")
+    # The window of complaints is one line high, which would cut them off.
+    for window in asked.application.layout.find_all_windows():
+        if window.height == 1:
+            window.height = lambda: len(lines)
+    return str(_answer(asked)).strip() or offered
 
 
 def _wood_spellings() -> list[str]:

@@ -50,6 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.bench_day.plan.plan import make_plan
     from glueline.studies.bench_day.plan.plan_page import plan_page
     from glueline.studies.bench_day.plan.plan_report import plan_text, refuse_loss, write_plan, written_plan
+    from glueline.studies.files.display import words_in_units
     from glueline.studies.files.json_text import json_text
     from glueline.studies.rank.ranking import labels_of
     from glueline.studies.show.page_words import told
@@ -63,7 +64,8 @@ def run(arguments: argparse.Namespace) -> int:
         try:
             plan = make_plan(estimates, rig, wishes)
         except BlankTooLong as error:
-            problem = InputProblem("command line", "--board-length", arguments.board_length, str(error))
+            words = words_in_units(str(error), units)
+            problem = InputProblem("command line", "--board-length", arguments.board_length, words)
             raise InputError((problem,)) from None
         written: tuple[str, ...] = ()
         if folder is not None:

@@ -14,6 +14,7 @@ from glueline.studies.corner.arrangements import ARRANGEMENTS, LoadArrangement
 from glueline.studies.corner.named_materials import DEFAULT_GLUE
 from glueline.studies.corner.proportions import Proportion, measures
 from glueline.studies.corner.specimen_file import specimen_of
+from glueline.studies.files.display import words_in_units
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.key_changes import joint_fields
 from glueline.studies.files.toml_tables import toml_value
@@ -38,7 +39,7 @@ SIZES_SAID = {
     "width": "width of the boards",
     "leg": "length of each board, from the outside corner to its tip",
 }
-WIDEST = 100  # letters of a line
+WIDEST, NOTES_AT = 100, 28  # letters of a line, and of a key with its value that has its note beside it
 
 
 def usual_corner(kind: JointKind, units: Units, lay: Lay | None = None) -> Tables:
@@ -102,18 +103,19 @@ def corner_text(tables: Tables, units: Units) -> str:
         _line(
             "wood", tables["boards"]["wood"], "`glueline list woods` names those known; or a wood file's path"
         ),
-        '# wood_b = "red oak"          # board B, where it is of another wood',
+        _line("# wood_b", "red oak", "board B, where it is of another wood"),
         _line("sawn", tables["boards"]["sawn"], "or quarter"),
         _line("moisture", tables["boards"]["moisture"], "of the wood when it is loaded"),
         "",
         "[glue]",
         _line("kind", tables["glue"]["kind"], f"one of {', '.join(glue_names())}; or a glue file's path"),
-        f'# gap = "{USUAL_GAP[units]}"              # between the surfaces, where they do not fit closely',
-        '# coverage = "80 %"           # of the surfaces, where the glue missed some',
+        _line("# gap", USUAL_GAP[units], "between the surfaces, where they do not fit closely"),
+        _line("# coverage", "80 %", "of the surfaces, where the glue missed some"),
         "",
         "[load]",
-        _line("arrangement", tables["load"]["arrangement"], "how it is loaded:"),
+        "# how it is loaded:",
         *(f"#     {arrangement_words(each)}" for each in ARRANGEMENTS.values()),
+        f"arrangement = {toml_value(tables['load']['arrangement'])}",
     ]
     return "\n".join(lines) + "\n"
 
@@ -139,7 +141,7 @@ def _joint_lines(kind: JointKind, tables: Tables, units: Units) -> Iterator[str]
         if about.get("exclusive_with") in stated:
             said += f" (in place of {about['exclusive_with']})"
         elif about.get("default"):
-            said += f"; left out: {about['default']}"
+            said += f"; left out: {words_in_units(about['default'], units)}"
         if about.get("choices"):
             said += f"; {one_of(about['choices'])}"
         yield from textwrap.wrap(said, WIDEST, initial_indent="# ", subsequent_indent="#   ")
@@ -157,10 +159,10 @@ def _typed(each: Proportion, units: Units) -> Any:
 
 
 def _line(key: str, value: Any, said: str) -> str:
-    """A key and its value with a note beside it, or above it where that would be too wide."""
+    """A key and its value with a note beside it, or above it where either would be too wide."""
     pair = f"{key} = {toml_value(value)}"
-    beside = f"{pair:<28}  # {said}"
-    if len(beside) <= WIDEST:
+    beside = f"{pair:<{NOTES_AT}}  # {said}"
+    if len(pair) <= NOTES_AT and len(beside) <= WIDEST:
         return beside
     note = textwrap.wrap(said, WIDEST, initial_indent="# ", subsequent_indent="#   ")
     return "\n".join([*note, pair])

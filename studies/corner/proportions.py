@@ -8,8 +8,9 @@ from math import pi
 from typing import Any
 
 from glueline.geometries import Boards, JointKind
+from glueline.studies.files.display import format_property
 from glueline.studies.files.key_changes import joint_fields
-from glueline.studies.files.units import Units, format_length, significant
+from glueline.studies.files.units import Units, format_force, format_length, significant
 
 SIZES = ("length", "count", "slope", "angle", "force", "stiffness")
 UNITS = {"angle": ("deg", 180.0 / pi), "force": ("N", 1.0), "stiffness": ("N/mm", 1.0)}
@@ -40,6 +41,10 @@ class Proportion:
             return f"{self.label} {format_length(self.value, units)}"
         if self.quantity == "yes or no":
             return self.label if self.value else f"no {self.label}"
+        if self.quantity == "force":
+            return f"{self.label} {format_force(self.value, units)}"
+        if self.quantity == "stiffness":
+            return f"{self.label} {format_property(self.value, 'N/mm', units)}"
         return f"{self.label} {self.as_typed}"
 
 
@@ -70,10 +75,8 @@ def said(left_out: Iterable[Proportion], units: Units) -> str:
 
 
 def proportions_note(left_out: tuple[Proportion, ...]) -> tuple[str, ...]:
-    """What an answer says of them, lengths in both units since an answer does not know which are shown."""
+    """What an answer says of them, in metric units, which a reader's own take the place of."""
     sizes = [each for each in left_out if each.quantity in SIZES]
     if not sizes:
         return ()
-    inches = [each for each in sizes if each.quantity == "length"]
-    also = f" (in inches: {said(inches, 'imperial')})" if inches else ""
-    return (f"Left to common practice, which has no source: {said(sizes, 'metric')}{also}.",)
+    return (f"Left to common practice, which has no source: {said(sizes, 'metric')}.",)

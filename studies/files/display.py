@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
+from functools import partial
 
 from glueline.studies.files.units import (
     MM_PER_INCH,
@@ -140,20 +142,31 @@ def format_energy(energy: float, units: Units) -> str:
     return f"{significant(energy / (N_PER_LBF * 12 * MM_PER_INCH), 3)} lbf·ft"
 
 
-LENGTH_IN_WORDS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?) mm\b(?! \()")
-WEIGHT_IN_WORDS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?) kg\b(?! \(|/)")
+NUMBER = r"(?<![\w.,])(\d+(?:\.\d+)?)"
+SHOWN_IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[float, Units], str]], ...] = (
+    (re.compile(rf"{NUMBER} mm\b(?! \()"), format_length),
+    (re.compile(rf"{NUMBER} kg\b(?! \(|/)"), format_weight),
+    (re.compile(rf"{NUMBER} N/mm\b(?![²³])"), lambda value, units: format_property(value, "N/mm", units)),
+    (re.compile(rf"{NUMBER} N\b(?![·/]| m)"), format_force),
+)
+"""What is turned into the units shown in sentences, and how; a bracket behind a length or weight keeps it."""
 
 
 def words_in_units(text: str, units: Units) -> str:
-    """A sentence of our own, whose lengths are in mm and weights in kg, with both in the units shown.
+    """A sentence of our own in mm, kg, N and N/mm, in the units shown.
 
     >>> words_in_units("board A, 90 mm wide", "imperial"), words_in_units("25 mm (1 in) apart", "imperial")
     ('board A, 3.543 in wide', '25 mm (1 in) apart')
     """
     if units == "metric":
         return text
-    with_lengths = LENGTH_IN_WORDS.sub(lambda found: format_length(float(found[1]), units), text)
-    return WEIGHT_IN_WORDS.sub(lambda found: format_weight(float(found[1]), units), with_lengths)
+    for pattern, shown in SHOWN_IN_WORDS:
+        text = pattern.sub(partial(_in_units, shown, units), text)
+    return text
+
+
+def _in_units(shown: Callable[[float, Units], str], units: Units, found: re.Match[str]) -> str:
+    return shown(float(found[1]), units)
 
 
 def format_rotational_stiffness(stiffness: float, units: Units) -> str:

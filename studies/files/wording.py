@@ -52,7 +52,7 @@ GLOSSARY = (
     Word(
         "how far it gives under load",
         "compliance of the load point",
-        "how far the place that is loaded moves, for each kN or 100 lbf",
+        "how far the place that is loaded moves, over the load that moves it",
     ),
     Word(
         "glue between boards whose grain crosses",

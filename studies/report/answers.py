@@ -22,8 +22,10 @@ from glueline.studies.report.markup import Markup, cells_table, element, joined,
 from glueline.studies.show.range_words import range_words
 from glueline.studies.show.tables import answer_rows, band_words, load_rows, mode_rows, story_words
 from glueline.studies.sweeps.rows import FinishedPoint
+from glueline.studies.sweeps.said_of_sweep import said_of_sweep, spoken_points
 from glueline.studies.sweeps.store import Asked
-from glueline.studies.sweeps.tables import NO_BAND, is_banded, sweep_rows, varied_words
+from glueline.studies.sweeps.sweep_words import varied_words
+from glueline.studies.sweeps.tables import NO_BAND, is_banded, sweep_rows
 
 NO_SCATTER = "This answer has no scatter band: an elastic one, or one with --no-band."
 
@@ -45,12 +47,12 @@ def heading(results: Results) -> tuple[str, str]:
 
 
 def said_first(results: Results, units: Units) -> Markup:
-    """What a maker says aloud, before everything else; a sweep is too many corners to say."""
-    if results.command == "sweep":
-        return Markup("")
+    """What a maker says aloud, before everything else; of a sweep its strongest and its weakest point."""
     answers = strongest_first(results.corners)
     if results.command == "predict":
         words, count = words_aloud(answers[0], units), 1
+    elif results.command == "sweep":
+        words, count = said_of_sweep(results.points, units), len(spoken_points(results.points))
     else:
         words, count = sentences_aloud([(each.label, each) for each in answers], units), len(answers)
     sentences = [element("p", each, class_="aloud") for each in words[:count]]

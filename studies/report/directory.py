@@ -18,7 +18,7 @@ from glueline.studies.show.record import RECORD_FILE, Record
 from glueline.studies.show.write_results import ANSWER_FILE
 from glueline.studies.sweeps.rows import FinishedPoint
 from glueline.studies.sweeps.store import ASKED, FINISHED, LARGEST_JOURNAL, Asked
-from glueline.studies.sweeps.tables import varied_words
+from glueline.studies.sweeps.sweep_words import varied_words
 
 MAIN_FILES = {ANSWER_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}
 """The file by which a directory of answers is known, and the command that wrote it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glueline.studies.files.display import format_force
+from glueline.studies.files.display import format_force, words_in_units
 from glueline.studies.files.units import Units
 from glueline.studies.rank.ranking import RankedCorner, strongest_first
 from glueline.studies.rank.write_ranking import BANDS_PICTURE, MAPS_PICTURE
@@ -67,7 +67,7 @@ def first_picture(results: Results, units: Units) -> Markup:
     name = FIRST_PICTURES[results.command]
     if name not in results.pictures:
         return Markup("")
-    caption = CAPTIONS[results.command][name]
+    caption = words_in_units(CAPTIONS[results.command][name], units)
     summary = _summary(results, results.corners, units)
     return figure(results.pictures[name], caption, f"{caption} {summary}", class_="first")
 
@@ -89,6 +89,7 @@ def pictures_section(results: Results, units: Units) -> Markup:
             continue
         if name == MOMENT_PICTURE and all(len(each.moment_share) == 1 for each in corners):
             caption = ONE_SURFACE
+        caption = words_in_units(caption, units)
         figures.append(figure(results.pictures[name], caption, f"{caption} {summary}"))
     if results.command == "predict":
         figures.append(element("p", f"Of the first picture: {COLOURED[:1].lower()}{COLOURED[1:]}"))

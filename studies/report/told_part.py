@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from glueline.studies.predict.said_aloud import sentence_aloud
 from glueline.studies.report.directory import Results, Told
 from glueline.studies.report.figures import figure
 from glueline.studies.report.markup import Markup, cells_table, element, folded, joined, listed
@@ -25,7 +26,7 @@ def changes_section(results: Results) -> Markup:
         return element("p", NOT_SOUGHT)
     own = [each for each in found if _of_this_corner(each, results)]
     left = [element("p", f"glueline {each.command}: {ANOTHER}") for each in found if each not in own]
-    return joined([*(_briefly(each) for each in own), *left])
+    return joined([*(_briefly(each, results) for each in own), *left])
 
 
 def _of_this_corner(told: Told, results: Results) -> bool:
@@ -33,9 +34,10 @@ def _of_this_corner(told: Told, results: Results) -> bool:
     return told.record.corners[0].specimen == results.record.corners[0].specimen
 
 
-def _briefly(told: Told) -> Markup:
-    """Its sentences, and the rest folded."""
-    said = [element("p", sentence) for sentence in told.words.said]
+def _briefly(told: Told, results: Results) -> Markup:
+    """Its sentences, but for one with which the page begins, and the rest folded."""
+    first = sentence_aloud(results.corners[0], results.record.units)
+    said = [element("p", sentence) for sentence in told.words.said if sentence != first]
     return joined([*said, folded(told.words.title, *(_shown(part, told) for part in told.words.parts))])
 
 

@@ -33,7 +33,7 @@ from glueline.studies.show.face_legend import (
     shows_end_grain,
 )
 from glueline.studies.show.inch_axes import RuleLocator, inch_words
-from glueline.studies.show.load_sketch import GRAIN
+from glueline.studies.show.load_sketch import GRAIN, draw_loaded_corner
 
 SMALL, MIDDLE, LARGE = 11, 12, 20  # points
 GRAIN_SPACING = 0.13  # inches
@@ -49,6 +49,7 @@ TOP, TITLE, LEFT, RIGHT, BOTTOM = (
     0.3,
     0.75,
 )  # inches about a panel, above it the sheet's heading
+LOADED, RIM = 2.5, 0.1  # inches: the loaded corner at the right, and what is free beside it
 MARGIN = 1.0  # mm about what is drawn
 TICKS, ROUND_STEPS = 8, (1, 2, 5, 10)
 
@@ -59,9 +60,10 @@ def draw_face_view(corner: CornerModel, units: Units) -> Figure:
     panels = [panel_of(layout, board) for board in (BOARD_A, BOARD_B)]
     inches = _inches_per_mm(layout, panels)
     colours = dict(zip((each.name for each in corner.connections), cycle(LINE_COLOURS), strict=False))
-    sheet, columns = _sheet(layout, panels, inches, legend_of(corner, panels, colours))
+    sheet, columns, beside = _sheet(layout, panels, inches, legend_of(corner, panels, colours))
     for axes, panel in zip(columns, panels, strict=True):
         draw_face(axes, corner, panel, inches, colours, units)
+    draw_loaded_corner(beside, layout, corner.specimen.arrangement, MIDDLE + 1)
     heading = f"The {corner.specimen.kind} corner, cut open along either board"
     sheet.suptitle(
         heading, y=1 - 0.14 / sheet.get_figheight(), va="top", fontsize=LARGE, fontweight="bold", color=INK
@@ -100,8 +102,10 @@ def _inches_per_mm(layout: Layout, panels: list[Panel]) -> float:
     return min(HIGHEST / 2 / width, LONGEST / max(reaches))
 
 
-def _sheet(layout: Layout, panels: list[Panel], inches: float, legend: Legend) -> tuple[Figure, list[Any]]:
-    """A sheet with a panel for each board, all at one scale, and the legend below them.
+def _sheet(
+    layout: Layout, panels: list[Panel], inches: float, legend: Legend
+) -> tuple[Figure, list[Any], Any]:
+    """A sheet with a panel for each board, all at one scale, the loaded corner beside, the legend below.
 
     Every place is given in inches: what matplotlib lays out by itself does not know how high panels of equal
     scales become.
@@ -110,13 +114,13 @@ def _sheet(layout: Layout, panels: list[Panel], inches: float, legend: Legend) -
     high = (whole_width(layout) + 2 * MARGIN) * inches
     if _stand_beside(layout, panels):
         rooms = [max(length, LEAST_COLUMN) for length in lengths]
-        wanted = 2 * LEFT + sum(rooms) + RIGHT
+        wanted = 2 * LEFT + sum(rooms) + RIGHT + LOADED
         wide, row = max(wanted, LEAST_SHEET), 0.0
         first = LEFT + (wide - wanted) / 2
         left = [first, first + rooms[0] + LEFT]
         left = [at + (room - length) / 2 for at, room, length in zip(left, rooms, lengths, strict=True)]
     else:
-        wide, row = max(LEFT + max(lengths) + RIGHT, LEAST_SHEET), TITLE + high + BOTTOM
+        wide, row = max(LEFT + max(lengths) + RIGHT + LOADED, LEAST_SHEET), TITLE + high + BOTTOM
         left = [LEFT, LEFT]
     below = legend.height(wide) + BOTTOM
     tall = below + row + high + TITLE + TOP
@@ -124,8 +128,10 @@ def _sheet(layout: Layout, panels: list[Panel], inches: float, legend: Legend) -
     sheet.set_layout_engine("none")
     places = zip(left, (below + row, below), lengths, strict=True)
     axes = [sheet.add_axes((at / wide, low / tall, length / wide, high / tall)) for at, low, length in places]
+    low = below + (row + high - LOADED) / 2
+    beside = sheet.add_axes(((wide - LOADED - RIM) / wide, low / tall, LOADED / wide, LOADED / tall))
     legend.draw(sheet)
-    return sheet, axes
+    return sheet, axes, beside
 
 
 def _draw_bands(axes: Any, corner: CornerModel, panel: Panel, inches: float) -> None:

@@ -42,15 +42,19 @@ def draw_grain(axes: Any, layout: Layout, names: list[str], spacing: float, **st
 
 def draw_load_beside(axes: Any, layout: Layout, arrangement: LoadArrangement, size: float) -> None:
     """The whole corner with load and supports, small, where a close view is empty."""
-    small = axes.inset_axes(SKETCH_PLACE)
-    small.set_label("load")
+    draw_loaded_corner(axes.inset_axes(SKETCH_PLACE), layout, arrangement, size)
+
+
+def draw_loaded_corner(axes: Any, layout: Layout, arrangement: LoadArrangement, size: float) -> None:
+    """The whole corner with load and supports, small, on axes of its own."""
+    axes.set_label("load")
     for cell in layout.cells:
-        small.add_patch(Polygon(cell.polygon, closed=True, facecolor=SKETCH_WOOD, edgecolor="none"))
+        axes.add_patch(Polygon(cell.polygon, closed=True, facecolor=SKETCH_WOOD, edgecolor="none"))
     boards = layout.boards
     names = [piece.name for piece in layout.pieces]
-    draw_grain(small, layout, names[:2], 0.34 * min(boards.depth_a, boards.depth_b), linewidth=0.6)
-    draw_load(small, layout, arrangement, size)
-    frame_loaded(small, layout)
+    draw_grain(axes, layout, names[:2], 0.34 * min(boards.depth_a, boards.depth_b), linewidth=0.6)
+    draw_load(axes, layout, arrangement, size)
+    frame_loaded(axes, layout)
 
 
 def frame_loaded(axes: Any, layout: Layout) -> None:

@@ -16,12 +16,15 @@ from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.path_shares import path_shares
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
 from glueline.studies.show.inch_axes import rule_ticks
+from glueline.studies.show.lettering import balanced
 from glueline.studies.show.path_marks import PathMarks, is_damaged, marks_of, way_along
 from glueline.studies.show.strength_colours import GONE_WORDS, STRENGTH_TICKS, strength_colours
 
 Array = NDArray[np.float64]
 
 STYLES = ("-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)), (0, (1, 1)))  # so that no line is told by hue alone
+
+TITLE, WIDTH = 20, 8.6  # points; inches
 
 LETTER = 1.35  # % of the picture's width that one letter of a mark takes
 MOST_LETTERS = 16  # of a neighbour's mark
@@ -39,7 +42,7 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
     """
     corner, marks = break_path.corner, marks_of(break_path)
     way = 100 * way_along(break_path)
-    sheet = new_sheet(8.6, 7.2)
+    sheet = new_sheet(WIDTH, 7.4)
     above, below = sheet.subplots(2, 1, sharex=True, height_ratios=(1.0, 1.9))
     above.plot(way, break_path.path.load * force_factor(units), color=INK, linewidth=2.0)
     above.set_ylim(0, None)
@@ -48,10 +51,10 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
     alone = not others and not corner.layout.hardware
     curves = first.curves(break_path.tractions(break_path.state)[first.name]) if alone else ()
     if curves:
-        title = "how far along the line the glue has gone"
+        title = "How far along its line the glue has gone"
         _draw_gone(below, break_path, first.name, curves[0], way, units)
     else:
-        title = "who carries the bending at the corner"
+        title = "Who carries the bending"
         _draw_shares(below, break_path, way)
     _draw_marks(above, below, marks, way, break_path)
     for axes in (above, below):
@@ -60,11 +63,8 @@ def draw_path_moment(break_path: BreakPath, units: Units) -> Figure:
             axes.spines[side].set_visible(False)
     below.set_xlim(0, 100)
     below.set_xlabel("way along the load-displacement curve, % of its length", fontsize=12)
-    sheet.suptitle(
-        f"{corner.specimen.kind.capitalize()}, {corner.specimen.arrangement}: {title}",
-        fontsize=13,
-        color=INK,
-    )
+    heading = balanced(f"{title}, {corner.specimen.kind} corner", TITLE, WIDTH - 0.4)
+    sheet.suptitle(heading, fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 

@@ -11,7 +11,6 @@ from matplotlib.tri import Triangulation
 from glueline.studies.corner.connections import Curve, Field
 from glueline.studies.files.display import (
     format_force,
-    format_length,
     length_factor,
     length_unit,
     percent,
@@ -19,11 +18,13 @@ from glueline.studies.files.display import (
     stress_unit,
 )
 from glueline.studies.files.units import Units
-from glueline.studies.files.wording import answers_said
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.canvas import INK, LINE_COLOURS, new_sheet
 from glueline.studies.show.inch_axes import rule_ticks
+from glueline.studies.show.lettering import balanced
 from glueline.studies.show.strength_colours import draw_scale, strength_colours
+
+TITLE = 20  # points
 
 
 def draw_tractions(prediction: Prediction, units: Units) -> Figure:
@@ -32,7 +33,8 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
     count = len(corner.connections)
     columns = min(count, 3)
     rows = -(-count // columns)
-    sheet = new_sheet(max(7.0, 5.2 * columns), 4.4 * rows + 0.8)
+    width = max(7.0, 5.2 * columns)
+    sheet = new_sheet(width, 4.4 * rows + 0.9)
     grid = sheet.subplots(rows, columns, squeeze=False).ravel()
     for axes in grid[count:]:
         axes.set_visible(False)
@@ -46,14 +48,10 @@ def draw_tractions(prediction: Prediction, units: Units) -> Figure:
         carried = "" if share is None else f"\n{percent(share)} of the bending at the corner"
         axes.set_title(f"{connection.name}{carried}", fontsize=12.5, color=INK)
         axes.tick_params(labelsize=11)
-    sheet.suptitle(
-        f"Tractions on the {'glue' if corner.glued else 'faces, which only bear'}\n"
-        f"{prediction.specimen.kind} at {format_force(prediction.break_load, units)} "
-        f"({answers_said([prediction.method])}, elements of "
-        f"{format_length(prediction.corner.mesh.element_size, units)})",
-        fontsize=13,
-        color=INK,
-    )
+    what = "Tractions on the glue" if corner.glued else "Tractions on faces that only bear"
+    load = format_force(prediction.break_load, units)
+    title = balanced(f"{what}, {prediction.specimen.kind} corner at {load}", TITLE, width - 0.4)
+    sheet.suptitle(title, fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
 
 

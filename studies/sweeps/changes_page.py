@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
+from glueline.studies.predict.said_aloud import sentence_aloud
 from glueline.studies.show.page_words import PagePart, PagePicture, PageWords, table_of
 from glueline.studies.sweeps.goals import Goal
 from glueline.studies.sweeps.influence import Influence, Ranking
@@ -25,13 +26,13 @@ BOTH_ENDS = ("moved", "from", "to", "breaks at, from", "breaks at, to", "change"
 
 
 def influence_page(ranking: Ranking, units: Units, picture: str) -> PageWords:
-    """The greatest influences in sentences, then all of them; ``picture`` is the file of the bars."""
+    """What is said aloud, the greatest influences, then all of them; ``picture`` is the file of the bars."""
     moving = [each for each in ranking.influences if each.swing > 0][:MOST_SAID]
     caption = "How far the break load moves with each of them, one at a time, the greatest first."
     return PageWords(
         title="What moves the break load most",
         about=influence_words(ranking, units),
-        said=tuple(_sentence(each, units) for each in moving),
+        said=(sentence_aloud(ranking.nominal, units), *(_sentence(each, units) for each in moving)),
         parts=(
             PagePart(
                 heading="Everything a maker does not control well",
@@ -58,13 +59,15 @@ def _sentence(each: Influence, units: Units) -> str:
 
 
 def least_page(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -> PageWords:
-    """What was found, then all that was tried."""
+    """What is said aloud of what was found, what was found, then all that was tried."""
+    best = sought.best.outcome.answer
+    aloud = [] if best is None else [sentence_aloud(best, units)]
     joint = next((each.outcome.answer.joint for each in sought.tried if each.outcome.answer), "glued")
     head, *rows = sought_rows(sought, goal, keys, units)
     tried = PagePart(heading="All that was tried", tables=(table_of([[*head[:-1], "how near"], *rows]),))
     return PageWords(
         title="The least change that is enough" if sought.meets_goal else "No change tried is enough",
         about=f"{joint} corner; sought: {goal.words(units)}",
-        said=tuple(sought_words(sought, goal, units).split("\n")),
+        said=(*aloud, *sought_words(sought, goal, units).split("\n")),
         parts=(tried,),
     )

@@ -30,6 +30,7 @@ from glueline.studies.show.lettering import (
 from glueline.studies.show.sheet_legend import LegendBlock, draw_legend, legend_block
 from glueline.studies.sweeps.leftover import WIDTH_KEY, Fingers
 from glueline.studies.sweeps.rows import FinishedPoint
+from glueline.studies.sweeps.said_of_sweep import stand_clear_words
 from glueline.studies.sweeps.sweep_failures import FAILED, draw_failed, failure_words
 from glueline.studies.sweeps.sweep_words import circumstances, key_words, question
 
@@ -103,7 +104,7 @@ def draw_sweep(
     ]
     others = [key for key in keys if key not in across]
     names = list(dict.fromkeys(_name(point, others) for point in points))
-    head = _head_lines(keys, across, answers)
+    head = _head_lines(across, [stand_clear_words(points, units), circumstances(keys, answers)])
     blocks = _legend_blocks(names, others, points, first)
     scales = {
         key: scale_of(key, [point.values[key] for point in points if key in point.values], units)
@@ -292,13 +293,11 @@ def _highest(answers: Sequence[Answer]) -> float:
     return max(max(answer.break_load, *(answer.band or (0.0,))) for answer in answers)
 
 
-def _head_lines(
-    keys: Sequence[str], across: Sequence[str], answers: Sequence[Answer]
-) -> tuple[list[str], ...]:
-    """The lines of the title, and those below it."""
+def _head_lines(across: Sequence[str], sentences: Sequence[str]) -> tuple[list[str], ...]:
+    """The lines of the title, and those of the sentences below it."""
     room = WIDTH - 2 * MARGIN
     title = balanced(question(across), TITLE, room).split("\n")
-    return title, wrapped(circumstances(keys, answers), TICK, room, False)
+    return title, [line for each in sentences for line in wrapped(each, TICK, room, False)]
 
 
 def _room_sheet(head: tuple[list[str], ...], blocks: Sequence[LegendBlock], panels: float) -> Figure:

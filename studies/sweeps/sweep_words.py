@@ -1,8 +1,8 @@
-"""What the picture of a sweep says: its question, what was loaded and how, keys by the words of the trade."""
+"""What a sweep and its picture say: its question, what was loaded and how, keys by the words of the trade."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from glueline.geometries import JOINTS
 from glueline.studies.files.key_changes import SURFACES, joint_fields, surfaces_of
@@ -49,6 +49,11 @@ def key_words(key: str) -> str:
     name = key.partition(".")[2]
     own = [fields[name] for kind in JOINTS.values() if name in (fields := joint_fields(kind))]
     return str(own[0]["label"]) if own else name.replace("_", " ")
+
+
+def varied_words(values: Mapping[str, str]) -> str:
+    """Varied keys with their values, as typed and in a row."""
+    return ", ".join(f"{key} = {value}" for key, value in values.items())
 
 
 def question(across: Sequence[str]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from math import inf
 
 from glueline.studies.corner.vocabulary import CAUTIONS
@@ -18,6 +18,8 @@ from glueline.studies.sweeps.influence import Ranking
 from glueline.studies.sweeps.least import Sought, Tried
 from glueline.studies.sweeps.ranges import written
 from glueline.studies.sweeps.rows import FinishedPoint
+from glueline.studies.sweeps.said_of_sweep import said_of_sweep
+from glueline.studies.sweeps.sweep_words import varied_words
 from glueline.studies.sweeps.vary import COUNT, QUANTITIES
 
 NO_BAND = "No band: an elastic answer, or one with --no-band, has no scatter."
@@ -25,11 +27,12 @@ LONGEST_REASON = 300
 
 
 def sweep_table(keys: Sequence[str], points: Sequence[FinishedPoint], units: Units, most: int) -> str:
-    """Every point with its break load, band and what gives, at most ``most`` of them; failed ones below."""
+    """What is said aloud, then at most ``most`` points with load, band and what gives; failed ones below."""
     done = [point for point in points if point.answer is not None]
     failed = [point for point in points if point.answer is None]
     banded = is_banded(points)
-    parts = [aligned(sweep_rows(keys, done[:most], banded, units))] if done else []
+    parts = [*said_of_sweep(points, units), "", aligned(sweep_rows(keys, done[:most], banded, units))]
+    parts = parts if done else []
     if len(done) > most:
         parts.append(f"... and {len(done) - most} more in results.csv")
     if done and not banded:
@@ -59,11 +62,6 @@ def sweep_rows(
 def is_banded(points: Sequence[FinishedPoint]) -> bool:
     """Whether any answer has a band."""
     return any(point.answer is not None and point.answer.band is not None for point in points)
-
-
-def varied_words(values: Mapping[str, str]) -> str:
-    """Varied keys with their values, in a row."""
-    return ", ".join(f"{key} = {value}" for key, value in values.items())
 
 
 def influence_table(ranking: Ranking, units: Units) -> str:

@@ -15,6 +15,7 @@ from glueline.studies.bench_day.comparison.bench_report import (
 )
 from glueline.studies.bench_day.comparison.bench_words import crack_words, order_words, prediction_words
 from glueline.studies.bench_day.comparison.comparison import Comparison
+from glueline.studies.bench_day.comparison.said_of_day import said_of_day
 from glueline.studies.bench_day.estimates.doubtful_rows import FAR_OFF, doubts
 from glueline.studies.bench_day.rig.rig_report import RIG_CAUTIONS
 from glueline.studies.files.units import Units, significant
@@ -28,16 +29,17 @@ DOUBTED = 200
 
 
 def bench_page(comparison: Comparison, units: Units, photos: Sequence[PagePart]) -> PageWords:
-    """What the data support first, then pictures, table, doubtful rows, days, prediction, photos, notes."""
+    """The sentence of every joint, what the data support, pictures, tables, doubtful rows, photos, notes."""
     joints = strongest_measured(comparison)
     pictures = [name for name in PICTURES if comparison.method or name != PARITY_PICTURE]
     days = comparison.days
+    words, count = said_of_day(comparison, units), len(joints)
     parts = [
         PagePart(
             heading="Measured and predicted",
             pictures=tuple(PagePicture(name, PICTURES[name]) for name in pictures),
             tables=(table_of(joint_rows(joints, units)),),
-            sentences=(),
+            sentences=tuple(words[count:]),
             listed=(how_estimated(),),
         ),
         PagePart(
@@ -47,12 +49,12 @@ def bench_page(comparison: Comparison, units: Units, photos: Sequence[PagePart])
         PagePart(heading="Rows to look at again", sentences=tuple(_doubtful(comparison))),
         *([] if days is None else [PagePart(heading="Whether the days differ", sentences=(days.words,))]),
         *photos,
-        PagePart(heading="Remarks and notes", listed=tuple(remarks_of(comparison))),
+        PagePart(heading="Remarks and notes", listed=tuple(remarks_of(comparison, units))),
     ]
     return PageWords(
         title="A day at the bench",
         about=about_bench(comparison),
-        said=tuple(order_words(comparison)),
+        said=(*words[:count], *order_words(comparison)),
         parts=tuple(each for each in parts if each.sentences or each.pictures or each.listed),
         cautions=tuple(f"{line.rstrip('.')}." for line in RIG_CAUTIONS.replace("\n", " ").split(". ")),
     )

@@ -20,6 +20,7 @@ from glueline.studies.bench_day.comparison.bench_words import (
 )
 from glueline.studies.bench_day.comparison.comparison import Agreement, ComparedJoint, Comparison, InBand
 from glueline.studies.bench_day.comparison.days import LOADS_AS_FORCE, LOADS_BY_RIG, ComparedDays
+from glueline.studies.bench_day.comparison.said_of_day import SaidOfJoint, said_of_day, written_sentences
 from glueline.studies.bench_day.estimates.doubtful_rows import DoubtfulRow
 from glueline.studies.bench_day.estimates.likelihood_limits import CONFIDENCE
 from glueline.studies.bench_day.estimates.measured import Pair
@@ -27,7 +28,7 @@ from glueline.studies.bench_day.rig.rig_report import RIG_CAUTIONS
 from glueline.studies.corner.vocabulary import CAUTIONS
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.csv_text import csv_bytes
-from glueline.studies.files.display import percent
+from glueline.studies.files.display import percent, words_in_units
 from glueline.studies.files.json_text import json_text
 from glueline.studies.files.results_folder import check_place, write_results_folder
 from glueline.studies.files.units import Units
@@ -74,6 +75,7 @@ class WrittenJoint(msgspec.Struct, frozen=True):
 class WrittenBench(msgspec.Struct, frozen=True, kw_only=True):
     """A bench day beside its prediction for JSON."""
 
+    said_aloud: tuple[SaidOfJoint, ...]
     joints: tuple[WrittenJoint, ...]
     bias: float | None
     bias_limits: Range | None = field(name="bias_ci")
@@ -103,6 +105,7 @@ def written_bench(comparison: Comparison) -> WrittenBench:
     folder = os.path.dirname(os.path.abspath(comparison.log.path))
     ways = dict.fromkeys(LOADS_AS_FORCE if rig is None else LOADS_BY_RIG for rig in comparison.log.rigs)
     return WrittenBench(
+        said_aloud=written_sentences(comparison),
         joints=tuple(_written_joint(joint, folder) for joint in comparison.joints),
         bias=comparison.bias,
         bias_limits=comparison.bias_limits,
@@ -162,10 +165,11 @@ def _from(folder: str, path: str) -> str:
 
 
 def bench_text(comparison: Comparison, units: Units) -> str:
-    """The comparison for people: table, what the data support, how the prediction did, cautions."""
+    """For people: what is said aloud, table, what the data support, how the prediction did, cautions."""
     joints = strongest_measured(comparison)
-    remarks = remarks_of(comparison)
+    remarks = remarks_of(comparison, units)
     parts = [
+        "\n".join(said_of_day(comparison, units)),
         about_bench(comparison),
         aligned(joint_rows(joints, units)),
         how_estimated(),
@@ -203,11 +207,11 @@ def how_estimated() -> str:
     )
 
 
-def remarks_of(comparison: Comparison) -> list[str]:
+def remarks_of(comparison: Comparison, units: Units) -> list[str]:
     """What is to be said of single joints, then of the whole day."""
     joints = strongest_measured(comparison)
     remarks = [f"{joint.measured.label}: {text}" for joint in joints for text in joint.remarks]
-    return remarks + [f"note: {text}" for text in comparison.notes]
+    return remarks + [f"note: {words_in_units(text, units)}" for text in comparison.notes]
 
 
 def joint_rows(joints: Sequence[ComparedJoint], units: Units) -> list[tuple[str, ...]]:

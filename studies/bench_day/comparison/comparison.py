@@ -74,6 +74,7 @@ class ComparedJoint:
     first_crack: float | None  # N, as predicted
     files: tuple[str, ...]  # specimen files, over whose rows predictions are averaged
     remarks: tuple[str, ...]
+    answers: tuple[Answer, ...]  # predicted, one a file; none where a file could not be predicted
 
 
 @dataclass(frozen=True)
@@ -169,6 +170,7 @@ def _compared(measured: Measured, answers: Mapping[str, Answer], bench: BenchLog
         first_crack=float(np.mean(first)) if first and len(first) == len(own) else None,
         files=files,
         remarks=tuple(remarks),
+        answers=tuple(answers[file] for file in files) if own else (),
     )
 
 

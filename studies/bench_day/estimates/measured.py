@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import exp, log, sqrt
 
 import msgspec
 import numpy as np
 from msgspec import field
+from scipy import stats
 
 from glueline.studies.bench_day.estimates.intervals import ENDLESS, FOUND, Fit, Samples, fit, gather
 from glueline.studies.bench_day.estimates.likelihood_limits import (
@@ -23,6 +25,9 @@ from glueline.studies.bench_day.log.log_file import BenchLog, Break
 
 LOOSE = 5.0
 """A limit of the mean that is this many times off the mean limits little."""
+
+NEXT_SHARE, FEWEST_FOR_NEXT = 0.9, 3
+"""What a range for the next specimen holds, and from how many breaks on there is one that says anything."""
 
 MOST_ORDERED = 40
 """Joints up to which every pair is compared; more give more pairs than any picture or table can show."""
@@ -52,6 +57,20 @@ class Measured:
     def count(self) -> int:
         """How many specimens."""
         return len(self.breaks)
+
+    @property
+    def next_range(self) -> tuple[float, float] | None:
+        """Loads in N between which nine of ten further specimens break; None with fewer than three breaks.
+
+        Student's prediction interval on logarithms, which knows how few there were; None without scatter too.
+        """
+        count = sum(bool(np.isfinite(each.upper)) for each in self.breaks)
+        if self.cov is None or self.mean is None or self.spread is None or count < FEWEST_FOR_NEXT:
+            return None
+        t = float(stats.t.ppf(0.5 + NEXT_SHARE / 2, count - 1))
+        half = t * self.spread * sqrt((1 + 1 / count) * count / (count - 1))
+        middle = log(self.mean) - self.spread**2 / 2
+        return exp(middle - half), exp(middle + half)
 
     @property
     def failures(self) -> Mapping[str, int]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from msgspec import Struct, field, structs
+from msgspec import Struct, field
 
-from glueline.studies.bench_day.expected import Expected
+from glueline.studies.bench_day.expected import counted_on
 from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.bench_day.rig.on_rig import WeightsOnRig
 from glueline.studies.files.units import Units
-from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.said_aloud import (
     five_loads,
     sentence_aloud,
@@ -42,8 +41,8 @@ def expected_weights(plan: Plan) -> tuple[ExpectedWeights, ...]:
     return tuple(
         ExpectedWeights(
             label=each.label,
-            sentence=sentence_aloud(_counted_on(each), "metric", rig),
-            stand_clear=rig.cautious_weight(stand_clear_from(_counted_on(each))[0]),
+            sentence=sentence_aloud(counted_on(each), "metric", rig),
+            stand_clear=rig.cautious_weight(stand_clear_from(counted_on(each))[0]),
             goes_at=rig.weight(each.load),
             likely=(rig.weight(each.band[0]), rig.weight(each.band[1])),
         )
@@ -53,7 +52,7 @@ def expected_weights(plan: Plan) -> tuple[ExpectedWeights, ...]:
 
 def said_on_the_day(plan: Plan, units: Units) -> list[str]:
     """The sentence of every joint, then what holds for them all."""
-    answers = [(each.label, _counted_on(each)) for each in plan.estimates]
+    answers = [(each.label, counted_on(each)) for each in plan.estimates]
     return sentences_aloud(answers, units, WeightsOnRig(plan.rig))
 
 
@@ -91,8 +90,3 @@ def load_purposes(plan: Plan) -> list[str]:
     """What each of those loads is for."""
     loads = max((five_loads(each.answer) for each in plan.estimates), key=len)
     return [f"{each.name}: {each.purpose}." for each in loads]
-
-
-def _counted_on(expected: Expected) -> Answer:
-    """The answer with the band that the plan counts on, which may be a makeshift one."""
-    return structs.replace(expected.answer, band=expected.band)

@@ -12,7 +12,7 @@ from glueline.studies.bench_day.plan.expected_weights import (
 )
 from glueline.studies.bench_day.plan.plan import Plan
 from glueline.studies.bench_day.plan.plan_report import blank_rows, cut_words, pair_rows, purpose_words
-from glueline.studies.files.display import format_weight
+from glueline.studies.files.display import format_weight, words_in_units
 from glueline.studies.files.units import Units
 from glueline.studies.show.page_words import PagePart, PageWords, table_of
 
@@ -23,7 +23,6 @@ def plan_page(plan: Plan, units: Units) -> PageWords:
     weights = table_of([(*WEIGHT_COLUMNS, "break"), *weights_and_steps(plan, units)], "Weights and steps")
     expected = table_of([EXPECTED_COLUMNS, *expected_rows(plan, units)], "Weights stacked on the rig")
     apart = (table_of(pair_rows(plan)),) if plan.pairs else ()
-    notes = [f"{each.label}: {note}" for each in plan.joints for note in each.notes]
     bands = [f"Band of {each.label}: {each.band_from}." for each in plan.joints]
     order = ", ".join(name for _, name in plan.order)
     return PageWords(
@@ -50,7 +49,10 @@ def plan_page(plan: Plan, units: Units) -> PageWords:
                 sentences=(f"{cut_words(plan, units)}.",),
                 tables=(table_of(blank_rows(plan, units)),),
             ),
-            PagePart(heading="Notes", folded=True, listed=(*dict.fromkeys(bands), *notes)),
+            PagePart(heading="Notes", folded=True, listed=(*dict.fromkeys(bands), *plan.notes(units))),
         ),
-        cautions=(*(f"The rig: {each}." for each in plan.rig.warnings), *safety_notes(plan, units)),
+        cautions=(
+            *(f"The rig: {words_in_units(each, units)}." for each in plan.rig.warnings),
+            *safety_notes(plan, units),
+        ),
     )

@@ -41,8 +41,8 @@ TEXT = """\
 #
 # From the side; the platform level, every distance along it from the middle of the hinge's pin:
 #
-#                                                   [ weights ]
-#   hinge                                           [ stacked ]
+#                                                    [ weights ]
+#   hinge                                            [ stacked ]
 #     o=========================================================  platform
 #     |                \\               x                  |
 #     |      specimen   \\              its centre         |
@@ -62,18 +62,18 @@ TEXT = """\
 kind = "{kind}"
 # how the joint is loaded: {arrangements}
 arrangement = "{arrangement}"
-specimen_at = "{specimen_at}"
-weights_at = "{weights_at}"
-centre_at = "{centre_at}"
-own_weight = "{own_weight}"          # of the platform
-specimen_weight = "{specimen_weight}"    # of one joint
-position_error = "{position_error}"       # how far any of the distances may be off
+{specimen_at}
+{weights_at}
+{centre_at}
+{own_weight:<28}  # of the platform
+{specimen_weight:<28}  # of one joint
+{position_error:<28}  # how far any of the distances may be off
 
 # Put a scale in the specimen's place, stack a known weight, and write down what it reads, once for each
 # weight that you try: rig, plan and bench then go by the scale.
 # [[check]]
-# stacked = "{stacked}"
-# scale = "{scale}"
+# {stacked}
+# {scale}
 """
 
 
@@ -85,4 +85,5 @@ def rig_file_text(units: Units) -> str:
     """
     first, *_ = ARRANGEMENTS
     others, all_of_them = one_of(OTHERS), ", ".join(ARRANGEMENTS)
-    return TEXT.format(kind=LEVER, others=others, arrangement=first, arrangements=all_of_them, **SIZES[units])
+    sizes = {key: f'{key} = "{value}"' for key, value in SIZES[units].items()}
+    return TEXT.format(kind=LEVER, others=others, arrangement=first, arrangements=all_of_them, **sizes)

@@ -19,13 +19,12 @@ from glueline.studies.bench_day.expected import Expected
 from glueline.studies.bench_day.service.service_uses import Assumption, LoadCase, Sense, Use
 from glueline.studies.corner.arrangements import DIAGONAL_COMPRESSION, DIAGONAL_TENSION, LoadArrangement
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.files.units import Units, format_length, format_share
+from glueline.studies.files.units import format_length, format_share
 from glueline.studies.files.words import all_of
 
 CURVE_LIMIT, CURVE_SCALE, CURVE_POWER = 0.183, 1.084, -0.0464
 PREDICTED_IN = (DIAGONAL_COMPRESSION, DIAGONAL_TENSION)
 """The load arrangements in which a corner is predicted: one that closes it and one that opens it."""
-UNITS: tuple[Units, Units] = ("metric", "imperial")
 LASTING = 86400.0  # s: from a day on glue creeps noticeably; judgement
 
 
@@ -61,7 +60,7 @@ class Service:
     joint_share: float
     safety_factor: float
     results: tuple[CaseResult, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[str, ...]  # in metric units
 
     @property
     def governing(self) -> CaseResult:
@@ -192,10 +191,10 @@ def _cautions(service: Service) -> tuple[str, ...]:
             "less for years, and so do joints that swell and shrink with the seasons."
         )
     if service.joint_share < 1:
-        width, inches = (format_length(round(service.joint_width, 1), units) for units in UNITS)
+        width = format_length(round(service.joint_width, 1), "metric")
         share = format_share(service.joint_share)
         cautions.append(
-            f"The specimen stands for {share} of a joint {width} ({inches}) wide; "
+            f"The specimen stands for {share} of a joint {width} wide; "
             "wide joints are rarely fitted and clamped as evenly as narrow ones."
         )
     for words in dict.fromkeys(each.band_from for each in service.estimates if each.makeshift):

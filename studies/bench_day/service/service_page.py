@@ -8,27 +8,31 @@ from glueline.studies.bench_day.service.service_report import (
     assumption_rows,
     case_models,
     case_rows,
+    said_of_service,
     verdict,
     what_is_compared,
 )
+from glueline.studies.files.display import words_in_units
 from glueline.studies.files.units import Units
 from glueline.studies.show.page_words import PagePart, PageWords, table_of
 
 
 def service_page(service: Service, units: Units) -> PageWords:
-    """The governing case, then all cases, how they are compared, and every assumption."""
+    """What is said aloud, the governing case and all others, how they are compared, every assumption."""
+    words, count = said_of_service(service, units), len(service.estimates)
+    governs = verdict(service).replace("the factors above", "the factors below")
     return PageWords(
         title=f"A {service.specimen.kind} corner in use: {service.use.name}",
         about=about_service(service),
-        said=(verdict(service).replace("the factors above", "the factors below"),),
+        said=(*words[:count], governs),
         parts=(
             PagePart(
                 heading="What each load asks, and what the corner holds",
-                sentences=(what_is_compared(service, units),),
+                sentences=(what_is_compared(service, units), *words[count:]),
                 tables=(table_of(case_rows(service, units)),),
             ),
             PagePart(heading="What is assumed", tables=(table_of(assumption_rows(service, units)),)),
             PagePart(heading="How each load is taken", folded=True, listed=tuple(case_models(service))),
         ),
-        cautions=service.cautions,
+        cautions=tuple(words_in_units(each, units) for each in service.cautions),
     )

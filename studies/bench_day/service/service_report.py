@@ -5,10 +5,11 @@ from __future__ import annotations
 import msgspec
 from msgspec import field
 
+from glueline.studies.bench_day.expected import counted_on
 from glueline.studies.bench_day.service.service import CaseResult, Service
 from glueline.studies.bench_day.service.service_uses import Assumption
 from glueline.studies.files.columns import aligned
-from glueline.studies.files.display import format_weight
+from glueline.studies.files.display import format_weight, words_in_units
 from glueline.studies.files.units import (
     IMPERIAL_LENGTHS,
     LENGTH,
@@ -21,6 +22,7 @@ from glueline.studies.files.units import (
     read,
     significant,
 )
+from glueline.studies.predict.said_aloud import sentence_aloud, sentences_aloud
 
 IMPERIAL = (*IMPERIAL_LENGTHS, "lb", "lbf")
 SENSES = {"opens": "opens", "closes": "closes", "either": "either way"}
@@ -35,6 +37,7 @@ class WrittenPrediction(msgspec.Struct, frozen=True):
     low_value: float = field(name="p05_N")
     band_from: str
     breaks_in: str
+    sentence: str
 
 
 class WrittenAssumption(msgspec.Struct, frozen=True):
@@ -91,7 +94,12 @@ def written_service(service: Service) -> WrittenService:
         arrangement_of_file=service.specimen.arrangement.name,
         predicted=tuple(
             WrittenPrediction(
-                each.specimen.arrangement.name, each.load, each.band[0], each.band_from, each.breaks_in
+                arrangement=each.specimen.arrangement.name,
+                predicted=each.load,
+                low_value=each.band[0],
+                band_from=each.band_from,
+                breaks_in=each.breaks_in,
+                sentence=sentence_aloud(counted_on(each), "metric"),
             )
             for each in service.estimates
         ),
@@ -105,15 +113,24 @@ def written_service(service: Service) -> WrittenService:
 def service_text(service: Service, units: Units) -> str:
     """The comparison for people; it never calls anything fit for use."""
     parts = [
+        "\n".join(said_of_service(service, units)),
         about_service(service),
         aligned(case_rows(service, units)),
         verdict(service),
         what_is_compared(service, units),
         "\n".join(case_models(service)),
         aligned(assumption_rows(service, units)),
-        "\n".join(service.cautions),
+        "\n".join(words_in_units(each, units) for each in service.cautions),
     ]
     return "\n\n".join(parts)
+
+
+def said_of_service(service: Service, units: Units) -> list[str]:
+    """The sentence of every predicted corner, that of the governing case first, then what holds for all."""
+    first = service.governing_estimate
+    ordered = [first, *(each for each in service.estimates if each is not first)]
+    answers = [(f"{each.specimen.kind} in {each.specimen.arrangement}", counted_on(each)) for each in ordered]
+    return sentences_aloud(answers, units)
 
 
 def about_service(service: Service) -> str:

@@ -49,7 +49,9 @@ def test_every_step_of_the_day(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert demonstrate(tmp_path, "imperial", ["--method", "elastic"]) == 0
     printed = capsys.readouterr().out
     steps = [line.split()[2] for line in printed.splitlines() if line.startswith("$ glueline ")]
-    assert steps == ["rig", "plan", "bench", "calibrate", "rank", "report"]
+    assert steps == ["rig", "plan", "bench", "calibrate", "rank", "report", "report"]
+    ending = printed[printed.rindex("$ glueline") :]
+    assert 0 < ending.index(f"open first: {tmp_path / 'report.html'}") < ending.index("ranking.html")
     assert printed.count("nvented") >= 2
     found = json.loads((tmp_path / "bench" / "bench.json").read_text(encoding="utf-8"))
     assert {joint["label"]: joint["n"] for joint in found["joints"]} == {
@@ -72,7 +74,10 @@ def test_every_step_of_the_day(tmp_path: Path, capsys: pytest.CaptureFixture[str
             assert len(image.convert("RGB").getcolors(10**6) or ()) > 20
     with open(tmp_path / "plan" / "bench.csv", encoding="utf-8", newline="") as sheet:
         assert next(csv.reader(sheet))[:5] == ["specimen", "label", "held", "broke", "unit"]
-    assert "alibrated" in (tmp_path / "report.html").read_text(encoding="utf-8")
+    assert "alibrated" in (tmp_path / "ranking.html").read_text(encoding="utf-8")
+    day = (tmp_path / "report.html").read_text(encoding="utf-8")
+    assert "<h1>A day at the bench</h1>" in day
+    assert found["said_aloud"][0]["label"] in day
     assert {name for name in BENCH_DAY_FILES} <= {path.name for path in tmp_path.iterdir()}
     # A second run goes on from what is there and ends the same.
     before = (tmp_path / "our_pva.toml").read_bytes()

@@ -6,6 +6,7 @@ import os
 import re
 import signal
 import subprocess
+import textwrap
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -17,7 +18,7 @@ from glueline.materials import glue_names
 from glueline.studies.bench_day.rig.new_rig import rig_file_text
 from glueline.studies.bench_day.rig.rig_file import read_rig
 from glueline.studies.corner.arrangements import ARRANGEMENTS
-from glueline.studies.corner.new_corner import corner_text, usual_corner
+from glueline.studies.corner.new_corner import corner_text, problems_with, usual_corner
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.units import Units
@@ -49,7 +50,11 @@ def test_every_kind_gives_a_file_that_reads(
     assert len(lengths) >= 4
     wanted = r"[\d.]+ mm" if units == "metric" else r"(\d+ )?\d+(/\d+)? in"
     assert [length for length in lengths if not re.fullmatch(wanted, length)] == []
-    assert max(map(len, outcome.stdout.splitlines())) <= 110
+    lines = outcome.stdout.splitlines()
+    assert max(map(len, lines)) <= 110
+    assert len({line.index("  # ") for line in lines if "  # " in line}) == 1, "notes in a column"
+    foreign = "in" if units == "metric" else "mm"
+    assert not re.search(rf"\d {foreign}\b", outcome.stdout)
 
 
 @in_both_units
@@ -107,7 +112,10 @@ def test_a_rig_reads_and_its_sketch_names_its_distances(units: Units, tmp_path: 
     )
     file.write_text(weighed, encoding="utf-8")
     assert read_rig(file).correction is not None
+    assert len({line.index("  # ") for line in text.splitlines() if "  # " in line}) == 1, "notes in a column"
     sketch = text[: text.index("[rig]")].splitlines()
+    box, mark = ([line for line in sketch if each in line][-1] for each in ("[ stacked ]", "weights_at -"))
+    assert (box.index("[") + box.index("]")) / 2 == mark.rindex("|"), "the weights stand over their mark"
     hinge = {line.index("|") for line in sketch if "|" in line}
     assert len(hinge) == 1
     ends = [
@@ -276,6 +284,23 @@ def test_the_questions_lead_to_a_file_that_reads(tmp_path: Path) -> None:
     assert specimen.woods["board A"].name == "Black walnut"
     assert (specimen.glue.name, specimen.arrangement.name) == ("yellow", "cantilever out")
     assert (tmp_path / "finger.toml").read_text(encoding="utf-8") == "mine"
+
+
+def test_a_long_complaint_is_read_to_its_end(tmp_path: Path) -> None:
+    """In lines of at most 80 letters, broken between words."""
+    terminal = Terminal(tmp_path, "new", "--units", "metric", "--write", "it.toml")
+    for shown, keys in (("Which joint?", ENTER), ("How do the boards lie?", ENTER), ("Thickness", "19")):
+        terminal.wait_for(shown)
+        terminal.press(keys)
+    whole = next(iter(problems_with({"boards": {"thickness": "19"}}, ("boards.thickness",))))
+    whole = re.sub(r" \(units: [^)]*\)", "", whole)
+    lines = textwrap.wrap(whole, 79)
+    assert len(lines) > 1, "else it shows nothing"
+    for line in lines:
+        terminal.wait_for(line)
+    terminal.press("\x03")
+    terminal.wait_for("stopped")
+    assert terminal.end() == 130
 
 
 @pytest.mark.parametrize("keys", ["\x03", "\x04"])

@@ -126,3 +126,21 @@ def test_lengths_in_our_sentences() -> None:
     text = "board A, 90 mm wide and 19.05 mm deep"
     assert words_in_units(text, "imperial") == "board A, 3.543 in wide and 3/4 in deep"
     assert words_in_units(text, "metric") == text
+    # 400 N over 4.448 N a pound; 400 N/mm over 4.448 N and times 25.4 mm.
+    fitting = "fitting strength 400 N, stiffness 400 N/mm, 9 N/mm\u00b3, 5 N\u00b7m"
+    assert words_in_units(fitting, "imperial") == (
+        "fitting strength 89.92 lbf, stiffness 2284 lbf/in, 9 N/mm\u00b3, 5 N\u00b7m"
+    )
+
+
+@pytest.mark.parametrize(
+    ("units", "foreign"), [("metric", r"\d (in|lbf|lb)\b"), ("imperial", r"\d (mm|N|kg)\b")]
+)
+def test_a_note_has_one_notation_a_unit(units: str, foreign: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is left to common practice, lengths and forces, and what a gap does."""
+    words = ["predict", str(example_path("slot_fitting")), "--method", "elastic", "--units", units]
+    assert main([*words, "--set", "glue.kind=pva", "--set", "glue.gap=0.3 mm"]) == 0
+    shown = capsys.readouterr().out
+    assert "Left to common practice" in shown
+    assert "A gap of" in shown
+    assert not re.search(foreign, shown)

@@ -56,6 +56,9 @@ def test_what_is_given_is_not_left_out(makers_folder: MakersFolder) -> None:
     tails = makers_folder.read(changed(TAILS, joint__slope="1:4", joint__tails_on="b"))
     assert tails.joint == Dovetail(slope=0.25, tails_on="B")
     assert said(tails.left_out, "imperial") == "number of tails 3, width of a half pin 0.197 in"
+    fitted = makers_folder.read(plain_corner("slot fitting"))
+    # By hand: 400 N over 4.448 N a pound, 400 N/mm times 25.4 mm an inch more.
+    assert said(fitted.left_out, "imperial").endswith("strength 89.92 lbf, fitting stiffness 2284 lbf/in")
 
 
 def test_a_proportion_follows_boards_that_change(makers_folder: MakersFolder) -> None:

@@ -163,6 +163,9 @@ def test_the_page_of_a_sweep(folders: dict[str, Path], copied: Callable[[str], P
     """Every point with its load, the failed one with its reason; a torn line is a point not computed yet."""
     page = page_of(folders["sweep"])
     assert "2 of 3 points have an answer" in page.text
+    strongest, weakest = (page.text.index(f"{word}, joint.fingers = ") for word in ("strongest", "weakest"))
+    assert strongest < weakest < page.text.index("2 of 3 points")
+    assert page.text.index("Stand clear from") < page.text.index("Cautions")
     assert "must be at least 2" in page.text
     assert "joint.fingers 1, 3, 5" in page.text
     folder = copied("sweep")

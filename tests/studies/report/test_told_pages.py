@@ -102,10 +102,21 @@ def test_no_words_of_a_command_become_markup(command: str, told: dict[str, Path]
     assert page.text.count(hostile) >= 4
 
 
+@pytest.mark.parametrize("command", TOLD)
+def test_every_page_begins_with_what_is_said_aloud(command: str, told: dict[str, Path]) -> None:
+    text = page_of(told[command]).text
+    body = text[text.rindex("}") :]  # after the style
+    assert body.index("Stand clear from") < body.index("Cautions")
+    assert len(body[: body.index("Stand clear from")].split()) < 20, "no more than title and label before it"
+
+
 def test_the_page_of_a_use(told: dict[str, Path]) -> None:
     """The governing case, what it asks and what the corner holds, with every caution."""
     found = json.loads((told["service"] / "service.json").read_text(encoding="utf-8"))
     page = page_of(told["service"])
+    first = found["predicted"][0]["sentence"]
+    assert first.startswith("Stand clear from")
+    assert page.text.index(first) < page.text.index(f"{found['governing_case'].capitalize()} governs")
     assert page.text.index(f"{found['governing_case'].capitalize()} governs") < page.text.index("Cautions")
     assert f"{found['demand_N']:.4g} N" in page.text
     assert all(each in page.text for each in found["cautions"])
@@ -117,6 +128,8 @@ def test_the_page_of_a_day_holds_all_of_it(told: dict[str, Path]) -> None:
     page = page_of(told["bench"])
     found = json.loads((told["bench"] / "bench.json").read_text(encoding="utf-8"))
     strong, _ = found["supported_order"][0]
+    assert "stacked" in found["said_aloud"][0]["sentence"]
+    assert 0 < page.text.index(found["said_aloud"][0]["sentence"]) < page.text.index("holds more than")
     assert page.text.index(f"{strong} holds more than") < page.text.index("Cautions")
     in_turn = ["Measured and predicted", "How the prediction did", "Rows to look at again", "as it broke"]
     places = [page.text.index(words) for words in in_turn]

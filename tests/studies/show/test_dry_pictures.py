@@ -68,10 +68,15 @@ def test_with_glue_they_do() -> None:
 
 
 @pytest.mark.parametrize("units", ["metric", "imperial"])
-def test_the_title_of_tractions_fits_its_picture(units: str) -> None:
-    """The longest name of a joint that has one glue line, whose picture is the narrowest."""
-    sheet = draw_tractions(screwed("pva"), units)
-    assert _inside(sheet)
+def test_the_titles_of_engineers_pictures_fit_them(units: str) -> None:
+    """Large as others: the longest name of a joint with one glue line, whose picture is the narrowest."""
+    found = screwed("pva")
+    assert found.broken is not None
+    for sheet in (draw_tractions(found, units), draw_path_moment(found.broken, units)):
+        assert _inside(sheet)
+        title = sheet._suptitle
+        assert title is not None
+        assert (title.get_fontsize(), title.get_fontweight()) == (20, "bold")
 
 
 def _inside(sheet: Figure) -> bool:

@@ -56,6 +56,11 @@ def words_of(sheet: Figure) -> dict[str, Bbox]:
     return found
 
 
+def panels_of(sheet: Figure) -> list[Any]:
+    """The axes of the two cuts, without the loaded corner beside them."""
+    return [axes for axes in sheet.axes if axes.get_label() != "load"]
+
+
 @pytest.mark.parametrize("units", ["metric", "imperial"])
 def test_no_text_overlaps_or_is_cut_off(corner: CornerModel, units: Units) -> None:
     sheet = draw_face_view(corner, units)
@@ -68,7 +73,7 @@ def test_no_text_overlaps_or_is_cut_off(corner: CornerModel, units: Units) -> No
         assert box.y1 < height, name
     for (first, one), (second, other) in combinations(words.items(), 2):
         assert not one.overlaps(other), (first, second)
-    for axes in sheet.axes:
+    for axes in panels_of(sheet):
         panel = axes.get_window_extent()
         assert not [name for name, box in words.items() if box.overlaps(panel)]
 
@@ -78,12 +83,27 @@ def test_both_boards_stand_at_one_true_scale(corner: CornerModel) -> None:
     sheet = draw_face_view(corner, "metric")
     sheet.canvas.draw()
     scales = []
-    for axes in sheet.axes:
+    for axes in panels_of(sheet):
         (x0, y0), (x1, y1) = axes.transData.transform([(0.0, 0.0), (10.0, 10.0)])
         scales += [x1 - x0, y1 - y0]
         low, high = axes.get_ylim()
         assert low < 0.0 < whole_width(corner.layout) < high
     assert scales == pytest.approx([scales[0]] * 4, rel=1e-6)
+
+
+def test_the_loaded_corner_stands_beside(corner: CornerModel) -> None:
+    """Its arrows and supports as in the other pictures, on the sheet and clear of both cuts."""
+    sheet = draw_face_view(corner, "metric")
+    sheet.canvas.draw()
+    (loaded,) = [axes for axes in sheet.axes if axes.get_label() == "load"]
+    sketch = corner.specimen.arrangement.sketch(corner.layout.boards)
+    assert [text.get_text() for text in loaded.texts if text.get_text()] == ["P"] * len(sketch.arrows)
+    supports = [patch for patch in loaded.patches if patch.get_label() == "support"]
+    assert len(supports) == len(sketch.supports)
+    box = loaded.get_window_extent()
+    assert 0 < box.x0 < box.x1 < sheet.bbox.width
+    assert 0 < box.y0 < box.y1 < sheet.bbox.height
+    assert not any(axes.get_window_extent().overlaps(box) for axes in panels_of(sheet))
 
 
 def test_the_picture_shows_its_woods_and_its_glue(corner: CornerModel) -> None:
@@ -115,7 +135,7 @@ def test_the_legend_names_every_piece_and_every_surface(corner: CornerModel) -> 
 def test_lengths_are_in_the_units_asked() -> None:
     corner = corner_of("rebate")
     for units, depth, unit in (("metric", "13 mm", "mm"), ("imperial", "1/2 in", "in")):
-        first, _ = draw_face_view(corner, units).axes  # type: ignore[arg-type]
+        first, _ = panels_of(draw_face_view(corner, units))  # type: ignore[arg-type]
         assert f"cut {depth} under its outside face" in first.get_title()
         assert first.get_xlabel() == f"along board A from the corner, {unit}"
         assert first.get_ylabel() == f"across the width, {unit}"
@@ -129,5 +149,5 @@ def test_lengths_are_in_the_units_asked() -> None:
 )
 def test_other_measures_are_drawn_too(kind: str, joint: Any) -> None:
     sheet = draw_face_view(corner_of(kind, "box", joint), "metric")
-    assert [axes.get_title().split("\n")[0] for axes in sheet.axes] == ["board A", "board B"]
+    assert [axes.get_title().split("\n")[0] for axes in panels_of(sheet)] == ["board A", "board B"]
     words_of(sheet)

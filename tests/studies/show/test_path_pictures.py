@@ -232,7 +232,7 @@ def test_single_line_shows_what_has_gone_instead(kind: str) -> None:
     last = found.gone(len(found.path.load) - 1)[found.corner.surfaces[0].name]
     assert shown[:, -1].max() == pytest.approx(last.max())
     assert last.max() > 0.5
-    assert "how far along the line the glue has gone" in words(sheet)
+    assert "How far along its line the glue has gone" in " ".join(words(sheet).split())
     assert "share of its toughness spent" in words(sheet)
     assert "share of the bending at the corner" not in words(sheet)
 

@@ -80,7 +80,7 @@ def test_logs_are_pooled_label_by_label(tmp_path: Path) -> None:
     for one, same in zip(written_bench(found).joints, written_bench(whole).joints, strict=True):
         assert (one.count, one.mean, one.cov, one.ratio) == (same.count, same.mean, same.cov, same.ratio)
     assert whole.days is None
-    assert "10 specimens" not in bench_text(found, "metric")
+    assert "\n10 specimens" not in bench_text(found, "metric")
     assert "15 specimens of 2 logs, 2 joints" in bench_text(found, "metric")
     rows = list(csv.DictReader(io.StringIO(breaks_csv(found).decode())))
     assert [Path(row["log"]).name for row in rows] == ["day1.csv"] * 10 + ["day2.csv"] * 5

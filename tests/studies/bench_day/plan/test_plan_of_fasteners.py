@@ -11,6 +11,7 @@ from msgspec import structs
 from glueline.studies.bench_day.expected import KeptAnswer, expected, kept_answer
 from glueline.studies.bench_day.plan.bench_sheet import sheet_html
 from glueline.studies.bench_day.plan.plan import Wishes, make_plan, usual_wishes
+from glueline.studies.bench_day.plan.plan_page import plan_page
 from glueline.studies.bench_day.plan.plan_report import plan_text
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
@@ -55,7 +56,7 @@ def test_the_plan_and_the_sheet_speak_in_one_unit() -> None:
     for units, gives, foreign in said:
         odd = "the check-weighing with 20 kg stacked (scale 31.7 kg) lies off the line"
         plan = make_plan([each], replace(rig(50.0), warnings=(odd,)), usual_wishes(units))
-        for page in (plan_text(plan, units), sheet_html(plan, units).decode()):
+        for page in (plan_text(plan, units), sheet_html(plan, units).decode(), repr(plan_page(plan, units))):
             assert gives in page
             assert "preload" in page
             assert odd in page or "with 44.09 lb stacked (scale 69.89 lb) lies off the line" in page

@@ -33,7 +33,13 @@ from glueline.studies.bench_day.service.service import (
     to_predict,
     usual_joint_width,
 )
-from glueline.studies.bench_day.service.service_report import lasts, service_text, written_service
+from glueline.studies.bench_day.service.service_page import service_page
+from glueline.studies.bench_day.service.service_report import (
+    lasts,
+    said_of_service,
+    service_text,
+    written_service,
+)
 from glueline.studies.bench_day.service.service_uses import USES
 from glueline.studies.commands import main
 from glueline.studies.commands.service import NAMES
@@ -321,6 +327,38 @@ def test_stiffness_of_unequal_boards() -> None:
         3.9693, rel=1e-4
     )
     assert stiffness_ratio(specimen_of()) == pytest.approx(1.0)
+
+
+def test_the_corners_that_are_judged_are_said_aloud_first() -> None:
+    """That of the governing case before the other; the band is that which capacity is taken from."""
+    found = service_of("stool", specimen_of(), closing=5000.0, opening=400.0)
+    said = said_of_service(found, "metric")
+    assert found.governing.arrangement == str(OPENING)
+    assert said[0].startswith(
+        "butt in diagonal tension: Stand clear from 400 N (force on the joint): it likely goes between "
+        "400 N and 720 N; watch"
+    )
+    assert said[1].startswith("butt in diagonal compression: Stand clear from 5000 N")
+    assert service_text(found, "metric").splitlines()[: len(said)] == said
+    page = service_page(found, "metric")
+    assert list(page.said[:2]) == said[:2]
+    assert page.said[2].startswith(found.governing.name.capitalize())
+    assert set(said[2:]) <= set(page.parts[0].sentences)
+    sentences = [each.sentence for each in written_service(found).predicted]
+    assert sorted(sentences) == sorted(each.partition(": ")[2] for each in said[:2])
+
+
+def test_it_speaks_in_one_unit() -> None:
+    """300 mm of a box are 11 13/16 in; what a published standard covers stays as it has it."""
+    found = service_of("box", specimen_of())
+    for units, wide, foreign in (
+        ("metric", "300 mm wide", r"\d (in|lb|lbf)\b"),
+        ("imperial", "11 13/16 in wide", r"\d (mm|kg|N)\b"),
+    ):
+        page = service_page(found, units)  # type: ignore[arg-type]
+        for text in (service_text(found, units), repr(page)):  # type: ignore[arg-type]
+            assert wide in text
+            assert not re.search(foreign, text)
 
 
 @pytest.mark.parametrize("name", list(USES))

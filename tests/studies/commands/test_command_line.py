@@ -19,7 +19,8 @@ from tests.studies.command_lines import ROOT, glueline
 
 
 def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
-    done = glueline("predict", str(example_path("splined_mitre")), "--json", "--out", str(tmp_path / "out"))
+    words = ["predict", str(example_path("splined_mitre")), "--no-band", "--json"]
+    done = glueline(*words, "--out", str(tmp_path / "out"))
     assert done.returncode == 0
     assert done.stderr == ""
     answer = json.loads(done.stdout)
@@ -30,9 +31,9 @@ def test_json_is_one_object_and_nothing_else(tmp_path: Path) -> None:
 
 
 def test_the_specimen_as_read_gives_the_same_answer(tmp_path: Path) -> None:
-    words = ["--set", "boards.wood=red oak", "--set", "joint.fingers=5", "--json"]
+    words = ["--set", "boards.wood=red oak", "--set", "joint.fingers=5", "--no-band", "--json"]
     first = glueline("predict", str(example_path("finger")), *words, "--out", str(tmp_path))
-    again = glueline("predict", str(tmp_path / "specimen.toml"), "--json")
+    again = glueline("predict", str(tmp_path / "specimen.toml"), "--no-band", "--json")
     assert first.stdout == again.stdout
 
 

@@ -181,7 +181,7 @@ def test_followed_past_their_peaks(tmp_path: Path, capsys: pytest.CaptureFixture
         "--no-band",
         "--json",
         "--element-size",
-        "4 mm",
+        "10 mm",
     ]
     assert main([*words, "--out", str(tmp_path)]) == 0
     found = json.loads(capsys.readouterr().out)
@@ -192,7 +192,7 @@ def test_followed_past_their_peaks(tmp_path: Path, capsys: pytest.CaptureFixture
     assert set(found["order"][-2:]) == {"butt", "pocket screw"}
     assert set(BOX_ONLY) <= {each["kind"] for each in found["not_compared"]}
     own = next(each for each in found["corners"] if each["label"] == "half-lap")
-    alone = predict(read_specimen(example_path("half_lap")), element_size=4.0, band=False)
+    alone = predict(read_specimen(example_path("half_lap")), element_size=10.0, band=False)
     assert own["break_load_N"] == pytest.approx(alone.break_load, rel=1e-9)
     fingers = {each["count"]: each for each in found["other_counts"] if each["kind"] == "finger"}
     # Two fingers in a frame are the half-lap.

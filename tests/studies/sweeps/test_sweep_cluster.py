@@ -21,7 +21,7 @@ pytest.importorskip("distributed")
 pytestmark = pytest.mark.slow
 
 ENVIRONMENT = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
-SWEEP = ["sweep", str(example_path("finger")), "--method", "elastic", "--vary", "joint.fingers=2:9,99"]
+SWEEP = ["sweep", str(example_path("finger")), "--method", "elastic", "--vary", "joint.fingers=2:5,99"]
 
 
 @contextmanager
@@ -84,7 +84,7 @@ def test_a_lost_worker_costs_no_point(scheduler: str, tmp_path: Path) -> None:
         "--method",
         "elastic",
         "--vary",
-        "joint.fingers=2:40",
+        "joint.fingers=2:20",
     ]
     with started(*worker(scheduler)) as first, started(*worker(scheduler)):
         wait_for_workers(scheduler, 2)
@@ -99,7 +99,7 @@ def test_a_lost_worker_costs_no_point(scheduler: str, tmp_path: Path) -> None:
         _, said = sweep.communicate(timeout=120)
         assert sweep.returncode == 0, said
     rows = rows_in((out / "results.csv").read_text())
-    assert len(rows) == 39
+    assert len(rows) == 19
     assert all(row["status"] == "ok" for row in rows)
 
 
@@ -118,7 +118,7 @@ def test_a_scheduler_without_workers_and_none_at_all_are_refused(scheduler: str,
 def test_the_loss_of_all_workers(scheduler: str, tmp_path: Path, another: bool) -> None:
     """With a new one the sweep goes on; without it stops after a while, and keeps its points."""
     out = tmp_path / "out"
-    words = ["sweep", str(example_path("finger")), "--method", "elastic", "--vary", "joint.fingers=2:40"]
+    words = ["sweep", str(example_path("finger")), "--method", "elastic", "--vary", "joint.fingers=2:20"]
     with started(*worker(scheduler)) as only:
         wait_for_workers(scheduler, 1)
         sweep = subprocess.Popen(
@@ -139,9 +139,9 @@ def test_the_loss_of_all_workers(scheduler: str, tmp_path: Path, another: bool) 
     assert "Traceback" not in said
     if another:
         assert sweep.returncode == 0, said
-        assert len(rows) == 39
+        assert len(rows) == 19
     else:
         assert sweep.returncode == 1, said
         assert "all of its workers are gone" in said
-        assert 0 < len(rows) < 39
+        assert 0 < len(rows) < 19
     assert all(row["status"] == "ok" for row in rows)

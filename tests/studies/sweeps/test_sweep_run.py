@@ -132,11 +132,11 @@ def gone(numbers: list[int]) -> bool:
 
 @pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="looks for processes in /proc")
 def test_killed_for_real_leaves_no_worker_and_is_carried_on(tmp_path: Path) -> None:
-    words = [*SWEEP, "--vary", "joint.fingers=2:9", "--vary", "glue.quality=80 %,100 %", "--workers", "2"]
+    words = [*SWEEP, "--vary", "joint.fingers=2:5", "--vary", "glue.quality=80 %,100 %", "--workers", "2"]
     assert glueline(*words, "--out", str(tmp_path / "whole")).returncode == 0
     out = tmp_path / "out"
     moments = random.Random(7)
-    for kill in range(3):
+    for kill in range(2):
         process = subprocess.Popen(
             [*PROGRAM, *words, "--out", str(out)],
             text=True,
@@ -260,7 +260,7 @@ def test_another_specimen_is_another_sweep(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_a_progressive_sweep_equals_single_predictions_whatever_the_number_of_workers(tmp_path: Path) -> None:
     """To the last digit, bands included, also for points that follow one of their corner in a worker."""
-    words = ["sweep", str(example_path("mitre")), "--vary", "boards.width=80 mm,90 mm"]
+    words = ["sweep", str(example_path("butt")), "--vary", "boards.width=80 mm,90 mm"]
     words += ["--vary", "glue.quality=80 %,100 %"]
     for workers in ("1", "2"):
         done = glueline(*words, "--workers", workers, "--out", str(tmp_path / workers))
@@ -275,7 +275,7 @@ def test_a_progressive_sweep_equals_single_predictions_whatever_the_number_of_wo
     last = rows[-1]
     single = glueline(
         "predict",
-        str(example_path("mitre")),
+        str(example_path("butt")),
         "--json",
         "--set",
         "boards.width=90 mm",

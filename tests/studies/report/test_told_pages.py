@@ -102,6 +102,18 @@ def test_no_words_of_a_command_become_markup(command: str, told: dict[str, Path]
     assert page.text.count(hostile) >= 4
 
 
+def test_the_page_of_a_plan_whose_log_is_filled_in(told: dict[str, Path], tmp_path: Path) -> None:
+    """One of the two logs is filled in and the other thrown away; any other file is still looked at."""
+    folder = Path(shutil.copytree(told["plan"], tmp_path / "plan"))
+    log = folder / "bench.csv"
+    log.write_text(log.read_text(encoding="utf-8").replace(",,,kg,,", ",10,12,kg,glue,"), encoding="utf-8")
+    (folder / "bench.xlsx").unlink()
+    assert page_of(folder).text == page_of(told["plan"]).text
+    (folder / "cut_list.csv").write_text("other", encoding="utf-8")
+    with pytest.raises(InputError, match="cut_list.csv"):
+        read_directory(folder)
+
+
 def test_the_page_of_a_use(told: dict[str, Path]) -> None:
     """The governing case, what it asks and what the corner holds, with every caution."""
     found = json.loads((told["service"] / "service.json").read_text(encoding="utf-8"))

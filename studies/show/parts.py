@@ -31,7 +31,7 @@ WIDTH = 11.5  # inches
 SIDE, HIGH = 5.2, 4.7  # inches: the view of the side; how high the face may be beside it
 ABOVE, HEADS, RIM = 0.75, 0.75, 0.35  # inches: the title, the heading of a view, what is left free
 TICKS = 0.75  # inches, left of and below a face
-MEASURE_AT, MEASURED = 0.25, 1.4  # inches right of a face: the measure of a step; what it takes with its words
+MEASURE_AT, MEASURED = 0.25, 1.4  # inches right of a face: the measure of a step; what it takes with words
 
 
 def draw_parts(prediction: Prediction, units: Units) -> Figure:

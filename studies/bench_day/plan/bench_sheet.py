@@ -136,7 +136,7 @@ def sheet_html(plan: Plan, units: Units) -> bytes:
 
 def _front(plan: Plan, units: Units) -> str:
     wishes, rig = plan.wishes, plan.rig
-    head = (*WEIGHT_COLUMNS, "break")
+    head = (*WEIGHT_COLUMNS, "how many")
     loads = stacked_table(plan.heaviest_kg, units)
     force = joint_force(rig, loads)
     spread = COVERAGE_FACTOR * joint_force_uncertainty(rig, loads)

@@ -110,8 +110,21 @@ def test_the_page_of_a_plan_whose_log_is_filled_in(told: dict[str, Path], tmp_pa
     (folder / "bench.xlsx").unlink()
     assert page_of(folder).text == page_of(told["plan"]).text
     (folder / "cut_list.csv").write_text("other", encoding="utf-8")
-    with pytest.raises(InputError, match="cut_list.csv"):
+    with pytest.raises(InputError, match="cut_list"):
         read_directory(folder)
+
+
+def test_what_moves_the_load_is_not_called_enough(told: dict[str, Path], tmp_path: Path) -> None:
+    """Influence seeks no change that would be enough; with least beside it the heading is least's."""
+    folder = tmp_path / "corner"
+    assert main(["predict", str(example_path("finger")), *FAST, "--out", str(folder)]) == 0
+    for command, heading in (
+        ("influence", ">What moves the break load<"),
+        ("least", ">Which change would be enough<"),
+    ):
+        for path in told[command].iterdir():
+            shutil.copy(path, folder)
+        assert heading in report_page(read_directory(folder)).decode()
 
 
 def test_the_page_of_a_use(told: dict[str, Path]) -> None:

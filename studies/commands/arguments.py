@@ -21,10 +21,17 @@ def add_file_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="a specimen file (TOML)")
 
 
-def add_units_argument(parser: argparse.ArgumentParser, default: str | None = None) -> None:
-    """--units; without a ``default`` they follow the file."""
-    usual = default or "as in the file: imperial where every length of its boards is, else metric"
-    parser.add_argument("--units", choices=UNITS, default=default, help=f"units shown ({usual})")
+AS_IN_FILE = "as in the file: imperial where every length of its boards is, else metric"
+AS_IN_FIRST_FILE = AS_IN_FILE.replace("the file", "the first file")
+AS_IN_RIG_FILE = AS_IN_FILE.replace("of its boards", "in it")
+AS_IN_LOGGED_FILE = AS_IN_FILE.replace("the file", "the first specimen file that a log names")
+
+
+def add_units_argument(
+    parser: argparse.ArgumentParser, default: str | None = None, usual: str = AS_IN_FILE
+) -> None:
+    """--units; without a ``default`` they are what is ``usual``."""
+    parser.add_argument("--units", choices=UNITS, default=default, help=f"units shown ({default or usual})")
 
 
 def shown_units(arguments: argparse.Namespace, specimens: Iterable[Specimen | None]) -> Units:
@@ -34,23 +41,32 @@ def shown_units(arguments: argparse.Namespace, specimens: Iterable[Specimen | No
     return next((each.units for each in specimens if each is not None), "metric")
 
 
-OUT_HELP = "write pictures, fields and JSON into this directory"
+OUT_HELP = "write pictures, tables and what scripts read into this directory"
+JSON_HELP = "for scripts: print one JSON object ({}) and nothing else"
 
 
-def add_prediction_options(parser: argparse.ArgumentParser, out: str | None = OUT_HELP) -> None:
-    """Everything predict understands but FILE and --json; ``out`` says what --out does, None for no --out."""
+def add_prediction_options(
+    parser: argparse.ArgumentParser, out: str | None = OUT_HELP, units: str = AS_IN_FILE
+) -> None:
+    """Everything predict understands but FILE and --json.
+
+    ``out`` says what --out does, None for no --out; ``units`` which ones are shown without --units.
+    """
     if out is not None:
         parser.add_argument("--out", metavar="DIR", help=out)
     parser.add_argument(
         "--method",
         choices=METHODS,
         default=METHODS[0],
-        help="progressive (the default) follows the corner until it breaks; elastic ends at the first limit",
+        help="progressive (the default) follows the corner until it breaks; elastic ends where the first "
+        "strength is reached, quicker and rougher",
     )
     parser.add_argument(
-        "--element-size", metavar="LENGTH", help='edge of an element along the glue lines, such as "1.5 mm"'
+        "--element-size",
+        metavar="LENGTH",
+        help='how finely the calculation divides the glue lines, such as "1.5 mm"; finer takes longer',
     )
-    add_units_argument(parser)
+    add_units_argument(parser, usual=units)
     parser.add_argument(
         "--set",
         dest="changes",
@@ -93,7 +109,7 @@ def add_path_options(parser: argparse.ArgumentParser) -> None:
         type=seed_number,
         default=0,
         metavar="N",
-        help="seed of all that is random, such as the draws behind the band (0); it repeats every digit",
+        help="another number draws the chances behind the band anew (0); the same one repeats every digit",
     )
     parser.add_argument(
         "--no-crushing",
@@ -139,7 +155,7 @@ def prediction_request(arguments: argparse.Namespace) -> Request:
 def add_prediction_arguments(parser: argparse.ArgumentParser, out: str | None = OUT_HELP) -> None:
     """FILE and every option of predict; ``out`` says what --out does, None for no --out."""
     add_file_argument(parser)
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N and mm"))
     add_prediction_options(parser, out)
 
 

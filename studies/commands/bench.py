@@ -8,6 +8,9 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import (
+    AS_IN_LOGGED_FILE,
+    JSON_HELP,
+    OUT_HELP,
     add_prediction_options,
     parsed_changes,
     prediction_request,
@@ -39,8 +42,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the rig file (TOML) of stacked weights; once for all logs, or once for each in their order",
     )
     add_force_argument(parser)
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N) only")
-    add_prediction_options(parser, "write JSON, tables and pictures into this directory")
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N"))
+    add_prediction_options(parser, OUT_HELP, AS_IN_LOGGED_FILE)
 
 
 def add_force_argument(parser: argparse.ArgumentParser) -> None:

@@ -7,7 +7,7 @@ import shlex
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from glueline.studies.commands.arguments import add_prediction_options
+from glueline.studies.commands.arguments import AS_IN_LOGGED_FILE, JSON_HELP, add_prediction_options
 from glueline.studies.commands.bench import add_force_argument, checked_log
 from glueline.studies.commands.streams import print_json, say
 from glueline.studies.files.failures import ComputationError
@@ -30,8 +30,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--write", metavar="GLUE", required=True, help="the glue file to write (TOML)")
     parser.add_argument("--rig", metavar="RIG", help="the rig file (TOML), where the log has stacked weights")
     add_force_argument(parser)
-    parser.add_argument("--json", action="store_true", help="print one JSON object only")
-    add_prediction_options(parser, out=None)
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N and shares"))
+    add_prediction_options(parser, out=None, units=AS_IN_LOGGED_FILE)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -18,7 +18,7 @@ PICTURE, BARS = "influence.png", "influence.json"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of influence."""
-    add_prediction_arguments(parser, out="write the bars as a picture and the JSON into this directory")
+    add_prediction_arguments(parser, out="write the bars as a picture, and what report reads, into it")
     add_worker_arguments(parser)
     parser.description = (
         "Moves everything a maker does not control well (stiffness and strengths of the wood, quality of the "

@@ -11,6 +11,7 @@ from glueline.materials.workmanship import SURFACE_KEYS
 from glueline.studies.commands.joint_drawing import drawing, joint_table
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import FASTENER_MODES, GLUE_MODES
+from glueline.studies.corner.new_corner import arrangement_words
 from glueline.studies.corner.proportions import Proportion, proportions
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.corner.vocabulary import CAUTIONS, YIELD
@@ -97,7 +98,7 @@ def joints_text(units: Units) -> str:
         *(f"    {mode}" for mode in FASTENER_MODES),
         "",
         "arrangement:",
-        *(f"    {arrangement}" for arrangement in ARRANGEMENTS),
+        *(f"    {arrangement_words(arrangement)}" for arrangement in ARRANGEMENTS.values()),
         "",
         CAUTIONS,
     ]

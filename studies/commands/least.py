@@ -30,7 +30,7 @@ FOUND = "least.json"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of least."""
-    add_prediction_arguments(parser, out="write the JSON and what report needs into this directory")
+    add_prediction_arguments(parser, out="write what was found, and what report reads, into this directory")
     add_vary_argument(parser)
     sought = parser.add_mutually_exclusive_group(required=True)
     sought.add_argument(

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from math import inf
 from typing import TYPE_CHECKING, Any
 
-from glueline.studies.commands.arguments import add_units_argument
+from glueline.studies.commands.arguments import JSON_HELP, add_units_argument
 from glueline.studies.commands.streams import print_json
 from glueline.studies.files.columns import aligned
 from glueline.studies.files.display import property_unit, shown_unit
@@ -26,7 +26,7 @@ LETTERS = {
 LEGEND = "Marks: " + ", ".join(f"{letter} {mark}" for mark, letter in LETTERS.items()) + "."
 WOOD_COLUMNS = {
     "density": "density",
-    "modulus_along": "E along",
+    "modulus_along": "stiffness along",
     "bending_strength": "bending",
     "compression_along": "compression",
     "shear_strength": "shear",
@@ -54,7 +54,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of list."""
     parser.add_argument("what", choices=("woods", "glues", "joints"), help="which table")
     add_units_argument(parser, "metric")
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N and mm"))
     parser.add_argument("--sources", action="store_true", help="print where each number comes from")
 
 
@@ -116,13 +116,13 @@ def woods_text(units: Units, sources: bool) -> str:
         cells = [_cell(wood, key, wood.provenance.get(key), units) for key in WOOD_COLUMNS]
         rows.append([wood.name, *cells, ", ".join(also_called(wood.name))])
     parts = [
-        "Woods at 12 % moisture, means of small clear specimens",
+        "Woods at 12 % moisture, means of small clear specimens; along and across: of the grain",
         "",
         aligned(rows, head=2, right=range(1, len(WOOD_COLUMNS) + 1)),
         "",
         LEGEND,
-        'Work is the energy of fracture per area. Own woods: a file with like = "white oak" and your '
-        "density, stiffness or sag.",
+        'Work is what a crack takes for each area that it opens. Own woods: a file with like = "white oak" '
+        "and your density, stiffness or sag.",
     ]
     if sources:
         for wood in _woods():
@@ -165,7 +165,7 @@ def glues_text(units: Units, sources: bool) -> str:
             cells.append(f"{low} to {high} {LETTERS[believed.mark] if believed is not None else ' '}")
             bonds.append([glue.name if grain == "side_grain" else "", words, *cells])
     parts = [
-        "Glues: the film",
+        "Glues: the film, and how far it gives; softening: how it lets go once past its strength",
         "",
         aligned(films, head=2, right=(1, 2, 3, 5)),
         "",

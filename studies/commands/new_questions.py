@@ -63,7 +63,7 @@ def ask(units: Units | None, file: str | None) -> tuple[str, str]:
     tables["glue"]["kind"] = _choose("Which glue?", {name: (name, None) for name in glues})
     tables["load"]["arrangement"] = _choose(
         "How is it loaded?",
-        {name: (name, f"P {each.sense} the corner") for name, each in ARRANGEMENTS.items()},
+        {name: (name, f"{each.words}; it {each.sense} the corner") for name, each in ARRANGEMENTS.items()},
     )
     text = corner_text(tables, units)
     return file or _text("Save it as?", _free_name(kind), refusal), text

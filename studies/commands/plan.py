@@ -7,6 +7,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import (
+    AS_IN_FIRST_FILE,
+    JSON_HELP,
     add_prediction_options,
     parsed_changes,
     prediction_request,
@@ -28,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of plan: those of predict for every FILE, and the day's own."""
     parser.add_argument("files", metavar="FILE", nargs="+", help="specimen files (TOML), one a joint")
     parser.add_argument("--rig", metavar="RIG", required=True, help="the rig file (TOML)")
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N, mm, kg) only")
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N, mm, kg"))
     parser.add_argument(
         "--confidence", metavar="SHARE", default="95 %", help="of telling joints apart (95 %%)"
     )
@@ -41,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--kerf", metavar="LENGTH", help="what the saw takes (3 mm or 1/8 in)")
     parser.add_argument("--board-length", metavar="LENGTH", help="boards to cut from (2400 mm or 96 in)")
     parser.add_argument("--plates", metavar="WEIGHTS", help='plates there are, such as "1 kg, 2.5 kg, 5 kg"')
-    add_prediction_options(parser)
+    add_prediction_options(parser, units=AS_IN_FIRST_FILE)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -11,7 +11,7 @@ VARY_HELP = (
     'boards.wood="red oak,black walnut"), a range of whole numbers (1:9 or 1:9:2) or of lengths and other '
     'quantities with a step (joint.finger_width="4 mm:20 mm:2 mm"; "1/4 in:1 in:1/8 in"), both ends '
     "included; given again, every value of one key goes with every value of the other (two keys that exclude "
-    "each other, such as fingers and finger_width, take turns); it goes before --set"
+    "each other, such as fingers and finger_width, take turns); where --set names the same key, --vary counts"
 )
 
 

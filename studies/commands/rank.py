@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import (
+    AS_IN_FIRST_FILE,
+    JSON_HELP,
     add_prediction_options,
     add_slide_option,
     parsed_changes,
@@ -33,8 +35,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="compare every kind of joint that fits the boards and lay of the one FILE: its own as it is, "
         "the others as they are usually made",
     )
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
-    add_prediction_options(parser)
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N and mm"))
+    add_prediction_options(parser, units=AS_IN_FIRST_FILE)
     add_slide_option(parser)
 
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import argparse
 
-from glueline.studies.commands.arguments import add_units_argument
+from glueline.studies.commands.arguments import AS_IN_RIG_FILE, JSON_HELP, add_units_argument
 from glueline.studies.commands.streams import print_json
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The options of rig."""
     parser.add_argument("file", metavar="RIG", help="a rig file (TOML)")
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N and kg) only")
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N and kg"))
     parser.add_argument("--up-to", metavar="WEIGHT", help='how far the table goes, such as "120 kg"')
-    add_units_argument(parser)
+    add_units_argument(parser, usual=AS_IN_RIG_FILE)
 
 
 def run(arguments: argparse.Namespace) -> int:

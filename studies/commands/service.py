@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from glueline.studies.commands.arguments import (
+    JSON_HELP,
     add_file_argument,
     add_prediction_options,
     parsed_changes,
@@ -33,7 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """FILE, --use and every option of predict."""
     add_file_argument(parser)
     parser.add_argument("--use", required=True, metavar="|".join(NAMES), help="the use")
-    parser.add_argument("--json", action="store_true", help="print one JSON object (N and mm) only")
+    parser.add_argument("--json", action="store_true", help=JSON_HELP.format("N and mm"))
     parser.add_argument(
         "--assume",
         metavar="KEY=VALUE",

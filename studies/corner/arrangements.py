@@ -80,6 +80,11 @@ class LoadArrangement(ABC):
         """The name, as files and answers have it."""
         return self.name
 
+    @property
+    @abstractmethod
+    def words(self) -> str:
+        """How a maker sees it: what is pushed where."""
+
     @abstractmethod
     def loading(self, boards: Boards, mesh: LayoutMesh, model: Model, off_line: float = 0.0) -> Arrangement:
         """P = 1 N on a model, and three supports that hold it: statically determinate.
@@ -122,6 +127,11 @@ class Diagonal(LoadArrangement):
     off_line_share = 1 / 6
     """The middle third of an end face."""
 
+    @property
+    def words(self) -> str:
+        """Both tips alike."""
+        return f"the tips of the legs are {'pushed together' if self.sense == 'closes' else 'pulled apart'}"
+
     def loading(self, boards: Boards, mesh: LayoutMesh, model: Model, off_line: float = 0.0) -> Arrangement:
         """Equal and opposite forces on the two tips."""
         tip_a, tip_b = _tips(boards, mesh, model)
@@ -153,6 +163,11 @@ class ApexPress(LoadArrangement):
     """Each leg's half weight at half its reach undoes half of its support's moment."""
     off_line_share = 1 / 16
     """So little that it still presses on both faces."""
+
+    @property
+    def words(self) -> str:
+        """The roof."""
+        return "it stands on its tips like a roof and is pressed on the outer corner"
 
     def loading(self, boards: Boards, mesh: LayoutMesh, model: Model, off_line: float = 0.0) -> Arrangement:
         """P in the patches, in equal pressure on its line; off it one of them carries more."""
@@ -204,6 +219,12 @@ class Cantilever(LoadArrangement):
     """The loaded leg lies level: half the specimen's weight at half the reach."""
     off_line_share = 1 / 6
     """The middle third of an end face."""
+
+    @property
+    def words(self) -> str:
+        """Which tip is held and which is pushed."""
+        way = "inward" if self.sense == "closes" else "outward"
+        return f"the tip of board B is clamped, that of board A is pushed {way}"
 
     def loading(self, boards: Boards, mesh: LayoutMesh, model: Model, off_line: float = 0.0) -> Arrangement:
         """A force on A's tip; B's end face does not move or turn in the mean."""

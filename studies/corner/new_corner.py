@@ -121,8 +121,8 @@ def corner_text(tables: Tables, units: Units) -> str:
 
 
 def arrangement_words(arrangement: LoadArrangement) -> str:
-    """A load arrangement with what it does to the corner."""
-    return f"{arrangement.name}: {arrangement.sense} the corner"
+    """A load arrangement, how it is seen, and what it does to the corner."""
+    return f"{arrangement.name}: {arrangement.words}; {arrangement.sense} the corner"
 
 
 def _joint_lines(kind: JointKind, tables: Tables, units: Units) -> Iterator[str]:

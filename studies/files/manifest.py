@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 
 from msgspec import Struct
@@ -86,9 +86,16 @@ def read_manifest(folder: Path, command: str) -> Manifest | None:
     return manifest
 
 
-def disagreement(folder: Path, manifest: Manifest, read: Mapping[str, bytes]) -> tuple[str, str] | None:
-    """The first file that is not as the manifest tells, and how; ``read`` holds contents already read."""
+def disagreement(
+    folder: Path, manifest: Manifest, read: Mapping[str, bytes], open_to_change: Collection[str] = ()
+) -> tuple[str, str] | None:
+    """The first file that is not as the manifest tells, and how; ``read`` holds contents already read.
+
+    Files that are ``open_to_change``, such as a log to fill in, are passed over, also where they are gone.
+    """
     for name, digest in manifest.files.items():
+        if name in open_to_change:
+            continue
         found = digest_of_bytes(read[name]) if name in read else digest_of(folder / name)
         if found is None:
             return name, "is missing"

@@ -60,6 +60,11 @@ GLOSSARY = (
         "glued cheeks of which the grain of one board lies across that of the other",
     ),
     Word(
+        "rolling shear",
+        "shear in the plane across the grain",
+        "fibres that lie across the push roll over each other like pencils; few woods hold much of it",
+    ),
+    Word(
         "pairs counted together",
         "Holm's correction",
         "of many pairs some differ by chance, so each has to differ the more clearly, the more there are",

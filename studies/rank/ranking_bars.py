@@ -124,14 +124,17 @@ def _draw_corner(axes: Any, row: int, corner: RankedCorner, units: Units) -> Non
     )
     clear = force_down(stand_clear_from(corner)[0], units)
     room = LINE - text_width(number, LABEL, bold=True) - 0.3
+    words = f"stand clear from {clear}; watch {with_article(place_to_watch(corner))}"
+    # A place that is cut off cannot be watched: long words are set smaller.
+    size = next((size for size in (TICK, TICK - 1, TICK - 2) if text_width(words, size) <= room), TICK - 3)
     axes.annotate(
-        shortened(f"stand clear from {clear}; watch {with_article(place_to_watch(corner))}", TICK, room),
+        shortened(words, size, room),
         (1, 0),
         xycoords=written,
         xytext=(12, 2),
         textcoords="offset points",
         va="bottom",
-        fontsize=TICK,
+        fontsize=size,
         color=INK,
     )
 

@@ -20,11 +20,18 @@ from glueline.studies.rank.ranking import (
 from glueline.studies.report.directory import Results
 from glueline.studies.report.markup import Markup, cells_table, element, joined, listed, pairs_table
 from glueline.studies.show.range_words import range_words
-from glueline.studies.show.tables import answer_rows, band_words, load_rows, mode_rows, story_words
+from glueline.studies.show.tables import (
+    EVERY_MODE,
+    answer_rows,
+    band_words,
+    load_rows,
+    mode_rows,
+    story_words,
+)
 from glueline.studies.sweeps.rows import FinishedPoint
 from glueline.studies.sweeps.said_of_sweep import said_of_sweep, spoken_points
 from glueline.studies.sweeps.store import Asked
-from glueline.studies.sweeps.sweep_words import varied_words
+from glueline.studies.sweeps.sweep_words import key_words, varied_words
 from glueline.studies.sweeps.tables import NO_BAND, is_banded, sweep_rows
 
 NO_SCATTER = "This answer has no scatter band: an elastic one, or one with --no-band."
@@ -42,8 +49,8 @@ def heading(results: Results) -> tuple[str, str]:
     if results.command == "rank":
         count = len(corners)
         return (f"{count} corners side by side" if count > 1 else f"A {joints} corner"), about
-    keys = " and ".join(results.asked.vary if results.asked else ()) or "nothing"
-    return f"A {joints} corner with {keys} varied", about
+    keys = " and ".join(key_words(key) for key in (results.asked.vary if results.asked else ())) or "nothing"
+    return f"A {joints} corner with its {keys} varied", about
 
 
 def said_first(results: Results, units: Units) -> Markup:
@@ -99,7 +106,7 @@ def details_section(results: Results, units: Units) -> Markup:
             pairs_table(answer_rows(answer, units)),
             *(element("p", sentence) for sentence in range_words(answer, units)),
             element("p", NO_SCATTER if answer.scatter is None else f"Scatter. {answer.scatter.note}"),
-            cells_table(head, modes, "Every mode with the load at which it would be met"),
+            cells_table(head, modes, EVERY_MODE),
         ]
     )
 

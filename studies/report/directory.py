@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from glueline.studies.bench_day.plan.plan_report import COMMAND as PLAN
+from glueline.studies.bench_day.plan.plan_report import LOG_FILES
 from glueline.studies.files.json_text import Damaged, read_json
 from glueline.studies.files.words import one_of
 from glueline.studies.predict.answer import Answer
@@ -94,7 +96,9 @@ def _answers(path: Path, command: str) -> Results:
 
 def _told(path: Path, command: str) -> Told:
     """What one of the other commands wrote for a page."""
-    folder = ResultsFiles(path, command, page_file(command))
+    # The log of a bench day is there to be filled in.
+    to_fill_in = LOG_FILES if command == PLAN else ()
+    folder = ResultsFiles(path, command, page_file(command), to_fill_in)
     words = folder.read(page_file(command), PageWords)
     if not words.is_whole():
         raise refused(path / page_file(command), f"has a table of uneven rows; {anew(command)}")

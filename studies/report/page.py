@@ -73,7 +73,7 @@ def _of_answers(results: Results) -> tuple[str, list[Markup]]:
         element("p", about, class_="about"),
         first_picture(results, units),
         load_and_band(results, units),
-        *_sections({"Which change would be enough": changes_section(results)}),
+        *_sections({_changes_heading(results): changes_section(results)}),
         _cautions(line for each in results.told for line in each.words.cautions),
         *_sections(
             {
@@ -95,6 +95,12 @@ def _of_answers(results: Results) -> tuple[str, list[Markup]]:
         ),
     ]
     return title, parts
+
+
+def _changes_heading(results: Results) -> str:
+    """What the section says: without least nothing tells what would be enough."""
+    found = {each.command for each in results.told if each.command in ENOUGH}
+    return "What moves the break load" if found == {"influence"} else "Which change would be enough"
 
 
 def _of_words(results: Results) -> tuple[str, list[Markup]]:

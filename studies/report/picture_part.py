@@ -32,7 +32,8 @@ CUT_OFF = (
 CAPTIONS = {
     "predict": {
         "load_displacement.png": "Load against how far the corner gives under it. First damage is where one "
-        "point of the glue comes to its strength; it falls as elements shrink, and nothing is heard there.",
+        "point of the glue comes to its strength; nothing is heard there, and how low it "
+        "lies depends on how finely the calculation divides the glue.",
         "damage.png": f"How the glue lines let go, state by state along the path. {PALE} Here it is the "
         "share of the glue's toughness that is spent; the ring marks where it starts.",
         HALVES_PICTURE: "The pieces that the corner is predicted to fall into, to lay the real ones beside: "

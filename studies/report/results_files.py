@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,10 +19,14 @@ Read = TypeVar("Read")
 
 
 class ResultsFiles:
-    """What ``command`` wrote into a directory, of which ``main`` is the file that it is known by."""
+    """What ``command`` wrote into a directory, of which ``main`` is the file that it is known by.
 
-    def __init__(self, path: Path, command: str, main: str) -> None:
+    Files that are ``open_to_change`` may be other ones than it wrote, or gone.
+    """
+
+    def __init__(self, path: Path, command: str, main: str, open_to_change: Collection[str] = ()) -> None:
         self.path, self.command, self._main = path, command, main
+        self._open_to_change = frozenset(open_to_change)
         self._contents: dict[str, bytes] = {}
 
     def read(self, name: str, shape: type[Read]) -> Read:
@@ -68,7 +73,7 @@ class ResultsFiles:
             pictures[picture] = content
         if self._main not in manifest.files:
             raise refused(self.path / self._main, f"is not named in {name}; {anew(self.command)}")
-        wrong = disagreement(self.path, manifest, self._contents)
+        wrong = disagreement(self.path, manifest, self._contents, self._open_to_change)
         if wrong is not None:
             file, how = wrong
             message = (

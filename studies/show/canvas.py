@@ -38,9 +38,13 @@ class Panel:
     bodies: tuple[Body, ...]
 
 
+RIM = 0.1  # inches: titles and words stay off the edge of a sheet
+
+
 def new_sheet(width: float, height: float) -> Figure:
     """An empty sheet ``width`` by ``height`` inches, laid out so that nothing overlaps."""
-    sheet = Figure(figsize=(width, height), dpi=DOTS_PER_INCH, layout="constrained", facecolor="white")
+    sheet = Figure(figsize=(width, height), dpi=DOTS_PER_INCH, facecolor="white")
+    sheet.set_layout_engine("constrained", w_pad=RIM, h_pad=RIM)
     FigureCanvasAgg(sheet)
     return sheet
 

@@ -123,7 +123,7 @@ def _let_in(corner: CornerModel, panels: Sequence[Panel]) -> Iterator[Artist]:
         if any(each.what == "pocket" for each in seen):
             yield Patch(facecolor="white", edgecolor=INK, label=f"pocket{ending}")
     if not all(each.is_cut for each in seen):
-        yield Patch(facecolor="none", edgecolor=INK, linestyle="--", label="before or behind the cut")
+        yield Patch(facecolor="none", edgecolor=INK, linestyle="--", label="in front of or behind the cut")
 
 
 def _glue(corner: CornerModel, panels: Sequence[Panel], colours: Mapping[str, str]) -> Iterator[Artist]:
@@ -135,7 +135,7 @@ def _glue(corner: CornerModel, panels: Sequence[Panel], colours: Mapping[str, st
             yield Patch(facecolor=colours[connection.name], edgecolor="none", label=connection.legend)
     if any(glue.lines for glue in seen):
         yield Line2D([], [], color=KEY, linewidth=4, label="surface that is cut through")
-    for hatch, place in ((BEFORE, "before"), (BEHIND, "behind")):
+    for hatch, place, words in ((BEFORE, "before", "in front of"), (BEHIND, "behind", "behind")):
         if any(getattr(glue, place) for glue in seen):
             style: dict[str, Any] = {"facecolor": "none", "edgecolor": KEY, "linewidth": 0, "hatch": hatch}
-            yield Patch(label=f"surface {place} the cut", **style)
+            yield Patch(label=f"surface {words} the cut", **style)

@@ -31,6 +31,7 @@ WIDTH = 11.5  # inches
 SIDE, HIGH = 5.2, 4.7  # inches: the view of the side; how high the face may be beside it
 ABOVE, HEADS, RIM = 0.75, 0.75, 0.35  # inches: the title, the heading of a view, what is left free
 TICKS = 0.75  # inches, left of and below a face
+MEASURE_AT, MEASURED = 0.25, 1.4  # inches right of a face: the measure of a step; what it takes with words
 
 
 def draw_parts(prediction: Prediction, units: Units) -> Figure:
@@ -66,7 +67,8 @@ def _sheet(corner: CornerModel, panel: Panel, legend: Legend) -> tuple[Figure, A
     """The sheet, its two views and the scale of the face in inches per mm; a long face lies below."""
     across = whole_width(corner.layout)
     beside = panel.reach < across
-    inches = min(HIGH / across, (WIDTH - SIDE - 2.6) / panel.reach if beside else (WIDTH - 1.9) / panel.reach)
+    left = SIDE + 1.5 if beside else TICKS + RIM
+    inches = min(HIGH / across, (WIDTH - left - MEASURED) / panel.reach)
     face = panel.reach * inches, across * inches
     row = max(SIDE, face[1] + TICKS) if beside else SIDE
     below = 0.0 if beside else HEADS + face[1] + TICKS + 0.1
@@ -74,11 +76,11 @@ def _sheet(corner: CornerModel, panel: Panel, legend: Legend) -> tuple[Figure, A
     tall = ABOVE + HEADS + row + below + foot
     sheet = new_sheet(WIDTH, tall)
     sheet.set_layout_engine("none")
-    left = 0.25 if beside else (WIDTH - SIDE) / 2
-    side = sheet.add_axes((left / WIDTH, (foot + below + row - SIDE) / tall, SIDE / WIDTH, SIDE / tall))
-    start = SIDE + 1.5 + (WIDTH - SIDE - 2.6 - face[0]) / 2 if beside else (WIDTH - face[0]) / 2
+    start = 0.25 if beside else (WIDTH - SIDE) / 2
+    side = sheet.add_axes((start / WIDTH, (foot + below + row - SIDE) / tall, SIDE / WIDTH, SIDE / tall))
+    left += (WIDTH - left - MEASURED - face[0]) / 2
     low = foot + TICKS if not beside else foot + max(row - face[1], TICKS)
-    place = (start / WIDTH, low / tall, face[0] / WIDTH, face[1] / tall)
+    place = (left / WIDTH, low / tall, face[0] / WIDTH, face[1] / tall)
     legend.draw(sheet)
     return sheet, side, sheet.add_axes(place), inches
 
@@ -113,16 +115,20 @@ def _dress_face(axes: Any, panel: Panel, standing: tuple[Standing, ...], units: 
     if steps is None:
         return
     low, high = steps.middles[:2]
+    aside = MEASURE_AT / (axes.get_position().width * WIDTH)  # of the face's length
     right = {"xycoords": ("axes fraction", "data"), "textcoords": ("axes fraction", "data")}
     arrow = {"arrowstyle": "<|-|>", "color": LOAD, "linewidth": 2.0, "shrinkA": 0, "shrinkB": 0}
-    axes.annotate("", (1.06, low), xytext=(1.06, high), arrowprops=arrow, annotation_clip=False, **right)
+    axes.annotate(
+        "", (1 + aside, low), xytext=(1 + aside, high), arrowprops=arrow, annotation_clip=False, **right
+    )
     for middle in (low, high):
         dash = {"color": LOAD, "linewidth": 1.0, "linestyle": (0, (4, 3)), "clip_on": False}
-        axes.plot([0.0, 1.08], [middle, middle], transform=axes.get_yaxis_transform(), zorder=4, **dash)
+        ends = [0.0, 1 + 1.3 * aside]
+        axes.plot(ends, [middle, middle], transform=axes.get_yaxis_transform(), zorder=4, **dash)
     step = format_cut(round(high - low, 1) if units == "metric" else high - low, units)
     axes.annotate(
         step,
-        (1.08, (low + high) / 2),
+        (1 + 1.3 * aside, (low + high) / 2),
         xycoords=right["xycoords"],
         fontsize=WORDS - 1,
         color=LOAD,

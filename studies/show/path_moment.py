@@ -126,7 +126,7 @@ def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array, break_path
         (marks.first_damage if is_damaged(break_path) else None, "first damage"),
         (marks.first_crack, "first crack"),
         (marks.broken, "still held" if held else "break"),
-        (None if held else marks.highest, "peak"),
+        (None if held else marks.highest, "highest load"),
         (marks.wood, "wood gives"),
     ):
         if state is not None:

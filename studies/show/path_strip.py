@@ -130,19 +130,19 @@ def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     """
     marks = marks_of(break_path)
     middle: tuple[tuple[str, int], ...] = (
-        ("just before the peak", max(marks.highest - 1, marks.first_damage)),
-        ("just after the peak", just_past(break_path)),
+        ("just before the break", max(marks.highest - 1, marks.first_damage)),
+        ("just after the break", just_past(break_path)),
     )
     if marks.broken != marks.highest:
         middle = (
-            (("lets go under weight", marks.broken), ("later peak, for a vice or jack", marks.highest))
+            (("lets go under weight", marks.broken), ("later, driven by a vice or jack", marks.highest))
             if marks.wood is None
-            else (("the wood breaks", marks.broken), ("peak, had the wood held", marks.highest))
+            else (("the wood breaks", marks.broken), ("later, had the wood held", marks.highest))
         )
     if break_path.ends_held:
         far = break_path.path.displacement
         middle = (("half the way", int(np.abs(far - far[-1] / 2).argmin())),)
-    last = "still held, at the largest turn" if break_path.ends_held else "end of the path"
+    last = "still held, at the largest turn" if break_path.ends_held else "as far as followed"
     first = (("first damage", marks.first_damage),) if is_damaged(break_path) else ()
     places = (*first, *middle, (last, marks.last))
     return tuple(frame_at(break_path, words, state) for words, state in places)

@@ -23,6 +23,7 @@ from glueline.studies.show.range_words import range_words
 
 NOT_FOUND = "—"  # what an elastic answer does not know
 DENT = 0.01  # mm that faces are crushed; less is not told
+EVERY_MODE = "Every way of breaking with the load at which it would come, and the length of its mean stress"
 SAME = 1e-3  # loads that differ by less are one
 UNDER_WEIGHT = {
     True: ("By calculation it holds on under the weight at the crack; treat it as broken and stay clear.",),
@@ -77,7 +78,7 @@ def answer_rows(answer: Answer, units: Units) -> list[tuple[str, str]]:
     ]
     if answer.first_damage_load is not None:
         size = format_length(answer.element_size, units)
-        rows.append(("elements at the glue, on which first damage depends", size))
+        rows.append(("steps of the calculation along the glue, on which first damage depends", size))
     if answer.highest_load is not None and answer.highest_load > (1 + SAME) * answer.break_load:
         rows.append(("highest load if a vice or jack drives it, not weight", force(answer.highest_load)))
     if answer.displacement_at_break is not None:
@@ -140,12 +141,12 @@ def story_words(answer: Answer, units: Units) -> list[str]:
 
 def modes_table(answer: Answer, units: Units) -> str:
     """Every named mode with the load at which it is met."""
-    return aligned(mode_rows(answer, units))
+    return f"{EVERY_MODE}\n\n{aligned(mode_rows(answer, units))}"
 
 
 def mode_rows(answer: Answer, units: Units) -> list[list[str]]:
     """The cells of that table, headings first."""
-    rows = [["load", "mode", "where", "mean over", ""]]
+    rows = [["load", "mode", "where", "mean over", "remark"]]
     for mode in answer.modes:
         over = "" if mode.mean_over is None else format_length(mode.mean_over, units)
         rows.append([format_force(mode.load, units), mode.mode, mode.where, over, mode.note])

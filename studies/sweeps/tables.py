@@ -89,9 +89,9 @@ def influence_words(ranking: Ranking, units: Units) -> str:
 def influence_reasons(ranking: Ranking) -> list[str]:
     """What each range rests on, and where there is no answer."""
     return [
-        *(f"{each.moved_range.key}: {each.moved_range.source}" for each in ranking.influences),
+        *(f"{each.moved_range.description}: {each.moved_range.source}" for each in ranking.influences),
         *(
-            f"no answer for {each.moved_range.key}: {each.problem}"
+            f"no answer for {each.moved_range.description}: {each.problem}"
             for each in ranking.influences
             if each.problem
         ),
@@ -101,7 +101,7 @@ def influence_reasons(ranking: Ranking) -> list[str]:
 def influence_rows(ranking: Ranking, units: Units) -> list[list[str]]:
     """Every range with the break load at its ends, headings first."""
     own = ranking.nominal.break_load
-    lines = [["moved", "from", "to", "break load", "", "change", "breaks in"]]
+    lines = [["moved", "from", "to", "breaks at, from", "breaks at, to", "change", "breaks in"]]
     for each in ranking.influences:
         loads = [
             "no answer" if load is None else format_force(load, units)
@@ -136,7 +136,7 @@ def sought_words(sought: Sought, goal: Goal, units: Units) -> str:
 
 def sought_rows(sought: Sought, goal: Goal, keys: Sequence[str], units: Units) -> list[list[str]]:
     """All that was tried in order of the keys, headings first."""
-    lines = [[*keys, "break load", "breaks in", ""]]
+    lines = [[*keys, "break load", "breaks in", "how near"]]
     for each in _by_keys(sought.tried, keys):
         answer = each.outcome.answer
         cells = (

@@ -30,6 +30,8 @@ MOST_VALUES = 10_000
 TOO_MANY = f"stands for more than {MOST_VALUES} values, the most that are allowed: take a wider step"
 RANGE_RIGHT = 'write START:END:STEP with units, such as "4 mm:20 mm:2 mm", or whole numbers such as 1:9'
 QUANTITIES = (LENGTH, PERCENT, ANGLE, FORCE, SPRING)
+DASHED = re.compile(r"(\d{1,6})\s*(-|–|\.\.|to)\s*(\d{1,6})", re.ASCII)
+"""A range of whole numbers as it is often written elsewhere."""
 COUNT = re.compile(r"[+-]?[0-9]+", re.ASCII)
 MOST_DIGITS = 300
 """Digits of a whole number beyond which it is not read at all."""
@@ -98,6 +100,9 @@ def parse_values(text: str, ranges: bool = True) -> tuple[str, ...]:
     values: list[str] = []
     seen: set[str] = set()
     for item in _items(text):
+        dashed = DASHED.fullmatch(item) if ranges else None
+        if dashed is not None:
+            raise _Wrong(f"has {dashed[2]} where a range has a colon: write {dashed[1]}:{dashed[3]}")
         for value in _range(item) if ranges and _is_range(item) else (item,):
             same = " ".join(value.split()).casefold()
             if same in seen:

@@ -43,7 +43,7 @@ class Intervals:
 
 
 ONE_ALONE = "one specimen: a quality, but no interval"
-BEYOND = "a limit of the interval lies beyond all qualities that can be meant"
+BEYOND = "these breaks leave one limit open: a quality beyond any that a glue can have would fit them too"
 
 
 @dataclass(frozen=True)

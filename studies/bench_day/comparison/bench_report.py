@@ -201,9 +201,9 @@ def about_bench(comparison: Comparison) -> str:
 def how_estimated() -> str:
     """What the columns of the table are."""
     return (
-        "mean, scatter (standard deviation over mean) and 5 % value: lognormal, likeliest for the intervals; "
-        "5 % value: point estimate, "
-        f"in brackets its lower limit (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted"
+        "n: how many were broken; mean, scatter (standard deviation over mean) and 5 % value (which 5 of 100 "
+        "do not reach): lognormal, as fits best what held and what broke; in brackets what the 5 % value is "
+        f"at least (one-sided, {percent(CONFIDENCE)}); ratio: measured over predicted"
     )
 
 

@@ -43,12 +43,12 @@ def prediction_words(comparison: Comparison) -> list[str]:
     if comparison.bias is not None:
         limits = "" if comparison.bias_limits is None else f" ({ratio_range(comparison.bias_limits)})"
         sentences.append(
-            f"Measured over predicted, geometric mean of the joints: {comparison.bias:.2f}{limits}."
+            f"Over all joints the bench measured {comparison.bias:.2f}{limits} times what was predicted."
         )
     if comparison.rank_correlation is not None:
         count = sum(joint.ratio is not None for joint in comparison.joints)
         sentences.append(
-            f"Order as predicted (1 the same, -1 turned round), {count} joints: "
+            f"Order of {count} joints as predicted (1: the same, -1: turned round): "
             f"{comparison.rank_correlation:.2f}."
         )
     if all(joint.predicted is None for joint in comparison.joints):
@@ -91,7 +91,7 @@ def crack_words(joints: Sequence[ComparedJoint], units: Units) -> list[str]:
         predicted = (
             "" if joint.first_crack is None else f", predicted {short_force(joint.first_crack, units)}"
         )
-        heard = f"{short_force(joint.cracked, units)} (geometric mean of {joint.cracked_count})"
+        heard = f"{short_force(joint.cracked, units)} (mean of {joint.cracked_count})"
         sentences.append(f"First crack of {joint.measured.label}: noted at {heard}{predicted}.")
     return sentences
 

@@ -309,8 +309,8 @@ def _rig_notes(bench: BenchLog) -> tuple[str, ...]:
     if not rigs:
         return ()
     return (
-        "held and broke are stacked weights; the rig's preload counts, also where held is 0; a blank held "
-        "says nothing of the preload",
+        "held and broke are stacked weights; the force of the empty rig is added, also where held is 0; a "
+        "blank held does not say that the specimen bore the empty rig",
         "the 95 % interval is the scatter of the specimens alone; ratios and their mean also hold the rig's "
         "error, which all its loads share",
         *(f"rig: {warning}" for warning in dict.fromkeys(text for rig in rigs for text in rig.warnings)),

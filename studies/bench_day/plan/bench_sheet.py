@@ -6,7 +6,7 @@ from base64 import b64encode
 from collections import Counter
 from collections.abc import Sequence
 from html import escape
-from math import floor
+from math import ceil, floor
 
 from glueline.studies.bench_day.plan.cut_list import StockBoard
 from glueline.studies.bench_day.plan.expected_weights import (
@@ -61,6 +61,7 @@ thead { display: table-header-group; }
 .fill th:last-child { width: 45mm; }
 .fill th.number { width: 8mm; }
 .page { break-before: page; }
+.filled span { white-space: nowrap; margin-right: 6mm; }
 .aloud { font-size: 12.5pt; margin: 0 0 3mm; }
 .cautions { border: 0.6mm solid #000; padding: 2mm 4mm; margin: 0 0 3mm; }
 .small { font-size: 9pt; }
@@ -135,7 +136,7 @@ def sheet_html(plan: Plan, units: Units) -> bytes:
 
 def _front(plan: Plan, units: Units) -> str:
     wishes, rig = plan.wishes, plan.rig
-    head = (*WEIGHT_COLUMNS, "break")
+    head = (*WEIGHT_COLUMNS, "how many")
     loads = stacked_table(plan.heaviest_kg, units)
     force = joint_force(rig, loads)
     spread = COVERAGE_FACTOR * joint_force_uncertainty(rig, loads)
@@ -149,15 +150,15 @@ def _front(plan: Plan, units: Units) -> str:
     expected_at = loads_as_weights(plan, units)
     return "\n".join(
         (
-            f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement.name)} &nbsp; Date __________ "
-            "&nbsp; Moisture _____ % &nbsp; By ______________</p>",
+            f"<h1>Bench day</h1><p>{escape(rig.kind)}, {escape(rig.arrangement.name)}</p>",
+            "<p class='filled'><span>Date __________</span> <span>Moisture _____ %</span> "
+            "<span>By ______________</span></p>",
             "<div class='aloud'><b>Say aloud</b>",
             *(f"<p>{escape(sentence)}</p>" for sentence in said_on_the_day(plan, units)),
             "</div>",
             "<div class='cautions'><b>Before the first plate</b><ul>",
             *(f"<li>{escape(note)}</li>" for note in safety_notes(plan, units)),
             "</ul></div>",
-            *_rig(plan, units),
             "<h2>Weights and steps</h2>",
             _table(head, weights_and_steps(plan, units), numbers=range(1, 7)),
             _small(
@@ -165,6 +166,7 @@ def _front(plan: Plan, units: Units) -> str:
                 f"Bands: {'; '.join(bands)}. Order drawn at random, seed {wishes.seed}."
             ),
             *(_small(note) for note in (*notes, *(words_in_units(each, units) for each in rig.warnings))),
+            *_rig(plan, units),
             "<h2>Expected to go, stacked</h2>",
             _table(EXPECTED_COLUMNS, expected_rows(plan, units), numbers=range(1, 4)),
             _table(expected_at[0], expected_at[1:], numbers=range(1, len(expected_at[0]))),
@@ -207,7 +209,7 @@ def _record(plan: Plan, units: Units) -> str:
         "first, step",
         f"held ({unit})",
         f"broke ({unit})",
-        "cracked at",
+        f"cracked ({unit})",
         "failure",
         "notes",
     )
@@ -300,7 +302,12 @@ def _sizes(sizes: Sequence[float], units: Units) -> str:
 
 
 def _lying_table(rows: Sequence[Sequence[str]], columns: int) -> list[str]:
-    """Rows whose first cell is their name, cut into tables of at most that many columns beside it."""
+    """Rows whose first cell is their name, cut into tables of at most that many columns beside it.
+
+    The tables are of equal length, or nearly: one left over would stand as wide as the page.
+    """
+    count = len(rows[0]) - 1
+    columns = ceil(count / ceil(count / columns))
     tables = []
     for start in range(1, len(rows[0]), columns):
         part = [(row[0], *row[start : start + columns]) for row in rows]

@@ -27,11 +27,11 @@ def _of_weights(expected: Expected, rig: Rig, step_kg: float, units: Units) -> l
     preload = format_force(rig.line.preload, units)
     if rig.line.preload >= expected.band[0]:
         notes.append(
-            f"the rig's own preload, {preload}, reaches this joint's 5 % value: some may break "
-            "before any weight is stacked"
+            f"the empty rig's own force on the joint, {preload}, reaches this joint's 5 % value: some may "
+            "break before any weight is stacked"
         )
     elif rig.line.preload > STEP_SHARE * expected.load:
-        notes.append(f"the rig's own preload, {preload}, is more than a tenth of the load")
+        notes.append(f"the empty rig's own force on the joint, {preload}, is more than a tenth of the load")
     share = step_share(expected, rig, step_kg)
     if share > allowed_share(expected) * 1.001:
         notes.append(

@@ -20,7 +20,7 @@ from glueline.studies.show.page_words import PagePart, PageWords, table_of
 def plan_page(plan: Plan, units: Units) -> PageWords:
     """The sentence of every joint, the weights, how many of each, the order, and what to cut."""
     words, count = said_on_the_day(plan, units), len(plan.estimates)
-    weights = table_of([(*WEIGHT_COLUMNS, "break"), *weights_and_steps(plan, units)], "Weights and steps")
+    weights = table_of([(*WEIGHT_COLUMNS, "how many"), *weights_and_steps(plan, units)], "Weights and steps")
     expected = table_of([EXPECTED_COLUMNS, *expected_rows(plan, units)], "Weights stacked on the rig")
     apart = (table_of(pair_rows(plan)),) if plan.pairs else ()
     bands = [f"Band of {each.label}: {each.band_from}." for each in plan.joints]

@@ -110,7 +110,7 @@ def written_plan(plan: Plan) -> WrittenPlan:
 def plan_text(plan: Plan, units: Units) -> str:
     """The plan for people."""
     wishes = plan.wishes
-    rows: list[tuple[str, ...]] = [(*WEIGHT_COLUMNS, "break")]
+    rows: list[tuple[str, ...]] = [(*WEIGHT_COLUMNS, "how many")]
     rows += [(*cells, f"{replicates} of them") for *cells, replicates in weights_and_steps(plan, units)]
     parts = [
         "\n".join(said_on_the_day(plan, units)),
@@ -150,7 +150,8 @@ def pair_rows(plan: Plan) -> list[tuple[str, ...]]:
             "stronger",
             "weaker",
             "ratio",
-            f"to tell them apart at {_exact_share(wishes.confidence)}, {_exact_share(wishes.power)} power",
+            f"to tell them apart at {_exact_share(wishes.confidence)}, "
+            f"on {_exact_share(wishes.power)} of such days",
         )
     ]
     for pair in plan.pairs:

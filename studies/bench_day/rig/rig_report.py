@@ -151,9 +151,9 @@ def rig_text(rig: Rig, stacked_kg: NDArray[np.float64], units: Units) -> str:
         fitted, unit = rig.correction, weight_unit(units)
         (_, per_weight), (_, preload) = _line_rows(rig.statics.raised(*rig.specimen_preload), units)
         rows += [
-            ("by statics alone", f"{per_weight} per {unit}, preload {preload}"),
+            ("by distances and weights alone", f"{per_weight} per {unit}, {preload} with nothing stacked"),
             (
-                "check-weighings over statics",
+                "by the scale, against that",
                 f"{fitted.ratio:.3f} +- {COVERAGE_FACTOR * fitted.ratio_uncertainty:.3f} of the force per "
                 f"{unit} from {fitted.used} of {len(rig.checks)} weighings; used from here on",
             ),
@@ -178,7 +178,7 @@ def _line_rows(line: ForceLine, units: Units) -> list[tuple[str, str]]:
     per_stacked = _with_error(line.per_stacked, line.per_stacked_variance, per_unit, units)
     return [
         (f"force per {weight_unit(units)} stacked", per_stacked),
-        ("preload, nothing stacked", _with_error(line.preload, line.preload_variance, 1.0, units)),
+        ("force with nothing stacked", _with_error(line.preload, line.preload_variance, 1.0, units)),
     ]
 
 

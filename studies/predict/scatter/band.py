@@ -282,9 +282,9 @@ def _note(variables: Variables, important: Sequence[int], wood_first: float, sol
     others = "" if len(important) == len(variables.names) else "; the rest moves neither end by over 1 %"
     return (
         f"What matters, with its scatter: {listed}{others}. Wood gives first in "
-        f"{share_words(wood_first)} of the draws. Lognormal with mean 1; a bond's strength and toughness "
-        "scatter as one, lines of one row of the glue table too, different rows are correlated by half. "
-        f"{solves} further paths."
+        f"{share_words(wood_first)} of the corners drawn. Each scatters about its mean (lognormal); the "
+        "strength and toughness of a bond move together, as do bonds of one row of the glue table, those of "
+        f"different rows half together. {solves} more calculations."
     )
 
 

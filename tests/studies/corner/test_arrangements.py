@@ -13,7 +13,7 @@ import pytest
 from glueline import predict
 from glueline import studies as product
 from glueline.fem.loads import equilibrated
-from glueline.geometries import BOARD_A, Boards
+from glueline.geometries import BOARD_A, JOINTS, Boards
 from glueline.studies.corner.arrangements import (
     APEX_PRESS,
     ARRANGEMENTS,
@@ -24,6 +24,7 @@ from glueline.studies.corner.arrangements import (
     LoadArrangement,
 )
 from glueline.studies.corner.model import CornerModel, build_corner
+from glueline.studies.corner.new_corner import corner_text, usual_corner
 from glueline.studies.predict.measures import corner_rotation
 from tests.studies.corners import specimen
 
@@ -200,3 +201,11 @@ def test_no_name_of_an_arrangement_is_compared() -> None:
                 named = node.value in words or any(name in node.value for name in ARRANGEMENTS)
                 assert not named, f"{path}:{node.lineno}: {node.value!r}"
     assert seen > 100
+
+
+def test_a_file_begun_says_of_every_arrangement_what_is_pushed_where() -> None:
+    """Its name alone tells a maker nothing; no two are told alike."""
+    assert len({each.words for each in ARRANGEMENTS.values()}) == len(ARRANGEMENTS)
+    text = corner_text(usual_corner(JOINTS["butt"], "metric"), "metric")
+    for each in ARRANGEMENTS.values():
+        assert f"{each.name}: {each.words}; {each.sense} the corner" in text

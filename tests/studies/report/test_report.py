@@ -107,7 +107,7 @@ def test_the_page_of_one_corner_opens_with_what_is_asked_first(folders: dict[str
         ">Cautions<",
         ">Five loads<",
         "<summary>Figures and every mode</summary>",
-        "Every mode with the load at which it would be met",
+        "Every way of breaking with the load at which it would come",
         "<summary>What every material value rests on</summary>",
         ">Sources<",
     )

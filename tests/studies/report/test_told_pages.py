@@ -110,6 +110,31 @@ def test_every_page_begins_with_what_is_said_aloud(command: str, told: dict[str,
     assert len(body[: body.index("Stand clear from")].split()) < 20, "no more than title and label before it"
 
 
+def test_the_page_of_a_plan_whose_log_is_filled_in(told: dict[str, Path], tmp_path: Path) -> None:
+    """One of the two logs is filled in and the other thrown away; any other file is still looked at."""
+    folder = Path(shutil.copytree(told["plan"], tmp_path / "plan"))
+    log = folder / "bench.csv"
+    log.write_text(log.read_text(encoding="utf-8").replace(",,,kg,,", ",10,12,kg,glue,"), encoding="utf-8")
+    (folder / "bench.xlsx").unlink()
+    assert page_of(folder).text == page_of(told["plan"]).text
+    (folder / "cut_list.csv").write_text("other", encoding="utf-8")
+    with pytest.raises(InputError, match="cut_list"):
+        read_directory(folder)
+
+
+def test_what_moves_the_load_is_not_called_enough(told: dict[str, Path], tmp_path: Path) -> None:
+    """Influence seeks no change that would be enough; with least beside it the heading is least's."""
+    folder = tmp_path / "corner"
+    assert main(["predict", str(example_path("finger")), *FAST, "--out", str(folder)]) == 0
+    for command, heading in (
+        ("influence", ">What moves the break load<"),
+        ("least", ">Which change would be enough<"),
+    ):
+        for path in told[command].iterdir():
+            shutil.copy(path, folder)
+        assert heading in report_page(read_directory(folder)).decode()
+
+
 def test_the_page_of_a_use(told: dict[str, Path]) -> None:
     """The governing case, what it asks and what the corner holds, with every caution."""
     found = json.loads((told["service"] / "service.json").read_text(encoding="utf-8"))

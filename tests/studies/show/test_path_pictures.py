@@ -218,7 +218,7 @@ def test_moment_picture_has_a_line_a_surface() -> None:
     for name, share in shares.items():
         assert np.asarray(drawn[name].get_ydata()) == pytest.approx(100 * share)
         assert np.asarray(drawn[name].get_xdata()) == pytest.approx(100 * way_along(found))
-    assert "first crack, break, peak" in words(sheet)
+    assert "first crack, break, highest load" in words(sheet)
 
 
 @pytest.mark.parametrize("kind", ["butt", "mitre"])

@@ -181,7 +181,7 @@ def test_the_table_and_the_bars_show_them(ranking: Ranking) -> None:
     text = influence_table(ranking, "imperial")
     assert text.startswith("Stand clear from")
     assert text.index("quality of the glue") < text.index("direction of the rings") < text.index("gap in")
-    assert "no answer for boards.thickness" in text
+    assert "no answer for thickness of the boards" in text
     assert "mm" not in text
     assert "local codes" in text
     sheet = draw_influences(ranking, "metric")

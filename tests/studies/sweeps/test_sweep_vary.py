@@ -65,6 +65,8 @@ def test_what_is_typed_becomes_values(text: str, values: str) -> None:
         ("1:8:3", "steps past its end"),
         ("1:9:2:3", "more than two colons"),
         ("4 mm:20 mm", "has no step"),
+        ("1-4", "write 1:4"),
+        ("3, 5 to 9", "write 5:9"),
         ("4 mm:20 mm:0 mm", "step of zero"),
         ("4 mm:20 mm:-2 mm", "step must be above zero"),
         ("4 mm:21 mm:2 mm", "steps past its end"),

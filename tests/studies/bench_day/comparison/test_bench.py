@@ -164,7 +164,7 @@ def test_a_rig_widens_ratios_but_not_the_scatter(tmp_path: Path) -> None:
     widened = math.log(each.ratio_limits[1] / each.ratio)
     assert share > 0.003
     assert widened == pytest.approx(math.hypot(upper, COVERAGE_FACTOR * share), rel=1e-9)
-    assert any("preload counts" in note for note in found.notes)
+    assert any("force of the empty rig is added" in note for note in found.notes)
 
 
 def test_share_inside_the_band_counts_what_is_certain_and_judges_the_rest(tmp_path: Path) -> None:

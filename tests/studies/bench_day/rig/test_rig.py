@@ -266,10 +266,10 @@ def test_preloads_by_statics_and_by_scale_both_hold_the_specimen(tmp_path: Path)
     assert correction.preload_difference == pytest.approx(answer.preload - statics.preload)
     assert answer.preload - own == pytest.approx(correction.factor * (statics.preload - own))
     text = rig_text(rig, stacked_table(40.0, "metric"), "metric")
-    assert re.search(r"preload, nothing stacked +72\.11 N", text)
+    assert re.search(r"force with nothing stacked +72\.11 N", text)
     assert re.search(r"of it the specimen's own weight +9\.807 N", text)
-    assert re.search(r"by statics alone +19\.61 N .* per kg, preload 76 N", text)
-    assert re.search(r"check-weighings over statics +0\.941 .* of the force per kg", text)
+    assert re.search(r"by distances and weights alone +19\.61 N .* per kg, 76 N .* nothing stacked", text)
+    assert re.search(r"by the scale, against that +0\.941 .* of the force per kg", text)
 
 
 def test_without_check_weighings_the_statics_are_what_is_used(tmp_path: Path) -> None:

@@ -52,6 +52,10 @@ def specimen_of(
 
 
 def _specimen(path: str | os.PathLike[str], tables: dict[str, Any], problems: Problems) -> Specimen:
+    if "rig" in tables and "joint" not in tables:
+        message = "is that of a rig: give the file of a corner, and this one as --rig where a command has it"
+        problems.add("rig", None, message, shown=False)
+        problems.raise_if_any()
     materials = NamedMaterials(os.fspath(path), problems)
     top = Table("", tables, problems)
     parts = {table: _table(top, table) for table in TABLE_KEYS}

@@ -16,8 +16,8 @@ from glueline.studies.files.units import (
     MASS,
     STANDARD_GRAVITY,
     Units,
+    format_cut,
     format_force,
-    format_length,
     format_share,
     read,
     significant,
@@ -195,7 +195,7 @@ def assumption_rows(service: Service, units: Units) -> list[tuple[str, ...]]:
         *((each.key, _shown(each, units), each.words, each.source) for each in service.assumptions),
         (
             "joint_width",
-            format_length(round(service.joint_width, 1), units),
+            format_cut(round(service.joint_width, 1), units),
             "of the piece's joint, across the plane of the corner",
             f"the specimen is {format_share(service.joint_share)} of it",
         ),
@@ -208,7 +208,7 @@ def _shown(assumption: Assumption, units: Units) -> str:
     if (unit in IMPERIAL) == (units == "imperial"):
         return assumption.value
     if assumption.quantity is LENGTH:
-        return format_length(amount, units)
+        return format_cut(amount, units)  # what is assumed is no closer than a saw
     weight = unit in MASS.units
     return format_weight(amount / float(STANDARD_GRAVITY), units) if weight else format_force(amount, units)
 

@@ -11,6 +11,7 @@ from glueline.geometries import BOARD_A, BOARD_B, JOINTS, FingerJoint, SplinedMi
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen_file import read_specimen, specimen_toml
 from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import toml_text
 from tests.studies.makers_folder import FINGER, SPLINED, MakersFolder, changed, one, plain_corner
 
@@ -168,3 +169,10 @@ def test_limits_can_be_typed_as_they_are_shown(makers_folder: MakersFolder) -> N
 def test_awkward_values_survive_being_written() -> None:
     tables = {"a b": {"x": 'q"\\\n\t\x7f\u2028é', "y": [1, 2.5, True], "z": {"k": "v"}}, "n": -3}
     assert tomllib.loads(toml_text(tables)) == tables
+
+
+def test_a_rig_file_is_called_one() -> None:
+    with pytest.raises(InputError) as refused:
+        read_specimen(example_path("butt").with_name("bench_rig.toml"))
+    (problem,) = refused.value.problems
+    assert "is that of a rig" in problem.message

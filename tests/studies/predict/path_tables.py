@@ -1,18 +1,19 @@
 """How far the break load depends on mesh and step, kept in tables: of the first four kinds in all
-arrangements, or of the examples of the further kinds, closed and opened.
+arrangements, or of the examples of the further kinds, closed and opened; and that load in every wood.
 
-By hand, for either takes ten minutes: python -m tests.studies.predict.path_tables [first|further]
+By hand, ten minutes each (woods: two): python -m tests.studies.predict.path_tables [first|further|woods]
 """
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from glueline import read_specimen
+from glueline import predict, read_specimen
 from glueline.fem.path_control import PathControl
+from glueline.materials import wood_names
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.examples import DEMO_CORNERS, EXAMPLES, example_path
@@ -29,6 +30,8 @@ HEADING = (
     f"{'joint':17s}  {'arrangement':21s} {'break, N':>9s}  {'gives':8s} {'first crack':>11s} {'states':>6s} "
     f"{'factored':>8s} {'audit, %':>8s}   {'half the elements, %':>20s} {'half the step, %':>16s}"
 )
+
+WOOD_HEADING = f"{'wood':26s} " + " ".join(f"{kind:>14s}" for kind in JOINTS) + "  audit, %    complete"
 
 
 @dataclass(frozen=True)
@@ -75,24 +78,64 @@ def further_corners() -> Iterator[Specimen]:
 
 
 @dataclass(frozen=True)
-class Table:
-    """Which corners, where they are kept, under what words."""
+class OfWood:
+    """Break loads in N of the first four kinds in one wood, closed, and the most energy lost along a path
+    over that spent; ``are_complete`` where each path was followed to its end."""
 
-    corners: Iterator[Specimen]
+    loads: dict[str, float]
+    audit: float
+    are_complete: bool
+
+
+def of_wood(wood: str) -> OfWood:
+    """Splits are followed; without bands. Raises ComputationError where a path cannot be followed."""
+    loads, audits, complete = {}, [], []
+    for kind in JOINTS:
+        found = predict(specimen(kind, wood=wood), band=False)
+        assert found.broken is not None
+        loads[kind] = found.break_load
+        audits.append(found.broken.path.audit)
+        complete.append(found.broken.path.is_complete)
+    return OfWood(loads, max(audits), all(complete))
+
+
+def wood_rows() -> Iterator[str]:
+    """A line for every wood."""
+    for wood in wood_names():
+        found = of_wood(wood)
+        loads = " ".join(f"{load:14.1f}" for load in found.loads.values())
+        end = "yes" if found.are_complete else "no"
+        yield f"{wood:26s} {loads} {100 * found.audit:9.3f}  {end:>10s}"
+
+
+@dataclass(frozen=True)
+class Table:
+    """Its lines made one by one, their heading, where they are kept, under what words."""
+
+    lines: Callable[[], Iterator[str]]
+    heading: str
     kept: Path
     words: str
 
 
 TABLES = {
     "first": Table(
-        first_corners(),
+        lambda: map(row, first_corners()),
+        HEADING,
         Path(__file__).with_suffix(".txt"),
         "White oak, 19 x 90 x 150 mm, box, plain PVA; elements of 1.9 mm along the glue.",
     ),
     "further": Table(
-        further_corners(),
+        lambda: map(row, further_corners()),
+        HEADING,
         Path(__file__).with_name("path_tables_further.txt"),
         "Hard maple, 19 x 90 x 150 mm in a box, 19 x 60 x 200 mm in a frame, plain PVA; usual elements.",
+    ),
+    "woods": Table(
+        wood_rows,
+        WOOD_HEADING,
+        Path(__file__).with_name("path_tables_woods.txt"),
+        "Every wood, 19 x 90 x 150 mm, box, plain PVA, closed: break load in N; splines of black cherry.",
     ),
 }
 
@@ -114,9 +157,9 @@ def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__)
     arguments.add_argument("which", nargs="?", choices=TABLES, default="first")
     table = TABLES[arguments.parse_args().which]
-    lines = [table.words, "", HEADING]
-    for own in table.corners:
-        lines.append(row(own))
+    lines = [table.words, "", table.heading]
+    for line in table.lines():
+        lines.append(line)
         print(lines[-1], flush=True)
         table.kept.write_text("\n".join(lines) + "\n", encoding="utf-8")
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from glueline.fem.path_control import PathControl
 from glueline.geometries import BOARD_A, Boards, Dowels, LooseTenon
 from glueline.materials import embedment_strength, find_wood
 from glueline.studies.corner.connections import Bearing
@@ -25,10 +26,7 @@ from tests.studies.corners import BOX, FRAME, specimen
 CLOSED, OPENED = "diagonal compression", "diagonal tension"
 THROUGH = Dowels(dowels=3, dowel_diameter=10.0, dowel_depth=40.0, through=True)
 CORNERS: list[tuple[str, Any, Boards]] = [
-    ("loose tenon", LooseTenon(), BOX),
     ("loose tenon", LooseTenon("mitre"), BOX),
-    ("loose tenon", LooseTenon(), FRAME),
-    ("dowel", THROUGH, BOX),
     ("dowel", Dowels("mitre"), BOX),
     ("dowel", Dowels(), FRAME),
 ]
@@ -46,6 +44,7 @@ def answered(kind: str, joint: Any, boards: Boards = BOX, arrangement: str = CLO
     return predict_request(made(kind, joint, boards, arrangement), Request(crushing=False, band=False))
 
 
+@cache
 def butt_load(boards: Boards = BOX, arrangement: str = CLOSED) -> float:
     return predict_request(
         specimen("butt", arrangement, boards), Request(crushing=False, band=False)
@@ -91,6 +90,7 @@ def test_bond_and_walls_carry_the_whole_moment() -> None:
     """Shares sum to one at any state, and what walls pass counts as the dowels'."""
     found = answered("dowel", THROUGH)
     assert found.broken is not None
+    assert found.broken.path.audit < 0.005
     for state in (1, found.broken.state, len(found.broken.path.load) - 1):
         share = moment_share(found.corner, found.broken.tractions(state))
         assert set(share) == {"butt face", "dowels in board A"}
@@ -130,10 +130,12 @@ def test_a_path_ends_with_its_energy_in_balance(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("kind", "joint", "boards"), [CORNERS[0], CORNERS[3]])
-def test_half_the_elements_move_the_glue_little(kind: str, joint: Any, boards: Boards) -> None:
-    corner = made(kind, joint, boards)
+@pytest.mark.parametrize(("kind", "joint"), [("loose tenon", LooseTenon()), ("dowel", THROUGH)])
+def test_half_the_elements_move_the_glue_little(kind: str, joint: Any) -> None:
+    corner, past_peak = made(kind, joint), PathControl(stop=0.9)
     size = build_corner(corner).mesh.element_size
-    coarse, fine = (follow_break(corner, element_size=each).held_load for each in (size, size / 2))
+    coarse, fine = (
+        follow_break(corner, element_size=each, control=past_peak).held_load for each in (size, size / 2)
+    )
     print(f"{kind}: {coarse:.0f}, {fine:.0f} N")
     assert fine == pytest.approx(coarse, rel=0.02)

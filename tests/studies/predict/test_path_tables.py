@@ -1,13 +1,11 @@
-"""Break loads under mesh, step, boards and wood; the whole table of mesh and step is path_tables.txt."""
+"""Break loads under mesh, step, boards and wood; the whole tables of mesh and step and of all woods are kept
+by ``path_tables``."""
 
 from __future__ import annotations
-
-import random
 
 import numpy as np
 import pytest
 
-from glueline import ComputationError, predict
 from glueline.geometries import Boards, FingerJoint, SplinedMitre
 from glueline.materials import wood_names
 from glueline.studies.corner.arrangements import ARRANGEMENTS
@@ -15,13 +13,14 @@ from glueline.studies.corner.connections import laws_of
 from glueline.studies.corner.model import build_corner
 from glueline.studies.predict.corner_follower import CornerFollower, follow_break
 from tests.studies.corners import FRAME, JOINTS, specimen
-from tests.studies.predict.path_tables import compared
+from tests.studies.predict.path_tables import TABLES, compared, of_wood
 
 QUICK = ("butt", "mitre")
 CASES = [
     pytest.param(kind, arrangement, marks=() if kind in QUICK else pytest.mark.slow)
     for kind in JOINTS
     for arrangement in (list(ARRANGEMENTS)[: None if kind in QUICK else 2])
+    if (kind, arrangement) != ("splined mitre", "diagonal tension")  # the longest: in the kept table
 ]
 
 
@@ -37,7 +36,7 @@ def test_mesh_and_step_hardly_matter(kind: str, arrangement: str) -> None:
     assert abs(result.by_step) < 0.005
 
 
-BOARDS = [(width, leg) for width in (60.0, 90.0, 120.0) for leg in (120.0, 160.0, 200.0)]
+BOARDS = [(60.0, 200.0), (90.0, 160.0), (120.0, 120.0)]
 
 
 def fingers_for(width: float) -> FingerJoint:
@@ -73,19 +72,45 @@ def test_facts_of_the_trade_on_ordinary_boards(width: float, leg: float) -> None
         assert 2.3 <= ratio[kind] <= 5.1
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("wood", wood_names())
-def test_every_wood(wood: str) -> None:
+# Hard and soft, of broad leaves and of needles; white ash and Douglas-fir are among those that take longest.
+CONTRASTING = (
+    "Sugar (hard) maple",
+    "White ash",
+    "Mahogany (true, Honduras)",
+    "American basswood",
+    "Douglas-fir (coast)",
+    "Eastern white pine",
+)
+
+
+def kept_woods() -> dict[str, list[str]]:
+    """Wood by wood its loads in N, the energy lost in per cent, and whether its paths are complete."""
+    _, _, heading, *rows = TABLES["woods"].kept.read_text(encoding="utf-8").splitlines()
+    assert heading == TABLES["woods"].heading
+    return {row[:26].strip(): row[26:].split() for row in rows}
+
+
+def test_every_wood_in_the_kept_table() -> None:
     """Every corner of every wood has a break load, a complete path and its energy in order."""
-    loads = {}
-    for kind in JOINTS:
-        found = predict(specimen(kind, wood=wood), band=False)
-        assert found.broken is not None
-        assert found.broken.path.is_complete
-        assert found.broken.path.audit < 0.005
-        loads[kind] = found.break_load
-    print(wood, {kind: round(load) for kind, load in loads.items()})
-    assert loads["butt"] == min(loads.values())
+    assert list(kept_woods()) == list(wood_names())
+    for wood, (*loads, audit, complete) in kept_woods().items():
+        assert len(loads) == len(JOINTS)
+        assert 0 < float(loads[0]) == min(map(float, loads)), wood
+        assert float(audit) < 0.5
+        assert complete == "yes"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("wood", CONTRASTING)
+def test_contrasting_woods(wood: str) -> None:
+    """The same of six, made anew; what is kept is within half a per cent, as mesh and step are."""
+    found = of_wood(wood)
+    print(wood, {kind: round(load) for kind, load in found.loads.items()})
+    assert found.are_complete
+    assert found.audit < 0.005
+    assert found.loads["butt"] == min(found.loads.values())
+    *kept, _, _ = kept_woods()[wood]
+    assert list(found.loads.values()) == pytest.approx([float(load) for load in kept], rel=0.005)
 
 
 @pytest.mark.slow
@@ -123,31 +148,3 @@ def test_mirrored_corners_give_mirrored_results(kind: str) -> None:
     share, *_ = np.linalg.lstsq(rigid, apart, rcond=None)
     left = apart - rigid @ share
     assert np.abs(left).max() < 1e-6 * np.abs(u).max()
-
-
-@pytest.mark.slow
-def test_random_corners_are_followed_to_the_end() -> None:
-    """Twenty corners drawn with a fixed seed: complete, energy in order, none given up."""
-    rng = random.Random(20261125)
-    given_up = []
-    for _ in range(20):
-        kind, arrangement = rng.choice(list(JOINTS)), rng.choice(list(ARRANGEMENTS))
-        thickness = rng.uniform(10.0, 30.0)
-        boards = Boards(thickness, rng.uniform(50.0, 150.0), rng.uniform(5.0, 10.0) * thickness)
-        joint = {
-            "finger": FingerJoint(rng.choice((2, 3, 5, 7, 9))),
-            "splined mitre": SplinedMitre(
-                rng.choice((1, 2, 3)),
-                rng.uniform(2.0, 4.0),
-                rng.uniform(0.8, 1.25) * thickness,
-                "black cherry",
-            ),
-        }.get(kind)
-        case = specimen(kind, arrangement, boards, rng.choice(wood_names()), joint)
-        try:
-            found = follow_break(case)
-        except ComputationError as error:
-            given_up.append((case, str(error)))
-            continue
-        assert found.path.audit < 0.005, case
-    assert not given_up

@@ -115,7 +115,7 @@ def test_a_few_random_corners(corner: Specimen) -> None:
 
 @pytest.mark.slow
 @seed(1)
-@settled(25)
+@settled(12)
 @given(random_corners())
 def test_random_corners(corner: Specimen) -> None:
     print(words(corner))

@@ -340,7 +340,11 @@ def test_kept_brute_force_agrees_with_the_surface(kind: str, arrangement: str) -
 
 @pytest.mark.parametrize(
     ("kind", "arrangement"),
-    [case if case[0] in ("butt", "mitre") else pytest.param(*case, marks=pytest.mark.slow) for case in CASES],
+    [
+        case if case[0] in ("butt", "mitre") else pytest.param(*case, marks=pytest.mark.slow)
+        for case in CASES
+        if case != ("splined mitre", "diagonal compression")  # opened it has the same rows, and splits
+    ],
 )
 def test_the_surface_of_today_agrees_with_the_kept_full_solves(kind: str, arrangement: str) -> None:
     """The kept full solves hold today's surface to the same bounds; all glue helps the first peak.

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from glueline import predict
+from glueline.fem.path_control import PathControl
 from glueline.fem.stress import GrainRows
 from glueline.geometries import Boards, FingerJoint
 from glueline.materials import (
@@ -242,6 +243,9 @@ def test_wood_load_changes_smoothly_with_thickness(wood: str, sawn: str) -> None
     assert steps.max() < 0.1
 
 
+PAST_PEAK = PathControl(stop=0.9)
+
+
 @pytest.mark.slow
 def test_tension_in_a_spline_does_not_hang_on_where_rows_fall() -> None:
     """Stress falls steeply from where judging begins beside a slot floor: over several meshes within 4 %.
@@ -250,8 +254,9 @@ def test_tension_in_a_spline_does_not_hang_on_where_rows_fall() -> None:
     before it.
     """
     loads = []
-    for size in (1.9, 1.6, 1.3, 1.1, 0.95):
-        found = follow_break(specimen("splined mitre", "diagonal tension"), element_size=size)
+    for size in (1.9, 1.6, 1.3, 1.1):
+        corner = specimen("splined mitre", "diagonal tension")
+        found = follow_break(corner, element_size=size, control=PAST_PEAK)
         limits = wood_at(found.corner, found.path, found.laws, sample_wood(found.corner), found.path.highest)
         (own,) = [each for each in limits if (each.part, each.mode) == ("splines", "fibre tension")]
         loads.append(own.load)

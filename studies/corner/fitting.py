@@ -9,10 +9,10 @@ APART = 1.25
 
 
 def fitting_ends(fits: Callable[[int], bool], most: int, near: Iterable[int] = ()) -> tuple[int, int] | None:
-    """The least and the greatest whole number from 1 to ``most`` that fit, None where none does.
+    """The least and the greatest whole number from 1 to ``most`` that fit, None where none is found.
 
     What fits is taken as one run of numbers, or as runs of which the outermost hold one of those that are
-    tried first: those ``near`` which one may, and a few up to ``most``.
+    tried first: those ``near`` which one may, and some up to ``most``, each a quarter more than the last.
 
     >>> fitting_ends(lambda number: 57 <= number <= 1140, 5000)
     (57, 1140)
@@ -20,8 +20,7 @@ def fitting_ends(fits: Callable[[int], bool], most: int, near: Iterable[int] = (
     tried = sorted({1, most, *_apart(most), *(each for each in near if 1 <= each <= most)})
     found = [each for each in tried if fits(each)]
     if not found:
-        found = [each for each in range(1, most + 1) if fits(each)]
-        return (found[0], found[-1]) if found else None
+        return None
     below, above = tried.index(found[0]) - 1, tried.index(found[-1]) + 1
     least = found[0] if below < 0 else _end(fits, found[0], tried[below])
     greatest = found[-1] if above == len(tried) else _end(fits, found[-1], tried[above])

@@ -18,12 +18,14 @@ from glueline.studies.files.key_changes import (
     dotted,
     find_joint,
     key_parts,
+    surfaces_of,
     value_at,
 )
 from glueline.studies.files.toml_tables import toml_value
 from glueline.studies.files.units import IMPERIAL_LENGTHS, LENGTH, UnitError, Units, read
+from glueline.studies.files.words import one_of
 from glueline.studies.page.asked import EITHER, OWN_SURFACES, Asked, asked_of
-from glueline.studies.page.read_parts import TABLES, read_parts, table_of
+from glueline.studies.page.read_parts import TABLES, kind_of, read_parts, table_of
 from glueline.studies.page.texts import quantity_text, standing_unit
 from glueline.studies.page.unit_switch import in_units
 
@@ -58,12 +60,15 @@ def edited(corner: Mapping[str, Any], units: Units, key: str, value: str) -> Edi
             return Edited(dict(corner), units, ((key, "must be metric or imperial"),))
         chosen: Units = "imperial" if text == "imperial" else "metric"
         return Edited(in_units(corner, chosen), chosen)
-    kind = read_parts(corner).kind
+    kind = kind_of(corner)
     if dotted(key) == "joint.kind" and (new := find_joint(text)) is not None:
         return Edited(with_kind(corner, new, units), units)
     if EITHER in key:
         return _chosen_of_two(corner, units, key, text, kind)
     if dotted(key) == OWN_SURFACES:
+        if text not in surfaces_of(kind):
+            right = f"must be one of the glued surfaces: {one_of(surfaces_of(kind))}"
+            return Edited(dict(corner), units, ((key, right),))
         key, text = f"{OWN_SURFACES}.{text}.coverage", str(value_at(corner, "glue.coverage") or "100 %")
     asked = asked_of(key, kind)
     if not text and asked is not None and not asked.required:

@@ -13,7 +13,7 @@ from glueline.studies.corner.boards_table import read_boards
 from glueline.studies.corner.joint_table import read_joint, read_kind
 from glueline.studies.corner.named_materials import NamedMaterials
 from glueline.studies.corner.proportions import Proportion, measures
-from glueline.studies.files.key_changes import TABLE_KEYS
+from glueline.studies.files.key_changes import TABLE_KEYS, find_joint
 from glueline.studies.files.toml_tables import Problems, Table
 
 FILE = "corner.toml"
@@ -66,6 +66,12 @@ def read_parts(corner: Mapping[str, Any]) -> ReadParts:
     joint, own = read_joint(materials, kind, joint_table)
     boards, wood_a, wood_b, _ = read_boards(materials, kind, boards_table)
     return ReadParts(kind, joint, boards, (wood_a, wood_b, *own.values()))
+
+
+def kind_of(corner: Mapping[str, Any]) -> JointKind | None:
+    """The kind of a corner's joint by its name or an alias, None where it has none that is known."""
+    name = table_of(corner, "joint").get("kind")
+    return find_joint(name) if isinstance(name, str) else None
 
 
 def table_of(corner: Mapping[str, Any], name: str) -> Mapping[str, Any]:

@@ -192,7 +192,7 @@ class _Sentence:
                         [before, self.write.word(asked, value), behind.replace(" of the surfaces", "")]
                     )
             if words:
-                yield ["on the ", surface, " ", *joined(words, last=" and ")]
+                yield ["on the ", printable(surface, 60), " ", *joined(words, last=" and ")]
 
     def _as_usual(self) -> Iterator[str | Part]:
         """The second sentence."""

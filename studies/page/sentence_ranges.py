@@ -24,6 +24,7 @@ from glueline.studies.page.read_parts import FILE, ReadParts, read_parts, table_
 from glueline.studies.page.texts import written
 
 MOST_STOPS = 200
+FEW_CHOICES = 6
 FEW_STOPS = 20  # fewer than these on the coarser step are too few
 GROWTHS = (0.0, 1 / 200, 1 / 100, 1 / 50, 1 / 20, 1 / 10, 1 / 5)
 """How a step may grow with the value that it leads to."""
@@ -33,6 +34,7 @@ SLOPES = range(4, 13)
 LONGEST_LENGTH = 6000  # mm; no board is as long
 LARGEST = 10_000  # of anything else, in its steps
 FAR = 10  # how many times the present value a measure without limits may reach
+LARGEST_PRESENT = 1e9  # beyond it what stands there is a slip
 Fits = Callable[[str], bool]
 
 
@@ -71,15 +73,18 @@ def stops_of(corner: Mapping[str, Any], units: Units, key: str) -> dict[str, Any
 
 
 def _valid_choices(corner: Mapping[str, Any], units: Units, asked: Asked) -> tuple[list[str], int]:
-    """The choices with which nothing is wrong that is right now."""
+    """The choices with which nothing is wrong that is right now; all of many where other words are wrong."""
     from glueline.studies.page.edits import edited
     from glueline.studies.page.wrong import wrong_with
 
-    before = {key for key, _ in wrong_with(corner)}
+    before = {key for key, _ in wrong_with(corner)} - {asked.key}
     found = []
     for choice in asked.choices:
+        if before and len(asked.choices) > FEW_CHOICES:  # to look for what was meant by the others takes long
+            found.append(choice.value)
+            continue
         tried = edited(corner, units, asked.key, choice.value)
-        if not tried.wrong and {key for key, _ in wrong_with(tried.corner)} <= before - {asked.key}:
+        if not tried.wrong and {key for key, _ in wrong_with(tried.corner)} <= before:
             found.append(choice.value)
     present = written(value_at(corner, asked.key))
     standing = [choice.value for choice in asked.choices if choice.goes_by(present)]
@@ -268,7 +273,8 @@ def _present(corner: Mapping[str, Any], parts: ReadParts, asked: Asked) -> float
     value = value_at(corner, asked.key)
     try:
         if value is not None:
-            return float(value) if asked.shape == "count" else _number(str(value), asked)
+            number = float(value) if asked.shape == "count" else _number(str(value), asked)
+            return number if abs(number) < LARGEST_PRESENT else None
     except (UnitError, ValueError, TypeError, OverflowError, ZeroDivisionError):
         return None
     if asked.kind == "moisture":

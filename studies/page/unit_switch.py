@@ -19,7 +19,7 @@ from glueline.studies.files.units import (
     significant,
 )
 from glueline.studies.page.asked import Asked, asked_of
-from glueline.studies.page.read_parts import TABLES, read_parts
+from glueline.studies.page.read_parts import TABLES, kind_of
 from glueline.studies.page.texts import IMPERIAL, NEITHER, quantity_text, rounded_force
 
 FINE = 1.0  # mm: below it a length is a gap, and is not rounded
@@ -36,7 +36,7 @@ def in_units(corner: Mapping[str, Any], units: Units) -> dict[str, Any]:
     >>> in_units({"joint": {"kind": "butt"}, "boards": boards}, "imperial")["boards"]
     {'width': '3 17/32 in', 'wood': 'ash'}
     """
-    kind = read_parts(corner).kind
+    kind = kind_of(corner)
     rounded = _turned(corner, kind, units, True)
     if problems_with(rounded) and not problems_with(corner):
         return _turned(corner, kind, units, False)

@@ -32,6 +32,16 @@ def find_glue(name: str) -> Glue:
     return _glue(_index().find(name))
 
 
+def glue_also_called(name: str) -> tuple[str, ...]:
+    """Shop names under which a tabled glue is found as well. Raises UnknownName.
+
+    >>> glue_also_called("pva")
+    ('pvac', 'white glue')
+    """
+    found = _index().find(name)
+    return tuple(str(other) for other in _also(_rows().get(found, {})))
+
+
 def glue_from_tables(tables: Mapping[str, object]) -> Glue:
     """A glue from the tables of a glue file or of one row of the glue table.
 

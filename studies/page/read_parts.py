@@ -1,0 +1,90 @@
+"""A corner read as far as it can be: what is wrong with one of its parts leaves the others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from glueline.geometries import Boards
+from glueline.geometries.joint_kind import JointKind
+from glueline.materials import Wood
+from glueline.studies.corner.boards_table import read_boards
+from glueline.studies.corner.joint_table import read_joint, read_kind
+from glueline.studies.corner.named_materials import NamedMaterials
+from glueline.studies.corner.proportions import Proportion, measures
+from glueline.studies.files.key_changes import TABLE_KEYS, find_joint
+from glueline.studies.files.toml_tables import Problems, Table
+
+FILE = "corner.toml"
+"""What a corner of the page is called where a file is meant: it lies where the page was started."""
+
+
+@dataclass(frozen=True)
+class ReadParts:
+    """What could be read of a corner; None for what could not."""
+
+    kind: JointKind | None
+    joint: Any
+    boards: Boards | None
+    woods: tuple[Wood | None, ...]
+
+    @property
+    def taken(self) -> dict[str, Proportion]:
+        """All measures of the joint on its boards, stated or left out; none where they do not fit."""
+        if self.kind is None or self.joint is None or self.boards is None:
+            return {}
+        if self.kind.problems(self.joint, self.boards):
+            return {}
+        return {each.key: each for each in measures(self.kind, self.joint, self.boards)}
+
+    @property
+    def surfaces(self) -> list[str]:
+        """The glued surfaces that the joint has on its boards; none where it does not fit them."""
+        if self.kind is None or self.joint is None or self.boards is None:
+            return []
+        if self.kind.problems(self.joint, self.boards):
+            return []
+        known = {words.name for words in self.kind.surfaces}
+        joinings = self.kind.layout(self.joint, self.boards).joinings
+        return [name for name in dict.fromkeys(each.name for each in joinings) if name in known]
+
+
+def read_parts(corner: Mapping[str, Any]) -> ReadParts:
+    """Kind, joint, boards and woods of a corner, as far as they can be read. Raises nothing.
+
+    >>> parts = read_parts({"joint": {"kind": "finger"}, "boards": {"thickness": "thick"}})
+    >>> parts.kind.kind, parts.joint, parts.boards
+    ('finger', None, None)
+    """
+    problems = Problems(FILE)
+    materials = NamedMaterials(FILE, problems)
+    joint_table, boards_table = (
+        Table(name, table_of(corner, name), problems) for name in ("joint", "boards")
+    )
+    kind = read_kind(joint_table)
+    joint, own = read_joint(materials, kind, joint_table)
+    boards, wood_a, wood_b, _ = read_boards(materials, kind, boards_table)
+    return ReadParts(kind, joint, boards, (wood_a, wood_b, *own.values()))
+
+
+def kind_of(corner: Mapping[str, Any]) -> JointKind | None:
+    """The kind of a corner's joint by its name or an alias, None where it has none that is known."""
+    name = table_of(corner, "joint").get("kind")
+    return find_joint(name) if isinstance(name, str) else None
+
+
+def table_of(corner: Mapping[str, Any], name: str) -> Mapping[str, Any]:
+    """One of a corner's tables, empty where there is none or something else."""
+    table = corner.get(name)
+    return table if isinstance(table, Mapping) else {}
+
+
+def without(corner: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+    """The corner without some of its joint's measures."""
+    gone = set(names)
+    joint = {name: value for name, value in table_of(corner, "joint").items() if name not in gone}
+    return {**corner, "joint": joint}
+
+
+TABLES = tuple(TABLE_KEYS)

@@ -14,19 +14,8 @@ from glueline.studies.files.display import format_force, stress_factor, stress_u
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.bent_grain import draw_bent_grain
-from glueline.studies.show.canvas import (
-    FAINT,
-    INK,
-    draw_outline,
-    frame,
-    magnification_for,
-    moved,
-    new_sheet,
-    outline_edges,
-    panels_of,
-    shared_limit,
-    standing_still,
-)
+from glueline.studies.show.canvas import FAINT, INK, draw_outline, frame, new_sheet, panels_of, shared_limit
+from glueline.studies.show.deformed import magnification_for, moved, outline_edges, standing_still
 from glueline.studies.show.load_sketch import draw_load, frame_loaded
 from glueline.studies.show.rods import draw_rods
 from glueline.studies.show.strength_colours import signed_colours

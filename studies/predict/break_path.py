@@ -183,9 +183,13 @@ class BreakPath:
         """Local tractions (p, 2) in MPa by surface at a state."""
         return tractions_at(self.corner, self.path, self.laws, state)
 
-    def gone(self, state: int) -> dict[str, Array]:
-        """Share (p,) of its toughness that every glue point has spent at a state: 1 gone."""
-        u = self.path.displacements(state)
+    def gone(self, state: int, u: Array | None = None) -> dict[str, Array]:
+        """Share (p,) of its toughness that every glue point has spent at a state: 1 gone.
+
+        ``u`` (unknowns,) are its displacements in mm where they are known, but for a rigid motion.
+        """
+        if u is None:
+            u = self.path.displacements(state)
         return {
             surface.name: spent_share(
                 self.laws[surface.name],

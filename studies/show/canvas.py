@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, ParamSpec
 
@@ -114,12 +114,3 @@ def frame(axes: Any, corner: CornerModel, close: bool) -> None:
     axes.set_yticks([])
     for side in axes.spines.values():
         side.set_visible(False)
-
-
-def shared_limit(values: Sequence[Array], weights: Sequence[Array], share: float = 0.995) -> float:
-    """Magnitude below which ``share`` of the area lies: peaks at singular corners must not eat the scale."""
-    magnitude = np.abs(np.concatenate([np.ravel(v) for v in values]))
-    weight = np.concatenate([np.ravel(w) for w in weights])
-    order = np.argsort(magnitude)
-    reached = np.cumsum(weight[order]) / weight.sum()
-    return float(magnitude[order][min(np.searchsorted(reached, share), len(order) - 1)]) or 1.0

@@ -25,11 +25,7 @@ def moved(corner: CornerModel, body: Body, u: Array, magnification: float) -> Ar
 
 def standing_still(corner: CornerModel, u: Array) -> Array:
     """The displacements less the rigid motion of the joint itself, so that pictures show it where it is."""
-    boards = corner.layout.boards
-    near = (corner.model.positions[:, 0] <= boards.depth_b + 1e-9) & (
-        corner.model.positions[:, 1] <= boards.depth_a + 1e-9
-    )
-    chosen = np.flatnonzero(np.repeat(near, 2))
+    chosen = _of_the_joint(corner)
     motions = rigid_body_motions(corner.model)
     share, *_ = np.linalg.lstsq(motions[chosen], u[chosen], rcond=None)
     return np.asarray(u - motions @ share)
@@ -48,3 +44,19 @@ def round_magnification(largest: float, leg: float) -> float:
     power = 10.0 ** np.floor(np.log10(wanted))
     steps = [step for step in (1, 2, 5) if step * power <= wanted]
     return float(max(1.0, (steps[-1] if steps else 1) * power))
+
+
+def all_standing_still(corner: CornerModel, states: Array) -> Array:
+    """The same for many displacements (s, unknowns) at once, which differ from it by round-off."""
+    chosen, motions = _of_the_joint(corner), rigid_body_motions(corner.model)
+    shares = np.linalg.lstsq(motions[chosen], states[:, chosen].T, rcond=None)[0]
+    return np.asarray(states - shares.T @ motions.T)
+
+
+def _of_the_joint(corner: CornerModel) -> NDArray[np.int64]:
+    """Unknowns of the bodies where both boards may reach."""
+    boards = corner.layout.boards
+    near = (corner.model.positions[:, 0] <= boards.depth_b + 1e-9) & (
+        corner.model.positions[:, 1] <= boards.depth_a + 1e-9
+    )
+    return np.flatnonzero(np.repeat(near, 2))

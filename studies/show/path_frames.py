@@ -12,6 +12,7 @@ from glueline.fem.loads import settle
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.show.deformed import standing_still
+from glueline.studies.show.view_frames import CLOSE
 
 Array = NDArray[np.float64]
 
@@ -37,15 +38,18 @@ def frame_at(break_path: BreakPath, words: str, state: int) -> Frame:
 
 def one_magnification(corner: CornerModel, frames: Sequence[Frame]) -> float:
     """One round factor for all frames, so that openings can be compared between them."""
-    boards = corner.layout.boards
-    depth = max(boards.depth_a, boards.depth_b)
-    near = (corner.model.positions <= 2.6 * depth).all(axis=1)
-    most = max(
-        float(np.abs(shown.u[: corner.model.body_unknowns].reshape(-1, 2)[near]).max()) for shown in frames
-    )
+    depth = max(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
+    most = max(most_moved(corner, shown.u) for shown in frames)
     wanted = MOST_MOVED * depth / most if most > 0 else 1.0
     power = 10.0 ** np.floor(np.log10(wanted))
     return float(power * max(step for step in (1, 2, 5) if step * power <= wanted))
+
+
+def most_moved(corner: CornerModel, u: Array) -> float:
+    """By how many mm the wood near the joint moves at most, along x or y."""
+    boards = corner.layout.boards
+    near = (corner.model.positions <= CLOSE * max(boards.depth_a, boards.depth_b)).all(axis=1)
+    return float(np.abs(u[: corner.model.body_unknowns].reshape(-1, 2)[near]).max())
 
 
 def states_to_show(found: BreakPath) -> list[int]:
@@ -59,8 +63,13 @@ def states_to_show(found: BreakPath) -> list[int]:
     >>> states[0], found.state in states, states == sorted(states)
     (0, True, True)
     """
-    load, broken = found.path.load, found.state
-    highest_yet = np.maximum.accumulate(load[: broken + 1])
-    rising = np.searchsorted(highest_yet, np.linspace(0.0, highest_yet[-1], RISING))
-    after = np.linspace(broken, len(load) - 1, FALLING + 1) if not found.ends_held else np.array([broken])
-    return [int(state) for state in np.unique([*np.minimum(rising, broken), *after.round()]).astype(int)]
+    rising, last = rising_states(found, RISING), len(found.path.load) - 1
+    after = np.linspace(found.state, last, FALLING + 1) if not found.ends_held else np.array([found.state])
+    return sorted({*rising, *(round(state) for state in after.tolist())})
+
+
+def rising_states(found: BreakPath, count: int) -> list[int]:
+    """The first states at evenly rising loads, up to the break; at most ``count``."""
+    highest_yet = np.maximum.accumulate(found.path.load[: found.state + 1])
+    rising = np.searchsorted(highest_yet, np.linspace(0.0, highest_yet[-1], count))
+    return sorted({min(int(state), found.state) for state in rising})

@@ -13,8 +13,8 @@ from glueline.studies.show.canvas import FAINT, INK
 from glueline.studies.show.load_sketch import draw_grain, draw_ring
 from glueline.studies.show.strength_colours import strength_colours
 from glueline.studies.show.strength_field import GRAIN_LINES, StrengthField, sides_of
+from glueline.studies.show.view_frames import close_frame
 
-CLOSE = 2.6  # depths of the boards that a close view shows
 SPOT = 34.0  # square points at most: smaller where the corner, and its ring, are drawn smaller
 
 
@@ -54,9 +54,9 @@ def draw_strength(axes: Any, field: StrengthField, ring: float) -> Any:
 
 def frame_close(axes: Any, field: StrengthField) -> None:
     """The corner and the first stretch of its legs, equal scales, no ticks."""
-    reach = min(field.layout.boards.leg, CLOSE * field.depth)
-    axes.set_xlim(-0.14 * reach, reach)
-    axes.set_ylim(-0.11 * reach, 1.03 * reach)
+    (left, low), (right, high) = close_frame(field.layout.boards)
+    axes.set_xlim(left, right)
+    axes.set_ylim(low, high)
     axes.set_aspect("equal")
     axes.set_xticks([])
     axes.set_yticks([])

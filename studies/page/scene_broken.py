@@ -43,7 +43,9 @@ def broken_marks(found: BreakPath) -> list[Data] | None:
             fills += _fills(corner, one, pieces.crack)
             lines += _lines(corner, one, pieces.crack)
             faces += _faces(corner, one, pieces)
-        fills += _hardware(corner, {one.piece for one in cluster.fragments}, marks)
+        bought = _hardware(corner, {one.piece for one in cluster.fragments}, marks)
+        fills += bought
+        lines += [_closed(each["outline"]) for each in bought]
         marks.append({"move": [*cluster.move], "fills": fills, "lines": lines, "faces": faces})
     return marks
 
@@ -63,7 +65,7 @@ def _lines(corner: CornerModel, one: Fragment, crack: Crack | None) -> list[list
     if one.piece in (rod.name for rod in corner.layout.rods):
         rod = next(rod for rod in corner.layout.rods if rod.name == one.piece)
         outline = left_of_crack(still_outline(corner, rod), one, crack, corner)
-        return [[*outline.tolist(), outline[0].tolist()]] if len(outline) else []
+        return [_closed(outline.tolist())] if len(outline) else []
     cracked = crack if one.side else None
     ends = [np.array(stretch) for stretch in outline_of(corner.layout, one.piece)]
     if cracked is None:
@@ -76,6 +78,11 @@ def _lines(corner: CornerModel, one: Fragment, crack: Crack | None) -> list[list
         for chord in chords_of(np.array(cell.polygon), cracked)
     ]
     return [each.tolist() for each in (*parts, *teeth) if len(each)]
+
+
+def _closed(outline: list[list[float]]) -> list[list[float]]:
+    """An outline that ends where it begins."""
+    return [*outline, outline[0]]
 
 
 def _faces(corner: CornerModel, one: Fragment, pieces: BrokenPieces) -> list[Data]:

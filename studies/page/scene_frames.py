@@ -24,7 +24,7 @@ class Frames:
 
     ``states`` (f,) by number; ``u`` (f, unknowns) in mm with the joint standing still; by surface the share
     (f, p) of its toughness that every point has spent; ``load`` (f,) in N, ``displacement`` (f,) of it in mm;
-    ``break_at`` and ``crack_at`` are frames, the latter None where nothing cracks before.
+    ``break_at`` and ``crack_at`` are frames, the latter None where nothing is heard.
     """
 
     states: tuple[int, ...]
@@ -52,7 +52,7 @@ def frames_of(found: BreakPath, most: int = MOST_FRAMES) -> Frames:
     after = _after(found, MOST_MOVED_AFTER / magnification)
     states = [*states, *after]
     u = np.concatenate([u, _standing_at(found, after)]) if after else u
-    gone = [found.gone(state, each) for state, each in zip(states, u, strict=True)]
+    gone = [found.gone(state) for state in states]
     load, displacement = path.load[states], path.displacement[states]
     # The break lies between two states: the corner stands at the nearest as it does, held to the break load.
     u[break_at] *= found.break_load / load[break_at]
@@ -91,7 +91,9 @@ def _after(found: BreakPath, reach: float) -> list[int]:
 
 
 def crack_state(found: BreakPath) -> int | None:
-    """The first state up to the break in which glue or wood is heard to crack; None where nothing does.
+    """The first state up to the break at which something is heard; None where it holds and nothing cracks.
+
+    Glue cracks or wood splits; else it is the break itself that is heard first.
 
     >>> from glueline import read_specimen
     >>> from glueline.studies.examples import example_path
@@ -101,4 +103,5 @@ def crack_state(found: BreakPath) -> int | None:
     True
     """
     heard = [*([] if found.first_crack is None else [found.first_crack]), *found.partings.values()]
-    return min((state for state in heard if state <= found.state), default=None)
+    quiet = None if found.ends_held and not found.corner.glued else found.state
+    return min((state for state in heard if state <= found.state), default=quiet)

@@ -83,4 +83,4 @@ def _carried_text(share: float, most: float) -> str:
         bending = f"works against the others by {percent(-share)} of the bending at the corner"
     else:
         bending = f"{percent(share)} of the bending at the corner"
-    return f"{bending}; where most, {percent(most)} of its strength"
+    return f"{bending}; where most, {percent(most)} of its strength" if most else bending

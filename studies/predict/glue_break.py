@@ -93,9 +93,9 @@ def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) 
     path, law = break_path.path, break_path.laws[surface.name]
     damage, crushed = path.damage[surface.name], path.crushed[surface.name]
     steps = []
-    before = surface.jumps(path.displacements(start))
+    before = surface.jumps(path.at_surfaces(start))
     for state in range(start + 1, end + 1):
-        jump = surface.jumps(path.displacements(state))
+        jump = surface.jumps(path.at_surfaces(state))
         steps.append(
             spent_energy(
                 law,
@@ -130,7 +130,7 @@ def mode_up_to(break_path: BreakPath, connection: Hold, end: int) -> str:
     spent = _spent(break_path, surface, 0, end) * surface.weight
     second = 0.0
     for state in range(1, end + 1):
-        jump = borne_jump(surface.jumps(path.displacements(state)), path.crushed[surface.name][state])
+        jump = borne_jump(surface.jumps(path.at_surfaces(state)), path.crushed[surface.name][state])
         traction = np.einsum("pij,pj->pi", surface.stiffness, jump)
         second += float(spent[state - 1] @ connection.second_part(traction))
     return connection.mode_of(second / max(float(spent.sum()), 1e-300))

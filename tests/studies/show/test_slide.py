@@ -20,7 +20,8 @@ from glueline.studies.rank.ranking import ranked_corner
 from glueline.studies.rank.ranking_maps import corner_field
 from glueline.studies.rank.ranking_slide import MOST_BARS, draw_ranking_slide
 from glueline.studies.show import path_animation
-from glueline.studies.show.path_animation import path_gif, states_to_show
+from glueline.studies.show.path_animation import path_gif
+from glueline.studies.show.path_frames import states_to_show
 from glueline.studies.show.slide import draw_slide
 
 

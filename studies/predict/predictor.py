@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.follower import Watch
 from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import DEFAULT_CRITERION
@@ -100,10 +101,13 @@ def predict_request(
     request: Request,
     progress: Progress = lambda _: None,
     reuse: Reuse | None = None,
+    watch: Watch | None = None,
 ) -> Prediction:
     """Predict a specimen as it is asked for.
 
-    ``progress`` is told of every longer step as it begins; ``reuse`` keeps what the next corner may share.
+    ``progress`` is told of every longer step as it begins; ``reuse`` keeps what the next corner may share;
+    ``watch`` is told of the states of the corner's own path as they are found, anew where it begins again in
+    shorter steps, with smaller elements or with a split. Both may raise to end it: ``reuse`` stays of use.
     Where the path cannot be followed to its end with elements of the usual size, as in brittle glue, smaller
     ones are tried. Raises InputError for a request that cannot be met, ComputationError where meshing,
     solving or following the path failed.
@@ -116,14 +120,14 @@ def predict_request(
     usual, left = elastic.corner.mesh.element_size, MOST_EFFORT
     for share in SMALLER_ELEMENTS if request.element_size is None else ():
         try:
-            return _progressive_prediction(specimen, elastic, request, progress, reuse, left)
+            return _progressive_prediction(specimen, elastic, request, progress, reuse, left, watch)
         except ComputationError as error:
             left -= error.effort
             if left < 0.5 * MOST_EFFORT:
                 raise
             progress("trying again with smaller elements")
             elastic = _solve(specimen, share * usual, reuse)
-    return _progressive_prediction(specimen, elastic, request, progress, reuse, left)
+    return _progressive_prediction(specimen, elastic, request, progress, reuse, left, watch)
 
 
 def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Elastic:
@@ -206,12 +210,13 @@ def _progressive_prediction(
     progress: Progress,
     reuse: Reuse,
     most_effort: float,
+    watch: Watch | None,
 ) -> Prediction:
     corner = elastic.corner
     progress("following the glue past its peak")
-    follower = CornerFollower(corner, reuse, most_effort)
+    follower = CornerFollower(corner, reuse, most_effort, watch)
     break_path = follower.broken(elastic.samples, request.criterion, request.crushing)
-    through = followed_through_splits(break_path, request.criterion, request.crushing, reuse)
+    through = followed_through_splits(break_path, request.criterion, request.crushing, reuse, watch=watch)
     if through.corner is not corner:
         elastic = _solved(through.corner, reuse)
         corner, break_path = through.corner, through

@@ -134,8 +134,8 @@ def follow_tied(
 
     ``load`` (unknowns,) for P = 1 N is in equilibrium, or the pinned unknowns carry the rest; ``damage``
     (points,) for each surface is what has been done before, 1 for a crack; ``watch`` is told of the
-    states as they are found. Raises PathFailure with the states so far where the path cannot be followed until
-    the load has fallen, ValueError on unmatched input, and what ``watch`` raises to end it.
+    states as they are found. Raises PathFailure with the states so far where the path cannot be followed
+    until the load has fallen, ValueError on unmatched input, and what ``watch`` raises to end it.
     """
     control = control or PathControl()
     bodies = BondedBodies(tied, laws, load)

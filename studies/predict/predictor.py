@@ -117,6 +117,19 @@ def predict_request(
     elastic = _solve(specimen, request.element_size, reuse)
     if request.method == "elastic":
         return _elastic_prediction(specimen, elastic, request.criterion)
+    found = _followed(specimen, elastic, request, progress, reuse, watch)
+    return with_scatter(found, request, progress, reuse) if request.band else found
+
+
+def _followed(
+    specimen: Specimen,
+    elastic: _Elastic,
+    request: Request,
+    progress: Progress,
+    reuse: Reuse,
+    watch: Watch | None,
+) -> Prediction:
+    """The corner followed, without its scatter; with smaller elements where it takes those."""
     usual, left = elastic.corner.mesh.element_size, MOST_EFFORT
     for share in SMALLER_ELEMENTS if request.element_size is None else ():
         try:
@@ -220,7 +233,6 @@ def _progressive_prediction(
     if through.corner is not corner:
         elastic = _solved(through.corner, reuse)
         corner, break_path = through.corner, through
-    scatter = _scatter(break_path, elastic.samples, request, progress, reuse) if request.band else _Scatter()
     given = glue_break(break_path)
     critical = break_path.wood if break_path.wood_state is not None else given
     at_break = break_path.break_load / float(break_path.path.load[break_path.state])
@@ -246,28 +258,60 @@ def _progressive_prediction(
         wood_load=break_path.wood_load,
         wood_share=split_share(break_path),
         split_load=None if break_path.split is None else break_path.split.load,
-        ranges=scatter.ranges,
+        ranges=None,
         moment_share=share,
         why=" ".join((sentence(corner, critical, share), *course(break_path, critical))),
         first_crack_load=_first_crack_load(break_path),
         displacement_at_break=break_path.displacement,
         energy_at_break=break_path.energy,
         broken=break_path,
-        band=scatter.band,
         crushed=break_path.crushed if request.crushing else None,
-        warnings=(
-            *specimen.warnings,
-            *bond_effects(corner),
-            *sound_glues_note(corner, critical),
-            *scatter.notes,
-            *bearing_note(break_path, request.crushing),
-            *split_note(break_path),
-            *left_early_note(break_path),
-            *shape_note(break_path),
-            *brittle_note(corner),
-            *large_note(corner),
-            *opening_note(specimen.arrangement),
-        ),
+        warnings=_warnings(break_path, critical, request),
+    )
+
+
+def with_scatter(
+    prediction: Prediction,
+    request: Request,
+    progress: Progress = lambda _: None,
+    reuse: Reuse | None = None,
+) -> Prediction:
+    """A corner that was followed, with its band and the ranges of the judged values.
+
+    ``progress`` and ``reuse`` as in ``predict_request``, which adds this where it is asked for. An elastic
+    answer has no scatter and comes back as it is.
+
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> butt = predict(read_specimen(example_path("butt")), method="elastic")
+    >>> with_scatter(butt, Request()) is butt
+    True
+    """
+    break_path = prediction.broken
+    if break_path is None:
+        return prediction
+    found = _scatter(break_path, prediction.samples, request, progress, reuse or Reuse())
+    warnings = _warnings(break_path, prediction.critical, request, found.notes)
+    return replace(prediction, band=found.band, ranges=found.ranges, warnings=warnings)
+
+
+def _warnings(
+    break_path: BreakPath, critical: Limit, request: Request, of_scatter: tuple[str, ...] = ()
+) -> tuple[str, ...]:
+    """What to beware of in the answer of a corner that was followed."""
+    corner = break_path.corner
+    return (
+        *corner.specimen.warnings,
+        *bond_effects(corner),
+        *sound_glues_note(corner, critical),
+        *of_scatter,
+        *bearing_note(break_path, request.crushing),
+        *split_note(break_path),
+        *left_early_note(break_path),
+        *shape_note(break_path),
+        *brittle_note(corner),
+        *large_note(corner),
+        *opening_note(corner.specimen.arrangement),
     )
 
 

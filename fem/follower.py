@@ -9,7 +9,7 @@ still brings them down fast. The length of a step follows the energy that the st
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +25,10 @@ from glueline.fem.tangent import Direction, State, find_direction
 SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
 ROUGHLY = 1e-4  # share of the forces out of balance that one round of Newton's method may leave
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
+
+Watch = Callable[[Sequence[tuple[float, float]]], None]
+"""Told after every step the load in N and its displacement in mm of all states that stand, the unloaded one
+first; near a peak some are taken back. What it raises ends the path and is not caught."""
 
 
 class _RunsAway(SolveFailure):
@@ -62,11 +66,13 @@ class Follower:
     """The states so far and the step that finds the next.
 
     ``iterations`` counts solves; ``length`` is that of the last step; ``left_early`` tells that the path
-    ended for the effort it took.
+    ended for the effort it took. ``watch`` is told of the states.
     """
 
-    def __init__(self, bodies: BondedBodies, control: PathControl, before: Array) -> None:
-        self.bodies, self.control, self.before = bodies, control, before
+    def __init__(
+        self, bodies: BondedBodies, control: PathControl, before: Array, watch: Watch | None = None
+    ) -> None:
+        self.bodies, self.control, self.before, self._watch = bodies, control, before, watch
         self.states: list[State] = []
         self.iterations = 0
         self.left_early = False
@@ -86,6 +92,7 @@ class Follower:
         nothing = np.zeros_like(first.v)
         rest = self.bodies.respond(np.zeros_like(first.jump), self.before, np.zeros_like(self.before))
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
+        self._tell()
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
         while (
@@ -105,6 +112,7 @@ class Follower:
                 continue
             self.states.append(state)
             nearer = peak.look(self.states, self.length)
+            self._tell()
             if nearer is not None:
                 length = nearer
                 continue
@@ -114,6 +122,10 @@ class Follower:
             if lost > 0:
                 grown = min(grown, 0.85 / np.sqrt(lost))
             length = min(self.length * max(grown, 0.3), self.control.step)
+
+    def _tell(self) -> None:
+        if self._watch is not None:
+            self._watch([(float(state.load), float(state.displacement)) for state in self.states])
 
     def _has_fallen(self) -> bool:
         """Whether the load has fallen so far that the path may end."""

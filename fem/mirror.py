@@ -19,6 +19,7 @@ from scipy.spatial import cKDTree
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.follower import Watch
 from glueline.fem.model import Array, Integers, Mesh, Model
 from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.path_control import PathControl
@@ -93,12 +94,21 @@ class Mirror:
         return TiedBodies(own, halves, self.basis[pinned[0]].indices)
 
     def follow(
-        self, half: TiedBodies, laws: Sequence[TractionLaw], load: Array, control: PathControl | None = None
+        self,
+        half: TiedBodies,
+        laws: Sequence[TractionLaw],
+        load: Array,
+        control: PathControl | None = None,
+        watch: Watch | None = None,
     ) -> PathResult:
-        """The path of the whole, for laws and a load that fit. Raises PathFailure as ``follow_tied`` does."""
+        """The path of the whole, for laws and a load that fit; ``watch`` is told of its states.
+
+        Raises PathFailure as ``follow_tied`` does.
+        """
         own = [laws[twin.original].at(twin.kept) for twin in self.twins]
         try:
-            return self._unfolded(follow_tied(half, own, np.asarray(self.basis.T @ load), control))
+            own_load = np.asarray(self.basis.T @ load)
+            return self._unfolded(follow_tied(half, own, own_load, control, watch=watch))
         except PathFailure as error:
             result = None if error.result is None else self._unfolded(error.result)
             raise PathFailure(str(error), result) from error

@@ -14,7 +14,7 @@ import scipy.sparse as sparse
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
-from glueline.fem.follower import Follower
+from glueline.fem.follower import Follower, Watch
 from glueline.fem.model import Array, Integers
 from glueline.fem.path_control import PathControl, TooLong
 from glueline.fem.solve import SolveFailure
@@ -134,19 +134,21 @@ def follow_tied(
     load: Array,
     control: PathControl | None = None,
     damage: Sequence[Array] | None = None,
+    watch: Watch | None = None,
 ) -> PathResult:
     """Follow bodies that were tied before, perhaps for other laws or another load.
 
     ``load`` (unknowns,) for P = 1 N is in equilibrium, or the pinned unknowns carry the rest; ``damage``
-    (points,) for each surface is what has been done before, 1 for a crack. Raises PathFailure with the states
-    so far where the path cannot be followed until the load has fallen, ValueError on unmatched input.
+    (points,) for each surface is what has been done before, 1 for a crack; ``watch`` is told of the
+    states as they are found. Raises PathFailure with the states so far where the path cannot be followed
+    until the load has fallen, ValueError on unmatched input, and what ``watch`` raises to end it.
     """
     control = control or PathControl()
     bodies = BondedBodies(tied, laws, load)
     before = np.zeros(len(bodies.weight)) if damage is None else np.concatenate(list(damage))
     if before.shape != bodies.weight.shape or not ((before >= 0) & (before <= 1)).all():
         raise ValueError("damage must hold a number from 0 to 1 for every point of every surface")
-    follower = Follower(bodies, control, before)
+    follower = Follower(bodies, control, before, watch)
     names = [surface.name for surface in tied.surfaces]
     try:
         follower.run()

@@ -15,6 +15,7 @@ import numpy as np
 
 from glueline.fem.crushing import borne_jump
 from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.follower import Watch
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult, first_peak_of, follow_tied
 from glueline.fem.path_control import NEAR_END, PathControl
@@ -33,12 +34,14 @@ def follow_two_lives(
     load: Array,
     cracks: Collection[str],
     control: PathControl | None = None,
+    watch: Watch | None = None,
 ) -> PathResult:
     """Follow bodies past the peak of their glue, then with the surfaces named in ``cracks`` cracked.
 
     Where the first path comes to the farthest displacement, or has gone on by itself past all that the
-    second would tell, there is no second. For the rest see ``fem.path.follow_tied``. Raises PathFailure, and
-    ValueError for a name that no surface has.
+    second would tell, there is no second. ``watch`` is told of the states of both as of one path.
+    For the rest see ``fem.path.follow_tied``. Raises PathFailure, and ValueError for a name that no surface
+    has.
     """
     control = control or PathControl()
     names = [surface.name for surface in tied.surfaces]
@@ -49,12 +52,12 @@ def follow_two_lives(
         most_effort=FIRST_SHARE * control.most_effort,
         enough_effort=FIRST_ENOUGH * control.enough_effort,
     )
-    first = follow_tied(tied, laws, load, of_glue)
+    first = follow_tied(tied, laws, load, of_glue, watch=watch)
     if first.displacement[-1] >= (1.0 - 2.0 * NEAR_END) * control.farthest:
         return first
     cracked = [np.full(len(each.weight), float(each.name in cracks)) for each in tied.surfaces]
     rest = replace(control, most_effort=control.most_effort - first.effort)
-    second = follow_tied(tied, laws, load, rest, cracked)
+    second = follow_tied(tied, laws, load, rest, cracked, _going_on(watch, first))
     if second.displacement[second.highest] <= first.displacement[-1]:
         return first
     u = first.displacements(len(first.load) - 1)
@@ -64,6 +67,14 @@ def follow_two_lives(
             jump = borne_jump(surface.jumps(u), first.crushed[surface.name][-1])
             left += float(surface.weight @ toughness_left(law, jump, first.damage[surface.name][-1]))
     return joined(first, second, float(first.spent[-1]) + left, control)
+
+
+def _going_on(watch: Watch | None, first: PathResult) -> Watch | None:
+    """What is told of the states of a second path: that they come after those of the first."""
+    if watch is None:
+        return None
+    before = list(zip(first.load.tolist(), first.displacement.tolist(), strict=True))
+    return lambda states: watch([*before, *states[1:]])
 
 
 def toughness_left(law: TractionLaw, jump: Array, damage: Array) -> Array:

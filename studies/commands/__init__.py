@@ -23,6 +23,7 @@ from glueline.studies.files.threads import one_thread
 COMMANDS = {
     "new": ("new", "a specimen file to begin with, by a few questions; or a rig file"),
     "predict": ("predict", "at what load a corner breaks, where, and whether glue or wood gives"),
+    "page": ("page", "one page on this machine: change a corner, load it, see it break"),
     "sweep": ("sweep", "one corner with some of its keys varied"),
     "influence": ("influence", "what a maker does not control well, by how much it moves the break load"),
     "least": ("least", "the least change with which the wood breaks first, or a load is reached"),

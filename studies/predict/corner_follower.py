@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.follower import Watch
 from glueline.fem.loads import equilibrated, pinned_unknowns
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.path import PathFailure, PathResult, follow_tied
@@ -49,13 +50,19 @@ class CornerFollower:
     """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load.
 
     Where bodies, bonds and load are their own mirror image about the diagonal, half of them is followed.
-    ``most_effort`` is what a path and what is tried in its place may take, in entries of factors.
+    ``most_effort`` is what a path and what is tried in its place may take, in entries of factors; ``watch``
+    is told of the states of every path, from the first of each on.
     """
 
     def __init__(
-        self, corner: CornerModel, reuse: Reuse | None = None, most_effort: float = MOST_EFFORT
+        self,
+        corner: CornerModel,
+        reuse: Reuse | None = None,
+        most_effort: float = MOST_EFFORT,
+        watch: Watch | None = None,
     ) -> None:
         self.corner, self._reuse, self._most_effort = corner, reuse or Reuse(), most_effort
+        self._watch = watch
 
     def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
@@ -91,11 +98,12 @@ class CornerFollower:
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
         if mirror is not None and mirror.fits(every, load):
             half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
-            return mirror.follow(half, every, load, control)
+            return mirror.follow(half, every, load, control, self._watch)
         tied = self._made("legs", _tied)
         if corner.glued and any(isinstance(each, Grip) for each in corner.bearings):
-            return follow_two_lives(tied, every, load, [each.name for each in corner.glued], control)
-        return follow_tied(tied, every, load, control)
+            cracks = [each.name for each in corner.glued]
+            return follow_two_lives(tied, every, load, cracks, control, self._watch)
+        return follow_tied(tied, every, load, control, watch=self._watch)
 
     def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
         corner = self.corner

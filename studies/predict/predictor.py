@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
 from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.follower import Watch
 from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import DEFAULT_CRITERION
@@ -100,10 +101,13 @@ def predict_request(
     request: Request,
     progress: Progress = lambda _: None,
     reuse: Reuse | None = None,
+    watch: Watch | None = None,
 ) -> Prediction:
     """Predict a specimen as it is asked for.
 
-    ``progress`` is told of every longer step as it begins; ``reuse`` keeps what the next corner may share.
+    ``progress`` is told of every longer step as it begins; ``reuse`` keeps what the next corner may share;
+    ``watch`` is told of the states of the corner's own path as they are found, anew where it begins again in
+    shorter steps, with smaller elements or with a split. Both may raise to end it: ``reuse`` stays of use.
     Where the path cannot be followed to its end with elements of the usual size, as in brittle glue, smaller
     ones are tried. Raises InputError for a request that cannot be met, ComputationError where meshing,
     solving or following the path failed.
@@ -113,17 +117,30 @@ def predict_request(
     elastic = _solve(specimen, request.element_size, reuse)
     if request.method == "elastic":
         return _elastic_prediction(specimen, elastic, request.criterion)
+    found = _followed(specimen, elastic, request, progress, reuse, watch)
+    return with_scatter(found, request, progress, reuse) if request.band else found
+
+
+def _followed(
+    specimen: Specimen,
+    elastic: _Elastic,
+    request: Request,
+    progress: Progress,
+    reuse: Reuse,
+    watch: Watch | None,
+) -> Prediction:
+    """The corner followed, without its scatter; with smaller elements where it takes those."""
     usual, left = elastic.corner.mesh.element_size, MOST_EFFORT
     for share in SMALLER_ELEMENTS if request.element_size is None else ():
         try:
-            return _progressive_prediction(specimen, elastic, request, progress, reuse, left)
+            return _progressive_prediction(specimen, elastic, request, progress, reuse, left, watch)
         except ComputationError as error:
             left -= error.effort
             if left < 0.5 * MOST_EFFORT:
                 raise
             progress("trying again with smaller elements")
             elastic = _solve(specimen, share * usual, reuse)
-    return _progressive_prediction(specimen, elastic, request, progress, reuse, left)
+    return _progressive_prediction(specimen, elastic, request, progress, reuse, left, watch)
 
 
 def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Elastic:
@@ -208,16 +225,16 @@ def _progressive_prediction(
     progress: Progress,
     reuse: Reuse,
     most_effort: float,
+    watch: Watch | None,
 ) -> Prediction:
     corner = elastic.corner
     progress("following the glue past its peak")
-    follower = CornerFollower(corner, reuse, most_effort)
+    follower = CornerFollower(corner, reuse, most_effort, watch)
     break_path = follower.broken(elastic.samples, request.criterion, request.crushing)
-    through = followed_through_splits(break_path, request.criterion, request.crushing, reuse)
+    through = followed_through_splits(break_path, request.criterion, request.crushing, reuse, watch=watch)
     if through.corner is not corner:
         elastic = _solved(through.corner, reuse)
         corner, break_path = through.corner, through
-    scatter = _scatter(break_path, elastic.samples, request, progress, reuse) if request.band else _Scatter()
     given = glue_break(break_path)
     critical = break_path.wood if break_path.wood_state is not None else given
     at_break = break_path.break_load / float(break_path.path.load[break_path.state])
@@ -243,28 +260,60 @@ def _progressive_prediction(
         wood_load=break_path.wood_load,
         wood_share=split_share(break_path),
         split_load=None if break_path.split is None else break_path.split.load,
-        ranges=scatter.ranges,
+        ranges=None,
         moment_share=share,
         why=" ".join((sentence(corner, critical, share), *course(break_path, critical))),
         first_crack_load=_first_crack_load(break_path),
         displacement_at_break=break_path.displacement,
         energy_at_break=break_path.energy,
         broken=break_path,
-        band=scatter.band,
         crushed=break_path.crushed if request.crushing else None,
-        warnings=(
-            *specimen.warnings,
-            *bond_effects(corner),
-            *sound_glues_note(corner, critical),
-            *scatter.notes,
-            *bearing_note(break_path, request.crushing),
-            *split_note(break_path),
-            *left_early_note(break_path),
-            *shape_note(break_path),
-            *brittle_note(corner),
-            *large_note(corner),
-            *opening_note(specimen.arrangement),
-        ),
+        warnings=_warnings(break_path, critical, request),
+    )
+
+
+def with_scatter(
+    prediction: Prediction,
+    request: Request,
+    progress: Progress = lambda _: None,
+    reuse: Reuse | None = None,
+) -> Prediction:
+    """A corner that was followed, with its band and the ranges of the judged values.
+
+    ``progress`` and ``reuse`` as in ``predict_request``, which adds this where it is asked for. An elastic
+    answer has no scatter and comes back as it is.
+
+    >>> from glueline.studies.corner.specimen_file import read_specimen
+    >>> from glueline.studies.examples import example_path
+    >>> butt = predict(read_specimen(example_path("butt")), method="elastic")
+    >>> with_scatter(butt, Request()) is butt
+    True
+    """
+    break_path = prediction.broken
+    if break_path is None:
+        return prediction
+    found = _scatter(break_path, prediction.samples, request, progress, reuse or Reuse())
+    warnings = _warnings(break_path, prediction.critical, request, found.notes)
+    return replace(prediction, band=found.band, ranges=found.ranges, warnings=warnings)
+
+
+def _warnings(
+    break_path: BreakPath, critical: Limit, request: Request, of_scatter: tuple[str, ...] = ()
+) -> tuple[str, ...]:
+    """What to beware of in the answer of a corner that was followed."""
+    corner = break_path.corner
+    return (
+        *corner.specimen.warnings,
+        *bond_effects(corner),
+        *sound_glues_note(corner, critical),
+        *of_scatter,
+        *bearing_note(break_path, request.crushing),
+        *split_note(break_path),
+        *left_early_note(break_path),
+        *shape_note(break_path),
+        *brittle_note(corner),
+        *large_note(corner),
+        *opening_note(corner.specimen.arrangement),
     )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from glueline.fem.follower import Watch
 from glueline.geometries import mirrored_place
 from glueline.geometries.joinings import Point
 from glueline.geometries.mesh import MeshFailure
@@ -49,12 +50,14 @@ def followed_through_splits(
     crushing: bool = True,
     reuse: Reuse | None = None,
     build: Build | None = None,
+    watch: Watch | None = None,
 ) -> BreakPath:
     """The corner of ``found`` with the splits that it came to followed; itself where it came to none.
 
     A corner that is its own mirror image comes to two at once. Where a path with a split cannot be followed,
     or would take more than ``MOST_EFFORT`` allows, the one before it stands, and ``unfollowed`` says why.
-    ``build`` makes the corner with its lines, where it is not that of its specimen.
+    ``build`` makes the corner with its lines, where it is not that of its specimen; ``watch`` is told of the
+    states of every path.
     """
     first = found.wood if ends_by_split(found) else None
     unsplit = found
@@ -63,7 +66,7 @@ def followed_through_splits(
             found = replace(found, unfollowed="in a corner as large as this it would take too long")
             break
         try:
-            found = _first_followed(found.corner, lines, criterion, crushing, reuse, build or _built)
+            found = _first_followed(found.corner, lines, criterion, crushing, reuse, build or _built, watch)
         except (ComputationError, MeshFailure) as error:
             found = replace(found, unfollowed=str(error))
             break
@@ -98,21 +101,29 @@ def _built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerMode
 
 
 def _first_followed(
-    corner: CornerModel, lines: Lines, criterion: str, crushing: bool, reuse: Reuse | None, build: Build
+    corner: CornerModel,
+    lines: Lines,
+    criterion: str,
+    crushing: bool,
+    reuse: Reuse | None,
+    build: Build,
+    watch: Watch | None = None,
 ) -> BreakPath:
     """The corner with its lines; where its path cannot be followed, with elements a little smaller."""
     try:
-        return _followed(build(corner, lines, reuse), criterion, crushing, reuse)
+        return _followed(build(corner, lines, reuse), criterion, crushing, reuse, watch)
     except ComputationError as error:
         if build is not _built or error.effort > 0.5 * MOST_SPLIT_EFFORT:
             raise
         size = SMALLER * corner.mesh.element_size
         smaller = build_corner(corner.specimen, size, reuse, "split corner", lines)
-        return _followed(smaller, criterion, crushing, reuse)
+        return _followed(smaller, criterion, crushing, reuse, watch)
 
 
-def _followed(corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None) -> BreakPath:
-    follower = CornerFollower(corner, reuse, MOST_SPLIT_EFFORT)
+def _followed(
+    corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None, watch: Watch | None
+) -> BreakPath:
+    follower = CornerFollower(corner, reuse, MOST_SPLIT_EFFORT, watch)
     return follower.broken(sample_wood(corner, reuse), criterion, crushing)
 
 

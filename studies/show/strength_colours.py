@@ -50,6 +50,17 @@ def strength_colours() -> Colormap:
     return ListedColormap(_sequence(MADDER, STEPS), "strength")
 
 
+def strength_scale() -> list[tuple[int, int, int]]:
+    """The same as red, green and blue from 0 to 255 in ``STEPS`` even steps, for a screen without matplotlib.
+
+    >>> scale = strength_scale()
+    >>> len(scale), max(scale[0]) > 230, max(scale[-1]) < 150
+    (256, True, True)
+    """
+    whole = np.rint(255 * _sequence(MADDER, STEPS)).astype(int)
+    return [(red, green, blue) for red, green, blue in whole.tolist()]
+
+
 @cache
 def signed_colours() -> Colormap:
     """The same for what is pulled, and slate for what is pressed: pale in the middle, where there is none.

@@ -1,0 +1,46 @@
+"""Ctrl-C and SIGTERM, which both end the page as it should end: no failure, and nothing left behind."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+
+class Endable(Protocol):
+    """A server that ends when it is told so, and does not wait for anybody when it is told twice."""
+
+    should_exit: bool
+    force_exit: bool
+
+
+class Ended(BaseException):
+    """The page is to end before it serves anything."""
+
+
+@dataclass
+class Ending:
+    """What a signal does: it ends the ``server``, or what goes on before there is one."""
+
+    server: Endable | None = None
+
+    def __call__(self, *_: Any) -> None:
+        """Told by a signal. Raises Ended where there is no server yet."""
+        if self.server is None:
+            raise Ended
+        self.server.force_exit = self.server.should_exit
+        self.server.should_exit = True
+
+
+@contextmanager
+def ended_by_signals() -> Iterator[Ending]:
+    """While this lasts, Ctrl-C and SIGTERM end the server that is named to it."""
+    ending = Ending()
+    before = {each: signal.signal(each, ending) for each in (signal.SIGINT, signal.SIGTERM)}
+    try:
+        yield ending
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)

@@ -1,0 +1,165 @@
+/** The load curve: grows while the path is computed, then carries the crack, the break and the weight. */
+
+import { INK, LOAD } from "./colours.js";
+
+const CURVE = "#7c2435";
+const WORDS = { growing: "the path is being followed", load: "load" };
+
+/**
+ * A load curve inside an element.
+ * @param {HTMLElement} element
+ * @returns {object} begin(), steps(s), path(p), at(share), forget()
+ */
+export function loadCurve(element) {
+  element.classList.add("load-curve");
+  const canvas = document.createElement("canvas");
+  canvas.setAttribute("role", "img");
+  element.append(canvas);
+  let curve = emptyCurve();
+  let asked = 0;
+  const redraw = () => {
+    if (!asked) asked = requestAnimationFrame(draw);
+  };
+  const draw = () => {
+    cancelAnimationFrame(asked);
+    asked = 0;
+    const ratio = window.devicePixelRatio || 1;
+    const [width, height] = [element.clientWidth, element.clientHeight];
+    canvas.width = Math.max(1, Math.round(width * ratio));
+    canvas.height = Math.max(1, Math.round(height * ratio));
+    const context = canvas.getContext("2d");
+    context.setTransform(ratio, 0, 0, ratio, 0, 0);
+    drawCurve(context, curve, width, height, parseFloat(getComputedStyle(element).fontSize) || 16);
+  };
+  const say = () => canvas.setAttribute("aria-label", described(curve));
+  const sizes = new ResizeObserver(draw);
+  sizes.observe(element);
+  say();
+
+  return {
+    begin() {
+      curve = emptyCurve();
+      say();
+      redraw();
+    },
+    steps({ again, displacement, load, load_unit: unit, load_factor: factor = 1 }) {
+      if (again || curve.isWhole) curve = emptyCurve();
+      curve.displacement.push(...displacement);
+      curve.load.push(...load.map((each) => each * factor));
+      curve.yLabel ||= unit ?? "";
+      say();
+      redraw();
+    },
+    path(path) {
+      curve = wholeCurve(path, curve.share);
+      say();
+      redraw();
+    },
+    at(share) {
+      curve.share = share;
+      redraw();
+    },
+    forget() {
+      cancelAnimationFrame(asked);
+      sizes.disconnect();
+      element.replaceChildren();
+      element.classList.remove("load-curve");
+    },
+  };
+}
+
+function emptyCurve() {
+  return { displacement: [], load: [], xLabel: "", yLabel: "", share: null, isWhole: false, marks: [], breakLoad: 0 };
+}
+
+function wholeCurve(path, share) {
+  const { displacement, load, x_label: xLabel = "", y_label: yLabel = "" } = path.curve;
+  const [shown, followed] = [Math.max(...load), Math.max(...path.load)];
+  // The curve is in the units asked for, frames are in N.
+  const breakLoad = path.curve.break_load ?? path.load[path.break_at] * (followed > 0 ? shown / followed : 1);
+  return { displacement, load, xLabel, yLabel, share, isWhole: true, marks: path.marks ?? [], breakLoad };
+}
+
+/** The curve in words, for those who do not see it. */
+function described({ load, isWhole, marks, xLabel, yLabel }) {
+  if (!load.length) return WORDS.load;
+  if (!isWhole) return WORDS.growing;
+  const told = marks.map(({ name, text }) => `${name} ${text}`).join(", ");
+  return `${yLabel} against ${xLabel}: ${told}`;
+}
+
+function drawCurve(context, curve, width, height, letters) {
+  context.clearRect(0, 0, width, height);
+  const most = [Math.max(...curve.displacement, 1e-9), 1.08 * Math.max(...curve.load, 1e-9)];
+  const [left, low, right, high] = [1.2 * letters + 10, height - 1.5 * letters - 6, width - 12, 10];
+  const place = (x, y) => [left + (x / most[0]) * (right - left), low - (y / most[1]) * (low - high)];
+  context.font = `${letters}px system-ui, sans-serif`;
+  context.fillStyle = context.strokeStyle = INK;
+  context.lineJoin = context.lineCap = "round";
+  context.lineWidth = 1.5;
+  stroke(context, [[left, high], [left, low], [right, low]]);
+  writeAxes(context, curve, left, low, right, high, letters);
+  if (!curve.load.length) return;
+  context.strokeStyle = CURVE;
+  context.lineWidth = 3;
+  stroke(context, curve.displacement.map((x, index) => place(x, curve.load[index])));
+  if (!curve.isWhole || curve.breakLoad <= 0) {
+    dot(context, place(curve.displacement.at(-1), curve.load.at(-1)), 4, CURVE);
+    return;
+  }
+  for (const { share } of curve.marks) {
+    if (share <= 1.0001) ring(context, place(...atShare(curve, share)));
+  }
+  if (curve.share !== null) dot(context, place(...atShare(curve, curve.share)), 7, LOAD);
+}
+
+function writeAxes(context, { xLabel, yLabel }, left, low, right, high, letters) {
+  context.textAlign = "right";
+  context.textBaseline = "top";
+  context.fillText(xLabel, right, low + 6, right - left);
+  context.save();
+  context.translate(left - 8, high);
+  context.rotate(-Math.PI / 2);
+  context.textBaseline = "bottom";
+  context.fillText(yLabel, 0, 0, low - high);
+  context.restore();
+}
+
+/** Where the curve first reaches a share of the load at the break. */
+function atShare({ displacement, load, breakLoad }, share) {
+  const wanted = share * breakLoad;
+  for (let index = 0; index < load.length; index += 1) {
+    if (load[index] < wanted * (1 - 1e-6)) continue;
+    if (index === 0 || load[index] === load[index - 1]) return [displacement[index], load[index]];
+    const part = (wanted - load[index - 1]) / (load[index] - load[index - 1]);
+    return [displacement[index - 1] + part * (displacement[index] - displacement[index - 1]), wanted];
+  }
+  const top = load.indexOf(Math.max(...load));
+  return [displacement[top], load[top]];
+}
+
+function stroke(context, places) {
+  context.beginPath();
+  places.forEach(([x, y], index) => (index ? context.lineTo(x, y) : context.moveTo(x, y)));
+  context.stroke();
+}
+
+function dot(context, [x, y], radius, colour) {
+  context.beginPath();
+  context.arc(x, y, radius, 0, 2 * Math.PI);
+  context.fillStyle = colour;
+  context.fill();
+  context.strokeStyle = "#ffffff";
+  context.lineWidth = 2;
+  context.stroke();
+}
+
+function ring(context, [x, y]) {
+  context.beginPath();
+  context.arc(x, y, 5, 0, 2 * Math.PI);
+  context.fillStyle = "#ffffff";
+  context.fill();
+  context.strokeStyle = INK;
+  context.lineWidth = 2;
+  context.stroke();
+}

@@ -61,7 +61,7 @@ def edited(corner: Mapping[str, Any], units: Units, key: str, value: str) -> Edi
         chosen: Units = "imperial" if text == "imperial" else "metric"
         return Edited(in_units(corner, chosen), chosen)
     kind = kind_of(corner)
-    if dotted(key) == "joint.kind" and (new := find_joint(text)) is not None:
+    if dotted(key) == "joint.kind" and (new := find_joint(text)) is not None and new is not kind:
         return Edited(with_kind(corner, new, units), units)
     if EITHER in key:
         return _chosen_of_two(corner, units, key, text, kind)

@@ -88,3 +88,24 @@ def without(corner: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
 
 
 TABLES = tuple(TABLE_KEYS)
+DEEPEST = 6  # tables and lists within each other; a corner goes four deep
+
+
+def as_tables(value: Any) -> dict[str, Any]:
+    """A corner as it came over the wire, as tables that the reader of files can take: nothing is no value.
+
+    >>> as_tables({"boards": {"width": "90 mm", "wood_b": None}}), as_tables(3)
+    ({'boards': {'width': '90 mm'}}, {})
+    """
+    tables = _plain(value, DEEPEST)
+    return tables if isinstance(tables, dict) else {}
+
+
+def _plain(value: Any, depth: int) -> Any:
+    if not depth:
+        return "..."
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item, depth - 1) for key, item in value.items() if item is not None}
+    if isinstance(value, list | tuple):
+        return [_plain(item, depth - 1) for item in value if item is not None]
+    return value if isinstance(value, str | bool | int | float) else str(value)

@@ -122,10 +122,11 @@ def with_kind(corner: Mapping[str, Any], kind: JointKind, units: Units) -> dict[
     old = read_parts(corner)
     tables, _, _ = apply_changes(_tables(corner), [("joint.kind", toml_value(kind.kind))])
     boards = dict(table_of(tables, "boards"))
-    lay = None if old.boards is None else old.boards.lay
+    lay = boards.get("lay") if old.boards is None else old.boards.lay
     if lay is not None and lay not in kind.lays:
         boards["lay"] = kind.lays[0]
-        boards["leg"] = fitting_leg({"boards": boards}, units)
+        if old.boards is not None:
+            boards["leg"] = fitting_leg({"boards": boards}, units)
     elif lay is not None and lay != kind.lays[0]:
         boards["lay"] = lay
     if not kind.allows_thickness_b:

@@ -18,6 +18,7 @@ from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.new_corner import Tables, usual_corner
 from glueline.studies.corner.specimen_file import specimen_of
 from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.files.json_text import json_line
 from glueline.studies.files.key_changes import find_joint, joint_fields, value_at
 from glueline.studies.files.toml_tables import read_toml
 from glueline.studies.files.units import Units
@@ -338,4 +339,28 @@ def test_no_slip_raises(kind: str, units: Units, edits: list[tuple[int, str]], a
         stops = stops_of(corner, units, key)
         assert len(stops["stops"]) <= MOST_STOPS
         keys = [*words(sentence), asked]
-    assert read_sentence({"joint": 3, "boards": [], "other": None}, units)["wrong"]
+
+
+@pytest.mark.parametrize(
+    "corner",
+    [
+        {"joint": 3, "boards": [], "other": None},
+        {"joint": {"kind": "\ud800", "\0": [1, None]}, "glue": {"surfaces": {"": {"gap": 10**400}}}},
+        {"joint": {"kind": "finger", "fingers": 1e308}, "boards": {"lay": float("nan"), "width": {"a": {}}}},
+    ],
+)
+def test_a_corner_that_no_file_holds_is_told_and_can_be_sent(corner: dict[str, Any]) -> None:
+    sentence = edited(corner, "joint.kind", "bridle")
+    assert sentence["wrong"]
+    assert sentence["plain"].isprintable()
+    json_line(sentence)
+    assert stops_of(corner, "imperial", "boards.thickness")["stops"] == []
+
+
+def test_of_two_that_exclude_each_other_either_can_go() -> None:
+    corner = {**example("finger"), "joint": {"kind": "finger", "fingers": 5, "finger_width": "18 mm"}}
+    sentence = read_sentence(corner, "metric")
+    assert "cannot stand beside joint.fingers" in words(sentence)["joint.finger_width"]["wrong"]
+    for key, left in (("joint.fingers", "finger_width"), ("joint.finger_width", "fingers")):
+        done = edited(corner, key, "")
+        assert (done["wrong"], set(done["corner"]["joint"])) == ([], {"kind", left})

@@ -38,8 +38,7 @@ def glue_also_called(name: str) -> tuple[str, ...]:
     >>> glue_also_called("pva")
     ('pvac', 'white glue')
     """
-    found = _index().find(name)
-    return tuple(str(other) for other in _also(_rows().get(found, {})))
+    return _shop_names()[_index().find(name)]
 
 
 def glue_from_tables(tables: Mapping[str, object]) -> Glue:
@@ -75,8 +74,13 @@ def _rows() -> Mapping[str, Mapping[str, object]]:
 
 @cache
 def _index() -> NameIndex:
-    also_called = {name: [str(other) for other in _also(row)] for name, row in _rows().items()}
-    return NameIndex("glue", glue_names(), {**also_called, NO_GLUE.name: ["dry", "no glue"]})
+    return NameIndex("glue", glue_names(), _shop_names())
+
+
+@cache
+def _shop_names() -> Mapping[str, tuple[str, ...]]:
+    tabled = {name: tuple(str(other) for other in _also(row)) for name, row in _rows().items()}
+    return {**tabled, NO_GLUE.name: ("dry", "no glue")}
 
 
 def _also(row: Mapping[str, object]) -> list[object]:

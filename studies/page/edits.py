@@ -25,7 +25,7 @@ from glueline.studies.files.toml_tables import toml_value
 from glueline.studies.files.units import IMPERIAL_LENGTHS, LENGTH, UnitError, Units, read
 from glueline.studies.files.words import one_of
 from glueline.studies.page.asked import EITHER, OWN_SURFACES, Asked, asked_of
-from glueline.studies.page.read_parts import TABLES, kind_of, read_parts, table_of
+from glueline.studies.page.read_parts import TABLES, clean, kind_of, read_parts, table_of
 from glueline.studies.page.texts import quantity_text, standing_unit
 from glueline.studies.page.unit_switch import in_units
 
@@ -54,14 +54,14 @@ def edited(corner: Mapping[str, Any], units: Units, key: str, value: str) -> Edi
     >>> edited(corner, "metric", "boards.width", "80").corner["boards"]
     {'width': '80 mm'}
     """
-    key, text = _clean(key), _clean(value).strip()
+    key, text = (clean(each[:LONGEST_TYPED]) for each in (key, value.strip()))
     if key == UNITS_KEY:
         if text not in ("metric", "imperial"):
             return Edited(dict(corner), units, ((key, "must be metric or imperial"),))
         chosen: Units = "imperial" if text == "imperial" else "metric"
         return Edited(in_units(corner, chosen), chosen)
     kind = kind_of(corner)
-    if dotted(key) == "joint.kind" and (new := find_joint(text)) is not None:
+    if dotted(key) == "joint.kind" and (new := find_joint(text)) is not None and new is not kind:
         return Edited(with_kind(corner, new, units), units)
     if EITHER in key:
         return _chosen_of_two(corner, units, key, text, kind)
@@ -71,10 +71,15 @@ def edited(corner: Mapping[str, Any], units: Units, key: str, value: str) -> Edi
             return Edited(dict(corner), units, ((key, right),))
         key, text = f"{OWN_SURFACES}.{text}.coverage", str(value_at(corner, "glue.coverage") or "100 %")
     asked = asked_of(key, kind)
-    if not text and asked is not None and not asked.required:
+    if not text and asked is not None and _may_go(corner, asked):
         return Edited(_taken_out(corner, key_parts(key)), units)
     changed, _, wrong = apply_changes(_tables(corner), [(key, as_typed(corner, asked, text, units))])
     return Edited(changed, units, tuple((key, each.message) for each in wrong))
+
+
+def _may_go(corner: Mapping[str, Any], asked: Asked) -> bool:
+    """Whether a key may be left out: where another that excludes it is there, even what is required."""
+    return not asked.required or (asked.other is not None and value_at(corner, asked.other) is not None)
 
 
 def as_typed(corner: Mapping[str, Any], asked: Asked | None, text: str, units: Units) -> str:
@@ -122,10 +127,11 @@ def with_kind(corner: Mapping[str, Any], kind: JointKind, units: Units) -> dict[
     old = read_parts(corner)
     tables, _, _ = apply_changes(_tables(corner), [("joint.kind", toml_value(kind.kind))])
     boards = dict(table_of(tables, "boards"))
-    lay = None if old.boards is None else old.boards.lay
+    lay = boards.get("lay") if old.boards is None else old.boards.lay
     if lay is not None and lay not in kind.lays:
         boards["lay"] = kind.lays[0]
-        boards["leg"] = fitting_leg({"boards": boards}, units)
+        if old.boards is not None:
+            boards["leg"] = fitting_leg({"boards": boards}, units)
     elif lay is not None and lay != kind.lays[0]:
         boards["lay"] = lay
     if not kind.allows_thickness_b:
@@ -198,9 +204,3 @@ def _taken_out(corner: Mapping[str, Any], parts: tuple[str, ...]) -> dict[str, A
 def _tables(corner: Mapping[str, Any]) -> dict[str, Any]:
     """The corner with every table that may be changed; what stands in place of one is kept."""
     return {**{name: {} for name in TABLES}, **corner}
-
-
-def _clean(text: str) -> str:
-    """Text that every file and answer can hold: no halves of letters, no end of a text of C."""
-    kept = text[:LONGEST_TYPED].encode("utf-8", "replace").decode("utf-8")
-    return kept.replace("\0", "\ufffd")

@@ -46,9 +46,18 @@ def usual_phrases(write: Writer, kind: JointKind, read: ReadParts, joint: Mappin
             text = taken_text(taken[name], each, write.units)
             value = taken[name].as_typed
         else:
-            text, value = "the boards' wood" if each.kind == "wood name" else "as usual", None
+            text, value = _usual_text(each), None
         phrases.append(phrase(each, write.word(each, value, text, optional=True), value))
     return phrases
+
+
+def _usual_text(asked: Asked) -> str:
+    """What stands for a measure that is left out where nothing can be taken for it now."""
+    if asked.kind == "wood name":
+        return "the boards' wood"
+    if asked.shape == "yes or no":
+        return f"{asked.label} as usual"
+    return {"count": "the usual", "choice": "the usual one"}.get(asked.shape, "the usual size")
 
 
 def _of_two(

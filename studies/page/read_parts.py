@@ -14,7 +14,7 @@ from glueline.studies.corner.joint_table import read_joint, read_kind
 from glueline.studies.corner.named_materials import NamedMaterials
 from glueline.studies.corner.proportions import Proportion, measures
 from glueline.studies.files.key_changes import TABLE_KEYS, find_joint
-from glueline.studies.files.toml_tables import Problems, Table
+from glueline.studies.files.toml_tables import MOST_DIGITS, Problems, Table
 
 FILE = "corner.toml"
 """What a corner of the page is called where a file is meant: it lies where the page was started."""
@@ -88,3 +88,39 @@ def without(corner: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
 
 
 TABLES = tuple(TABLE_KEYS)
+LARGEST = 2**53  # the largest number that JSON keeps whole everywhere
+DEEPEST = 6  # tables and lists within each other; a corner goes four deep
+
+
+def as_tables(value: Any) -> dict[str, Any]:
+    """A corner as it came over the wire, as tables that the reader of files can take: nothing is no value.
+
+    >>> as_tables({"boards": {"width": "90 mm", "wood_b": None}}), as_tables(3)
+    ({'boards': {'width': '90 mm'}}, {})
+    """
+    tables = _plain(value, DEEPEST)
+    return tables if isinstance(tables, dict) else {}
+
+
+def _plain(value: Any, depth: int) -> Any:
+    if not depth:
+        return "..."
+    if isinstance(value, Mapping):
+        return {clean(str(key)): _plain(item, depth - 1) for key, item in value.items() if item is not None}
+    if isinstance(value, list | tuple):
+        return [_plain(item, depth - 1) for item in value if item is not None]
+    if isinstance(value, bool) or (isinstance(value, int | float) and abs(value) <= LARGEST):
+        return value
+    return clean(_in_letters(value))
+
+
+def _in_letters(value: Any) -> str:
+    """A text as it is, and as text what JSON has no number for; a number too long to be written is named."""
+    if isinstance(value, int) and abs(value) >= 10**MOST_DIGITS:
+        return "a number of more digits than can be read"
+    return str(value)
+
+
+def clean(text: str) -> str:
+    """Text that every file and answer can hold: no halves of letters, nothing that ends a text early."""
+    return text.encode("utf-8", "replace").decode("utf-8").replace("\0", "\ufffd")

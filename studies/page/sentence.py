@@ -21,7 +21,7 @@ from glueline.studies.page.command_text import command_for
 from glueline.studies.page.edits import edited
 from glueline.studies.page.joint_words import measure_phrases, usual_phrases
 from glueline.studies.page.parts import Part, Phrase, Writer, as_parts, joined
-from glueline.studies.page.read_parts import ReadParts, read_parts, table_of
+from glueline.studies.page.read_parts import ReadParts, as_tables, read_parts, table_of
 from glueline.studies.page.texts import word_text, written
 from glueline.studies.page.wrong import read_corner
 
@@ -65,7 +65,7 @@ def read_sentence(
     'A finger corner of hard maple, boards 19 mm thick ... with 9 fingers, glued with white glue; ...'
     """
     wrong: list[tuple[str, str]] = []
-    tables = dict(corner) if isinstance(corner, Mapping) else {}
+    tables = as_tables(corner)
     if edit is not None:
         done = edited(tables, units, str(edit.get("key", "")), str(edit.get("value", "")))
         tables, units, wrong = done.corner, done.units, [*done.wrong]

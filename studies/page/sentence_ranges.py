@@ -20,7 +20,7 @@ from glueline.studies.files.plain_files import printable
 from glueline.studies.files.toml_tables import SLOPE, Problems, Table
 from glueline.studies.files.units import INCH, LENGTH, NEWTON_PER_POUND, UnitError, Units, format_length, read
 from glueline.studies.page.asked import Asked, asked_of
-from glueline.studies.page.read_parts import FILE, ReadParts, read_parts, table_of, without
+from glueline.studies.page.read_parts import FILE, ReadParts, as_tables, read_parts, table_of, without
 from glueline.studies.page.texts import written
 
 MOST_STOPS = 200
@@ -61,6 +61,7 @@ def stops_of(corner: Mapping[str, Any], units: Units, key: str) -> dict[str, Any
     >>> found["stops"][0], found["stops"][-1], found["stops"][found["at"]]
     ('2', '45', '9')
     """
+    corner = as_tables(corner)
     parts = read_parts(corner)
     asked = asked_of(key, parts.kind)
     if asked is None:

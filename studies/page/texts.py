@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping
 from typing import Any
 
 from glueline.materials.names import plain
 from glueline.studies.corner.proportions import Proportion
 from glueline.studies.files.display import shown_unit
+from glueline.studies.files.own_files import is_path
 from glueline.studies.files.plain_files import printable
 from glueline.studies.files.toml_tables import toml_value
 from glueline.studies.files.units import (
@@ -27,6 +29,8 @@ from glueline.studies.files.units import (
 )
 from glueline.studies.page.asked import Asked
 
+OWN_FILES = ("text", "wood name")
+"""What may be given as a file of a maker's own."""
 LONGEST = 60  # letters of a word
 IMPERIAL = ("in", "ft", '"', "lbf", "lbf/in")
 NEITHER = ("deg", "%")
@@ -48,6 +52,8 @@ def word_text(asked: Asked, value: Any, units: Units) -> str:
     for choice in asked.choices:
         if plain(choice.value) == plain(written(value)):
             return choice.text
+    if asked.kind in OWN_FILES and isinstance(value, str) and is_path(value):
+        return printable(os.path.basename(value) or value, LONGEST)
     if asked.quantity is None or not isinstance(value, str):
         return printable(written(value).strip() or "nothing", LONGEST)
     try:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.reuse import Reuse
-from glueline.studies.files.display import stress_factor, stress_unit
+from glueline.studies.files.display import length_factor, length_unit, stress_factor, stress_unit
 from glueline.studies.files.units import Units
 from glueline.studies.page.messages import packed
 from glueline.studies.page.scene_marks import carried_marks, hold_marks, load_marks, rod_marks
@@ -60,7 +60,7 @@ def scene_parts(
     header = {
         "pieces": [body.name for body in corner.model.bodies],
         "holds": hold_marks(corner, field),
-        "rods": rod_marks(corner, field),
+        "rods": rod_marks(prediction, field),
         **load_marks(boards, prediction.specimen.arrangement),
         "whole": {"low": [*whole[0]], "high": [*whole[1]]},
         "close": {"low": [*close[0]], "high": [*close[1]]},
@@ -69,6 +69,8 @@ def scene_parts(
         "headline": headline(prediction.answer, units, rig),
         "carried": carried_marks(prediction, field),
         "stress_unit": stress_unit(units),
+        "length_unit": length_unit(units),
+        "length_factor": length_factor(units),
         "stresses": _stress_words(corner, stress, units),
     }
     return header, {**_wood_arrays(corner, field, stress, units), **_hold_arrays(field)}, field

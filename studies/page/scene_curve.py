@@ -36,6 +36,7 @@ def curve_data(found: BreakPath, units: Units) -> Data:
         "x_label": f"give at the load, {length_unit(units)}",
         "y_label": f"load P, {force_unit(units)}",
         "break_at": marks.broken,
+        "break_load": found.break_load * force_factor(units),
         "under_weight": under_weight(path.load[: marks.broken + 1]).tolist(),
         "marks": told,
         "after": None if found.ends_held else AFTER[found.breaks_in].format(glue=what_holds(found.corner)),

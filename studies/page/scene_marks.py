@@ -10,7 +10,7 @@ from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import percent
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.said_aloud import with_article
-from glueline.studies.show.strength_field import StrengthField, sides_of
+from glueline.studies.show.strength_field import StrengthField
 
 Data = dict[str, Any]
 
@@ -49,18 +49,27 @@ def hold_marks(corner: CornerModel, field: StrengthField) -> list[Data]:
     ]
 
 
-def rod_marks(corner: CornerModel, field: StrengthField) -> list[Data]:
-    """Rods and bought fasteners: outline in mm, the largest share of their strength, and that along them."""
-    return [
-        {
-            "name": each.name,
-            "outline": outline.tolist(),
-            "share": float(share.max(initial=0.0)),
-            "shares": share.tolist(),
-            "sides": sides_of(outline).tolist(),
-        }
-        for each, (outline, share) in zip(corner.layout.inserts, field.rods, strict=True)
-    ]
+def rod_marks(prediction: Prediction, field: StrengthField) -> list[Data]:
+    """Rods and bought fasteners with their outlines, one side from start to end and the other back, in mm.
+
+    ``share`` is the largest of their own strength, ``shares`` that along one side; ``carries`` is their part
+    of the bending at the corner.
+    """
+    corner, moments = prediction.corner, prediction.moment_share
+    marks = []
+    for each, (outline, share) in zip(corner.layout.inserts, field.rods, strict=True):
+        parts = {hold.part for hold in corner.holds if hold.surface.plus == each.name}
+        marks.append(
+            {
+                "name": each.name,
+                "said": with_article(each.name),
+                "outline": outline.tolist(),
+                "share": float(share.max(initial=0.0)),
+                "shares": share.tolist(),
+                "carries": sum(moments.get(part, 0.0) for part in parts),
+            }
+        )
+    return marks
 
 
 def carried_marks(prediction: Prediction, field: StrengthField) -> list[Data]:

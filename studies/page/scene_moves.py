@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.triangle import EDGE_WEIGHTS, edge_shape_functions
-from glueline.studies.corner.connections import Connection, Hold
+from glueline.studies.corner.connections import Hold
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.page.scene_frames import Frames
 from glueline.studies.show.deformed import outline_edges
@@ -96,8 +96,8 @@ def _cheeks(corner: CornerModel, nodal: Array, gone: dict[str, Array]) -> Arrays
     """Glued areas as triangles, halfway between their two faces."""
     places, moves = [np.empty((0, 2))], [np.empty((len(nodal), 0, 2))]
     spent, owners = [np.empty((len(nodal), 0))], [np.empty(0, np.int64)]
-    for number, hold in enumerate(corner.holds):
-        if not isinstance(hold, Connection) or not len(hold.cells):
+    for number, hold in enumerate(corner.connections):  # which come first among what holds
+        if not len(hold.cells):
             continue
         own = [_corner_numbers(corner, face, hold.cells) for face in (hold.surface.minus, hold.surface.plus)]
         places.append(corner.model.positions[own[0]])

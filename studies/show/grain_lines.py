@@ -39,7 +39,7 @@ def grain_in_cells(layout: Layout, spacing: float) -> Array:
     >>> from glueline.geometries import JOINTS, Boards, Butt
     >>> corner = JOINTS["butt"].layout(Butt(), Boards(thickness=19.0, width=90.0, leg=150.0))
     >>> grain_in_cells(corner, 10.0)[0].tolist()  # mm
-    [[19.0, 10.0], [0.0, 10.0]]
+    [[150.0, 10.0], [0.0, 10.0]]
     """
     lines = [np.empty((0, 2, 2))]
     for cell in layout.cells:

@@ -180,7 +180,7 @@ def run_server(
         lifespan="off",
         server_header=False,
         date_header=False,
-        ws="websockets",
+        ws="auto",
         ws_max_size=LARGEST_FRAME,
         ws_per_message_deflate=False,
         timeout_graceful_shutdown=SECONDS_TO_CLOSE,

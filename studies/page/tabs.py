@@ -201,7 +201,7 @@ def _sentence(question: asked.Sentence) -> dict[str, Any]:
 
 
 def _range(question: asked.Range) -> dict[str, Any]:
-    from glueline.studies.page.sentence import stops_of
+    from glueline.studies.page.sentence_ranges import stops_of
 
     return {**stops_of(question.corner, question.units, question.key), "answer": "range"}
 

@@ -20,6 +20,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
 
 if TYPE_CHECKING:
+    from glueline.studies.bench_day.rig.on_rig import WeightsOnRig
     from glueline.studies.bench_day.rig.rig import Rig
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.predict.prediction import Prediction
@@ -120,13 +121,14 @@ class Worker:
         path = found.broken.path
         steps.finish(list(zip(path.load.tolist(), path.displacement.tolist(), strict=True)))
         self.check()
-        self.say(path_message(found, task.units, task.number, self.rig))
+        self.say(path_message(found, task.units, task.number, self._weights(found.specimen)))
 
     def _band(self, task: Task) -> None:
         from glueline.studies.page.headline import headline
 
-        answer = self._with_band(_specimen(task.corner)).answer
-        self._say_json({"answer": "band", "headline": headline(answer, task.units, self.rig)}, task)
+        found = self._with_band(_specimen(task.corner))
+        told = headline(found.answer, task.units, self._weights(found.specimen))
+        self._say_json({"answer": "band", "headline": told}, task)
 
     def _point(self, task: Task) -> None:
         from glueline.studies.files.display import format_force
@@ -155,6 +157,14 @@ class Worker:
         prediction = self._with_band(_specimen(task.corner))
         folder = Path(task.more["folder"])
         self.say(report(prediction, task.units, WHOLE, folder, lambda _: self.check()))
+
+    def _weights(self, specimen: Specimen) -> WeightsOnRig | None:
+        """The rig as what turns loads into weights, if it loads a corner as this one is loaded."""
+        from glueline.studies.bench_day.rig.on_rig import WeightsOnRig
+
+        if self.rig is None or self.rig.arrangement.name != specimen.arrangement.name:
+            return None
+        return WeightsOnRig(self.rig)
 
     def _with_band(self, specimen: Specimen) -> Prediction:
         """The corner followed, with its scatter."""

@@ -10,7 +10,7 @@ import pytest
 
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.report import is_report_page
-from tests.studies.page.page_server import PATIENCE, PageServer, TestTab, tab, with_fingers
+from tests.studies.page.served.page_server import PATIENCE, PageServer, TestTab, tab, with_fingers
 
 
 def test_only_the_newest_of_a_kind_is_answered(page: TestTab, corner: Any) -> None:

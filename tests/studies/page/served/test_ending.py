@@ -8,7 +8,7 @@ import stat
 from pathlib import Path
 
 from tests.studies.command_lines import glueline
-from tests.studies.page.page_server import gone, page_server, tab
+from tests.studies.page.served.page_server import gone, page_server, tab
 
 
 def test_lost_processes_and_a_killed_server_are_made_good(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from websockets.exceptions import InvalidStatus
 from glueline.studies.commands import main
 from glueline.studies.examples import example_path
 from tests.studies.command_lines import glueline
-from tests.studies.page.page_server import PageServer, TestTab, tab
+from tests.studies.page.served.page_server import PageServer, TestTab, tab
 
 TRAVERSALS = ("../messages.py", "..%2fmessages.py", "%2e%2e/messages.py", "/etc/passwd", "page.html%00", "")
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.studies.page.page_server import PageServer, TestTab, gone, page_server, tab
+from tests.studies.page.served.page_server import PageServer, TestTab, gone, page_server, tab
 
 
 @pytest.fixture(scope="package")

@@ -125,10 +125,12 @@ class Worker:
 
     def _band(self, task: Task) -> None:
         from glueline.studies.page.headline import headline
+        from glueline.studies.page.scene_weight import weight_marks
 
         found = self._with_band(_specimen(task.corner))
-        told = headline(found.answer, task.units, self._weights(found.specimen))
-        self._say_json({"answer": "band", "headline": told}, task)
+        shown = found.answer, task.units, self._weights(found.specimen)
+        band = {"headline": headline(*shown), "stand_clear": weight_marks(*shown)["stand_clear"]}
+        self._say_json({"answer": "band", **band}, task)
 
     def _point(self, task: Task) -> None:
         from glueline.studies.files.display import format_force
@@ -136,7 +138,7 @@ class Worker:
 
         edit = {"key": task.more["key"], "value": task.more["text"]}
         changed = read_sentence(task.corner, task.units, edit)["corner"]
-        answer = self._predicted(_specimen(changed), ALONE, lambda _: self.check()).answer
+        answer = self._made(_specimen(changed), ALONE, lambda _: self.check()).answer
         point = {
             "load_N": answer.break_load,
             "load_text": format_force(answer.break_load, task.units),
@@ -183,14 +185,20 @@ class Worker:
         watch: Callable[[Sequence[tuple[float, float]]], None] | None = None,
     ) -> Prediction:
         """The prediction that is asked for, known from before or made."""
+        known = self._known(specimen, request)
+        return known or self._keep(request, specimen, self._made(specimen, request, watch))
+
+    def _made(
+        self,
+        specimen: Specimen,
+        request: Request,
+        watch: Callable[[Sequence[tuple[float, float]]], None] | None = None,
+    ) -> Prediction:
+        """The prediction, made for this once."""
         from glueline.studies.predict.predictor import predict_request
 
-        known = self._known(specimen, request)
-        if known is not None:
-            return known
         self.check()
-        found = predict_request(specimen, request, lambda _: self.check(), self.reuse, watch)
-        return self._keep(request, specimen, found)
+        return predict_request(specimen, request, lambda _: self.check(), self.reuse, watch)
 
     def _known(self, specimen: Specimen, request: Request) -> Prediction | None:
         for asked, of, prediction in self.kept:

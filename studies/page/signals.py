@@ -28,7 +28,7 @@ class Ending:
     _told: bool = False
 
     def __call__(self, *_: Any) -> None:
-        """Told by a signal. Raises Ended where there is no server yet, once: then all is being cleared away."""
+        """Told by a signal. Raises Ended where there is no server yet, but no second time."""
         told, self._told = self._told, True
         if self.server is not None:
             self.server.should_exit, self.server.force_exit = True, told

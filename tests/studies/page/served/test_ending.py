@@ -17,9 +17,13 @@ def test_lost_processes_and_a_killed_server_are_made_good(tmp_path: Path) -> Non
         workers = server.workers()
         with tab(server) as page:
             corner = page.ask("open")["corners"][0]["corner"]
+            page.send("path", corner=corner, units="metric")
+            assert page.hear()["answer"] == "steps"
             for number in workers:
                 os.kill(number, signal.SIGKILL)
             assert gone(workers)
+            assert page.hear_all("path", "failed")[-1]["answer"] == "path"
+            page.send("stop", what="path")
             assert page.ask("elastic", corner=corner, units="metric")["answer"] == "scene"
         workers, address, port = server.workers(), server.address, server.port
         (kept,) = tmp_path.iterdir()

@@ -90,6 +90,10 @@ class Worker:
             return True
         return False
 
+    def _check(self, _: object) -> None:
+        """Told of a step, whatever it is. Raises Cancelled."""
+        self.check()
+
     def _fail(self, task: Task, message: str) -> None:
         if task.what == "point":
             self._say_json({"answer": "point", **_point_of(task), "wrong": message}, task)
@@ -138,7 +142,7 @@ class Worker:
 
         edit = {"key": task.more["key"], "value": task.more["text"]}
         changed = read_sentence(task.corner, task.units, edit)["corner"]
-        answer = self._made(_specimen(changed), ALONE, lambda _: self.check()).answer
+        answer = self._made(_specimen(changed), ALONE, self._check).answer
         point = {
             "load_N": answer.break_load,
             "load_text": format_force(answer.break_load, task.units),
@@ -158,7 +162,7 @@ class Worker:
 
         prediction = self._with_band(_specimen(task.corner))
         folder = Path(task.more["folder"])
-        self.say(report(prediction, task.units, WHOLE, folder, lambda _: self.check()))
+        self.say(report(prediction, task.units, WHOLE, folder, self._check))
 
     def _weights(self, specimen: Specimen) -> WeightsOnRig | None:
         """The rig as what turns loads into weights, if it loads a corner as this one is loaded."""
@@ -175,8 +179,9 @@ class Worker:
             return known
         from glueline.studies.predict.predictor import with_scatter
 
-        alone = self._predicted(specimen, ALONE, lambda _: self.check())
-        return self._keep(WHOLE, specimen, with_scatter(alone, WHOLE, lambda _: self.check(), self.reuse))
+        alone = self._predicted(specimen, ALONE, self._check)
+        whole = with_scatter(alone, WHOLE, self._check, self.reuse, self._check)
+        return self._keep(WHOLE, specimen, whole)
 
     def _predicted(
         self,
@@ -198,7 +203,7 @@ class Worker:
         from glueline.studies.predict.predictor import predict_request
 
         self.check()
-        return predict_request(specimen, request, lambda _: self.check(), self.reuse, watch)
+        return predict_request(specimen, request, self._check, self.reuse, watch)
 
     def _known(self, specimen: Specimen, request: Request) -> Prediction | None:
         for asked, of, prediction in self.kept:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import errno
 import os
 import sys
+import tempfile
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glueline.studies.files.failures import InputError, InputProblem
@@ -61,33 +64,36 @@ def _served(arguments: argparse.Namespace, held: socket.socket) -> int:
     from glueline.studies.page.jobs import desks
     from glueline.studies.page.signals import Ended, ended_by_signals
 
-    try:
-        with (
-            ended_by_signals() as ending,
-            desks() as (quick, long),
-        ):  # first of all: they take a while to load
-            from glueline.studies.page.opening import opening_of
-            from glueline.studies.page.server import run_server, thread_for_words
-            from glueline.studies.page.tabs import Hub
-            from glueline.studies.page.token_file import kept_token
+    # The processes come first, since they take a while to load; the folder goes after them.
+    with (
+        contextlib.suppress(Ended),
+        ended_by_signals() as ending,
+        tempfile.TemporaryDirectory(prefix="glueline-page-") as folder,
+        desks() as (quick, long),
+    ):
+        from glueline.studies.page.opening import opening_of
+        from glueline.studies.page.server import run_server, thread_for_words
+        from glueline.studies.page.tabs import Hub
+        from glueline.studies.page.token_file import kept_token
 
-            opening = opening_of(arguments.files)
-            first = opening.corners[0]
-            for desk in (quick, long):
-                desk.begin(opening.rig, first.corner, first.units)
-            port = held.getsockname()[1]
-            with kept_token(port) as token, thread_for_words() as thread:
-                address = f"http://127.0.0.1:{port}/{token}/"
-
-                def started() -> None:
-                    print(address, flush=True)
-                    if not arguments.no_browser:
-                        _open(address)
-
-                run_server(held, token, Hub(opening, quick, long, thread), ending, started)
-    except Ended:
-        pass
+        opening = opening_of(arguments.files)
+        first = opening.corners[0]
+        for desk in (quick, long):
+            desk.begin(opening.rig, first.corner, first.units)
+        port = held.getsockname()[1]
+        with kept_token(port) as token, thread_for_words() as thread:
+            address = f"http://127.0.0.1:{port}/{token}/"
+            hub = Hub(opening, quick, long, thread, Path(folder))
+            run_server(held, token, hub, ending, lambda: _tell(address, not arguments.no_browser))
     return 0
+
+
+def _tell(address: str, opens: bool) -> None:
+    """Print the address on a line of its own, and open it."""
+    with contextlib.suppress(OSError):  # nobody reads it, which ends no page
+        print(address, flush=True)
+    if opens:
+        _open(address)
 
 
 def _held(port: int) -> socket.socket:

@@ -149,15 +149,19 @@ class Desk:
         self._ticket += 1
         what, more = job.tasks[0]
         try:
-            if self._process is None:
-                self._process = _started()
-                self._listen(self._process)
-                self._process.connection.send(self.rig)
-            self._process.connection.send(
+            self._renewed().connection.send(
                 Task(self._ticket, what, job.number, job.corner, job.units, dict(more))
             )
         except OSError:
             return  # the process is gone, which whoever listens to it tells
+
+    def _renewed(self) -> _Process:
+        """The process, started anew if it was lost. Raises OSError where it is lost again at once."""
+        if self._process is None:
+            self._process = _started()
+            self._listen(self._process)
+            self._process.connection.send(self.rig)
+        return self._process
 
     def _listen(self, process: _Process) -> None:
         threading.Thread(target=self._hear_all, args=(process,), daemon=True).start()
@@ -214,6 +218,9 @@ class Desk:
                 job.tell(failed(job.number, NO_WORKER if self._lost_early >= TRIES else LOST))
                 job.ended(False)
         self._next()
+        if self._lost_early < TRIES:
+            with contextlib.suppress(OSError):  # lost again, which is told as this was
+                self._renewed()
 
 
 def _started() -> _Process:

@@ -127,7 +127,7 @@ def read_question(text: str, opened_files: Collection[str] = ()) -> AnyQuestion:
     ``opened_files`` are the wood and glue files that corners may name.
 
     >>> read_question('{"ask": "stop", "number": 3, "what": "path"}')
-    Stop(number=3, what='path')
+    Stop(what='path', number=3)
     >>> try:
     ...     read_question('{"ask": "elastic", "number": 4, "corner": [], "units": "metric"}')
     ... except Refused as refused:

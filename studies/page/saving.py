@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units
-from glueline.studies.predict.prediction import Prediction
 from glueline.studies.predict.request import Request
+
+if TYPE_CHECKING:
+    from glueline.studies.corner.specimen import Specimen
+    from glueline.studies.predict.prediction import Prediction
 
 KINDS = {"toml": ("toml", "application/toml"), "slide": ("png", "image/png"), "report": ("html", "text/html")}
 """What can be saved: the ending of its file and its media type."""

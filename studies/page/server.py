@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import shutil
 import socket
 import tempfile
 from collections.abc import Callable, Mapping
@@ -106,8 +107,11 @@ class Routes:
             return await asyncio.get_running_loop().run_in_executor(self.hub.thread, _specimen_file, save)
         if kind == "slide":
             return await self._made("slide", save, {})
-        with tempfile.TemporaryDirectory(prefix="glueline-page-") as folder:
+        folder = tempfile.mkdtemp(dir=self.hub.folder)
+        try:
             return await self._made("report", save, {"folder": folder})
+        finally:
+            shutil.rmtree(folder, ignore_errors=True)  # what a worker still writes goes with the hub's own
 
     async def _made(self, what: What, save: Save, more: Mapping[str, Any]) -> bytes:
         """What a worker makes. Raises Refused with its reason where it cannot."""
@@ -180,7 +184,7 @@ def run_server(
         lifespan="off",
         server_header=False,
         date_header=False,
-        ws="websockets",
+        ws="auto",
         ws_max_size=LARGEST_FRAME,
         ws_per_message_deflate=False,
         timeout_graceful_shutdown=SECONDS_TO_CLOSE,

@@ -25,13 +25,15 @@ class Ending:
     """What a signal does: it ends the ``server``, or what goes on before there is one."""
 
     server: Endable | None = None
+    _told: bool = False
 
     def __call__(self, *_: Any) -> None:
-        """Told by a signal. Raises Ended where there is no server yet."""
-        if self.server is None:
+        """Told by a signal. Raises Ended where there is no server yet, but no second time."""
+        told, self._told = self._told, True
+        if self.server is not None:
+            self.server.should_exit, self.server.force_exit = True, told
+        elif not told:
             raise Ended
-        self.server.force_exit = self.server.should_exit
-        self.server.should_exit = True
 
 
 @contextmanager

@@ -7,6 +7,7 @@ import contextlib
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -22,12 +23,16 @@ UNEXPECTED = "this could not be done: {}; the page goes on"
 
 @dataclass(frozen=True)
 class Hub:
-    """What all tabs share: what is open, the two desks, and one thread for what takes little time."""
+    """What all tabs share: what is open, the two desks, and one thread for what takes little time.
+
+    ``folder`` is there for files on their way, and is taken away with all that is in it once all has ended.
+    """
 
     opening: Opening
     quick: Desk
     long: Desk
     thread: Executor
+    folder: Path
 
     async def serve(self, socket: WebSocket) -> None:
         """One tab, until it is closed."""
@@ -201,7 +206,7 @@ def _sentence(question: asked.Sentence) -> dict[str, Any]:
 
 
 def _range(question: asked.Range) -> dict[str, Any]:
-    from glueline.studies.page.sentence import stops_of
+    from glueline.studies.page.sentence_ranges import stops_of
 
     return {**stops_of(question.corner, question.units, question.key), "answer": "range"}
 

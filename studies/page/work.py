@@ -20,6 +20,7 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
 
 if TYPE_CHECKING:
+    from glueline.studies.bench_day.rig.on_rig import WeightsOnRig
     from glueline.studies.bench_day.rig.rig import Rig
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.predict.prediction import Prediction
@@ -89,6 +90,10 @@ class Worker:
             return True
         return False
 
+    def _check(self, _: object) -> None:
+        """Told of a step, whatever it is. Raises Cancelled."""
+        self.check()
+
     def _fail(self, task: Task, message: str) -> None:
         if task.what == "point":
             self._say_json({"answer": "point", **_point_of(task), "wrong": message}, task)
@@ -120,13 +125,16 @@ class Worker:
         path = found.broken.path
         steps.finish(list(zip(path.load.tolist(), path.displacement.tolist(), strict=True)))
         self.check()
-        self.say(path_message(found, task.units, task.number, self.rig))
+        self.say(path_message(found, task.units, task.number, self._weights(found.specimen)))
 
     def _band(self, task: Task) -> None:
         from glueline.studies.page.headline import headline
+        from glueline.studies.page.scene_weight import weight_marks
 
-        answer = self._with_band(_specimen(task.corner)).answer
-        self._say_json({"answer": "band", "headline": headline(answer, task.units, self.rig)}, task)
+        found = self._with_band(_specimen(task.corner))
+        shown = found.answer, task.units, self._weights(found.specimen)
+        band = {"headline": headline(*shown), "stand_clear": weight_marks(*shown)["stand_clear"]}
+        self._say_json({"answer": "band", **band}, task)
 
     def _point(self, task: Task) -> None:
         from glueline.studies.files.display import format_force
@@ -134,7 +142,7 @@ class Worker:
 
         edit = {"key": task.more["key"], "value": task.more["text"]}
         changed = read_sentence(task.corner, task.units, edit)["corner"]
-        answer = self._predicted(_specimen(changed), ALONE, lambda _: self.check()).answer
+        answer = self._made(_specimen(changed), ALONE, self._check).answer
         point = {
             "load_N": answer.break_load,
             "load_text": format_force(answer.break_load, task.units),
@@ -154,7 +162,15 @@ class Worker:
 
         prediction = self._with_band(_specimen(task.corner))
         folder = Path(task.more["folder"])
-        self.say(report(prediction, task.units, WHOLE, folder, lambda _: self.check()))
+        self.say(report(prediction, task.units, WHOLE, folder, self._check))
+
+    def _weights(self, specimen: Specimen) -> WeightsOnRig | None:
+        """The rig as what turns loads into weights, if it loads a corner as this one is loaded."""
+        from glueline.studies.bench_day.rig.on_rig import WeightsOnRig
+
+        if self.rig is None or self.rig.arrangement.name != specimen.arrangement.name:
+            return None
+        return WeightsOnRig(self.rig)
 
     def _with_band(self, specimen: Specimen) -> Prediction:
         """The corner followed, with its scatter."""
@@ -163,8 +179,9 @@ class Worker:
             return known
         from glueline.studies.predict.predictor import with_scatter
 
-        alone = self._predicted(specimen, ALONE, lambda _: self.check())
-        return self._keep(WHOLE, specimen, with_scatter(alone, WHOLE, lambda _: self.check(), self.reuse))
+        alone = self._predicted(specimen, ALONE, self._check)
+        whole = with_scatter(alone, WHOLE, self._check, self.reuse, self._check)
+        return self._keep(WHOLE, specimen, whole)
 
     def _predicted(
         self,
@@ -173,14 +190,20 @@ class Worker:
         watch: Callable[[Sequence[tuple[float, float]]], None] | None = None,
     ) -> Prediction:
         """The prediction that is asked for, known from before or made."""
+        known = self._known(specimen, request)
+        return known or self._keep(request, specimen, self._made(specimen, request, watch))
+
+    def _made(
+        self,
+        specimen: Specimen,
+        request: Request,
+        watch: Callable[[Sequence[tuple[float, float]]], None] | None = None,
+    ) -> Prediction:
+        """The prediction, made for this once."""
         from glueline.studies.predict.predictor import predict_request
 
-        known = self._known(specimen, request)
-        if known is not None:
-            return known
         self.check()
-        found = predict_request(specimen, request, lambda _: self.check(), self.reuse, watch)
-        return self._keep(request, specimen, found)
+        return predict_request(specimen, request, self._check, self.reuse, watch)
 
     def _known(self, specimen: Specimen, request: Request) -> Prediction | None:
         for asked, of, prediction in self.kept:

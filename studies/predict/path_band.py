@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from glueline.fem.follower import Watch
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
@@ -76,14 +77,18 @@ def coarse_follower(
     progress: Callable[[str], None] = lambda _: None,
     reuse: Reuse | None = None,
     crushing: bool = True,
+    watch: Watch | None = None,
 ) -> CoarseFollower:
-    """Larger elements for a corner, as far as its depth allows. Raises ComputationError."""
+    """Larger elements for a corner, as far as its depth allows; ``watch`` is told of its paths.
+
+    Raises ComputationError.
+    """
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
     size = min(COARSER * corner.mesh.element_size, depth / 4)
     larger = corner
     if size > 1.2 * corner.mesh.element_size:
         larger = build_corner(corner.specimen, size, reuse, "coarse corner", corner.split_places)
-    follower = CornerFollower(larger, reuse)
+    follower = CornerFollower(larger, reuse, watch=watch)
     nominal = follower.follow(laws_of(larger.holds, crushing), COARSE_CONTROL)
     return CoarseFollower(follower, nominal, crushing, progress)
 

@@ -277,11 +277,12 @@ def with_scatter(
     request: Request,
     progress: Progress = lambda _: None,
     reuse: Reuse | None = None,
+    watch: Watch | None = None,
 ) -> Prediction:
     """A corner that was followed, with its band and the ranges of the judged values.
 
-    ``progress`` and ``reuse`` as in ``predict_request``, which adds this where it is asked for. An elastic
-    answer has no scatter and comes back as it is.
+    ``progress`` and ``reuse`` as in ``predict_request``, which adds this where it is asked for; ``watch`` is
+    told of the states of all further paths. An elastic answer has no scatter and comes back as it is.
 
     >>> from glueline.studies.corner.specimen_file import read_specimen
     >>> from glueline.studies.examples import example_path
@@ -292,7 +293,7 @@ def with_scatter(
     break_path = prediction.broken
     if break_path is None:
         return prediction
-    found = _scatter(break_path, prediction.samples, request, progress, reuse or Reuse())
+    found = _scatter(break_path, prediction.samples, request, progress, reuse or Reuse(), watch)
     warnings = _warnings(break_path, prediction.critical, request, found.notes)
     return replace(prediction, band=found.band, ranges=found.ranges, warnings=warnings)
 
@@ -334,16 +335,21 @@ class _Scatter:
 
 
 def _scatter(
-    break_path: BreakPath, samples: tuple[WoodSample, ...], request: Request, progress: Progress, reuse: Reuse
+    break_path: BreakPath,
+    samples: tuple[WoodSample, ...],
+    request: Request,
+    progress: Progress,
+    reuse: Reuse,
+    watch: Watch | None,
 ) -> _Scatter:
     """The band and the ranges of the judged rows, as far as their paths can be followed to the end."""
     try:
         whole = break_path.break_load
-        ready = ready_to_split(break_path, request.criterion, request.crushing, reuse)
+        ready = ready_to_split(break_path, request.criterion, request.crushing, reuse, watch)
         if ready is not break_path:
             break_path, samples = ready, sample_wood(ready.corner, reuse)
         progress("following it with larger elements, for what changes its load")
-        coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing)
+        coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing, watch)
         runs = coarse_runs(coarse, break_path, samples, request.criterion)
         surface, logs = break_surface(break_path.corner, runs.scaled, runs.nominal, request.seed)
         band = band_of(surface, logs, request.seed)

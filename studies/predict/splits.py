@@ -77,19 +77,23 @@ def followed_through_splits(
 
 
 def ready_to_split(
-    found: BreakPath, criterion: str = DEFAULT_CRITERION, crushing: bool = True, reuse: Reuse | None = None
+    found: BreakPath,
+    criterion: str = DEFAULT_CRITERION,
+    crushing: bool = True,
+    reuse: Reuse | None = None,
+    watch: Watch | None = None,
 ) -> BreakPath:
     """The corner of ``found`` with lines where many of its like would split, though it does not.
 
     Itself where few would, where it has as many as are followed, or where the path with a line cannot be
-    followed.
+    followed. ``watch`` is told of the states of every path.
     """
     while (most := found.split_share) is not None and most.share >= LIKELY:
         lines = _further_lines(found, most.limit)
         if not lines or found.path.effort > MOST_EFFORT:
             break
         try:
-            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built)
+            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built, watch)
         except (ComputationError, MeshFailure):
             break
         found = replace(ready, split=found.split, whole_glue_load=found.whole_glue_load)

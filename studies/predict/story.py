@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from msgspec import structs
-from scipy.signal import find_peaks
 
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
@@ -91,6 +90,8 @@ def _splits(break_path: BreakPath, told: set[str], last: int) -> dict[int, Event
 
 def peaks_to_tell(break_path: BreakPath) -> list[int]:
     """States of the first peak of the path, and of all later ones that stand out."""
+    from scipy.signal import find_peaks  # slow to load, and an elastic answer has no story
+
     path = break_path.path
     first = path.first_peak if path.first_peak is not None else path.highest
     standing_out, _ = find_peaks(path.load, prominence=LATER * float(path.load.max()))

@@ -12,7 +12,7 @@ from glueline.geometries import SplinedMitre
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import example_path
-from glueline.studies.predict.predictor import predict_request
+from glueline.studies.predict.predictor import predict_request, with_scatter
 from glueline.studies.predict.request import Request
 from tests.studies.corners import specimen
 
@@ -75,7 +75,7 @@ def test_a_split_is_told_anew() -> None:
 
 
 def test_what_is_ended_leaves_the_reuse_of_use() -> None:
-    """Ended within its path, and at a step of its own, the next answer is that of a fresh start."""
+    """Ended within its path, at a step of its band or within one, it then answers as from a fresh start."""
 
     def end(step: str) -> None:
         if step.startswith("following it with other"):
@@ -86,4 +86,9 @@ def test_what_is_ended_leaves_the_reuse_of_use() -> None:
         watched("butt", Told(most=12), reuse)
     with pytest.raises(Enough):
         predict_request(specimen, Request(), end, reuse)
-    assert watched("butt", None, reuse).answer == watched("butt", None).answer
+    alone = watched("butt", None, reuse)
+    assert alone.answer == watched("butt", None).answer
+    with pytest.raises(Enough):
+        with_scatter(alone, Request(), reuse=reuse, watch=Told(most=30))
+    whole = with_scatter(alone, Request(), reuse=reuse, watch=Told())
+    assert whole.answer == predict_request(specimen, Request()).answer

@@ -69,7 +69,7 @@ export function loadCurve(element) {
 }
 
 function emptyCurve() {
-  return { displacement: [], load: [], xLabel: "", yLabel: "", share: null, isWhole: false, marks: [], breakLoad: 0 };
+  return { displacement: [], load: [], xLabel: "", yLabel: "", share: null, isWhole: false, marks: [], breakLoad: 0, breakAt: 0, after: "" };
 }
 
 function wholeCurve(path, share) {
@@ -77,20 +77,26 @@ function wholeCurve(path, share) {
   const [shown, followed] = [Math.max(...load), Math.max(...path.load)];
   // The curve is in the units asked for, frames are in N.
   const breakLoad = path.curve.break_load ?? path.load[path.break_at] * (followed > 0 ? shown / followed : 1);
-  return { displacement, load, xLabel, yLabel, share, isWhole: true, marks: path.marks ?? [], breakLoad };
+  const breakAt = path.curve.break_at ?? load.findIndex((each) => each >= breakLoad * (1 - 1e-6));
+  const marks = path.curve.marks ?? (path.marks ?? []).map(({ share: of, name, text }) => {
+    const [x, y] = atShare({ displacement, load, breakLoad }, of);
+    return { displacement: x, load: y, text: `${name} ${text}` };
+  });
+  const after = path.curve.after ?? "";
+  return { displacement, load, xLabel, yLabel, share, isWhole: true, marks, breakLoad, breakAt, after };
 }
 
 /** The curve in words, for those who do not see it. */
-function described({ load, isWhole, marks, xLabel, yLabel }) {
+function described({ load, isWhole, marks, xLabel, yLabel, after }) {
   if (!load.length) return WORDS.load;
   if (!isWhole) return WORDS.growing;
-  const told = marks.map(({ name, text }) => `${name} ${text}`).join(", ");
-  return `${yLabel} against ${xLabel}: ${told}`;
+  const told = [...marks.map(({ text }) => text.replaceAll("\n", " ")), after && `after it: ${after}`];
+  return `${yLabel} against ${xLabel}: ${told.filter(Boolean).join("; ")}`;
 }
 
 function drawCurve(context, curve, width, height, letters) {
   context.clearRect(0, 0, width, height);
-  const most = [Math.max(...curve.displacement, 1e-9), 1.08 * Math.max(...curve.load, 1e-9)];
+  const most = [Math.max(...curve.displacement, 1e-9), 1.3 * Math.max(...curve.load, 1e-9)];
   const [left, low, right, high] = [1.2 * letters + 10, height - 1.5 * letters - 6, width - 12, 10];
   const place = (x, y) => [left + (x / most[0]) * (right - left), low - (y / most[1]) * (low - high)];
   context.font = `${letters}px system-ui, sans-serif`;
@@ -102,14 +108,19 @@ function drawCurve(context, curve, width, height, letters) {
   if (!curve.load.length) return;
   context.strokeStyle = CURVE;
   context.lineWidth = 3;
-  stroke(context, curve.displacement.map((x, index) => place(x, curve.load[index])));
+  const places = curve.displacement.map((x, index) => place(x, curve.load[index]));
+  const split = curve.isWhole ? curve.breakAt + 1 : places.length;
+  stroke(context, places.slice(0, split));
+  context.setLineDash([2, 6]); // what no stacked weight follows
+  stroke(context, places.slice(Math.max(0, split - 1)));
+  context.setLineDash([]);
   if (!curve.isWhole || curve.breakLoad <= 0) {
     dot(context, place(curve.displacement.at(-1), curve.load.at(-1)), 4, CURVE);
     return;
   }
-  for (const { share } of curve.marks) {
-    if (share <= 1.0001) ring(context, place(...atShare(curve, share)));
-  }
+  for (const mark of curve.marks) ring(context, place(mark.displacement, mark.load));
+  writeMarks(context, curve.marks.map((mark) => ({ at: place(mark.displacement, mark.load), text: mark.text })), {
+    left, right: width, low, letters });
   if (curve.share !== null) dot(context, place(...atShare(curve, curve.share)), 7, LOAD);
 }
 
@@ -123,6 +134,36 @@ function writeAxes(context, { xLabel, yLabel }, left, low, right, high, letters)
   context.textBaseline = "bottom";
   context.fillText(yLabel, 0, 0, low - high);
   context.restore();
+}
+
+/** The words of the marks, left of each where there is room, since the curve rises; none over another. */
+function writeMarks(context, marks, { left, right, low, letters }) {
+  const taken = [];
+  context.textBaseline = "middle";
+  context.lineWidth = 4;
+  context.strokeStyle = "#ffffff";
+  context.fillStyle = INK;
+  for (const { at: [x, y], text } of [...marks].sort((one, other) => other.at[1] - one.at[1])) {
+    const lines = text.split("\n");
+    const wide = Math.max(...lines.map((line) => context.measureText(line).width));
+    const before = x - 12 - wide >= left + 4;
+    const start = before ? x - 12 - wide : Math.min(x + 12, right - wide);
+    const tall = 1.15 * letters * lines.length;
+    let top = y - (before ? tall - 0.3 * letters : 0.6 * letters);
+    for (const other of taken) {
+      if (start < other.end && start + wide > other.start && top < other.bottom && top + tall > other.top) {
+        top = other.top - tall - 1;
+      }
+    }
+    if (top < 0 || top + tall > low) continue; // all of it is in the words for those who do not see it
+    taken.push({ start, end: start + wide, top, bottom: top + tall });
+    context.textAlign = "left";
+    lines.forEach((line, index) => {
+      const height = top + (0.6 + 1.15 * index) * letters;
+      context.strokeText(line, start, height);
+      context.fillText(line, start, height);
+    });
+  }
 }
 
 /** Where the curve first reaches a share of the load at the break. */

@@ -12,9 +12,12 @@ const WORDS = { growing: "the path is being followed", load: "load" };
  */
 export function loadCurve(element) {
   element.classList.add("load-curve");
-  const canvas = document.createElement("canvas");
+  const [sheet, canvas, list] = ["div", "canvas", "ol"].map((kind) => document.createElement(kind));
+  sheet.className = "curve-sheet";
+  list.className = "curve-marks";
   canvas.setAttribute("role", "img");
-  element.append(canvas);
+  sheet.append(canvas);
+  element.append(sheet, list);
   let curve = emptyCurve();
   let asked = 0;
   const redraw = () => {
@@ -24,16 +27,19 @@ export function loadCurve(element) {
     cancelAnimationFrame(asked);
     asked = 0;
     const ratio = window.devicePixelRatio || 1;
-    const [width, height] = [element.clientWidth, element.clientHeight];
+    const [width, height] = [sheet.clientWidth, sheet.clientHeight];
     canvas.width = Math.max(1, Math.round(width * ratio));
     canvas.height = Math.max(1, Math.round(height * ratio));
     const context = canvas.getContext("2d");
     context.setTransform(ratio, 0, 0, ratio, 0, 0);
     drawCurve(context, curve, width, height, parseFloat(getComputedStyle(element).fontSize) || 16);
   };
-  const say = () => canvas.setAttribute("aria-label", described(curve));
+  const say = () => {
+    canvas.setAttribute("aria-label", described(curve));
+    list.replaceChildren(...curve.marks.map(({ text }) => item(text, "")), ...(curve.after ? [item(curve.after, "after")] : []));
+  };
   const sizes = new ResizeObserver(draw);
-  sizes.observe(element);
+  sizes.observe(sheet);
   say();
 
   return {
@@ -68,15 +74,21 @@ export function loadCurve(element) {
   };
 }
 
+function item(text, name) {
+  const line = document.createElement("li");
+  line.className = name;
+  line.textContent = text.replaceAll("\n", " ");
+  return line;
+}
+
 function emptyCurve() {
   return { displacement: [], load: [], xLabel: "", yLabel: "", share: null, isWhole: false, marks: [], breakLoad: 0, breakAt: 0, after: "" };
 }
 
 function wholeCurve(path, share) {
   const { displacement, load, x_label: xLabel = "", y_label: yLabel = "" } = path.curve;
-  const [shown, followed] = [Math.max(...load), Math.max(...path.load)];
   // The curve is in the units asked for, frames are in N.
-  const breakLoad = path.curve.break_load ?? path.load[path.break_at] * (followed > 0 ? shown / followed : 1);
+  const breakLoad = path.curve.break_load ?? load[path.curve.break_at] ?? Math.max(...load);
   const breakAt = path.curve.break_at ?? load.findIndex((each) => each >= breakLoad * (1 - 1e-6));
   const marks = path.curve.marks ?? (path.marks ?? []).map(({ share: of, name, text }) => {
     const [x, y] = atShare({ displacement, load, breakLoad }, of);
@@ -86,12 +98,11 @@ function wholeCurve(path, share) {
   return { displacement, load, xLabel, yLabel, share, isWhole: true, marks, breakLoad, breakAt, after };
 }
 
-/** The curve in words, for those who do not see it. */
-function described({ load, isWhole, marks, xLabel, yLabel, after }) {
+/** The curve in words, for those who do not see it; its marks stand below as text. */
+function described({ load, isWhole, xLabel, yLabel }) {
   if (!load.length) return WORDS.load;
   if (!isWhole) return WORDS.growing;
-  const told = [...marks.map(({ text }) => text.replaceAll("\n", " ")), after && `after it: ${after}`];
-  return `${yLabel} against ${xLabel}: ${told.filter(Boolean).join("; ")}`;
+  return `${yLabel}, against ${xLabel}`;
 }
 
 function drawCurve(context, curve, width, height, letters) {
@@ -119,8 +130,7 @@ function drawCurve(context, curve, width, height, letters) {
     return;
   }
   for (const mark of curve.marks) ring(context, place(mark.displacement, mark.load));
-  writeMarks(context, curve.marks.map((mark) => ({ at: place(mark.displacement, mark.load), text: mark.text })), {
-    left, right: width, low, letters });
+  writeNumbers(context, curve.marks.map((mark) => place(mark.displacement, mark.load)), letters);
   if (curve.share !== null) dot(context, place(...atShare(curve, curve.share)), 7, LOAD);
 }
 
@@ -136,34 +146,23 @@ function writeAxes(context, { xLabel, yLabel }, left, low, right, high, letters)
   context.restore();
 }
 
-/** The words of the marks, left of each where there is room, since the curve rises; none over another. */
-function writeMarks(context, marks, { left, right, low, letters }) {
+/** Numbers of the marks, above each, none over another; their words stand below the curve. */
+function writeNumbers(context, places, letters) {
   const taken = [];
+  context.textAlign = "center";
   context.textBaseline = "middle";
   context.lineWidth = 4;
   context.strokeStyle = "#ffffff";
   context.fillStyle = INK;
-  for (const { at: [x, y], text } of [...marks].sort((one, other) => other.at[1] - one.at[1])) {
-    const lines = text.split("\n");
-    const wide = Math.max(...lines.map((line) => context.measureText(line).width));
-    const before = x - 12 - wide >= left + 4;
-    const start = before ? x - 12 - wide : Math.min(x + 12, right - wide);
-    const tall = 1.15 * letters * lines.length;
-    let top = y - (before ? tall - 0.3 * letters : 0.6 * letters);
-    for (const other of taken) {
-      if (start < other.end && start + wide > other.start && top < other.bottom && top + tall > other.top) {
-        top = other.top - tall - 1;
-      }
+  places.forEach(([x, y], index) => {
+    const middle = [x - 0.5 * letters, y - 0.8 * letters];
+    while (taken.some(([otherX, otherY]) => Math.hypot(middle[0] - otherX, middle[1] - otherY) < 0.8 * letters)) {
+      middle[0] += 0.85 * letters;
     }
-    if (top < 0 || top + tall > low) continue; // all of it is in the words for those who do not see it
-    taken.push({ start, end: start + wide, top, bottom: top + tall });
-    context.textAlign = "left";
-    lines.forEach((line, index) => {
-      const height = top + (0.6 + 1.15 * index) * letters;
-      context.strokeText(line, start, height);
-      context.fillText(line, start, height);
-    });
-  }
+    taken.push(middle);
+    context.strokeText(String(index + 1), ...middle);
+    context.fillText(String(index + 1), ...middle);
+  });
 }
 
 /** Where the curve first reaches a share of the load at the break. */

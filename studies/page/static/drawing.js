@@ -8,7 +8,7 @@ import { listen } from "./gestures.js";
 import { brokenLayers, pathLayers, sceneLayers } from "./layers.js";
 import { colourLegend } from "./legend.js";
 import { drawCrosshair, drawLoad, drawRing, drawSmall } from "./marks.js";
-import { LETTING_GO, lettingGo, mixed, momentAt, standing } from "./moments.js";
+import { LETTING_GO, lettingGo, mixed, momentAt, standing, standingOne } from "./moments.js";
 import {
   brokenItems, brokenLegend, GONE_LEGEND, LEGEND, legendOf, loadedItems, stressLimit, weighedItems,
 } from "./paintings.js";
@@ -123,6 +123,7 @@ class Drawing {
   take(shown, layers) {
     this.shown = shown;
     Object.assign(this, { isBroken: false, brokenAt: null, look: this.chosen });
+    this.corners = new Map(); // the corner of wood that each arrow and support goes with
     this.boxes = { whole: loadedBox(shown), close: shown.close };
     if (this.along) {
       this.boxes.moved = together(this.boxes.whole, movedBox(shown));
@@ -265,9 +266,13 @@ class Drawing {
   /** Load and supports where the corner has moved to. */
   bent(moment) {
     if (moment.magnification === 0 || !this.along) return this.shown;
-    const now = standing(this.along.body, this.along.body_moved, moment);
-    const carry = (one) => ({ ...one, at: carried(this.along.body, now, one.at) });
-    const { edges, depth, arrows = [], supports = [] } = this.shown;
+    const { edges, depth, arrows = [], supports = [], body, body_moved: moved } = this.along;
+    const carry = (one) => {
+      const corner = this.corners.get(one) ?? nearestCorner(body, one.at);
+      this.corners.set(one, corner);
+      const [x, y] = standingOne(body, moved, moment, corner);
+      return { ...one, at: [one.at[0] + x - body[2 * corner], one.at[1] + y - body[2 * corner + 1]] };
+    };
     return { edges, depth, arrows: arrows.map(carry), supports: supports.map(carry) };
   }
 
@@ -352,12 +357,12 @@ function partedClose({ low, high }, broken) {
   };
 }
 
-/** A place moved as the corner of wood nearest to it. */
-function carried(before, now, [x, y]) {
+/** The number of the corner of wood nearest to a place. */
+function nearestCorner(body, [x, y]) {
   let [best, least] = [0, Infinity];
-  for (let start = 0; start < before.length; start += 2) {
-    const away = (before[start] - x) ** 2 + (before[start + 1] - y) ** 2;
-    if (away < least) [best, least] = [start, away];
+  for (let start = 0; start < body.length; start += 2) {
+    const away = (body[start] - x) ** 2 + (body[start + 1] - y) ** 2;
+    if (away < least) [best, least] = [start / 2, away];
   }
-  return [x + now[best] - before[best], y + now[best + 1] - before[best + 1]];
+  return best;
 }

@@ -1,5 +1,6 @@
 /** What the painters are handed: layers of triangles, strips and dots, made from the arrays of a message. */
 
+import { carriedBy } from "./telling.js";
 import { awayFrom, inside, loops, triangles, trianglesAt } from "./shapes.js";
 
 /**
@@ -18,12 +19,7 @@ export function layer(kind, places, more = {}) {
  * @returns {object} layers by name
  */
 export function sceneLayers(scene) {
-  const carried = new Map((scene.carried ?? []).map(({ name, share }) => [name, Math.abs(share)]));
-  const byHold = (numbers) => Float32Array.from(numbers ?? [], (number) => {
-    const { name, part } = scene.holds[number] ?? {};
-    return carried.get(name) ?? carried.get(part) ?? 0;
-  });
-  const { faces, shares, carries, outlines } = rodsOf(scene.rods ?? [], carried);
+  const { faces, shares, carries, outlines } = rodsOf(scene);
   return {
     wood: layer("faces", scene.places, { values: scene.share }),
     plainWood: layer("faces", scene.places, { values: woods(scene.piece, 3) }),
@@ -34,10 +30,10 @@ export function sceneLayers(scene) {
     edges: layer("strips", scene.edges),
     splits: layer("strips", scene.splits ?? new Float32Array(), { values: scene.split_share }),
     glue: layer("strips", scene.glue, { values: scene.glue_share }),
-    glueCarried: layer("strips", scene.glue, { values: byHold(scene.glue_hold) }),
+    glueCarried: carriedLayer(scene, "strips", scene.glue, scene.glue_hold, 4),
     spots: layer("dots", scene.spots ?? new Float32Array(), { values: scene.spot_share }),
-    cheekCarried: layer("faces", scene.cheek ?? new Float32Array(), { values: threefold(byHold(scene.cheek_hold)) }),
-    spotsCarried: layer("dots", scene.spots ?? new Float32Array(), { values: byHold(scene.spot_hold) }),
+    cheekCarried: carriedLayer(scene, "faces", scene.cheek, scene.cheek_hold, 6),
+    spotsCarried: carriedLayer(scene, "dots", scene.spots, scene.spot_hold, 2),
     rods: layer("faces", faces, { values: shares }),
     rodsCarried: layer("faces", faces, { values: carries }),
     rodEdges: layer("strips", outlines),
@@ -111,10 +107,18 @@ function woodOf(path, piece) {
   return (index < 0 ? INSERT : index % 256) / 255;
 }
 
-const INSERT = 2; // whose wood a fastener has that is no piece of the joint
+const INSERT = 255; // a fastener that is no piece of the joint, white in the table of woods
 
-function threefold(values) {
-  return Float32Array.from({ length: 3 * values.length }, (_, corner) => values[Math.floor(corner / 3)]);
+/** Strips, dots or triangles by the share that their part carries; without those of which none is known. */
+function carriedLayer(scene, kind, places, holds, numbers) {
+  const [kept, values] = [[], []];
+  (holds ?? []).forEach((hold, index) => {
+    const found = carriedBy(scene, scene.holds[hold] ?? {});
+    if (!found) return;
+    kept.push(...places.subarray(numbers * index, numbers * (index + 1)));
+    for (let corner = 0; corner < (kind === "faces" ? 3 : 1); corner += 1) values.push(Math.abs(found.share));
+  });
+  return layer(kind, new Float32Array(kept), { values: new Float32Array(values) });
 }
 
 function woods(pieces, corners) {
@@ -147,14 +151,15 @@ function gathered() {
   };
 }
 
-function rodsOf(rods, carried) {
+function rodsOf(scene) {
   const [faces, shares, carries, outlines] = [[], [], [], []];
-  for (const rod of rods) {
-    const { name, outline } = rod;
+  for (const rod of scene.rods ?? []) {
+    const { outline } = rod;
+    const carried = Math.abs(carriedBy(scene, rod)?.share ?? 0);
     for (const { place, share } of rodCorners(rod)) {
       faces.push(...place);
       shares.push(share);
-      carries.push(carried.get(name) ?? 0);
+      carries.push(carried);
     }
     outline.forEach((place, index) => outlines.push(...place, ...outline[(index + 1) % outline.length]));
   }
@@ -184,7 +189,7 @@ function filledRods(path, thrown) {
   const edgesApart = thrown ? new Float32Array(segments.length / 2) : null;
   for (const loop of loops(segments)) {
     const outline = loop.map((index) => [segments[4 * index], segments[4 * index + 1]]);
-    triangles(outline).forEach((corner) => corners.push(loop[corner]));
+    stripCorners(loop.length).forEach((corner) => corners.push(loop[corner]));
     if (thrown) loop.forEach((index) => edgesApart.set(moveOfRod(path, thrown, outline), 2 * index));
   }
   const start = (numbers, offset) => corners.flatMap((index) => [numbers[offset + 4 * index], numbers[offset + 4 * index + 1]]);
@@ -195,6 +200,14 @@ function filledRods(path, thrown) {
     faces: layer("faces", new Float32Array(start(segments, 0)), { moved: frames ? new Float32Array(moved) : null, apart }),
     edges: layer("strips", segments, { moved: frames ? path.rod_moved : null, apart: edgesApart }),
   };
+}
+
+/** Triangles between the two sides of a rod, which its outline runs along and back: they stay whole as it bends. */
+function stripCorners(count) {
+  return Array.from({ length: Math.floor(count / 2) - 1 }, (_, index) => {
+    const [left, next, right, nextRight] = [index, index + 1, count - 1 - index, count - 2 - index];
+    return [left, next, right, next, nextRight, right];
+  }).flat();
 }
 
 function moveOfRod(path, thrown, outline) {

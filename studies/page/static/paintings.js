@@ -133,8 +133,8 @@ function strips(layer, width) {
 
 function dots(layer, width) {
   return [
-    { layer, colour: ink, width: 0.8 * width + 2 * RIM, round: true },
-    { layer, table: "strength", width: 0.8 * width, round: true },
+    { layer, colour: ink, width: 0.5 * width + RIM },
+    { layer, table: "strength", width: 0.5 * width },
   ];
 }
 

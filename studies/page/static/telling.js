@@ -67,6 +67,17 @@ export function tellBroken(path, x, y) {
 }
 
 /**
+ * What is known of the share that a part carries: its own, that of the part it belongs to, or of its one end.
+ * @param {object} scene
+ * @param {{name: string, part: ?string}} held
+ * @returns {?{name: string, share: number, text: string}} none where nothing is reckoned for it
+ */
+export function carriedBy({ carried = [] }, { name, part }) {
+  const named = (wanted) => carried.find((one) => one.name === wanted);
+  return named(name) ?? (part && named(part)) ?? carried.find((one) => one.name.startsWith(`${name} in `));
+}
+
+/**
  * A share as the page writes it.
  * @param {number} share
  */
@@ -101,7 +112,7 @@ function cheekAt(scene, x, y) {
 }
 
 function tellCarried(scene, held) {
-  const found = (scene.carried ?? []).find(({ name }) => name === held.name || name === held.part);
+  const found = carriedBy(scene, held);
   return found ? `${held.said}: ${found.text}` : held.said;
 }
 

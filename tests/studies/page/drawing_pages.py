@@ -12,11 +12,17 @@ from threading import Thread
 from tests.studies.page.made_up_scene import colours, path_message, scene_message, steps_message
 
 POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'"
-KINDS = {"js": "text/javascript", "css": "text/css", "html": "text/html; charset=utf-8", "json": "application/json"}
+KINDS = {
+    "js": "text/javascript",
+    "css": "text/css",
+    "html": "text/html; charset=utf-8",
+    "json": "application/json",
+}
 
 PAGE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Drawing</title>
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<link rel="icon" href="data:,"><link rel="stylesheet" href="/drawing.css"><link rel="stylesheet" href="/trial.css">
+<link rel="icon" href="data:,"><link rel="stylesheet" href="/drawing.css">
+<link rel="stylesheet" href="/trial.css">
 <script type="module" src="/trial.js"></script></head><body><div id="corner"></div><div id="weight"></div>
 <p id="told" aria-live="polite"></p><div id="curve"></div><div id="closer"></div></body></html>"""
 
@@ -33,10 +39,16 @@ const at = (id) => document.getElementById(id);
 const fetched = async (name) => unpack(await (await fetch(name)).arrayBuffer());
 const told = [];
 const moves = [];
-const drawing = cornerDrawing(at("corner"), { tell: (text) => { told.push(text); at("told").textContent = text; } });
+const drawing = cornerDrawing(at("corner"), { tell: (text) => {
+  told.push(text); at("told").textContent = text; } });
 const curve = loadCurve(at("curve"));
 const weight = weightBar(at("weight"), { moved: (share) => {
-  moves.push(share); drawing.weigh(share); drawing.broken(share >= 1); curve.at(share); closer.viewing("weight"); } });
+  moves.push(share);
+  drawing.weigh(share);
+  drawing.broken(share >= 1);
+  curve.at(share);
+  closer.viewing("weight");
+} });
 const closer = lookCloser(at("closer"), { view: (name) => drawing.view(name) });
 const { scale, signed } = await (await fetch("/colours.json")).json();
 drawing.scale(scale, signed);
@@ -45,7 +57,7 @@ const show = (what) => { drawing[what === path ? "path" : "scene"](what); closer
 const weigh = () => { show(path); weight.show(path); curve.path(path); };
 const steps = (await (await fetch("/steps.json")).json());
 show(scene);
-window.trial = { drawing, weight, curve, closer, scene, path, told, moves, show, weigh, steps, unpack, scale, signed };
+window.trial = { drawing, weight, curve, closer, scene, path, told, moves, weigh, steps };
 document.body.dataset.ready = "yes";
 """
 

@@ -170,7 +170,10 @@ def _scene(shift: float, cells: int) -> tuple[dict[str, Any], dict[str, NDArray[
     }
     header = {
         "pieces": ["board A", "board B"],
-        "holds": [{"name": "butt face", "said": "the butt face (glue line)"}, {"name": "spots", "said": "made-up spots"}],
+        "holds": [
+            {"name": "butt face", "said": "the butt face (glue line)"},
+            {"name": "spots", "said": "made-up spots"},
+        ],
         "rods": [{"name": "dowel", "outline": _dowel(), "share": 0.15}],
         "arrows": [{"at": [LEG, DEPTH / 2], "toward": [-0.7071, 0.7071], "pulls": False}],
         "supports": [{"at": [DEPTH / 2, LEG], "outward": [-0.7071, 0.7071], "clamps": False}],

@@ -19,6 +19,74 @@ export function fitted({ low, high }, width, height, margin) {
   };
 }
 
+const BESIDE = 0.2; // of a leg: how far arrows and supports stand out
+
+/**
+ * The box of a loaded corner with its arrows and supports.
+ * @param {object} scene - edges, arrows, supports
+ * @returns {{low: number[], high: number[]}} mm
+ */
+export function loadedBox({ edges, arrows = [], supports = [] }) {
+  const box = boxOf(edges);
+  const reach = BESIDE * Math.max(box.high[0], box.high[1]);
+  const beyond = ([x, y], [dx, dy], far) => [x + far * dx, y + far * dy];
+  const ends = [
+    ...arrows.map(({ at, toward, pulls }) => beyond(at, toward, pulls ? reach : -reach)),
+    ...supports.map(({ at, outward }) => beyond(at, outward, 0.8 * reach)),
+  ];
+  return together(box, boxOf(ends.flat()));
+}
+
+/**
+ * The box of a corner in all its frames.
+ * @param {object} path - body_edges, body_edges_moved, magnification
+ * @returns {{low: number[], high: number[]}} mm, as drawn
+ */
+export function movedBox({ body_edges: rest, body_edges_moved: moved, magnification }) {
+  return boxOf(moved.map((by, index) => rest[index % rest.length] + magnification * by));
+}
+
+/**
+ * The box of the pieces of a broken corner, parted.
+ * @param {{move: number[], fills: {outline: number[][]}[]}[]} broken
+ * @returns {{low: number[], high: number[]}} mm
+ */
+export function partedBox(broken) {
+  return boxOf(broken.flatMap(({ move, fills }) => fills.flatMap(({ outline }) => outline
+    .flatMap(([x, y]) => [x + move[0], y + move[1]]))));
+}
+
+/**
+ * The least box round two.
+ * @returns {{low: number[], high: number[]}}
+ */
+export function together(one, other) {
+  return {
+    low: one.low.map((low, side) => Math.min(low, other.low[side])),
+    high: one.high.map((high, side) => Math.max(high, other.high[side])),
+  };
+}
+
+/**
+ * A box on the way from one to another.
+ * @param {number} share - 0 at the first
+ */
+export function between(one, other, share) {
+  const mix = (name) => one[name].map((from, side) => from + share * (other[name][side] - from));
+  return { low: mix("low"), high: mix("high") };
+}
+
+/** The box of numbers that are x, y, x, y. */
+function boxOf(numbers) {
+  const box = { low: [Infinity, Infinity], high: [-Infinity, -Infinity] };
+  numbers.forEach((number, index) => {
+    const side = index % 2;
+    if (number < box.low[side]) box.low[side] = number;
+    if (number > box.high[side]) box.high[side] = number;
+  });
+  return box;
+}
+
 /**
  * A camera after a closer look at a part of its picture.
  * @param {{scale: number, x: number, y: number}} camera

@@ -48,7 +48,8 @@ export function lookCloser(element, { view }) {
     view(name);
   };
   const fill = ({ carried = [], headline }) => {
-    const moment = Object.entries(headline?.answer?.moment_share ?? {});
+    const told = new Set(carried.map(({ name }) => name));
+    const moment = Object.entries(headline?.answer?.moment_share ?? {}).filter(([name]) => !told.has(name));
     tables.replaceChildren(
       ...tableOf(WORDS.carried, carried.map(({ name, share, text }) => ({ name, share, text }))),
       ...tableOf(WORDS.moment, moment.map(([name, share]) => ({ name, share, text: percent(share) }))),
@@ -90,7 +91,7 @@ function tableOf(caption, rows) {
     const first = made("th", "", name);
     first.scope = "row";
     const bar = made("span", "closer-bar");
-    bar.style.setProperty("--share", String(Math.min(1, Math.max(0, share))));
+    bar.style.setProperty("--share", String(Math.min(1, Math.abs(share))));
     const cell = row.insertCell();
     cell.append(made("span", "closer-text", text), bar);
     row.prepend(first);

@@ -60,9 +60,10 @@ export function signedTable(strength, signed) {
   return joined(counterpart(strength), strength);
 }
 
-/** The table of woods: entry i is the wood of piece i. */
+/** The table of woods: entry i is the wood of piece i, the last one white, for fasteners. */
 export function woodTable() {
   const order = Array.from({ length: 256 }, (_, piece) => WOODS[piece < 2 ? piece : 2 + ((piece - 2) % 4)]);
+  order[255] = "#ffffff";
   return table(order.map((colour) => parts(colour).map((part) => 255 * part)));
 }
 

@@ -12,9 +12,12 @@ const WORDS = { growing: "the path is being followed", load: "load" };
  */
 export function loadCurve(element) {
   element.classList.add("load-curve");
-  const canvas = document.createElement("canvas");
+  const [sheet, canvas, list] = ["div", "canvas", "ol"].map((kind) => document.createElement(kind));
+  sheet.className = "curve-sheet";
+  list.className = "curve-marks";
   canvas.setAttribute("role", "img");
-  element.append(canvas);
+  sheet.append(canvas);
+  element.append(sheet, list);
   let curve = emptyCurve();
   let asked = 0;
   const redraw = () => {
@@ -24,16 +27,19 @@ export function loadCurve(element) {
     cancelAnimationFrame(asked);
     asked = 0;
     const ratio = window.devicePixelRatio || 1;
-    const [width, height] = [element.clientWidth, element.clientHeight];
+    const [width, height] = [sheet.clientWidth, sheet.clientHeight];
     canvas.width = Math.max(1, Math.round(width * ratio));
     canvas.height = Math.max(1, Math.round(height * ratio));
     const context = canvas.getContext("2d");
     context.setTransform(ratio, 0, 0, ratio, 0, 0);
     drawCurve(context, curve, width, height, parseFloat(getComputedStyle(element).fontSize) || 16);
   };
-  const say = () => canvas.setAttribute("aria-label", described(curve));
+  const say = () => {
+    canvas.setAttribute("aria-label", described(curve));
+    list.replaceChildren(...curve.marks.map(({ text }) => item(text, "")), ...(curve.after ? [item(curve.after, "after")] : []));
+  };
   const sizes = new ResizeObserver(draw);
-  sizes.observe(element);
+  sizes.observe(sheet);
   say();
 
   return {
@@ -68,29 +74,40 @@ export function loadCurve(element) {
   };
 }
 
+function item(text, name) {
+  const line = document.createElement("li");
+  line.className = name;
+  line.textContent = text.replaceAll("\n", " ");
+  return line;
+}
+
 function emptyCurve() {
-  return { displacement: [], load: [], xLabel: "", yLabel: "", share: null, isWhole: false, marks: [], breakLoad: 0 };
+  return { displacement: [], load: [], xLabel: "", yLabel: "", share: null, isWhole: false, marks: [], breakLoad: 0, breakAt: 0, after: "" };
 }
 
 function wholeCurve(path, share) {
   const { displacement, load, x_label: xLabel = "", y_label: yLabel = "" } = path.curve;
-  const [shown, followed] = [Math.max(...load), Math.max(...path.load)];
   // The curve is in the units asked for, frames are in N.
-  const breakLoad = path.curve.break_load ?? path.load[path.break_at] * (followed > 0 ? shown / followed : 1);
-  return { displacement, load, xLabel, yLabel, share, isWhole: true, marks: path.marks ?? [], breakLoad };
+  const breakLoad = path.curve.break_load ?? load[path.curve.break_at] ?? Math.max(...load);
+  const breakAt = path.curve.break_at ?? load.findIndex((each) => each >= breakLoad * (1 - 1e-6));
+  const marks = path.curve.marks ?? (path.marks ?? []).map(({ share: of, name, text }) => {
+    const [x, y] = atShare({ displacement, load, breakLoad }, of);
+    return { displacement: x, load: y, text: `${name} ${text}` };
+  });
+  const after = path.curve.after ?? "";
+  return { displacement, load, xLabel, yLabel, share, isWhole: true, marks, breakLoad, breakAt, after };
 }
 
-/** The curve in words, for those who do not see it. */
-function described({ load, isWhole, marks, xLabel, yLabel }) {
+/** The curve in words, for those who do not see it; its marks stand below as text. */
+function described({ load, isWhole, xLabel, yLabel }) {
   if (!load.length) return WORDS.load;
   if (!isWhole) return WORDS.growing;
-  const told = marks.map(({ name, text }) => `${name} ${text}`).join(", ");
-  return `${yLabel} against ${xLabel}: ${told}`;
+  return `${yLabel}, against ${xLabel}`;
 }
 
 function drawCurve(context, curve, width, height, letters) {
   context.clearRect(0, 0, width, height);
-  const most = [Math.max(...curve.displacement, 1e-9), 1.08 * Math.max(...curve.load, 1e-9)];
+  const most = [Math.max(...curve.displacement, 1e-9), 1.3 * Math.max(...curve.load, 1e-9)];
   const [left, low, right, high] = [1.2 * letters + 10, height - 1.5 * letters - 6, width - 12, 10];
   const place = (x, y) => [left + (x / most[0]) * (right - left), low - (y / most[1]) * (low - high)];
   context.font = `${letters}px system-ui, sans-serif`;
@@ -102,14 +119,18 @@ function drawCurve(context, curve, width, height, letters) {
   if (!curve.load.length) return;
   context.strokeStyle = CURVE;
   context.lineWidth = 3;
-  stroke(context, curve.displacement.map((x, index) => place(x, curve.load[index])));
+  const places = curve.displacement.map((x, index) => place(x, curve.load[index]));
+  const split = curve.isWhole ? curve.breakAt + 1 : places.length;
+  stroke(context, places.slice(0, split));
+  context.setLineDash([2, 6]); // what no stacked weight follows
+  stroke(context, places.slice(Math.max(0, split - 1)));
+  context.setLineDash([]);
   if (!curve.isWhole || curve.breakLoad <= 0) {
     dot(context, place(curve.displacement.at(-1), curve.load.at(-1)), 4, CURVE);
     return;
   }
-  for (const { share } of curve.marks) {
-    if (share <= 1.0001) ring(context, place(...atShare(curve, share)));
-  }
+  for (const mark of curve.marks) ring(context, place(mark.displacement, mark.load));
+  writeNumbers(context, curve.marks.map((mark) => place(mark.displacement, mark.load)), letters);
   if (curve.share !== null) dot(context, place(...atShare(curve, curve.share)), 7, LOAD);
 }
 
@@ -123,6 +144,25 @@ function writeAxes(context, { xLabel, yLabel }, left, low, right, high, letters)
   context.textBaseline = "bottom";
   context.fillText(yLabel, 0, 0, low - high);
   context.restore();
+}
+
+/** Numbers of the marks, above each, none over another; their words stand below the curve. */
+function writeNumbers(context, places, letters) {
+  const taken = [];
+  context.textAlign = "center";
+  context.textBaseline = "middle";
+  context.lineWidth = 4;
+  context.strokeStyle = "#ffffff";
+  context.fillStyle = INK;
+  places.forEach(([x, y], index) => {
+    const middle = [x - 0.5 * letters, y - 0.8 * letters];
+    while (taken.some(([otherX, otherY]) => Math.hypot(middle[0] - otherX, middle[1] - otherY) < 0.8 * letters)) {
+      middle[0] += 0.85 * letters;
+    }
+    taken.push(middle);
+    context.strokeText(String(index + 1), ...middle);
+    context.fillText(String(index + 1), ...middle);
+  });
 }
 
 /** Where the curve first reaches a share of the load at the break. */

@@ -1,6 +1,6 @@
 /** The one large corner: coloured by share of strength, by stress, or bending under weight until it lets go. */
 
-import { closer, fitted, kept, toward } from "./camera.js";
+import { between, closer, fitted, kept, loadedBox, movedBox, partedBox, together, toward } from "./camera.js";
 import { signedTable, table, woodTable } from "./colours.js";
 import { flatPainter } from "./drawing_flat.js";
 import { glPainter } from "./drawing_gl.js";
@@ -8,8 +8,10 @@ import { listen } from "./gestures.js";
 import { brokenLayers, pathLayers, sceneLayers } from "./layers.js";
 import { colourLegend } from "./legend.js";
 import { drawCrosshair, drawLoad, drawRing, drawSmall } from "./marks.js";
-import { LETTING_GO, lettingGo, mixed, momentAt, standing } from "./moments.js";
-import { brokenItems, GONE_LEGEND, LEGEND, legendOf, loadedItems, stressLimit, weighedItems } from "./paintings.js";
+import { LETTING_GO, lettingGo, mixed, momentAt, standing, standingOne } from "./moments.js";
+import {
+  brokenItems, brokenLegend, GONE_LEGEND, LEGEND, legendOf, loadedItems, stressLimit, weighedItems,
+} from "./paintings.js";
 import { tellBroken, tellLoaded, tellWeighed } from "./telling.js";
 
 const STILL = { frame: 0, part: 0, magnification: 0, away: 0 };
@@ -37,7 +39,7 @@ class Drawing {
     this.tables.signed = signedTable(this.tables.strength);
     this.words = { legend: LEGEND, goneLegend: GONE_LEGEND };
     this.layers = {};
-    Object.assign(this, { shown: null, along: null, look: "strength", share: 0, brokenAt: null, isBroken: false });
+    Object.assign(this, { shown: null, along: null, look: "strength", chosen: "strength", share: 0, brokenAt: null, isBroken: false });
     Object.assign(this, { zoomed: "whole", closeLook: WHOLE, cross: null, told: "", asked: 0, limits: {} });
     this.build();
     this.sizes = new ResizeObserver(() => this.resize());
@@ -120,12 +122,17 @@ class Drawing {
 
   take(shown, layers) {
     this.shown = shown;
-    Object.assign(this, { isBroken: false, brokenAt: null });
-    if (this.look === "weight") this.look = "strength";
+    Object.assign(this, { isBroken: false, brokenAt: null, look: this.chosen });
+    this.corners = new Map(); // the corner of wood that each arrow and support goes with
+    this.boxes = { whole: loadedBox(shown), close: shown.close };
+    if (this.along) {
+      this.boxes.moved = together(this.boxes.whole, movedBox(shown));
+      if (shown.broken) this.boxes.parted = partedBox(shown.broken);
+    }
     for (const name of Object.keys(this.layers)) if (!(name in layers)) this.painter.drop(name);
     this.layers = layers;
     for (const [name, layer] of Object.entries(layers)) this.painter.put(name, layer);
-    this.limits = Object.fromEntries(STRESSES.map((name) => [name, stressLimit(shown[name])]));
+    this.limits = Object.fromEntries(STRESSES.map((name) => [name, stressLimit(shown[name], shown.stresses?.[name]?.limit)]));
     this.stage.removeAttribute("aria-busy");
     this.showLegend();
     this.redraw();
@@ -134,13 +141,14 @@ class Drawing {
   weigh(share) {
     if (!this.along) return;
     this.share = Math.min(1, Math.max(0, share));
-    if (this.share < 1) this.isBroken = false;
+    if (this.share < 1) this.broken(false);
     this.takeView("weight");
   }
 
   broken(is) {
     const was = this.isBroken;
     this.isBroken = Boolean(is && this.along?.broken);
+    if (was !== this.isBroken) this.showLegend();
     if (!this.isBroken) return void this.redraw();
     if (!was) {
       const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
@@ -151,7 +159,10 @@ class Drawing {
   }
 
   view(name) {
-    if (name !== "weight") this.isBroken = false;
+    if (name !== "weight") {
+      this.isBroken = false;
+      this.chosen = name;
+    }
     this.takeView(name);
   }
 
@@ -163,7 +174,11 @@ class Drawing {
   }
 
   showLegend() {
-    const given = { tables: this.tables, ...this.words, limit: this.limits[this.look], unit: this.shown?.stress_unit };
+    if (this.isBroken) return void this.legend.show(brokenLegend(this.along.broken));
+    const { stress_unit: unit, stresses } = this.shown ?? {};
+    const given = {
+      tables: this.tables, ...this.words, limit: this.limits[this.look], unit, stress: stresses?.[this.look],
+    };
     if (this.shown || !STRESSES.includes(this.look)) this.legend.show(legendOf(this.look, given));
   }
 
@@ -178,6 +193,8 @@ class Drawing {
     this.width = Math.max(1, this.stage.clientWidth);
     this.height = Math.max(1, this.stage.clientHeight);
     this.element.classList.toggle("is-wide", this.element.clientWidth > 1.15 * this.element.clientHeight);
+    const letters = this.letters();
+    this.element.classList.toggle("is-tight", this.height < 16 * letters || this.width < 24 * letters);
     this.painter.resize(this.width, this.height, this.ratio);
     this.marks.width = Math.round(this.width * this.ratio);
     this.marks.height = Math.round(this.height * this.ratio);
@@ -209,7 +226,7 @@ class Drawing {
   }
 
   items(camera, done, moment) {
-    const width = Math.min(18, Math.max(5.5, 0.075 * this.shown.depth * camera.scale));
+    const width = Math.min(20, Math.max(0.35 * this.letters(), 0.075 * this.shown.depth * camera.scale));
     if (this.isBroken && done >= 1) return brokenItems(width);
     if (this.look === "weight") return weighedItems(width, moment.away > 0);
     return loadedItems(this.look, width, this.limits[this.look]);
@@ -222,17 +239,12 @@ class Drawing {
 
   /** The home of the look, which grows with the pieces as they go apart, and how much closer the user looks. */
   cameraNow(width, height, away) {
-    const home = this.shown[this.zoomed === "close" ? "close" : "whole"];
-    const box = { low: [...home.low], high: [...home.high] };
-    if (away > 0) {
-      for (const { move } of this.along.broken) {
-        for (const side of [0, 1]) {
-          box.low[side] = Math.min(box.low[side], home.low[side] + away * move[side]);
-          box.high[side] = Math.max(box.high[side], home.high[side] + away * move[side]);
-        }
-      }
-    }
-    return closer(fitted(box, width, height, 0.03 * Math.min(width, height) + 4), this.closeLook);
+    const { whole, close, moved, parted } = this.boxes;
+    const home = this.look === "weight" && moved ? moved : whole;
+    const wide = away > 0 ? between(home, parted, away) : home;
+    const near = away > 0 ? between(close, together(close, partedClose(close, this.along.broken)), away) : close;
+    const margin = this.zoomed === "close" ? 6 : Math.min(1.7 * this.letters(), 0.1 * Math.min(width, height));
+    return closer(fitted(this.zoomed === "close" ? near : wide, width, height, margin), this.closeLook);
   }
 
   letters() {
@@ -254,15 +266,19 @@ class Drawing {
   /** Load and supports where the corner has moved to. */
   bent(moment) {
     if (moment.magnification === 0 || !this.along) return this.shown;
-    const now = standing(this.along.body, this.along.body_moved, moment);
-    const carry = (one) => ({ ...one, at: carried(this.along.body, now, one.at) });
-    const { edges, depth, arrows = [], supports = [] } = this.shown;
+    const { edges, depth, arrows = [], supports = [], body, body_moved: moved } = this.along;
+    const carry = (one) => {
+      const corner = this.corners.get(one) ?? nearestCorner(body, one.at);
+      this.corners.set(one, corner);
+      const [x, y] = standingOne(body, moved, moment, corner);
+      return { ...one, at: [one.at[0] + x - body[2 * corner], one.at[1] + y - body[2 * corner + 1]] };
+    };
     return { edges, depth, arrows: arrows.map(carry), supports: supports.map(carry) };
   }
 
   drawSmallCorner(context, letters, width, height) {
     const side = 0.34 * Math.min(width, height);
-    const camera = fitted(this.shown.whole, side, side, 4);
+    const camera = fitted(this.boxes.whole, side, side, letters);
     const [left, top] = [width - side - 8, 8];
     const toScreen = (x, y) => [left + camera.x + x * camera.scale, top + side - camera.y - y * camera.scale];
     context.fillStyle = "rgb(255 255 255 / 0.85)";
@@ -292,6 +308,8 @@ class Drawing {
       body: standing(path.body, path.body_moved, moment),
       line: path.line?.length ? standing(path.line, path.line_moved, moment) : null,
       gone: path.line?.length ? mixed(path.line_gone, path.line.length / 4, moment) : null,
+      cheek: path.cheek?.length ? standing(path.cheek, path.cheek_moved, moment) : [],
+      cheekGone: path.cheek?.length ? mixed(path.cheek_gone, path.cheek.length / 2, moment) : [],
     };
     return tellWeighed(path, now, ...place, reach);
   }
@@ -303,7 +321,7 @@ class Drawing {
     const { small, shown } = this;
     small.resize(width, height, 2);
     for (const [name, bytes] of Object.entries(this.tables)) small.table(name, bytes);
-    const camera = fitted(shown.whole, width, height, 4);
+    const camera = fitted(this.boxes.whole, width, height, 18);
     for (const [name, layer] of Object.entries(this.layers)) small.put(name, layer);
     small.draw(loadedItems("strength", 4, 1), camera, STILL);
     const context = small.canvas.getContext("2d");
@@ -330,12 +348,21 @@ class Drawing {
   }
 }
 
-/** A place moved as the corner of wood nearest to it. */
-function carried(before, now, [x, y]) {
+/** A close view with every piece as far on as it is moved. */
+function partedClose({ low, high }, broken) {
+  const [xs, ys] = [0, 1].map((side) => broken.map(({ move }) => move[side]));
+  return {
+    low: [low[0] + Math.min(0, ...xs), low[1] + Math.min(0, ...ys)],
+    high: [high[0] + Math.max(0, ...xs), high[1] + Math.max(0, ...ys)],
+  };
+}
+
+/** The number of the corner of wood nearest to a place. */
+function nearestCorner(body, [x, y]) {
   let [best, least] = [0, Infinity];
-  for (let start = 0; start < before.length; start += 2) {
-    const away = (before[start] - x) ** 2 + (before[start + 1] - y) ** 2;
-    if (away < least) [best, least] = [start, away];
+  for (let start = 0; start < body.length; start += 2) {
+    const away = (body[start] - x) ** 2 + (body[start + 1] - y) ** 2;
+    if (away < least) [best, least] = [start / 2, away];
   }
-  return [x + now[best] - before[best], y + now[best + 1] - before[best + 1]];
+  return best;
 }

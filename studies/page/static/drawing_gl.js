@@ -14,7 +14,7 @@ in float valueNow;
 in float valueNext;
 in vec2 apart;
 out float share;
-out vec2 across;
+out vec2 across; // pixels from the middle of a strip or dot
 vec4 onScreen(vec2 pixels) { return vec4(2.0 * pixels / size - 1.0, 0.0, 1.0); }
 vec2 pixels(vec2 place, vec2 now, vec2 next) {
   vec2 shown = place + magnification * mix(now, next, part) + away * apart;
@@ -30,25 +30,27 @@ void main() { value(); across = vec2(0.0); gl_Position = onScreen(pixels(place, 
 in vec4 place; in vec4 movedNow; in vec4 movedNext;
 void main() {
   value();
-  across = vec2(0.0);
   vec2 start = pixels(place.xy, movedNow.xy, movedNext.xy);
   vec2 end = pixels(place.zw, movedNow.zw, movedNext.zw);
   vec2 along = end - start;
   float far = length(along);
   along = far > 0.0 ? along / far : vec2(1.0, 0.0);
-  bool last = gl_VertexID == 1 || gl_VertexID == 3 || gl_VertexID == 4;
-  float side = gl_VertexID == 2 || gl_VertexID > 3 ? 1.0 : -1.0;
+  int corner = gl_VertexID % 6;
+  bool last = corner == 1 || corner == 3 || corner == 4;
+  float side = corner == 2 || corner > 3 ? 1.0 : -1.0;
   vec2 at = last ? end + longer * along : start - longer * along;
-  gl_Position = onScreen(at + side * halfWidth * vec2(-along.y, along.x));
+  across = vec2(side * (halfWidth + 1.0), 0.0);
+  gl_Position = onScreen(at + across.x * vec2(-along.y, along.x));
 }`,
   dots: `${COMMON}
 in vec2 place; in vec2 movedNow; in vec2 movedNext;
 void main() {
   value();
-  float x = gl_VertexID == 1 || gl_VertexID == 3 || gl_VertexID == 4 ? 1.0 : -1.0;
-  float y = gl_VertexID == 2 || gl_VertexID > 3 ? 1.0 : -1.0;
-  across = vec2(x, y);
-  gl_Position = onScreen(pixels(place, movedNow, movedNext) + (halfWidth + 1.0) * across);
+  int corner = gl_VertexID % 6;
+  float x = corner == 1 || corner == 3 || corner == 4 ? 1.0 : -1.0;
+  float y = corner == 2 || corner > 3 ? 1.0 : -1.0;
+  across = (halfWidth + 1.0) * vec2(x, y);
+  gl_Position = onScreen(pixels(place, movedNow, movedNext) + across);
 }`,
 };
 const FRAGMENT = `#version 300 es
@@ -56,7 +58,6 @@ precision highp float;
 uniform sampler2D colours;
 uniform vec4 plain; // alpha below 0: by the table
 uniform float halfWidth;
-uniform bool round;
 in float share;
 in vec2 across;
 out vec4 painted;
@@ -64,12 +65,11 @@ void main() {
   float count = float(textureSize(colours, 0).x);
   vec2 place = vec2((clamp(share, 0.0, 1.0) * (count - 1.0) + 0.5) / count, 0.5);
   vec4 colour = plain.a < 0.0 ? texture(colours, place) : plain;
-  float cover = round ? clamp(halfWidth + 0.5 - length(across) * (halfWidth + 1.0), 0.0, 1.0) : 1.0;
-  colour.a *= cover;
+  colour.a *= clamp(halfWidth + 0.5 - length(across), 0.0, 1.0); // soft edges, since many samples a pixel are slow
   painted = vec4(colour.rgb * colour.a, colour.a);
 }`;
 const INPUTS = ["place", "movedNow", "movedNext", "valueNow", "valueNext", "apart"];
-const SETTINGS = ["camera", "size", "part", "magnification", "away", "range", "halfWidth", "longer", "plain", "round"];
+const SETTINGS = ["camera", "size", "part", "magnification", "away", "range", "halfWidth", "longer", "plain"];
 
 /**
  * A painter on a canvas of its own, or null where the browser has no WebGL2.
@@ -79,7 +79,7 @@ const SETTINGS = ["camera", "size", "part", "magnification", "away", "range", "h
  */
 export function glPainter(lost) {
   const canvas = document.createElement("canvas");
-  const gl = canvas.getContext("webgl2", { antialias: true, alpha: true, premultipliedAlpha: true });
+  const gl = canvas.getContext("webgl2", { antialias: false, alpha: true, premultipliedAlpha: true });
   if (!gl) return null;
   const programs = Object.fromEntries(Object.entries(VERTEX).map(([kind, text]) => [kind, program(gl, text)]));
   const layers = new Map();
@@ -115,7 +115,10 @@ export function glPainter(lost) {
       const held = layers.get(name) ?? { buffers: {}, sizes: {}, vertices: gl.createVertexArray() };
       layers.set(name, held);
       held.layer = layer;
-      for (const part of ["places", "moved", "values", "apart"]) write(gl, held, part, layer[part]);
+      for (const [part, numbers] of Object.entries(numbersOf(layer.kind))) {
+        const all = layer[part] && (layer.kind === "faces" ? layer[part] : sixfold(layer[part], numbers));
+        write(gl, held, part, all);
+      }
     },
     drop(name) {
       const held = layers.get(name);
@@ -137,8 +140,7 @@ export function glPainter(lost) {
         gl.bindTexture(gl.TEXTURE_2D, tables.get(item.table ?? "strength") ?? null);
         gl.bindVertexArray(held.vertices);
         inputs(gl, used, held, moment);
-        if (held.layer.kind === "faces") gl.drawArrays(gl.TRIANGLES, 0, held.layer.count);
-        else gl.drawArraysInstanced(gl.TRIANGLES, 0, 6, held.layer.count);
+        gl.drawArrays(gl.TRIANGLES, 0, cornersOf(held.layer));
       }
       gl.bindVertexArray(null);
     },
@@ -151,6 +153,27 @@ export function glPainter(lost) {
       canvas.remove();
     },
   };
+}
+
+/** How many numbers one corner, strip or dot has in each part of a layer. */
+function numbersOf(kind) {
+  const wide = kind === "strips" ? 4 : 2;
+  return { places: wide, moved: wide, values: 1, apart: 2 };
+}
+
+function cornersOf({ kind, count }) {
+  return kind === "faces" ? count : 6 * count;
+}
+
+/** Each entry six times, once for each corner of the two triangles that show it: instances are slow without a card. */
+function sixfold(entries, numbers) {
+  const all = new Float32Array(6 * entries.length);
+  for (let start = 0, to = 0; start < entries.length; start += numbers) {
+    for (let corner = 0; corner < 6; corner += 1) {
+      for (let number = 0; number < numbers; number += 1, to += 1) all[to] = entries[start + number];
+    }
+  }
+  return all;
 }
 
 /** Writes numbers into the buffer there is, and makes a larger one only where they do not fit. */
@@ -193,13 +216,12 @@ function settings(gl, { at }, item, camera, moment, canvas, ratio) {
   gl.uniform1f(at.halfWidth, ((item.width ?? 1) * ratio) / 2);
   gl.uniform1f(at.longer, (item.longer ?? 0) * ratio);
   gl.uniform4f(at.plain, ...(item.table ? [0, 0, 0, -1] : item.colour));
-  gl.uniform1i(at.round, item.round ? 1 : 0);
 }
 
 /** Points the shader at the two frames between which the moment lies: nothing is written while weighing. */
 function inputs(gl, used, held, moment) {
   const { layer, buffers } = held;
-  const instanced = layer.kind === "faces" ? 0 : 1;
+  const corners = cornersOf(layer);
   const wide = layer.kind === "strips" ? 4 : 2;
   const point = (place, part, numbers, frames, frame) => {
     if (!layer[part]) {
@@ -209,9 +231,7 @@ function inputs(gl, used, held, moment) {
     }
     gl.bindBuffer(gl.ARRAY_BUFFER, buffers[part]);
     gl.enableVertexAttribArray(place);
-    const start = 4 * numbers * layer.count * Math.min(frame, frames - 1);
-    gl.vertexAttribPointer(place, numbers, gl.FLOAT, false, 0, start);
-    gl.vertexAttribDivisor(place, instanced);
+    gl.vertexAttribPointer(place, numbers, gl.FLOAT, false, 0, 4 * numbers * corners * Math.min(frame, frames - 1));
   };
   const moves = layer.moved ? layer.moved.length / (wide * layer.count) : 1;
   const changes = layer.values ? layer.values.length / layer.count : 1;

@@ -1,5 +1,6 @@
 /** What the painters are handed: layers of triangles, strips and dots, made from the arrays of a message. */
 
+import { carriedBy } from "./telling.js";
 import { awayFrom, inside, loops, triangles, trianglesAt } from "./shapes.js";
 
 /**
@@ -18,9 +19,7 @@ export function layer(kind, places, more = {}) {
  * @returns {object} layers by name
  */
 export function sceneLayers(scene) {
-  const carried = new Map((scene.carried ?? []).map(({ name, share }) => [name, share]));
-  const byHold = (numbers) => Float32Array.from(numbers ?? [], (hold) => carried.get(scene.holds[hold]?.name) ?? 0);
-  const { faces, shares, carries, outlines } = rodsOf(scene.rods ?? [], carried);
+  const { faces, shares, carries, outlines } = rodsOf(scene);
   return {
     wood: layer("faces", scene.places, { values: scene.share }),
     plainWood: layer("faces", scene.places, { values: woods(scene.piece, 3) }),
@@ -31,9 +30,10 @@ export function sceneLayers(scene) {
     edges: layer("strips", scene.edges),
     splits: layer("strips", scene.splits ?? new Float32Array(), { values: scene.split_share }),
     glue: layer("strips", scene.glue, { values: scene.glue_share }),
-    glueCarried: layer("strips", scene.glue, { values: byHold(scene.glue_hold) }),
+    glueCarried: carriedLayer(scene, "strips", scene.glue, scene.glue_hold, 4),
     spots: layer("dots", scene.spots ?? new Float32Array(), { values: scene.spot_share }),
-    spotsCarried: layer("dots", scene.spots ?? new Float32Array(), { values: byHold(scene.spot_hold) }),
+    cheekCarried: carriedLayer(scene, "faces", scene.cheek, scene.cheek_hold, 6),
+    spotsCarried: carriedLayer(scene, "dots", scene.spots, scene.spot_hold, 2),
     rods: layer("faces", faces, { values: shares }),
     rodsCarried: layer("faces", faces, { values: carries }),
     rodEdges: layer("strips", outlines),
@@ -58,6 +58,7 @@ export function pathLayers(path) {
     bentGrain: layer("strips", path.grain, { moved: path.grain_moved, apart: follow(path.grain, path.grain_moved) }),
     cheek: layer("faces", path.cheek ?? new Float32Array(), { moved: path.cheek_moved, values: path.cheek_gone }),
     line: layer("strips", path.line ?? new Float32Array(), { moved: path.line_moved, values: path.line_gone }),
+    bentSpots: layer("dots", path.spots ?? new Float32Array(), { moved: path.spot_moved, values: path.spot_gone }),
     bentRods: rods.faces,
     bentRodEdges: rods.edges,
   };
@@ -70,6 +71,7 @@ export function pathLayers(path) {
  */
 export function brokenLayers(path) {
   if (!path.broken) return {};
+  const size = path.depth / 19; // of a stroke in mm, on wood as thick as most
   const fills = gathered();
   const bare = gathered();
   const torn = gathered();
@@ -81,10 +83,10 @@ export function brokenLayers(path) {
       if (face.area) {
         (face.torn ? torn : bare).face(face.area, cluster.move, 0);
         lines.line([...face.area, face.area[0]], cluster.move);
-        if (face.torn) fibresIn(face.area).forEach((stroke) => fibres.line(stroke, cluster.move));
+        if (face.torn) fibresIn(face.area, size).forEach((stroke) => fibres.line(stroke, cluster.move));
       } else if (face.line) {
         (face.torn ? tornLines : bareLines).line(face.line, cluster.move);
-        if (face.torn) fibresAlong(face.line).forEach((stroke) => fibres.line(stroke, cluster.move));
+        if (face.torn) fibresAlong(face.line, size).forEach((stroke) => fibres.line(stroke, cluster.move));
       }
     }
   }
@@ -102,7 +104,21 @@ export function brokenLayers(path) {
 /** The number of a piece's wood, as a share of the table of woods; a piece is a name or a number. */
 function woodOf(path, piece) {
   const index = typeof piece === "number" ? piece : path.pieces.indexOf(piece);
-  return Math.max(0, index) / 255;
+  return (index < 0 ? INSERT : index % 256) / 255;
+}
+
+const INSERT = 255; // a fastener that is no piece of the joint, white in the table of woods
+
+/** Strips, dots or triangles by the share that their part carries; without those of which none is known. */
+function carriedLayer(scene, kind, places, holds, numbers) {
+  const [kept, values] = [[], []];
+  (holds ?? []).forEach((hold, index) => {
+    const found = carriedBy(scene, scene.holds[hold] ?? {});
+    if (!found) return;
+    kept.push(...places.subarray(numbers * index, numbers * (index + 1)));
+    for (let corner = 0; corner < (kind === "faces" ? 3 : 1); corner += 1) values.push(Math.abs(found.share));
+  });
+  return layer(kind, new Float32Array(kept), { values: new Float32Array(values) });
 }
 
 function woods(pieces, corners) {
@@ -135,18 +151,34 @@ function gathered() {
   };
 }
 
-function rodsOf(rods, carried) {
+function rodsOf(scene) {
   const [faces, shares, carries, outlines] = [[], [], [], []];
-  for (const { name, outline, share } of rods) {
-    for (const index of triangles(outline)) {
-      faces.push(...outline[index]);
-      shares.push(share ?? 0);
-      carries.push(carried.get(name) ?? 0);
+  for (const rod of scene.rods ?? []) {
+    const { outline } = rod;
+    const carried = Math.abs(carriedBy(scene, rod)?.share ?? 0);
+    for (const { place, share } of rodCorners(rod)) {
+      faces.push(...place);
+      shares.push(share);
+      carries.push(carried);
     }
     outline.forEach((place, index) => outlines.push(...place, ...outline[(index + 1) % outline.length]));
   }
   const [first, second, third, fourth] = [faces, shares, carries, outlines].map((list) => new Float32Array(list));
   return { faces: first, shares: second, carries: third, outlines: fourth };
+}
+
+/** Corners of the triangles that fill a rod, each with its share: along the rod where that is known. */
+function rodCorners({ outline, share = 0, shares = [], sides = [] }) {
+  if (!shares.length || shares.length !== sides.length) {
+    return triangles(outline).map((index) => ({ place: outline[index], share }));
+  }
+  return sides.slice(1).flatMap(([left, right], index) => {
+    const [before, after] = [shares[index], shares[index + 1]];
+    const [startLeft, startRight] = sides[index];
+    const near = [startLeft, startRight].map((place) => ({ place, share: before }));
+    const far = [left, right].map((place) => ({ place, share: after }));
+    return [near[0], near[1], far[0], near[1], far[1], far[0]];
+  });
 }
 
 /** Rods of a path: closed outlines are filled, and move as their corners do. */
@@ -157,7 +189,7 @@ function filledRods(path, thrown) {
   const edgesApart = thrown ? new Float32Array(segments.length / 2) : null;
   for (const loop of loops(segments)) {
     const outline = loop.map((index) => [segments[4 * index], segments[4 * index + 1]]);
-    triangles(outline).forEach((corner) => corners.push(loop[corner]));
+    stripCorners(loop.length).forEach((corner) => corners.push(loop[corner]));
     if (thrown) loop.forEach((index) => edgesApart.set(moveOfRod(path, thrown, outline), 2 * index));
   }
   const start = (numbers, offset) => corners.flatMap((index) => [numbers[offset + 4 * index], numbers[offset + 4 * index + 1]]);
@@ -168,6 +200,14 @@ function filledRods(path, thrown) {
     faces: layer("faces", new Float32Array(start(segments, 0)), { moved: frames ? new Float32Array(moved) : null, apart }),
     edges: layer("strips", segments, { moved: frames ? path.rod_moved : null, apart: edgesApart }),
   };
+}
+
+/** Triangles between the two sides of a rod, which its outline runs along and back: they stay whole as it bends. */
+function stripCorners(count) {
+  return Array.from({ length: Math.floor(count / 2) - 1 }, (_, index) => {
+    const [left, next, right, nextRight] = [index, index + 1, count - 1 - index, count - 2 - index];
+    return [left, next, right, next, nextRight, right];
+  }).flat();
 }
 
 function moveOfRod(path, thrown, outline) {
@@ -226,16 +266,16 @@ function followWood(path, thrown, segments, moved) {
 const UNEVEN = 0.7548776662; // share of a whole from one stroke to the next: it never comes round
 
 /** Short strokes across a torn line, uneven in place, length and lean. */
-function fibresAlong(line) {
+function fibresAlong(line, size) {
   const strokes = [];
   let number = 0;
   for (let index = 1; index < line.length; index += 1) {
     const [[x1, y1], [x2, y2]] = [line[index - 1], line[index]];
     const far = Math.hypot(x2 - x1, y2 - y1);
     const [dx, dy] = [(x2 - x1) / far, (y2 - y1) / far];
-    for (let at = 0.3; at < far; at += 0.8 + 0.5 * ((UNEVEN * number) % 1)) {
+    for (let at = 0.3 * size; at < far; at += size * (0.8 + 0.5 * ((UNEVEN * number) % 1))) {
       number += 1;
-      const high = 0.5 + 1.3 * ((UNEVEN * number * number) % 1);
+      const high = 0.5 * size + 1.1 * size * ((UNEVEN * number * number) % 1);
       const lean = 0.5 - ((UNEVEN * number) % 1);
       const [x, y] = [x1 + at * dx, y1 + at * dy];
       strokes.push([[x - high * (lean * dx - dy), y - high * (lean * dy + dx)],
@@ -246,15 +286,15 @@ function fibresAlong(line) {
 }
 
 /** Short strokes in a torn area. */
-function fibresIn(area) {
+function fibresIn(area, size) {
   const [xs, ys] = [0, 1].map((side) => area.map((place) => place[side]));
   const [left, right, low, high] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
   const strokes = [];
-  const wanted = Math.min(600, Math.ceil(((right - left) * (high - low)) / 2.5));
+  const wanted = Math.min(600, Math.ceil(((right - left) * (high - low)) / (2.5 * size * size)));
   for (let number = 1; number <= wanted; number += 1) {
     const x = left + (right - left) * ((UNEVEN * number) % 1);
     const y = low + (high - low) * ((0.5698402909980532 * number) % 1);
-    const [dx, dy] = number % 3 ? [1.1, 0.5] : [1.2, -0.2];
+    const [dx, dy] = (number % 3 ? [1.1, 0.5] : [1.2, -0.2]).map((part) => part * size);
     if (inside(area, x - dx, y - dy) && inside(area, x + dx, y + dy)) strokes.push([[x - dx, y - dy], [x + dx, y + dy]]);
   }
   return strokes;

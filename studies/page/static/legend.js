@@ -7,7 +7,8 @@ const STOPS = 32;
 /**
  * A legend inside an element.
  * @param {HTMLElement} element
- * @returns {object} show({table, title, ticks: [{at, text}]}): ticks from 0 to 1, a text may have two lines
+ * @returns {object} show({table, title, ticks: [{at, text}]}): ticks from 0 to 1, a text may have two lines; or
+ *   show({title, swatches: [{kind, text}]}), kind being bare or torn
  */
 export function colourLegend(element) {
   element.classList.add("corner-legend");
@@ -21,6 +22,8 @@ export function colourLegend(element) {
   return {
     show(given) {
       title.textContent = given.title ?? "";
+      element.classList.toggle("has-swatches", Boolean(given.swatches));
+      if (given.swatches) return void ticks.replaceChildren(...given.swatches.map(swatch));
       const stops = Array.from({ length: STOPS + 1 }, (_, index) => colourAt(given.table, index / STOPS));
       bar.style.setProperty("--across", `linear-gradient(to right, ${stops.join(", ")})`);
       bar.style.setProperty("--upward", `linear-gradient(to top, ${stops.join(", ")})`);
@@ -35,4 +38,11 @@ export function colourLegend(element) {
       }));
     },
   };
+}
+
+function swatch({ kind, text }) {
+  const line = document.createElement("div");
+  line.className = `legend-swatch ${kind}`;
+  line.textContent = text;
+  return line;
 }

@@ -16,7 +16,7 @@ const HALO = "#ffffff";
 export function drawLoad(context, scene, toScreen, letters) {
   const leg = legOf(scene, toScreen);
   (scene.arrows ?? []).forEach((arrow) => drawArrow(context, arrow, toScreen, leg, letters));
-  (scene.supports ?? []).forEach((support) => drawSupport(context, support, toScreen, leg, scene.depth));
+  (scene.supports ?? []).forEach((support) => drawSupport(context, support, toScreen, leg, scene.depth, letters));
 }
 
 /**
@@ -124,18 +124,19 @@ function write(context, text, x, y, size) {
 }
 
 /** A wedge whose tip the corner stands on, or the jaw of a clamp; the ground is hatched. */
-function drawSupport(context, { at, outward, clamps }, toScreen, leg, depth) {
+function drawSupport(context, { at, outward, clamps }, toScreen, leg, depth, letters) {
+  const thick = Math.max(1, letters / 16);
   const [x, y] = toScreen(...at);
   const far = Math.hypot(...outward) || 1;
   const [dx, dy] = [outward[0] / far, -outward[1] / far];
-  const pixels = Math.hypot(toScreen(depth, 0)[0] - toScreen(0, 0)[0]);
+  const pixels = toScreen(depth, 0)[0] - toScreen(0, 0)[0];
   const wide = clamps ? Math.max(0.1 * leg, 0.62 * pixels, 16) : Math.max(0.1 * leg, 16);
   const back = clamps ? 0 : Math.max(0.11 * leg, 16);
   const from = (along, aside) => [x + along * dx - aside * dy, y + along * dy + aside * dx];
   context.strokeStyle = LOAD;
   context.fillStyle = HALO;
   context.lineJoin = "round";
-  context.lineWidth = 2;
+  context.lineWidth = 2 * thick;
   if (!clamps) {
     context.beginPath();
     context.moveTo(x, y);
@@ -146,14 +147,14 @@ function drawSupport(context, { at, outward, clamps }, toScreen, leg, depth) {
     context.stroke();
   }
   const deep = Math.max(0.05 * leg, 8);
-  context.lineWidth = 1.5;
+  context.lineWidth = 1.5 * thick;
   context.beginPath();
-  for (let aside = -wide; aside <= wide - 2; aside += 7) {
+  for (let aside = -wide; aside + deep <= wide + 1; aside += 7 * thick) {
     context.moveTo(...from(back, aside));
-    context.lineTo(...from(back + deep, Math.min(wide, aside + deep)));
+    context.lineTo(...from(back + deep, aside + deep));
   }
   context.stroke();
-  context.lineWidth = 3;
+  context.lineWidth = 3 * thick;
   context.beginPath();
   context.moveTo(...from(back, wide));
   context.lineTo(...from(back, -wide));

@@ -52,6 +52,23 @@ export function mixed(frames, count, moment) {
 }
 
 /**
+ * Where one of the places stands at a moment, in mm as drawn.
+ * @param {Float32Array} places
+ * @param {Float32Array} moved - one block a frame
+ * @param {object} moment
+ * @param {number} number - of the place
+ * @returns {number[]}
+ */
+export function standingOne(places, moved, moment, number) {
+  const last = moved.length / places.length - 1;
+  const [now, next] = [moment.frame, moment.frame + 1].map((frame) => Math.min(last, frame) * places.length);
+  return [2 * number, 2 * number + 1].map((index) => {
+    const by = moved[now + index] + moment.part * (moved[next + index] - moved[now + index]);
+    return places[index] + moment.magnification * by;
+  });
+}
+
+/**
  * Where places stand at a moment, in mm as drawn.
  * @param {Float32Array} places
  * @param {Float32Array} moved - one block a frame

@@ -22,6 +22,7 @@ const TITLES = {
   shear: "shear stress along the grain",
   carried: "share of the load carried",
 };
+const FACES = { bare: "bare glued face", torn: "glued face with torn fibres" };
 const SIGNS = { along: ["pressed", "pulled"], across: ["pressed", "pulled"], shear: ["one way", "the other"] };
 
 /**
@@ -40,7 +41,7 @@ export function loadedItems(look, glueWidth, limit) {
   }
   if (look === "carried") {
     return [
-      { layer: "plainWood", table: "wood" }, ...lines,
+      { layer: "plainWood", table: "wood" }, { layer: "cheekCarried", table: "strength" }, ...lines,
       ...rods("rodsCarried"), ...strips("glueCarried", glueWidth), ...dots("spotsCarried", glueWidth),
     ];
   }
@@ -61,7 +62,7 @@ export function weighedItems(glueWidth, parting) {
     ...(parting ? [] : [{ layer: "cheek", table: "strength" }]),
     { layer: "bodyEdges", colour: ink, width: 1.8 },
     { layer: "bentRods", colour: white }, { layer: "bentRodEdges", colour: ink, width: 1.6 },
-    ...(parting ? [] : strips("line", glueWidth)),
+    ...(parting ? [] : [...strips("line", glueWidth), ...dots("bentSpots", glueWidth)]),
   ];
 }
 
@@ -84,18 +85,18 @@ export function brokenItems(glueWidth) {
 /**
  * The legend of a look.
  * @param {string} look
- * @param {object} given - tables, legend, goneLegend, limit, unit
+ * @param {object} given - tables, legend, goneLegend, limit, unit, stress: {title, low, high} as the server has it
  */
-export function legendOf(look, { tables, legend, goneLegend, limit, unit }) {
+export function legendOf(look, { tables, legend, goneLegend, limit, unit, stress }) {
   if (look in SIGNS) {
-    const [low, high] = SIGNS[look];
+    const [low, high] = SIGNS[look].map((own, end) => (stress ? [stress.low, stress.high][end].split(":")[0] : own));
     const number = rounded(limit);
     const ticks = [
       { at: 0, text: `−${number} ${unit}\n${low}` }, { at: 0.25, text: `−${rounded(limit / 2)}` },
       { at: 0.5, text: "0" },
       { at: 0.75, text: `+${rounded(limit / 2)}` }, { at: 1, text: `+${number} ${unit}\n${high}` },
     ];
-    return { table: tables.signed, title: TITLES[look], ticks };
+    return { table: tables.signed, title: stress?.title ?? TITLES[look], ticks };
   }
   const words = look === "weight" ? goneLegend : look === "carried" ? legend.map((text) => text.split("\n")[0]) : legend;
   const ticks = words.map((text, index) => ({ at: index / (words.length - 1), text }));
@@ -103,12 +104,25 @@ export function legendOf(look, { tables, legend, goneLegend, limit, unit }) {
 }
 
 /**
+ * The legend of a broken corner: what its glued faces look like.
+ * @param {object[]} broken - clusters of pieces
+ * @returns {object} as `legendOf`, with swatches in place of a scale
+ */
+export function brokenLegend(broken) {
+  const faces = broken.flatMap((cluster) => cluster.faces ?? []);
+  const kinds = [["bare", faces.some(({ torn }) => !torn)], ["torn", faces.some(({ torn }) => torn)]];
+  const swatches = kinds.filter(([, is]) => is).map(([kind]) => ({ kind, text: FACES[kind] }));
+  return { title: "predicted pieces", swatches };
+}
+
+/**
  * Where the scale of a stress ends: all but the sharpest peaks lie within, on a round number.
  * @param {Float32Array} values
+ * @param {number} [given] - the end where the server has found one
  */
-export function stressLimit(values) {
-  const sizes = values.map(Math.abs).sort();
-  const most = sizes[Math.floor(0.98 * (sizes.length - 1))] || 1;
+export function stressLimit(values, given) {
+  const sizes = given ? [] : values.map(Math.abs).sort();
+  const most = given || sizes[Math.floor(0.98 * (sizes.length - 1))] || 1;
   const power = 10 ** Math.floor(Math.log10(most));
   return power * [1, 1.5, 2, 3, 4, 5, 6, 8, 10].find((step) => step * power >= 0.999 * most);
 }
@@ -119,8 +133,8 @@ function strips(layer, width) {
 
 function dots(layer, width) {
   return [
-    { layer, colour: ink, width: 0.8 * width + 2 * RIM, round: true },
-    { layer, table: "strength", width: 0.8 * width, round: true },
+    { layer, colour: ink, width: 0.5 * width + RIM },
+    { layer, table: "strength", width: 0.5 * width },
   ];
 }
 

@@ -18,7 +18,7 @@ const SHOWS = { along: ["pulled along the grain", "pressed along the grain"],
 export function tellLoaded(scene, look, x, y, reach) {
   const held = heldAt(scene, x, y, reach);
   if (look === "carried") return held ? tellCarried(scene, held) : pieceAt(scene, scene.places, scene.piece, x, y);
-  if (look === "strength" && held) return `${held.said}: ${percent(held.share)} of its strength`;
+  if (look === "strength" && held && held.share !== null) return `${held.said}: ${percent(held.share)} of its strength`;
   const hits = trianglesAt(scene.places, x, y);
   if (!hits.length) return "";
   const { triangle, weights } = hits[hits.length - 1];
@@ -32,17 +32,22 @@ export function tellLoaded(scene, look, x, y, reach) {
 /**
  * Tells what a place of the corner under weight is, and how much of its toughness is spent.
  * @param {object} path - an unpacked path
- * @param {object} shown - `body` and `line` where they stand now in mm, `gone` of each line
+ * @param {object} shown - `body`, `line` and `cheek` where they stand now in mm; `gone` of each line, `cheekGone`
  * @param {number} x
  * @param {number} y
  * @param {number} reach - mm
  */
-export function tellWeighed(path, { body, line, gone }, x, y, reach) {
+export function tellWeighed(path, { body, line, gone, cheek, cheekGone }, x, y, reach) {
   const near = nearestStrip(line, x, y, reach);
   if (near >= 0) {
     const holds = path.line_hold ?? (path.glue_hold?.length === line.length / 4 ? path.glue_hold : null);
     const said = holds ? path.holds[holds[near]].said : "glue line";
     return `${said}: ${percent(gone[near])} of its toughness spent`;
+  }
+  const [hit] = path.cheek_hold ? trianglesAt(cheek, x, y) : [];
+  if (hit) {
+    const spent = hit.weights.reduce((sum, weight, corner) => sum + weight * cheekGone[3 * hit.triangle + corner], 0);
+    return `${path.holds[path.cheek_hold[hit.triangle]].said}: ${percent(spent)} of its toughness spent`;
   }
   return pieceAt(path, body, path.body_piece, x, y);
 }
@@ -59,6 +64,17 @@ export function tellBroken(path, x, y) {
     if (found) return typeof found.piece === "number" ? path.pieces[found.piece] : found.piece;
   }
   return "";
+}
+
+/**
+ * What is known of the share that a part carries: its own, that of the part it belongs to, or of its one end.
+ * @param {object} scene
+ * @param {{name: string, part: ?string}} held
+ * @returns {?{name: string, share: number, text: string}} none where nothing is reckoned for it
+ */
+export function carriedBy({ carried = [] }, { name, part }) {
+  const named = (wanted) => carried.find((one) => one.name === wanted);
+  return named(name) ?? (part && named(part)) ?? carried.find((one) => one.name.startsWith(`${name} in `));
 }
 
 /**
@@ -79,17 +95,24 @@ export function rounded(value) {
 
 function heldAt(scene, x, y, reach) {
   const hold = (number) => scene.holds?.[number] ?? { name: "", said: "" };
-  const named = (number, share) => ({ name: hold(number).name, said: hold(number).said, share });
+  const named = (number, share) => ({ ...hold(number), share });
   const spot = nearestSpot(scene.spots ?? [], x, y, reach);
   if (spot >= 0) return named(scene.spot_hold?.[spot], scene.spot_share[spot]);
   const strip = nearestStrip(scene.glue, x, y, reach);
   if (strip >= 0) return named(scene.glue_hold[strip], scene.glue_share[strip]);
   const rod = (scene.rods ?? []).find(({ outline }) => inside(outline, x, y));
-  return rod ? { name: rod.name, said: rod.said ?? rod.name, share: rod.share ?? 0 } : null;
+  if (!rod) return cheekAt(scene, x, y);
+  return { name: rod.name, said: rod.said ?? rod.name, share: rod.share ?? 0 };
+}
+
+/** A glued area tells nothing but its name: its share of strength is that of the wood on it. */
+function cheekAt(scene, x, y) {
+  const [hit] = scene.cheek_hold ? trianglesAt(scene.cheek, x, y) : [];
+  return hit ? { ...scene.holds[scene.cheek_hold[hit.triangle]], share: null } : null;
 }
 
 function tellCarried(scene, held) {
-  const found = (scene.carried ?? []).find(({ name }) => name === held.name);
+  const found = carriedBy(scene, held);
   return found ? `${held.said}: ${found.text}` : held.said;
 }
 

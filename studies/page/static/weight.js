@@ -22,8 +22,8 @@ export function weightBar(element, { moved }) {
   };
   const tell = () => {
     const share = Number(slider.value) / 100;
-    const text = path ? label(share) : WORDS.waiting;
-    slider.setAttribute("aria-valuetext", text);
+    const text = path ? label(share) : "";
+    slider.setAttribute("aria-valuetext", text || WORDS.waiting);
     slider.style.setProperty("--share", String(share));
     said.textContent = text;
   };
@@ -87,6 +87,7 @@ export function weightBar(element, { moved }) {
       slider.disabled = button.disabled = true;
       slider.value = "0";
       call("");
+      made.force.textContent = WORDS.waiting;
       made.marks.replaceChildren();
       tell();
     },
@@ -143,19 +144,20 @@ function showMarks(marks, path) {
   }));
 }
 
-/** Raises the words of marks that would run into each other, each to the lowest row that is free. */
+/** Raises the words of marks that would run into each other, the further on the higher. */
 function setApart(marks) {
   const width = marks.clientWidth;
-  const ends = []; // where each row is free from
+  const placed = [];
   let most = 0;
   for (const mark of marks.children) {
     const words = mark.firstChild;
     const wide = words.offsetWidth;
     const at = Number(mark.style.getPropertyValue("--share")) * width;
-    const left = Math.min(Math.max(0, at - wide / 2), Math.max(0, width - wide));
-    let row = 0;
-    while (ends[row] !== undefined && ends[row] > left) row += 1;
-    ends[row] = left + wide + 10;
+    // Words end at their own mark, so that they never lie across the stalk of one further on.
+    const left = Math.max(0, at - wide + 3);
+    const under = placed.filter((other) => Math.max(other.at, other.right) + 10 > left);
+    const row = under.reduce((highest, other) => Math.max(highest, other.row + 1), 0);
+    placed.push({ at, right: left + wide, row });
     most = Math.max(most, row);
     mark.style.setProperty("--row", String(row));
     words.style.setProperty("--shift", `${left - at}px`);

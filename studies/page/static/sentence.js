@@ -24,7 +24,10 @@ export function sentenceEditor(element, on) {
   function show(sentence) {
     shown = sentence;
     const parts = sentence.parts.filter((part, index, parts) => all || !hidden(part, parts[index + 1]));
-    const nodes = parts.map((part) => (part.key === undefined ? document.createTextNode(glued(part.text)) : wordRoom(part)));
+    const nodes = parts.map((part, index) => {
+      if (part.key !== undefined) return wordRoom(part, punctuation(parts[index + 1]));
+      return document.createTextNode(part.text.slice(index && parts[index - 1].key !== undefined ? punctuation(part).length : 0));
+    });
     if (sentence.parts.some((part) => part.optional)) nodes.push(document.createTextNode(" "), more);
     place(nodes);
     showRest(sentence);
@@ -43,7 +46,7 @@ export function sentenceEditor(element, on) {
     }
   }
 
-  function wordRoom(part) {
+  function wordRoom(part, tail) {
     if (!rooms.has(part.key)) rooms.set(part.key, emptyRoom(part.key));
     const word = rooms.get(part.key);
     word.part = part;
@@ -56,6 +59,7 @@ export function sentenceEditor(element, on) {
       word.message.dataset.text = part.wrong || "";
       word.message.replaceChildren(...(part.wrong ? [` (✗ ${part.wrong}) `] : []));
     }
+    if (word.tail.textContent !== tail) word.tail.textContent = tail;
     return word.room;
   }
 
@@ -65,7 +69,8 @@ export function sentenceEditor(element, on) {
       class: "word", "data-key": key, "aria-haspopup": "dialog", "aria-expanded": "false", "aria-describedby": id,
     });
     const message = make("span", { class: "wrong", role: "alert", id });
-    const made = { room: make("span", { class: "word-room" }, opener, message), button: opener, message, part: null };
+    const tail = make("span");
+    const made = { room: make("span", { class: "word-room" }, opener, message, tail), button: opener, message, tail, part: null };
     Object.defineProperty(made, "isConnected", { get: () => made.room.isConnected });
     return made;
   }
@@ -129,7 +134,8 @@ export function sentenceEditor(element, on) {
   });
   element.addEventListener("focusout", (event) => {
     const inside = open && rooms.get(open.key).room;
-    if (inside && event.relatedTarget && !inside.contains(event.relatedTarget)) shut(false);
+    const to = event.relatedTarget;
+    if (inside && to && !inside.contains(to) && !to.contains(inside)) shut(false);
   });
   document.addEventListener("pointerdown", (event) => {
     if (open && !rooms.get(open.key).room.contains(event.target)) shut(false);
@@ -145,9 +151,9 @@ export function sentenceEditor(element, on) {
   };
 }
 
-/** Punctuation stays on the line of the word before it: a button alone would let it go. */
-function glued(text) {
-  return /^[,.;:)]/.test(text) ? `\u2060${text}` : text;
+/** What stays on the line of the word before it: after a button alone a line may end. */
+function punctuation(part) {
+  return part && part.key === undefined ? /^[^\s\p{L}\p{N}]*/u.exec(part.text)[0] : "";
 }
 
 /** Whether a part waits behind "more": optional words that are right, and the text that leads to them. */

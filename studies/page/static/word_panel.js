@@ -118,7 +118,8 @@ function choices(part, on) {
 
   function fill() {
     list.replaceChildren(...shown.map((choice, index) =>
-      make("li", { role: "option", id: `panel-choice-${index}`, "aria-selected": String(index === at), click: () => pick(index) },
+      make("li", { role: "option", id: `panel-choice-${index}`, "aria-selected": String(index === at), click: () => pick(index),
+        mousedown: (event) => event.preventDefault() },
         make("span", { class: "choice-text" }, choice.text), choice.note ? make("span", { class: "choice-note" }, choice.note) : null)));
     none.textContent = shown.length ? "" : "None has that name; Enter asks for it as it is typed.";
     mark();

@@ -47,6 +47,13 @@ class FakeServer:
     def address(self) -> str:
         return f"http://127.0.0.1:{self.port}/{self.token}/"
 
+    def forget(self) -> None:
+        """As it was before anything was asked."""
+        self.asked.clear()
+        self.saved.clear()
+        self.wait.clear()
+        self.fails, self.save_fails, self.token = None, False, "token"
+
     def start(self) -> None:
         """Returns when it listens; the second time on the same port."""
         routes = [

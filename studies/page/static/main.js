@@ -235,6 +235,11 @@ function openKept(entry) {
   at("words").focus();
 }
 
+function closeMenu() {
+  at("save").open = false;
+  at("save").querySelector("summary").focus();
+}
+
 function fillStart(corners) {
   at("start").replaceChildren(...corners.map((each, index) => make("option", { value: index }, each.name)), make("option", { value: "", hidden: true }, "…"));
   at("start").value = "";
@@ -257,10 +262,14 @@ at("start").addEventListener("change", () => {
 at("units").addEventListener("change", (event) => editing.start(state.draft, event.target.value, null));
 at("zoom").addEventListener("change", (event) => { zoom(event.target.value); store(); });
 at("keep").addEventListener("click", keep);
-at("copy").addEventListener("click", () => copyText(state.command, { room: at("command-room"), field: at("command") }, say));
+at("copy").addEventListener("click", () => {
+  closeMenu();
+  copyText(state.command, { room: at("command-room"), field: at("command") }, say);
+});
 at("save").addEventListener("click", async (event) => {
   const what = event.target.dataset.save;
   if (!what) return;
+  closeMenu();
   event.target.disabled = true;
   await saveAs(what, { corner: state.right, units: state.units, name: state.name }, say);
   event.target.disabled = false;
@@ -268,8 +277,7 @@ at("save").addEventListener("click", async (event) => {
 at("save").addEventListener("keydown", (event) => {
   if (event.key !== "Escape" || !at("save").open) return;
   event.preventDefault();
-  at("save").open = false;
-  at("save").querySelector("summary").focus();
+  closeMenu();
 });
 document.addEventListener("pointerdown", (event) => { if (!at("save").contains(event.target)) at("save").open = false; });
 window.addEventListener("pagehide", storeNow);

@@ -288,7 +288,7 @@ def test_the_command_line_is_copied_or_shown(visitor: Visitor) -> None:
     assert visitor.page.evaluate("navigator.clipboard.readText()") == wanted
     visitor.context.clear_permissions()
     visitor.page.evaluate("() => { navigator.clipboard.writeText = () => Promise.reject(new Error('no')); }")
-    visitor.page.click("#save summary") if not visitor.page.locator("#copy").is_visible() else None
+    visitor.page.click("#save summary")
     visitor.page.click("#copy")
     visitor.until("wanted => document.querySelector('#command').value === wanted", wanted)
     assert visitor.page.evaluate("getSelection().toString()") == wanted
@@ -299,12 +299,12 @@ def test_a_question_of_many_fills_in_and_a_tap_shows_the_corner(visitor: Visitor
     visitor.word("joint.fingers").click()
     visitor.page.locator(".sliding").wait_for()
     visitor.page.click("text=Try many")
-    visitor.page.locator("[aria-label='3 fingers: 760 N, breaks in glue']").wait_for()
+    visitor.point("3 fingers: 760 N, breaks in glue").wait_for()
     assert visitor.page.locator(".is-waiting").count() > 0
-    visitor.page.locator("[aria-label='25 fingers: 4940 N, breaks in wood']").wait_for()
+    visitor.point("25 fingers: 4940 N, breaks in wood").wait_for()
     visitor.page.locator(".many-state:has-text('23 of 23 corners done')").wait_for()
     assert server.asked[-1]["stops"] == [str(count) for count in range(3, 26)]
-    visitor.page.click("[aria-label='12 fingers: 2470 N, breaks in glue']")
+    visitor.point("12 fingers: 2470 N, breaks in glue").click()
     visitor.says("12 fingers")
     visitor.loads("2470 N")
     visitor.page.go_back()
@@ -314,7 +314,7 @@ def test_a_question_of_many_fills_in_and_a_tap_shows_the_corner(visitor: Visitor
 def test_a_question_of_many_is_stopped_and_says_what_fits_no_corner(visitor: Visitor, server: FakeServer) -> None:
     visitor.word("boards.wood").click()
     visitor.page.click("text=Try many")
-    visitor.page.click("[aria-label='<b>bold</b> wood: no <b>values</b> for it']")
+    visitor.point("<b>bold</b> wood: no <b>values</b> for it").click()
     assert "no <b>values</b> for it" in visitor.page.inner_text(".many-state")
     server.wait["point"] = 0.3
     visitor.word("boards.wood").click()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from typing import Any
 
@@ -65,6 +66,11 @@ class Visitor:
             }""",
             text,
         )
+
+    def point(self, name: str) -> Any:
+        """Of a question of many, by what is read of it aloud."""
+        spaced = re.sub(r"(\\ )|([,:])", r"\\s*\2", re.escape(name)).replace("/", ".")
+        return self.page.get_by_role("button", name=re.compile(f"^\\s*{spaced}\\s*$"))
 
     def load(self) -> str:
         return str(self.page.locator("#headline .break-load").text_content())

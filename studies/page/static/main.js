@@ -11,7 +11,7 @@ import { manyCorners } from "./many.js";
 import { make } from "./elements.js";
 import { projector } from "./projector.js";
 import { copyText, saveAs } from "./save.js";
-import { sentenceEditor } from "./sentence.js";
+import { sentenceEditor, shortSentence } from "./sentence.js";
 import { connect } from "./socket.js";
 import { linkOf, readLink, recall, remember } from "./store.js";
 import { weightBar } from "./weight.js";
@@ -29,6 +29,7 @@ const state = { right: null, draft: null, units: "metric", name: "", plain: "", 
 let opened = null;
 let weightToKeep = 0;
 const SAID_FOR = 9000;
+const STILL_FOR = 400;
 const STORE_AFTER = 200; // A browser refuses to change its address for every move of a slider.
 
 const socketAddress = new URL("socket", location.href.split("#")[0]);
@@ -63,6 +64,7 @@ const corner = figure(link, { drawing: at("drawing"), told: at("told"), failed: 
     at("keep").disabled = false;
     putBack();
   },
+  band: (band) => clearFrom(band.stand_clear, corner.path()),
   headline(found, progress) {
     if (found) headline.show(found, progress);
     else headline.empty("No load for this corner.");
@@ -143,7 +145,7 @@ function showSentence(answer) {
     state.command = answer.command;
     state.commandNote = answer.command_note || "";
     state.right = answer.corner;
-    state.plain = answer.plain;
+    state.plain = shortSentence(answer.parts);
     document.title = `${firstWords(answer.plain)} – Glueline`;
     setUnits(answer.units);
     if (answer.anew || before !== JSON.stringify([state.right, state.units])) corner.ask(state.right, state.units);
@@ -174,11 +176,21 @@ function storeNow() {
 
 function weigh(share) {
   state.weight = share;
+  weigh.last = Date.now();
   corner.weigh(share);
   curve.at(share);
   const [mine, other] = [corner.path(), beside.path()];
   if (mine && other) beside.weigh(sameForce(mine, share, other));
   store();
+}
+
+/** Marks on the weight from where to stand clear, which is earlier once the band is known; not while it moves. */
+function clearFrom(standClear, path) {
+  if (!standClear || !path || path !== corner.path()) return;
+  if (Date.now() - weigh.last < STILL_FOR) return void setTimeout(clearFrom, STILL_FOR, standClear, path);
+  weightToKeep = state.weight;
+  bar.show({ ...path, stand_clear: standClear });
+  putBack();
 }
 
 /** The weight that stood there before a reload, put back as if by hand. */

@@ -24,10 +24,7 @@ export function sentenceEditor(element, on) {
   function show(sentence) {
     shown = sentence;
     const parts = sentence.parts.filter((part, index, parts) => all || !hidden(part, parts[index + 1]));
-    const nodes = parts.map((part, index) => {
-      if (part.key !== undefined) return wordRoom(part, punctuation(parts[index + 1]));
-      return document.createTextNode(part.text.slice(index && parts[index - 1].key !== undefined ? punctuation(part).length : 0));
-    });
+    const nodes = parts.map((part) => (part.key === undefined ? document.createTextNode(part.text) : wordRoom(part)));
     if (sentence.parts.some((part) => part.optional)) nodes.push(document.createTextNode(" "), more);
     place(nodes);
     showRest(sentence);
@@ -46,7 +43,7 @@ export function sentenceEditor(element, on) {
     }
   }
 
-  function wordRoom(part, tail) {
+  function wordRoom(part) {
     if (!rooms.has(part.key)) rooms.set(part.key, emptyRoom(part.key));
     const word = rooms.get(part.key);
     word.part = part;
@@ -59,18 +56,19 @@ export function sentenceEditor(element, on) {
       word.message.dataset.text = part.wrong || "";
       word.message.replaceChildren(...(part.wrong ? [` (✗ ${part.wrong}) `] : []));
     }
-    if (word.tail.textContent !== tail) word.tail.textContent = tail;
     return word.room;
   }
 
   function emptyRoom(key) {
     const id = `wrong ${key}`.replaceAll(/[^a-z0-9]+/gi, "-");
-    const opener = button("", () => (open && open.key === key ? shut(true) : unroll(key)), {
-      class: "word", "data-key": key, "aria-haspopup": "dialog", "aria-expanded": "false", "aria-describedby": id,
+    const turn = () => (open && open.key === key ? shut(true) : unroll(key));
+    // No button element: it would stand as a block in the line, and long words could not break with the sentence.
+    const opener = make("span", {
+      class: "word", role: "button", tabindex: "0", "data-key": key, "aria-haspopup": "dialog", "aria-expanded": "false",
+      "aria-describedby": id, click: turn, keydown: (event) => pressed(event, turn),
     });
     const message = make("span", { class: "wrong", role: "alert", id });
-    const tail = make("span");
-    const made = { room: make("span", { class: "word-room" }, opener, message, tail), button: opener, message, tail, part: null };
+    const made = { room: make("span", { class: "word-room" }, opener, message), button: opener, message, part: null };
     Object.defineProperty(made, "isConnected", { get: () => made.room.isConnected });
     return made;
   }
@@ -151,9 +149,20 @@ export function sentenceEditor(element, on) {
   };
 }
 
-/** What stays on the line of the word before it: after a button alone a line may end. */
-function punctuation(part) {
-  return part && part.key === undefined ? /^[^\s\p{L}\p{N}]*/u.exec(part.text)[0] : "";
+function pressed(event, act) {
+  if (event.key !== "Enter" && event.key !== " ") return;
+  event.preventDefault();
+  act();
+}
+
+/**
+ * The sentence without what waits behind "more".
+ *
+ * @param {object[]} parts
+ * @returns {string}
+ */
+export function shortSentence(parts) {
+  return parts.filter((part, index) => !hidden(part, parts[index + 1])).map((part) => part.text).join("").trim();
 }
 
 /** Whether a part waits behind "more": optional words that are right, and the text that leads to them. */

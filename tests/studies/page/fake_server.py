@@ -163,7 +163,8 @@ class FakeServer:
             await say("steps", again=step == 0, load_unit="N", load_factor=1.0, **steps)
         await socket.send_bytes(made_up_scenes.path(number, first, *sizes, load))
         await asyncio.sleep(self.wait.get("band", 0))
-        await say("band", headline=made_up_words.headline(corner, units, band=True))
+        clear = {"share": 0.5, "text": f"stand clear from {made_up_words.force(0.5 * load, units)}"}
+        await say("band", headline=made_up_words.headline(corner, units, band=True), stand_clear=clear)
 
     def _opened(self) -> dict[str, Any]:
         butt = {**made_up_words.CORNER, "joint": {"kind": "butt"}}

@@ -22,6 +22,20 @@ def test_a_first_corner_is_drawn_followed_and_given_its_band(visitor: Visitor, s
     assert visitor.page.title().startswith("A finger corner of hard maple")
 
 
+def test_with_the_band_comes_from_where_to_stand_clear_and_the_weight_stays(visitor: Visitor, server: FakeServer) -> None:
+    assert "stand clear from 950 N" in visitor.page.inner_text("#weight")
+    server.wait["band"] = 0.8
+    visitor.word("joint.fingers").click()
+    visitor.page.fill(".amount", "10")
+    visitor.page.keyboard.press("Enter")
+    visitor.until("document.querySelector('#weight').innerText.includes('stand clear from 1463 N')")
+    slider = visitor.page.locator("#weight input[type=range]")
+    slider.evaluate("each => { each.value = '40'; each.dispatchEvent(new Event('input', { bubbles: true })); }")
+    visitor.loads("2090 N")
+    visitor.until("document.querySelector('#weight').innerText.includes('stand clear from 1045 N')")
+    assert slider.input_value() == "40"
+
+
 def test_every_kind_of_word_is_edited_with_the_mouse(visitor: Visitor) -> None:
     visitor.word("boards.wood").click()
     visitor.page.fill(".filter", "oak")

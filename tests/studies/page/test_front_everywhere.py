@@ -107,12 +107,12 @@ def test_axe_finds_no_barrier_in_the_states_of_the_page(visitor: Visitor, server
 
 
 def test_what_is_touched_is_large_enough(visitor: Visitor) -> None:
-    """At least 24 pixels each way; words of a sentence are as high as its letters let them be."""
+    """At least 24 pixels each way."""
     visitor.keep()
     small = visitor.page.evaluate(
-        """() => [...document.querySelectorAll('button, summary, input, select')].filter((each) => {
+        """() => [...document.querySelectorAll('button, summary, input, select, label')].filter((each) => {
             const box = each.getBoundingClientRect();
-            return box.width && (box.width < 24 || box.height < 24) && each.id !== 'command';
+            return box.width && (box.width < 24 || box.height < 24) && each.type !== 'checkbox';
         }).map((each) => each.outerHTML)"""
     )
     assert small == []

@@ -23,7 +23,7 @@ export function comparison(address, parts, on) {
     link.onanswer = (answer) => other.answer(answer);
     if (other) return;
     other = figure({ ask: (...all) => link.ask(...all) }, parts.figure, {
-      changed: () => {}, scene: () => {}, steps: () => {}, path: on.path,
+      changed: () => {}, scene: () => {}, steps: () => {}, path: on.path, band: () => {},
       headline: (found, progress) => (found ? shortHeadline(parts.headline, found, progress) : parts.headline.replaceChildren()),
     });
     other.drawing.scale(opened.scale, opened.signed, opened);

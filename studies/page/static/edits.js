@@ -7,13 +7,14 @@
  * @param {{draft: function(): {corner: object, units: string}, sentence: function(object): void}} on
  * @returns {{edit: function(string, string): void, start: function(object, string, ?object, boolean=): void,
  *   answer: function(object): boolean, lost: function(): void}} `start` goes on from another corner or in other units;
- *   with its last argument the answer says `anew`, for all is to be asked again
+ *   with its last argument the answer says `anew`, for all is to be asked again; `edited` says that it holds an edit
  */
 export function edits(link, on) {
   const waiting = new Map();
   let asked = 0;
   let next = null;
   let anew = false;
+  let edited = false;
 
   function edit(key, value) {
     waiting.delete(key);
@@ -30,6 +31,7 @@ export function edits(link, on) {
 
   function ask() {
     if (next) {
+      edited = Boolean(next.edit);
       asked = link.ask("sentence", next);
       next = null;
       return;
@@ -37,6 +39,7 @@ export function edits(link, on) {
     const [first] = waiting;
     if (!first) return;
     waiting.delete(first[0]);
+    edited = true;
     asked = link.ask("sentence", { ...on.draft(), edit: { key: first[0], value: first[1] } });
   }
 
@@ -45,7 +48,7 @@ export function edits(link, on) {
     if (!asked || heard.number !== asked) return false;
     asked = 0;
     const good = heard.answer === "sentence";
-    if (good) on.sentence({ ...heard, anew });
+    if (good) on.sentence({ ...heard, anew, edited });
     if (good) anew = false;
     ask();
     return good;

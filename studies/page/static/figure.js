@@ -12,7 +12,7 @@ const REFUSED = "The program runs, but not for this address: open the address th
  * @param {{ask: function(string, object): number}} link
  * @param {{drawing: HTMLElement, told: HTMLElement, failed: HTMLElement}} parts
  * @param {{changed: function(): void, scene: function(object): void, steps: function(object): void, path: function(object): void,
- *   headline: function(?object, string): void}} on
+ *   band: function(object): void, headline: function(?object, string): void}} on
  * @returns {object} `ask(corner, units)`, `answer(heard)` true where it belonged here, `again()`, `lost()`, `drawing`, `path()`, `headline()`
  */
 export function figure(link, parts, on) {
@@ -58,7 +58,10 @@ export function figure(link, parts, on) {
       drawing.path(heard);
       on.path(heard);
       show(heard.headline, "Followed to the break; the band is on its way.");
-    } else if (heard.answer === "band") show(heard.headline, "");
+    } else if (heard.answer === "band") {
+      show(heard.headline, "");
+      on.band(heard);
+    }
     return true;
   }
 

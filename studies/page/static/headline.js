@@ -20,18 +20,19 @@ export function headlineRoom(element) {
       make("p", { class: "aloud" }, headline.aloud),
       loadTable(headline.loads),
       make("p", { class: "why" }, headline.why || ""),
-      ...rangeFold(headline.ranges),
+      ...rangeFold(headline),
       ...noteFold(headline.notes),
     );
   }
 
-  function rangeFold(ranges) {
+  function rangeFold({ ranges, range_words: words }) {
     if (!ranges || !ranges.length) return [];
     const rows = ranges.map((range) =>
       make("tr", {}, make("th", { scope: "row" }, range.row), make("td", {}, range.low_text), make("td", {}, range.high_text)));
-    const head = make("tr", {}, make("th", { scope: "col" }, "at the ends of"), make("th", { scope: "col" }, "low"),
-      make("th", { scope: "col" }, "high"));
-    return [fold("What would move it", make("table", {}, make("thead", {}, head), make("tbody", {}, ...rows)))];
+    const head = make("tr", {}, make("th", { scope: "col" }, "glue judged"), make("th", { scope: "col" }, "weak"),
+      make("th", { scope: "col" }, "strong"));
+    const table = make("table", {}, make("thead", {}, head), make("tbody", {}, ...rows));
+    return [fold("What the judged values of glue would move", make("div", {}, table, words ? make("p", {}, [words].flat().join(" ")) : null))];
   }
 
   function noteFold(notes) {
@@ -71,7 +72,8 @@ function breakLine(headline) {
 }
 
 function bandLine(headline) {
-  return make("p", { class: "band" }, headline.band_text || "");
+  const band = headline.band_text;
+  return make("p", { class: "band" }, ...(band ? [band, " ", make("span", { class: "band-what" }, "nine of ten made alike")] : []));
 }
 
 function placeText(headline) {
@@ -80,7 +82,7 @@ function placeText(headline) {
 
 function loadTable(loads) {
   const rows = (loads || []).map((load) =>
-    make("tr", {}, make("th", { scope: "row" }, load.name), make("td", { class: "number" }, load.text),
+    make("tr", {}, make("th", { scope: "row" }, load.name), make("td", { class: "number" }, load.text, load.stacked ? make("span", { class: "stacked" }, `${load.stacked} stacked`) : null),
       make("td", { class: "for" }, load.for)));
   return make("table", { class: "loads" }, make("caption", { class: "unseen" }, "Loads and what each is for"),
     make("thead", { class: "unseen" }, make("tr", {}, make("th", { scope: "col" }, "load"),

@@ -44,7 +44,7 @@ export function keptRow(element, on) {
     const mine = (ranking += 1);
     const asked = corners;
     try {
-      const ranked = await on.rank(asked.map(({ name, headline }) => ({ name, answer: headline.answer })));
+      const ranked = await on.rank(asked.map(({ name, headline, corner }) => ({ name, answer: headline.answer, glue: String(corner.glue?.kind ?? "") })));
       if (mine !== ranking || asked !== corners) return;
       draw(ranked.order, ranked.rows);
       claims.replaceChildren(...(ranked.claims || []).map((claim) => make("li", {}, claim)));
@@ -136,9 +136,29 @@ export function keptRow(element, on) {
   return { keep, refresh, load, save };
 }
 
+/**
+ * What stands before the first comma of a sentence.
+ *
+ * @param {string} plain
+ * @returns {string}
+ */
+export function firstWords(plain) {
+  return plain.split(/[,.;]/)[0];
+}
+
+/**
+ * The same as a name.
+ *
+ * @param {string} plain
+ * @returns {string} at most 48 letters
+ */
+export function shortName(plain) {
+  return firstWords(plain).replace(/^(A|An) /, "").slice(0, 48);
+}
+
 /** The first words of the sentence, with a number where another has them already. */
 function freeName(plain, kept) {
-  const first = plain.split(/[,.;]/)[0].replace(/^(A|An) /, "").slice(0, 48);
+  const first = shortName(plain);
   const taken = new Set(kept.map((each) => each.name));
   let name = first;
   for (let count = 2; taken.has(name); count += 1) name = `${first}, ${count}`;

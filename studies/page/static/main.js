@@ -6,12 +6,12 @@ import { comparison } from "./comparison.js";
 import { edits } from "./edits.js";
 import { figure, sameForce, sayConnection } from "./figure.js";
 import { headlineRoom } from "./headline.js";
-import { keptRow } from "./kept.js";
+import { firstWords, keptRow, shortName } from "./kept.js";
 import { manyCorners } from "./many.js";
 import { make } from "./elements.js";
 import { projector } from "./projector.js";
 import { copyText, saveAs } from "./save.js";
-import { sentenceEditor } from "./sentence.js";
+import { sentenceEditor, shortSentence } from "./sentence.js";
 import { connect } from "./socket.js";
 import { linkOf, readLink, recall, remember } from "./store.js";
 import { weightBar } from "./weight.js";
@@ -25,10 +25,11 @@ function say(text) {
 }
 
 /** What the page shows: `right` is the last corner in which nothing was wrong, `draft` what the sentence says. */
-const state = { right: null, draft: null, units: "metric", name: "corner", plain: "", command: "", view: "strength", zoom: "whole", weight: 0, keptId: null };
+const state = { right: null, draft: null, units: "metric", name: "", plain: "", command: "", commandNote: "", view: "strength", zoom: "whole", weight: 0, keptId: null };
 let opened = null;
 let weightToKeep = 0;
 const SAID_FOR = 9000;
+const STILL_FOR = 400;
 const STORE_AFTER = 200; // A browser refuses to change its address for every move of a slider.
 
 const socketAddress = new URL("socket", location.href.split("#")[0]);
@@ -63,6 +64,7 @@ const corner = figure(link, { drawing: at("drawing"), told: at("told"), failed: 
     at("keep").disabled = false;
     putBack();
   },
+  band: (band) => clearFrom(band.stand_clear, corner.path()),
   headline(found, progress) {
     if (found) headline.show(found, progress);
     else headline.empty("No load for this corner.");
@@ -123,7 +125,7 @@ function begin(answer) {
   const tab = recall("tab");
   const mine = linked && tab && linkOf(tab.right || tab.corner, tab.units) === location.hash ? tab : null;
   const found = mine || linked || (answer.demo ? recall("browser") : null) || answer.corners[0];
-  state.name = found.name || "corner";
+  state.name = found.name || "";
   if (mine || (!linked && found !== answer.corners[0])) {
     weightToKeep = Number(found.weight) || 0;
     zoom(found.zoom === "close" ? "close" : "whole");
@@ -134,15 +136,17 @@ function begin(answer) {
 
 function showSentence(answer) {
   state.draft = answer.corner;
+  if (answer.edited) state.name = "";
   const before = state.right && JSON.stringify([state.right, state.units]);
   sentence.show(answer);
   if (answer.wrong.length) {
     if (answer.anew) corner.again();
   } else {
     state.command = answer.command;
+    state.commandNote = answer.command_note || "";
     state.right = answer.corner;
-    state.plain = answer.plain;
-    document.title = `${answer.plain.split(/[,.;]/)[0]} – Glueline`;
+    state.plain = shortSentence(answer.parts);
+    document.title = `${firstWords(answer.plain)} – Glueline`;
     setUnits(answer.units);
     if (answer.anew || before !== JSON.stringify([state.right, state.units])) corner.ask(state.right, state.units);
   }
@@ -172,11 +176,21 @@ function storeNow() {
 
 function weigh(share) {
   state.weight = share;
+  weigh.last = Date.now();
   corner.weigh(share);
   curve.at(share);
   const [mine, other] = [corner.path(), beside.path()];
   if (mine && other) beside.weigh(sameForce(mine, share, other));
   store();
+}
+
+/** Marks on the weight from where to stand clear, which is earlier once the band is known; not while it moves. */
+function clearFrom(standClear, path) {
+  if (!standClear || !path || path !== corner.path()) return;
+  if (Date.now() - weigh.last < STILL_FOR) return void setTimeout(clearFrom, STILL_FOR, standClear, path);
+  weightToKeep = state.weight;
+  bar.show({ ...path, stand_clear: standClear });
+  putBack();
 }
 
 /** The weight that stood there before a reload, put back as if by hand. */
@@ -209,12 +223,14 @@ function settle(answer) {
   else settled(answer);
 }
 
-function beginMany(word, range) {
-  const choices = word.choices || [];
-  const values = range ? range.stops : choices.map((choice) => choice.value);
-  const texts = range ? range.stops : choices.map((choice) => choice.text);
-  if (!values.length) return say("There is nothing to try for this word while it does not fit.");
-  return many.begin({ corner: state.right, units: state.units, key: word.key, label: word.label, values, texts });
+/** Of choices those are tried that fit the corner as it is, which the program knows. */
+async function beginMany(word, range) {
+  const asked = { corner: state.right, units: state.units, key: word.key };
+  const values = range?.stops ?? (await promise("range", asked).then((found) => found.stops, () => []));
+  const said = new Map((word.choices || []).map((choice) => [choice.value, choice.text]));
+  const texts = values.map((value) => said.get(value) ?? value);
+  if (values.length < 2) return say("There is nothing else to try for this word in this corner.");
+  return many.begin({ ...asked, label: word.label, values, texts });
 }
 
 async function keep() {
@@ -233,6 +249,11 @@ function openKept(entry) {
   state.name = entry.name;
   editing.start(entry.corner, state.units, null);
   at("words").focus();
+}
+
+function closeMenu() {
+  at("save").open = false;
+  at("save").querySelector("summary").focus();
 }
 
 function fillStart(corners) {
@@ -257,19 +278,23 @@ at("start").addEventListener("change", () => {
 at("units").addEventListener("change", (event) => editing.start(state.draft, event.target.value, null));
 at("zoom").addEventListener("change", (event) => { zoom(event.target.value); store(); });
 at("keep").addEventListener("click", keep);
-at("copy").addEventListener("click", () => copyText(state.command, { room: at("command-room"), field: at("command") }, say));
+at("copy").addEventListener("click", () => {
+  closeMenu();
+  const noted = (text) => say([text, state.commandNote].filter(Boolean).join(" "));
+  copyText(state.command, { room: at("command-room"), field: at("command") }, noted);
+});
 at("save").addEventListener("click", async (event) => {
   const what = event.target.dataset.save;
   if (!what) return;
+  closeMenu();
   event.target.disabled = true;
-  await saveAs(what, { corner: state.right, units: state.units, name: state.name }, say);
+  await saveAs(what, { corner: state.right, units: state.units, name: state.name || shortName(state.plain) }, say);
   event.target.disabled = false;
 });
 at("save").addEventListener("keydown", (event) => {
   if (event.key !== "Escape" || !at("save").open) return;
   event.preventDefault();
-  at("save").open = false;
-  at("save").querySelector("summary").focus();
+  closeMenu();
 });
 document.addEventListener("pointerdown", (event) => { if (!at("save").contains(event.target)) at("save").open = false; });
 window.addEventListener("pagehide", storeNow);

@@ -24,7 +24,7 @@ export function sentenceEditor(element, on) {
   function show(sentence) {
     shown = sentence;
     const parts = sentence.parts.filter((part, index, parts) => all || !hidden(part, parts[index + 1]));
-    const nodes = parts.map((part) => (part.key === undefined ? document.createTextNode(glued(part.text)) : wordRoom(part)));
+    const nodes = parts.map((part) => (part.key === undefined ? document.createTextNode(part.text) : wordRoom(part)));
     if (sentence.parts.some((part) => part.optional)) nodes.push(document.createTextNode(" "), more);
     place(nodes);
     showRest(sentence);
@@ -61,8 +61,11 @@ export function sentenceEditor(element, on) {
 
   function emptyRoom(key) {
     const id = `wrong ${key}`.replaceAll(/[^a-z0-9]+/gi, "-");
-    const opener = button("", () => (open && open.key === key ? shut(true) : unroll(key)), {
-      class: "word", "data-key": key, "aria-haspopup": "dialog", "aria-expanded": "false", "aria-describedby": id,
+    const turn = () => (open && open.key === key ? shut(true) : unroll(key));
+    // No button element: it would stand as a block in the line, and long words could not break with the sentence.
+    const opener = make("span", {
+      class: "word", role: "button", tabindex: "0", "data-key": key, "aria-haspopup": "dialog", "aria-expanded": "false",
+      "aria-describedby": id, click: turn, keydown: (event) => pressed(event, turn),
     });
     const message = make("span", { class: "wrong", role: "alert", id });
     const made = { room: make("span", { class: "word-room" }, opener, message), button: opener, message, part: null };
@@ -129,7 +132,8 @@ export function sentenceEditor(element, on) {
   });
   element.addEventListener("focusout", (event) => {
     const inside = open && rooms.get(open.key).room;
-    if (inside && event.relatedTarget && !inside.contains(event.relatedTarget)) shut(false);
+    const to = event.relatedTarget;
+    if (inside && to && !inside.contains(to) && !to.contains(inside)) shut(false);
   });
   document.addEventListener("pointerdown", (event) => {
     if (open && !rooms.get(open.key).room.contains(event.target)) shut(false);
@@ -145,9 +149,20 @@ export function sentenceEditor(element, on) {
   };
 }
 
-/** Punctuation stays on the line of the word before it: a button alone would let it go. */
-function glued(text) {
-  return /^[,.;:)]/.test(text) ? `\u2060${text}` : text;
+function pressed(event, act) {
+  if (event.key !== "Enter" && event.key !== " ") return;
+  event.preventDefault();
+  act();
+}
+
+/**
+ * The sentence without what waits behind "more".
+ *
+ * @param {object[]} parts
+ * @returns {string}
+ */
+export function shortSentence(parts) {
+  return parts.filter((part, index) => !hidden(part, parts[index + 1])).map((part) => part.text).join("").trim();
 }
 
 /** Whether a part waits behind "more": optional words that are right, and the text that leads to them. */

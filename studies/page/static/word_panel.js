@@ -19,7 +19,8 @@ export function wordPanel(part, on) {
   const feet = make("p", { class: "panel-feet" },
     part.shape === "yes or no" ? null : button("Try many", () => on.many(inside.stops()), { "aria-label": `Try many: ${part.label}` }),
     button("Done", inside.done || on.done));
-  const element = make("div", { class: "word-panel", role: "dialog", "aria-label": part.label }, ...inside.nodes, message, feet);
+  const element = make("div", { class: "word-panel", role: "dialog", "aria-label": part.label }, ...inside.nodes,
+    part.note ? make("p", { class: "panel-note" }, part.note) : null, message, feet);
 
   function told(word) {
     message.textContent = word.wrong ? `✗ ${word.wrong}` : "";
@@ -62,7 +63,7 @@ function amounts(part, on) {
 
   function commit() {
     const value = field.value.trim();
-    if (!value || value === last) return false;
+    if (value === last) return false;
     last = value;
     on.edit(value);
     return true;
@@ -118,7 +119,8 @@ function choices(part, on) {
 
   function fill() {
     list.replaceChildren(...shown.map((choice, index) =>
-      make("li", { role: "option", id: `panel-choice-${index}`, "aria-selected": String(index === at), click: () => pick(index) },
+      make("li", { role: "option", id: `panel-choice-${index}`, "aria-selected": String(index === at), click: () => pick(index),
+        mousedown: (event) => event.preventDefault() },
         make("span", { class: "choice-text" }, choice.text), choice.note ? make("span", { class: "choice-note" }, choice.note) : null)));
     none.textContent = shown.length ? "" : "None has that name; Enter asks for it as it is typed.";
     mark();
@@ -132,8 +134,9 @@ function choices(part, on) {
   }
 
   function pick(index) {
-    const value = shown[index] ? shown[index].value : filter.value.trim();
-    if (value) on.edit(value);
+    const typed = filter.value.trim();
+    if (shown[index]) on.edit(shown[index].value); // of an optional word it may be "": left out
+    else if (typed) on.edit(typed);
     on.done();
   }
 

@@ -47,6 +47,13 @@ class FakeServer:
     def address(self) -> str:
         return f"http://127.0.0.1:{self.port}/{self.token}/"
 
+    def forget(self) -> None:
+        """As it was before anything was asked."""
+        self.asked.clear()
+        self.saved.clear()
+        self.wait.clear()
+        self.fails, self.save_fails, self.token = None, False, "token"
+
     def start(self) -> None:
         """Returns when it listens; the second time on the same port."""
         routes = [
@@ -156,7 +163,8 @@ class FakeServer:
             await say("steps", again=step == 0, load_unit="N", load_factor=1.0, **steps)
         await socket.send_bytes(made_up_scenes.path(number, first, *sizes, load))
         await asyncio.sleep(self.wait.get("band", 0))
-        await say("band", headline=made_up_words.headline(corner, units, band=True))
+        clear = {"share": 0.5, "text": f"stand clear from {made_up_words.force(0.5 * load, units)}"}
+        await say("band", headline=made_up_words.headline(corner, units, band=True), stand_clear=clear)
 
     def _opened(self) -> dict[str, Any]:
         butt = {**made_up_words.CORNER, "joint": {"kind": "butt"}}

@@ -63,8 +63,10 @@ def sentence(corner: Corner, units: str, edit: dict[str, str] | None) -> dict[st
 
 def span(key: str, units: str, corner: Corner) -> dict[str, Any]:
     """The stops of a slider."""
-    low, high = LIMITS[key]
     table, name = key.split(".")
+    if key in CHOICES:
+        return {"key": key, "stops": [value for value, _ in CHOICES[key]], "at": 0, "label": LABELS[key]}
+    low, high = LIMITS[key]
     stops = [_text(key, value, units) for value in range(low, high + 1)]
     at = stops.index(corner[table][name]) if corner[table][name] in stops else 0
     return {"key": key, "stops": stops, "at": at, "label": LABELS[key]}

@@ -12,13 +12,15 @@ export function weightBar(element, on) {
     on.moved(slider.value / 100);
   };
   slider.addEventListener("input", tell);
-  element.append(slider, label);
+  const clear = document.createElement("p");
+  element.append(slider, label, clear);
   return {
     show(path, share = 0) {
       stops = path.stops;
       slider.disabled = false;
       slider.value = String(100 * share);
       label.textContent = stops[slider.value];
+      clear.textContent = path.stand_clear.text;
     },
     empty() {
       slider.disabled = true;

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from glueline.geometries import JOINTS
-from tests.studies.page.served import Served
+from tests.studies.page.program import Served
 
 KEPT = Path(__file__).with_suffix(".txt")
 BROWSER = "/usr/bin/chromium"

@@ -2,7 +2,7 @@
 
     python -m tests.studies.page.same_answers [--corners 20] [--seed 1] [--write]
 
-Run by hand (about 2 minutes for 20 corners with their bands); with ``--write`` the table goes into same_answers.txt.
+Run by hand (about 2 minutes for 20 corners with bands); ``--write`` puts the table into same_answers.txt.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from glueline.studies.corner.new_corner import usual_corner
 from glueline.studies.corner.specimen_file import specimen_of
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.toml_tables import toml_text
-from tests.studies.page.served import Asker, Served
+from tests.studies.page.program import Asker, Served
 
 WOODS = ("hard maple", "red oak", "black cherry", "eastern white pine", "yellow poplar")
 KEPT = Path(__file__).with_name("same_answers.txt")

@@ -52,9 +52,13 @@ class Asker:
         from websockets.sync.client import connect
 
         origin = address.rsplit("/", 2)[0]
-        self.socket = connect(
-            address.replace("http", "ws") + "socket", origin=origin, max_size=None, ping_interval=None  # type: ignore[arg-type]
+        self._opened = connect(
+            address.replace("http", "ws") + "socket",
+            origin=origin,
+            max_size=None,
+            ping_interval=None,
         )
+        self.socket = self._opened.__enter__()
         self.number = 0
 
     def ask(self, what: str, **fields: Any) -> int:
@@ -64,7 +68,7 @@ class Asker:
         return self.number
 
     def answers(self, number: int, last: tuple[str, ...]) -> list[dict[str, Any]]:
-        """Every answer to a question up to one of the kinds ``last`` or a failure; arrays are in ``arrays``."""
+        """Every answer to a question up to one of the kinds ``last`` or a failure; with its ``arrays``."""
         from glueline.studies.page.messages import unpacked
 
         found = []
@@ -85,7 +89,7 @@ class Asker:
 
     def close(self) -> None:
         """Leave."""
-        self.socket.close()
+        self._opened.__exit__(None, None, None)
 
 
 def corner_tables(path: Path) -> dict[str, Any]:

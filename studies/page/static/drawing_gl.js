@@ -81,7 +81,8 @@ export function glPainter(lost) {
   const canvas = document.createElement("canvas");
   const gl = canvas.getContext("webgl2", { antialias: false, alpha: true, premultipliedAlpha: true });
   if (!gl) return null;
-  const programs = Object.fromEntries(Object.entries(VERTEX).map(([kind, text]) => [kind, program(gl, text)]));
+  const programs = programsOf(gl);
+  if (!programs) return null;
   const layers = new Map();
   const tables = new Map();
   let ratio = 1;
@@ -191,6 +192,12 @@ function write(gl, held, part, numbers) {
   }
 }
 
+/** A program for each kind of layer; null where the driver cannot make one, so that the plain canvas is used. */
+function programsOf(gl) {
+  const made = Object.entries(VERTEX).map(([kind, text]) => [kind, program(gl, text)]);
+  return made.every(([, one]) => one) ? Object.fromEntries(made) : null;
+}
+
 function program(gl, vertexText) {
   const made = gl.createProgram();
   for (const [kind, text] of [[gl.VERTEX_SHADER, vertexText], [gl.FRAGMENT_SHADER, FRAGMENT]]) {
@@ -202,9 +209,7 @@ function program(gl, vertexText) {
   }
   INPUTS.forEach((name, place) => gl.bindAttribLocation(made, place, name));
   gl.linkProgram(made);
-  if (!gl.getProgramParameter(made, gl.LINK_STATUS) && !gl.isContextLost()) {
-    throw new Error(gl.getProgramInfoLog(made) ?? "the shader does not link");
-  }
+  if (!gl.getProgramParameter(made, gl.LINK_STATUS)) return null;
   return { program: made, at: Object.fromEntries(SETTINGS.map((name) => [name, gl.getUniformLocation(made, name)])) };
 }
 

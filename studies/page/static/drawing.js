@@ -47,6 +47,7 @@ class Drawing {
     this.deaf = listen(this.stage, {
       zoom: (times, x, y) => this.takeLook(toward(this.closeLook, times, x, y)),
       drag: (dx, dy) => this.takeLook({ ...this.closeLook, x: this.closeLook.x + dx, y: this.closeLook.y + dy }),
+      start: () => this.start(),
       isClose: () => this.closeLook.factor > 1,
       reset: () => this.takeLook(WHOLE),
       point: (x, y, byKeys) => this.point(x, y, byKeys),
@@ -284,6 +285,17 @@ class Drawing {
     context.fillStyle = "rgb(255 255 255 / 0.85)";
     context.fillRect(left, top, side, side);
     drawSmall(context, this.shown, toScreen, 0.8 * letters);
+  }
+
+  /** The cross begins on the most stressed place, else in the middle, in pixels. */
+  start() {
+    const { ring } = this.shown ?? {};
+    const middle = [this.width / 2, this.height / 2];
+    if (!ring) return middle;
+    const camera = this.cameraNow(this.width, this.height, 0);
+    const place = [camera.x + ring[0] * camera.scale, this.height - camera.y - ring[1] * camera.scale];
+    const isOn = place[0] > 0 && place[1] > 0 && place[0] < this.width && place[1] < this.height;
+    return isOn ? place : middle;
   }
 
   /** Tells what is under a place of the stage in pixels, null for none. */

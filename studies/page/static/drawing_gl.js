@@ -56,20 +56,20 @@ void main() {
 const FRAGMENT = `#version 300 es
 precision highp float;
 uniform sampler2D colours;
+uniform float last; // number of the last colour
 uniform vec4 plain; // alpha below 0: by the table
 uniform float halfWidth;
 in float share;
 in vec2 across;
 out vec4 painted;
 void main() {
-  float count = float(textureSize(colours, 0).x);
-  vec2 place = vec2((clamp(share, 0.0, 1.0) * (count - 1.0) + 0.5) / count, 0.5);
-  vec4 colour = plain.a < 0.0 ? texture(colours, place) : plain;
+  vec4 colour = plain;
+  if (plain.a < 0.0) colour = texelFetch(colours, ivec2(int(clamp(share, 0.0, 1.0) * last + 0.5), 0), 0);
   colour.a *= clamp(halfWidth + 0.5 - length(across), 0.0, 1.0); // soft edges, since many samples a pixel are slow
   painted = vec4(colour.rgb * colour.a, colour.a);
 }`;
 const INPUTS = ["place", "movedNow", "movedNext", "valueNow", "valueNext", "apart"];
-const SETTINGS = ["camera", "size", "part", "magnification", "away", "range", "halfWidth", "longer", "plain"];
+const SETTINGS = ["camera", "size", "part", "magnification", "away", "range", "halfWidth", "longer", "plain", "last"];
 
 /**
  * A painter on a canvas of its own, or null where the browser has no WebGL2.
@@ -81,7 +81,8 @@ export function glPainter(lost) {
   const canvas = document.createElement("canvas");
   const gl = canvas.getContext("webgl2", { antialias: false, alpha: true, premultipliedAlpha: true });
   if (!gl) return null;
-  const programs = Object.fromEntries(Object.entries(VERTEX).map(([kind, text]) => [kind, program(gl, text)]));
+  const programs = programsOf(gl);
+  if (!programs) return null;
   const layers = new Map();
   const tables = new Map();
   let ratio = 1;
@@ -102,11 +103,11 @@ export function glPainter(lost) {
       canvas.height = Math.max(1, Math.round(height * ratio));
     },
     table(name, bytes) {
-      const texture = tables.get(name) ?? gl.createTexture();
-      tables.set(name, texture);
+      const texture = tables.get(name)?.texture ?? gl.createTexture();
+      tables.set(name, { texture, last: bytes.length / 4 - 1 });
       gl.bindTexture(gl.TEXTURE_2D, texture);
       gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, bytes.length / 4, 1, 0, gl.RGBA, gl.UNSIGNED_BYTE, bytes);
-      for (const side of [gl.TEXTURE_MIN_FILTER, gl.TEXTURE_MAG_FILTER]) gl.texParameteri(gl.TEXTURE_2D, side, gl.LINEAR);
+      for (const side of [gl.TEXTURE_MIN_FILTER, gl.TEXTURE_MAG_FILTER]) gl.texParameteri(gl.TEXTURE_2D, side, gl.NEAREST);
       for (const side of [gl.TEXTURE_WRAP_S, gl.TEXTURE_WRAP_T]) {
         gl.texParameteri(gl.TEXTURE_2D, side, gl.CLAMP_TO_EDGE);
       }
@@ -137,7 +138,9 @@ export function glPainter(lost) {
         const used = programs[held.layer.kind];
         gl.useProgram(used.program);
         settings(gl, used, item, camera, moment, canvas, ratio);
-        gl.bindTexture(gl.TEXTURE_2D, tables.get(item.table ?? "strength") ?? null);
+        const { texture, last } = tables.get(item.table ?? "strength");
+        gl.uniform1f(used.at.last, last);
+        gl.bindTexture(gl.TEXTURE_2D, texture);
         gl.bindVertexArray(held.vertices);
         inputs(gl, used, held, moment);
         gl.drawArrays(gl.TRIANGLES, 0, cornersOf(held.layer));
@@ -147,7 +150,7 @@ export function glPainter(lost) {
     forget() {
       canvas.removeEventListener("webglcontextlost", onLost);
       for (const name of [...layers.keys()]) this.drop(name);
-      for (const texture of tables.values()) gl.deleteTexture(texture);
+      for (const { texture } of tables.values()) gl.deleteTexture(texture);
       for (const used of Object.values(programs)) gl.deleteProgram(used.program);
       gl.getExtension("WEBGL_lose_context")?.loseContext();
       canvas.remove();
@@ -189,6 +192,12 @@ function write(gl, held, part, numbers) {
   }
 }
 
+/** A program for each kind of layer; null where the driver cannot make one, so that the plain canvas is used. */
+function programsOf(gl) {
+  const made = Object.entries(VERTEX).map(([kind, text]) => [kind, program(gl, text)]);
+  return made.every(([, one]) => one) ? Object.fromEntries(made) : null;
+}
+
 function program(gl, vertexText) {
   const made = gl.createProgram();
   for (const [kind, text] of [[gl.VERTEX_SHADER, vertexText], [gl.FRAGMENT_SHADER, FRAGMENT]]) {
@@ -200,9 +209,7 @@ function program(gl, vertexText) {
   }
   INPUTS.forEach((name, place) => gl.bindAttribLocation(made, place, name));
   gl.linkProgram(made);
-  if (!gl.getProgramParameter(made, gl.LINK_STATUS) && !gl.isContextLost()) {
-    throw new Error(gl.getProgramInfoLog(made) ?? "the shader does not link");
-  }
+  if (!gl.getProgramParameter(made, gl.LINK_STATUS)) return null;
   return { program: made, at: Object.fromEntries(SETTINGS.map((name) => [name, gl.getUniformLocation(made, name)])) };
 }
 

@@ -6,8 +6,8 @@ const TAP = 6; // pixels within which a pointer has not been dragged
 /**
  * Listens on a stage.
  * @param {HTMLElement} stage
- * @param {object} on - zoom(times, x, y), drag(dx, dy) with y upwards; isClose(); reset(); point(x, y, byKeys) from the
- *   upper left; leave()
+ * @param {object} on - zoom(times, x, y), drag(dx, dy) with y upwards; isClose(); reset(); start(): where the cross
+ *   begins; point(x, y, byKeys) from the upper left; leave(); all in pixels
  * @returns {function(): void} ends it
  */
 export function listen(stage, on) {
@@ -23,7 +23,7 @@ export function listen(stage, on) {
 
   hear("pointerdown", (event) => {
     pointers.set(event.pointerId, { ...here(event), from: here(event) });
-    if (event.isTrusted) stage.setPointerCapture(event.pointerId);
+    stage.setPointerCapture(event.pointerId);
   });
   hear("pointermove", (event) => {
     const now = here(event);
@@ -60,8 +60,7 @@ export function listen(stage, on) {
   }, { passive: false });
   hear("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const middle = [stage.clientWidth / 2, stage.clientHeight / 2];
-    const at = [cross.x ?? middle[0], cross.y ?? middle[1]];
+    const at = cross.x === null ? on.start() : [cross.x, cross.y];
     const step = event.shiftKey ? STEP / 8 : STEP;
     const move = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] }[event.key];
     if (move) {
@@ -77,7 +76,8 @@ export function listen(stage, on) {
   });
   hear("focus", () => {
     if (!stage.matches(":focus-visible")) return;
-    on.point(cross.x ?? stage.clientWidth / 2, cross.y ?? stage.clientHeight / 2, true);
+    [cross.x, cross.y] = cross.x === null ? on.start() : [cross.x, cross.y];
+    on.point(cross.x, cross.y, true);
   });
   hear("blur", on.leave);
   return () => ended.abort();

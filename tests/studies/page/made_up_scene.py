@@ -36,7 +36,7 @@ def scene_message(shift: float = 0.0, cells: int = 3000) -> bytes:
     return packed({**header, "answer": "scene", "number": 1}, arrays)
 
 
-def path_message(cells: int = 3000, breaks: bool = True) -> bytes:
+def path_message(cells: int = 3000) -> bytes:
     """The same corner along a path to its break, and its pieces."""
     header, arrays = _scene(0.0, cells)
     body, piece, edges, grain = (arrays[name] for name in ("places", "piece", "edges", "grain"))
@@ -63,7 +63,7 @@ def path_message(cells: int = 3000, breaks: bool = True) -> bytes:
         "rod": _segments(_dowel()),
         "rod_moved": np.stack([_moved(_segments(_dowel()), True, *step) for step in steps]),
     }
-    return packed({**header, "answer": "path", "number": 2, **_of_path(breaks)}, arrays)
+    return packed({**header, "answer": "path", "number": 2, **_of_path()}, arrays)
 
 
 def steps_message(again: bool = False) -> dict[str, Any]:
@@ -78,7 +78,7 @@ def steps_message(again: bool = False) -> dict[str, Any]:
     }
 
 
-def _of_path(breaks: bool) -> dict[str, Any]:
+def _of_path() -> dict[str, Any]:
     load = [BREAK_LOAD * _step(frame)[0] for frame in range(FRAMES)]
     displacement = [0.06 * frame for frame in range(FRAMES)]
     return {
@@ -96,7 +96,7 @@ def _of_path(breaks: bool) -> dict[str, Any]:
         ],
         "stand_clear": {"share": 0.6, "text": "stand clear from 280 N"},
         "force_words": "force on the joint",
-        "broken": _broken() if breaks else None,
+        "broken": _broken(),
         "curve": {
             "displacement": displacement,
             "load": load,

@@ -123,7 +123,7 @@ def _corner_numbers(corner: CornerModel, face: str, cells: Integers) -> Integers
 def _rods(corner: CornerModel, states: Array) -> Arrays:
     """Outlines of rods and bought fasteners."""
     each = [rod_edges(corner, u) for u in states]
-    return {"rod": each[0][0][:, :2], "rod_moved": np.stack([moves[:, :2] for _, moves in each])}
+    return {"rod": each[0][0][:, [0, 2]], "rod_moved": np.stack([moves[:, [0, 2]] for _, moves in each])}
 
 
 def _spots(corner: CornerModel, frames: Frames, field: StrengthField) -> Arrays:

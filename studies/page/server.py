@@ -98,7 +98,7 @@ class Routes:
         except Refused as refused:
             return JSONResponse({"message": refused.message}, 400)
         except InputError as error:
-            return JSONResponse({"message": str(error)}, 400)
+            return JSONResponse({"message": str(error).replace(f"{FILE}: ", "")}, 400)
         headers = {"content-disposition": f'attachment; filename="{file_name(save.name, kind)}"'}
         return Response(content, headers=headers, media_type=KINDS[kind][1])
 

@@ -77,7 +77,8 @@ class Worker:
         except Cancelled:
             raise
         except InputError as error:
-            self._fail(task, "; ".join(str(problem) for problem in shortened(error.problems)))
+            problems = [str(problem).removeprefix(f"{FILE}: ") for problem in shortened(error.problems)]
+            self._fail(task, "; ".join(problems))
         except ComputationError as error:
             self._fail(task, str(error))
         except MemoryError:

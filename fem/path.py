@@ -64,6 +64,12 @@ class PathResult:
         own = condensed.recover(self._kept[state], float(self.load[state]) * self._bodies.alone)
         return own if self.basis is None else np.asarray(self.basis @ own)
 
+    def at_surfaces(self, state: int) -> Array:
+        """The same (unknowns,) where surfaces lie, 0 elsewhere: all that jumps need, without a solve."""
+        own = np.zeros(self._bodies.condensed.size)
+        own[self._bodies.condensed.kept] = self._kept[state]
+        return own if self.basis is None else np.asarray(self.basis @ own)
+
     @property
     def audit(self) -> float:
         """Largest difference of work and energy stored and spent, over the work at the highest load; of two

@@ -155,7 +155,7 @@ class BreakPath:
 
     def _most_of_strength(self, state: int) -> float:
         """The largest share of its strength that a glue point uses at a state, had it not been damaged."""
-        u = self.path.displacements(state)
+        u = self.path.at_surfaces(state)
         shares = []
         for each in self.corner.glued:
             jump = borne_jump(each.surface.jumps(u), self.path.crushed[each.name][state])
@@ -185,7 +185,7 @@ class BreakPath:
 
     def gone(self, state: int) -> dict[str, Array]:
         """Share (p,) of its toughness that every glue point has spent at a state: 1 gone."""
-        u = self.path.displacements(state)
+        u = self.path.at_surfaces(state)
         return {
             surface.name: spent_share(
                 self.laws[surface.name],
@@ -225,7 +225,7 @@ def tractions_at(
     corner: CornerModel, path: PathResult, laws: Mapping[str, TractionLaw], state: int
 ) -> dict[str, Array]:
     """Local tractions (p, 2) in MPa by surface at a state of a path."""
-    u = path.displacements(state)
+    u = path.at_surfaces(state)
     tractions = {}
     for surface in corner.surfaces:
         jump = borne_jump(surface.jumps(u), path.crushed[surface.name][state])

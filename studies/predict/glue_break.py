@@ -92,21 +92,24 @@ def _spent(break_path: BreakPath, surface: BondedSurface, start: int, end: int) 
     """Energy (steps, p) in N/mm that the points of a surface spend in every step from start to end."""
     path, law = break_path.path, break_path.laws[surface.name]
     damage, crushed = path.damage[surface.name], path.crushed[surface.name]
-    steps = []
-    before = surface.jumps(path.displacements(start))
-    for state in range(start + 1, end + 1):
-        jump = surface.jumps(path.displacements(state))
-        steps.append(
-            spent_energy(
-                law,
-                borne_jump(before, crushed[state - 1]),
-                damage[state - 1],
-                borne_jump(jump, crushed[state]),
-                damage[state],
-            )
+    steps = np.zeros((max(end - start, 0), len(surface.weight)))
+    before: Array | None = None
+    for row, state in enumerate(range(start + 1, end + 1)):
+        if (damage[state] == damage[state - 1]).all():  # nothing is spent
+            before = None
+            continue
+        if before is None:
+            before = surface.jumps(path.at_surfaces(state - 1))
+        jump = surface.jumps(path.at_surfaces(state))
+        steps[row] = spent_energy(
+            law,
+            borne_jump(before, crushed[state - 1]),
+            damage[state - 1],
+            borne_jump(jump, crushed[state]),
+            damage[state],
         )
         before = jump
-    return np.array(steps).reshape(-1, len(surface.weight))
+    return steps
 
 
 def _taken(break_path: BreakPath, hold: Hold, start: int, end: int) -> Array:
@@ -129,8 +132,8 @@ def mode_up_to(break_path: BreakPath, connection: Hold, end: int) -> str:
     path, surface = break_path.path, connection.surface
     spent = _spent(break_path, surface, 0, end) * surface.weight
     second = 0.0
-    for state in range(1, end + 1):
-        jump = borne_jump(surface.jumps(path.displacements(state)), path.crushed[surface.name][state])
+    for state in (np.flatnonzero(spent.any(axis=1)) + 1).tolist():
+        jump = borne_jump(surface.jumps(path.at_surfaces(state)), path.crushed[surface.name][state])
         traction = np.einsum("pij,pj->pi", surface.stiffness, jump)
         second += float(spent[state - 1] @ connection.second_part(traction))
     return connection.mode_of(second / max(float(spent.sum()), 1e-300))

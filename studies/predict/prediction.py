@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -22,7 +22,7 @@ from glueline.studies.predict.request import Method
 from glueline.studies.predict.said_aloud import said_aloud
 from glueline.studies.predict.scatter.band import Band
 from glueline.studies.predict.story import events_of
-from glueline.studies.predict.wood_limits import WoodSample
+from glueline.studies.predict.wood_limits import ShareOfStrength, WoodSample
 
 Array = NDArray[np.float64]
 
@@ -37,7 +37,8 @@ class Prediction:
     at its strong end, None where that was not asked for; ``reactions`` the three support forces for P = 1 N.
     An elastic answer has no ``broken``, no ``band`` and nothing else that only a path can tell. ``crushed``
     is how far, in mm by surface, faces are crushed at the break where most; None in an elastic answer and
-    where they do not crush.
+    where they do not crush. ``unit_shares`` are the shares of the wood's strength for P = 1 N by piece, in an
+    elastic answer by the usual criterion: pictures need them again.
 
     >>> from glueline import predict, read_specimen
     >>> from glueline.studies.examples import example_path
@@ -78,6 +79,7 @@ class Prediction:
     broken: BreakPath | None = None
     band: Band | None = None
     crushed: Mapping[str, float] | None = None
+    unit_shares: Mapping[str, ShareOfStrength] = field(default_factory=dict, repr=False)
 
     @cached_property
     def events(self) -> tuple[Event, ...]:

@@ -51,7 +51,7 @@ from glueline.studies.predict.splits import (
     ready_to_split,
     split_share,
 )
-from glueline.studies.predict.wood_limits import WoodSample, sample_wood, wood_limits
+from glueline.studies.predict.wood_limits import WoodSample, sample_wood, shares_of_strength, wood_limits
 
 Array = NDArray[np.float64]
 
@@ -182,7 +182,8 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
     corner, u = elastic.corner, elastic.u
     glue = tuple(each.elastic_limit(u) for each in corner.glued)
     grips = tuple(each.elastic_limit(u) for each in corner.bearings if isinstance(each, Grip))
-    wood = wood_limits(corner, elastic.samples, u, criterion=criterion)
+    shares = [shares_of_strength(sample, u, criterion=criterion) for sample in elastic.samples]
+    wood = wood_limits(corner, elastic.samples, u, criterion=criterion, shares=shares)
     glue_worst = min(glue, key=_load, default=None)
     wood_worst = min((limit for limit in wood if limit.breaks), key=_load)
     # Fasteners outlive the glue, and what they carry then is no elastic question: with glue it comes first.
@@ -205,6 +206,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         wood_share=WoodShare(critical.load / wood_worst.load, critical.load, wood_worst),
         ranges=elastic_ranges(corner, glue, wood_worst.load, u),
         moment_share=share,
+        unit_shares={each.sample.piece: each for each in shares if criterion == DEFAULT_CRITERION},
         why=sentence(corner, critical, share),
         warnings=(
             *specimen.warnings,

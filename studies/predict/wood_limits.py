@@ -8,7 +8,7 @@ load and its supports is not judged, as far as the load arrangement says.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -214,15 +214,17 @@ def wood_limits(
     u: Array,
     tractions: Mapping[str, Array] | None = None,
     criterion: str = DEFAULT_CRITERION,
+    shares: Sequence[ShareOfStrength] | None = None,
 ) -> tuple[Limit, ...]:
     """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included.
 
     ``tractions`` (p, 2) by surface for P = 1 N are those of softened glue; without them it is whole.
-    ``criterion`` as in ``shares_of_strength``.
+    ``criterion`` as in ``shares_of_strength``; ``shares`` are those of all samples, where they are known.
     """
     limits = []
-    for sample in samples:
-        used = shares_of_strength(sample, u, criterion=criterion)
+    if shares is None:
+        shares = [shares_of_strength(sample, u, criterion=criterion) for sample in samples]
+    for sample, used in zip(samples, shares, strict=True):
         for mode, share in used.modes.items():
             value = np.nan_to_num(share)
             if not len(value) or value.max() <= NOTHING:

@@ -16,7 +16,8 @@ from glueline.studies.show.canvas import INK, new_sheet
 from glueline.studies.show.lettering import CAPTION, LABEL, TICK, TITLE, caution_lines, short_labels, wrapped
 from glueline.studies.show.load_sketch import draw_load_beside
 from glueline.studies.show.strength_colours import draw_scale
-from glueline.studies.show.strength_field import StrengthField, draw_strength, frame_close, strength_field
+from glueline.studies.show.strength_drawing import draw_strength, frame_close
+from glueline.studies.show.strength_field import StrengthField, strength_field
 
 Rectangle = tuple[float, float, float, float]  # left, bottom, width, height
 

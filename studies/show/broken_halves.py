@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -12,22 +11,25 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 from numpy.typing import NDArray
 
-from glueline.geometries import BOARD_A, BOARD_B
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.broken_pieces import BrokenPieces, Crack, Fragment, broken_pieces
 from glueline.studies.show.canvas import FAINT, INK, drawn, member_fill, new_sheet, wood_fill
 from glueline.studies.show.load_sketch import GRAIN, draw_load_beside
-from glueline.studies.show.parts import outline_of
-from glueline.studies.show.rods import still_outline
+from glueline.studies.show.piece_outlines import (
+    chords_of,
+    hardware_board,
+    left_of_crack,
+    outline_of,
+    own_part,
+    teeth_on,
+)
+from glueline.studies.show.rod_outlines import still_outline
 
 Array = NDArray[np.float64]
 
 FIBRES, BARE = "#7a3b10", "#ffffff"
 LINES = 9  # of grain to the lesser depth
-TEETH = 0.05  # of the lesser depth: how far a crack jumps to and fro across the grain
-TOOTH = 0.04  # of it: how long a tooth is
-UNEVEN = 0.7548776662  # share of a full height from one tooth to the next: it never comes round
 
 
 def broken_halves_png(found: BreakPath) -> bytes | None:
@@ -187,85 +189,16 @@ def _draw_outline(
     for stretch in outline_of(corner.layout, one.piece):
         ends = np.array(stretch)
         if cracked is not None:
-            ends = _own_part(ends, one, cracked)
+            ends = own_part(ends, one, cracked)
         if len(ends):
             axes.plot(*(ends + move).T, color=INK, linewidth=1.3, zorder=zorder, solid_capstyle="round")
     if cracked is None:
         return
     for cell in corner.layout.cells:
         if one.piece in cell.parts:
-            for chord in _chords(np.array(cell.polygon), cracked):
-                teeth = _teeth(chord, cracked, corner)
+            for chord in chords_of(np.array(cell.polygon), cracked):
+                teeth = teeth_on(chord, cracked, corner)
                 axes.plot(*(teeth + move).T, color=FIBRES, linewidth=2.4, zorder=zorder + 0.05)
-
-
-def left_of_crack(outline: Array, one: Fragment, crack: Crack | None, corner: CornerModel) -> Array:
-    """What a convex ``outline`` (n, 2) keeps of itself on a fragment's side, with teeth where it is cut."""
-    if crack is None or one.side == 0:
-        return outline
-    away = one.side * _left(outline, crack)
-    kept: list[Array] = []
-    for (start, end), (first, last) in zip(
-        pairwise([*outline, outline[0]]), pairwise([*away, away[0]]), strict=True
-    ):
-        if first >= 0:
-            kept.append(start)
-        if first * last < 0:
-            kept.append(start + (end - start) * first / (first - last))
-            if first > 0:
-                chords = _chords(outline, crack)
-                if chords:
-                    teeth = _teeth(chords[0], crack, corner)
-                    near = np.linalg.norm(teeth[0] - kept[-1]) <= np.linalg.norm(teeth[-1] - kept[-1])
-                    kept.extend(teeth if near else teeth[::-1])
-    return np.array(kept).reshape(-1, 2)
-
-
-def _left(points: Array, crack: Crack) -> Array:
-    """How far (n,) places (n, 2) lie to the left of a crack."""
-    away = points - np.array(crack.point)
-    return np.asarray(crack.direction[0] * away[:, 1] - crack.direction[1] * away[:, 0])
-
-
-def _own_part(ends: Array, one: Fragment, crack: Crack) -> Array:
-    """The part (2, 2) of a stretch on a fragment's side; (0, 2) if none."""
-    away = one.side * _left(ends, crack)
-    if (away <= 0).all():
-        return np.empty((0, 2))
-    if (away >= 0).all():
-        return ends
-    cut = ends[0] + (ends[1] - ends[0]) * away[0] / (away[0] - away[1])
-    return np.array([ends[int(away.argmax())], cut])
-
-
-def _chords(outline: Array, crack: Crack) -> list[Array]:
-    """Where a crack crosses a convex outline: two ends (2, 2), none if it misses it."""
-    away = _left(outline, crack)
-    cuts = [
-        start + (end - start) * first / (first - last)
-        for (start, end), (first, last) in zip(
-            pairwise([*outline, outline[0]]), pairwise([*away, away[0]]), strict=True
-        )
-        if first * last < 0
-    ]
-    return [np.array(cuts)] if len(cuts) == 2 else []
-
-
-def _teeth(chord: Array, crack: Crack, corner: CornerModel) -> Array:
-    """A crack's own line (n, 2) from end to end of a chord: ragged across the grain, not along it."""
-    depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
-    along, point = np.array(crack.direction), np.array(crack.point)
-    across = np.array([-along[1], along[0]])
-    first, last = (chord - point) @ along
-    tooth = (4.0 if crack.with_grain else 1.0) * TOOTH * depth
-    high = (0.2 if crack.with_grain else 1.0) * TEETH * depth
-    low, top = sorted((first, last))
-    steps = np.arange(np.ceil(low / tooth), np.floor(top / tooth) + 1)
-    stations = np.concatenate([[low], steps * tooth, [top]])
-    # Teeth of uneven height that are the same on both sides of the crack.
-    heights = np.concatenate([[0.0], high * (2.0 * np.mod(UNEVEN * steps, 1.0) - 1.0), [0.0]])
-    line = np.asarray(point + stations[:, None] * along + heights[:, None] * across)
-    return line if first <= last else line[::-1]
 
 
 def _draw_faces(axes: Any, corner: CornerModel, pieces: BrokenPieces) -> dict[str, Any]:
@@ -282,7 +215,7 @@ def _draw_faces(axes: Any, corner: CornerModel, pieces: BrokenPieces) -> dict[st
                 for start, end in connection.joining.edges:
                     ends = np.array([start, end])
                     if one.side and crack is not None:
-                        ends = _own_part(ends, one, crack)
+                        ends = own_part(ends, one, crack)
                     if not len(ends):
                         continue
                     place = ends + moves[one]
@@ -315,19 +248,8 @@ def _face_patch(outline: Array, is_torn: bool) -> Polygon:
 
 def _draw_hardware(axes: Any, corner: CornerModel, moves: dict[Fragment, Array]) -> None:
     """Bought fasteners in outline, with the board in which they start."""
-    names = (BOARD_A, BOARD_B)
     for each in corner.layout.hardware:
-        start = np.array(each.start)
-        inside = [cell for cell in corner.layout.cells if _contains(np.array(cell.polygon), start)]
-        board = next((name for name in names for cell in inside if name in cell.parts), BOARD_A)
+        board = hardware_board(corner, each)
         move = next((move for one, move in moves.items() if one.piece == board), np.zeros(2))
         outline = still_outline(corner, each) + move
         axes.add_patch(Polygon(outline, facecolor="white", edgecolor=INK, linewidth=1.4, zorder=3))
-
-
-def _contains(outline: Array, place: Array) -> bool:
-    """Whether a convex outline holds a place, its edge counted in."""
-    sides = np.roll(outline, -1, axis=0) - outline
-    away = place - outline
-    turn = sides[:, 0] * away[:, 1] - sides[:, 1] * away[:, 0]
-    return bool((turn >= -1e-6).all() or (turn <= 1e-6).all())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, ParamSpec
 
@@ -93,32 +93,6 @@ def member_fill(corner: CornerModel, member: Member) -> str:
     return WOOD_FILLS[corner.specimen.joint_kind.members.index(member) % len(WOOD_FILLS)]
 
 
-def outline_edges(corner: CornerModel, body: Body) -> NDArray[np.int64]:
-    """Outer element edges (e, 3) of a body: start, end, middle."""
-    edges = corner.model.nodes_of(body)[:, [[0, 1, 3], [1, 2, 4], [2, 0, 5]]].reshape(-1, 3)
-    _, first, count = np.unique(edges[:, 2], return_index=True, return_counts=True)
-    return np.asarray(edges[first[count == 1]])
-
-
-def moved(corner: CornerModel, body: Body, u: Array, magnification: float) -> Array:
-    """Node positions (n, 2) of a body with displacements magnified; NaN where the body does not reach."""
-    return corner.model.mesh.nodes + magnification * corner.model.displacement(body.name, u)
-
-
-def standing_still(corner: CornerModel, u: Array) -> Array:
-    """The displacements less the rigid motion of the joint itself, so that pictures show it where it is."""
-    from glueline.fem.model import rigid_body_motions
-
-    boards = corner.layout.boards
-    near = (corner.model.positions[:, 0] <= boards.depth_b + 1e-9) & (
-        corner.model.positions[:, 1] <= boards.depth_a + 1e-9
-    )
-    chosen = np.flatnonzero(np.repeat(near, 2))
-    motions = rigid_body_motions(corner.model)
-    share, *_ = np.linalg.lstsq(motions[chosen], u[chosen], rcond=None)
-    return np.asarray(u - motions @ share)
-
-
 def draw_outline(axes: Any, nodes: Array, edges: NDArray[np.int64], **style: Any) -> None:
     """Draw edges (e, 3) through their middle nodes."""
     from matplotlib.collections import LineCollection
@@ -140,27 +114,3 @@ def frame(axes: Any, corner: CornerModel, close: bool) -> None:
     axes.set_yticks([])
     for side in axes.spines.values():
         side.set_visible(False)
-
-
-def magnification_for(corner: CornerModel, u: Array) -> float:
-    """A round factor that makes the largest displacement about a sixteenth of the leg."""
-    return round_magnification(float(np.abs(u).max()), corner.layout.boards.leg)
-
-
-def round_magnification(largest: float, leg: float) -> float:
-    """A round factor that makes a displacement of ``largest`` mm about a sixteenth of ``leg`` mm."""
-    if largest == 0:
-        return 1.0
-    wanted = leg / 16 / largest
-    power = 10.0 ** np.floor(np.log10(wanted))
-    steps = [step for step in (1, 2, 5) if step * power <= wanted]
-    return float(max(1.0, (steps[-1] if steps else 1) * power))
-
-
-def shared_limit(values: Sequence[Array], weights: Sequence[Array], share: float = 0.995) -> float:
-    """Magnitude below which ``share`` of the area lies: peaks at singular corners must not eat the scale."""
-    magnitude = np.abs(np.concatenate([np.ravel(v) for v in values]))
-    weight = np.concatenate([np.ravel(w) for w in weights])
-    order = np.argsort(magnitude)
-    reached = np.cumsum(weight[order]) / weight.sum()
-    return float(magnitude[order][min(np.searchsorted(reached, share), len(order) - 1)]) or 1.0

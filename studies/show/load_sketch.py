@@ -12,12 +12,13 @@ from numpy.typing import NDArray
 from glueline.geometries import Layout
 from glueline.studies.corner.arrangements import Arrow, LoadArrangement, Support
 from glueline.studies.show.canvas import INK
+from glueline.studies.show.view_frames import ARROW, loaded_frame
 
 Array = NDArray[np.float64]
 
 GRAIN = "#b08d57"
 LOAD = "#0b4f6c"  # dark, and no colour of the scale of strength
-ARROW, GROUND = 0.2, 0.1  # of a leg: length of an arrow, half the width of what it stands on
+GROUND = 0.1  # of a leg: half the width of what it stands on
 HALO = (withStroke(linewidth=5, foreground="white"),)
 SKETCH_PLACE = (0.5, 0.47, 0.5, 0.5)  # of a close view: where the legs leave it empty
 SKETCH_WOOD = "#efe3cd"
@@ -59,10 +60,9 @@ def draw_loaded_corner(axes: Any, layout: Layout, arrangement: LoadArrangement, 
 
 def frame_loaded(axes: Any, layout: Layout) -> None:
     """Equal scales about a whole corner with its arrows, no ticks."""
-    leg = layout.boards.leg
-    margin = (ARROW + 0.16) * leg
-    axes.set_xlim(-margin, leg + margin)
-    axes.set_ylim(-margin, leg + margin)
+    (left, low), (right, high) = loaded_frame(layout.boards)
+    axes.set_xlim(left, right)
+    axes.set_ylim(low, high)
     axes.set_aspect("equal")
     axes.set_xticks([])
     axes.set_yticks([])

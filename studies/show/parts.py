@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from itertools import cycle, pairwise
+from itertools import cycle
 from typing import Any
 
 import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
-from numpy.typing import NDArray
 
 from glueline.geometries import BOARD_A, BOARD_B, Layout, Screw
 from glueline.geometries.across import whole_width
-from glueline.geometries.joinings import Point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.files.display import format_length
 from glueline.studies.files.units import Units, format_cut
@@ -22,10 +20,10 @@ from glueline.studies.show.face_legend import STEEL, Legend, Panel, legend_of
 from glueline.studies.show.face_view import draw_face, panel_of
 from glueline.studies.show.lettering import wrapped
 from glueline.studies.show.load_sketch import LOAD, draw_grain, draw_load_beside
-from glueline.studies.show.rods import still_outline
+from glueline.studies.show.piece_outlines import outline_of
+from glueline.studies.show.rod_outlines import still_outline
 from glueline.studies.show.standing_across import Standing, standing_across
 
-ON_EDGE = 1e-6  # mm
 TITLE, WORDS, LETTERS = 25, 16, 14  # points on a sheet of WIDTH
 WIDTH = 11.5  # inches
 SIDE, HIGH = 5.2, 4.7  # inches: the view of the side; how high the face may be beside it
@@ -149,30 +147,6 @@ def _draw_outlines(axes: Any, layout: Layout, names: list[str]) -> None:
     for name in names:
         for (x0, y0), (x1, y1) in outline_of(layout, name):
             axes.plot([x0, x1], [y0, y1], color=INK, linewidth=1.2, solid_capstyle="round")
-
-
-def outline_of(layout: Layout, name: str) -> list[tuple[Point, Point]]:
-    """The stretches of a piece's cells beyond which there is no other cell of it."""
-    corners = np.unique([corner for cell in layout.cells for corner in cell.polygon], axis=0)
-    stretches: dict[frozenset[Point], tuple[Point, Point]] = {}
-    shared = set()
-    for cell in (each for each in layout.cells if name in each.parts):
-        for start, end in zip(cell.polygon, (*cell.polygon[1:], cell.polygon[0]), strict=True):
-            side = np.subtract(end, start)
-            share = (corners - start) @ side / (side @ side)
-            away = np.linalg.norm(corners - start - share[:, None] * side, axis=1)
-            between = np.sort(share[(away < ON_EDGE) & (share > 0) & (share < 1)])
-            places = [_rounded(np.add(start, part * side)) for part in (0.0, *between, 1.0)]
-            for pair in pairwise(places):
-                key = frozenset(pair)
-                if key in stretches:
-                    shared.add(key)
-                stretches[key] = pair
-    return [pair for key, pair in stretches.items() if key not in shared]
-
-
-def _rounded(place: NDArray[np.float64]) -> Point:
-    return round(float(place[0]), 5), round(float(place[1]), 5)
 
 
 def _draw_hardware(axes: Any, corner: CornerModel) -> None:

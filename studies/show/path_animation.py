@@ -18,10 +18,10 @@ from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.show.canvas import INK, frame, new_sheet, own_style
 from glueline.studies.show.load_sketch import draw_load_beside
-from glueline.studies.show.path_strip import Frame, draw_state, frame_at, one_magnification
+from glueline.studies.show.path_frames import Frame, frame_at, one_magnification, states_to_show
+from glueline.studies.show.path_strip import draw_state
 from glueline.studies.show.strength_colours import GONE_WORDS, draw_scale, strength_colours
 
-RISING, FALLING = 18, 8  # pictures up to the break and after it
 EACH, LAST = 160, 2500  # ms that a picture stands, and the last one
 SIZE = (9.6, 7.2)  # inches
 COLOURS = 256  # as many as a moving picture can have
@@ -47,24 +47,6 @@ def path_gif(found: BreakPath, units: Units, progress: Callable[[str], None] = l
     first, *rest = pictures
     first.save(buffer, format="GIF", save_all=True, append_images=rest, duration=times, loop=0)
     return buffer.getvalue()
-
-
-def states_to_show(found: BreakPath) -> list[int]:
-    """States by rising load up to the break, then on to the end of the path, each once.
-
-    >>> from glueline import read_specimen
-    >>> from glueline.studies.examples import example_path
-    >>> from glueline.studies.predict.corner_follower import follow_break
-    >>> found = follow_break(read_specimen(example_path("butt")))
-    >>> states = states_to_show(found)
-    >>> states[0], found.state in states, states == sorted(states)
-    (0, True, True)
-    """
-    load, broken = found.path.load, found.state
-    highest_yet = np.maximum.accumulate(load[: broken + 1])
-    rising = np.searchsorted(highest_yet, np.linspace(0.0, highest_yet[-1], RISING))
-    after = np.linspace(broken, len(load) - 1, FALLING + 1) if not found.ends_held else np.array([broken])
-    return [int(state) for state in np.unique([*np.minimum(rising, broken), *after.round()]).astype(int)]
 
 
 def draw_moment(found: BreakPath, shown: Frame, factor: float) -> Figure:

@@ -17,24 +17,26 @@ from glueline.studies.files.display import (
 )
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.predict.story import peaks_to_tell
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
+from glueline.studies.show.curve_marks import AFTER, MarkKind, curve_marks, under_weight
 from glueline.studies.show.inch_axes import rule_ticks
 from glueline.studies.show.lettering import balanced
-from glueline.studies.show.path_marks import PathMarks, marks_of, what_holds
+from glueline.studies.show.path_marks import marks_of, what_holds
 
 Array = NDArray[np.float64]
 
 TITLE, WORDS = 23, 16  # points on a sheet 10 inches wide
 
 BLUE, RED, GREEN, PINK, ORANGE, _ = LINE_COLOURS
-
-AFTER = {
-    "glue": "it lets go; only a vice or jack that backs off could follow this",
-    "wood": "what the {glue} alone would do, had the wood held",
-    "fastener": "what a vice or jack finds that drives it on",
+LOOKS: dict[MarkKind, tuple[str, str]] = {
+    "first damage": ("o", ORANGE),
+    "first crack": ("v", GREEN),
+    "wood gives": ("s", PINK),
+    "break": ("X", RED),
+    "highest load": ("D", GREEN),
+    "holds later": ("d", GREEN),
 }
-"""What the path past the break is, by what breaks; ``glue`` is what holds but for the wood."""
+"""Marker and colour of every kind of mark."""
 
 
 def path_curve_png(break_path: BreakPath, units: Units, whole: bool = False) -> bytes:
@@ -53,7 +55,7 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
     sheet = new_sheet(10.0, 8.0)
     axes = sheet.subplots()
     end = marks.broken + 1
-    shown = np.arange(end) if whole else _under_weight(load[:end])
+    shown = np.arange(end) if whole else under_weight(load[:end])
     axes.plot(displacement[shown], load[shown], color=BLUE, linewidth=3.5, label="the corner holds")
     held = break_path.ends_held
     if whole and not held:
@@ -65,20 +67,20 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
             linestyle=(0, (3, 1.5)),
             label=AFTER[break_path.breaks_in].format(glue=what_holds(corner)),
         )
-    labels = [each for each in _labels(break_path, marks, units) if whole or each[0] in shown]
-    for state, text, marker, colour in labels:
+    labels = [each for each in curve_marks(break_path, marks, units) if whole or each[0] in shown]
+    for state, text, kind in labels:
         at, height = displacement[state], load[state]
-        if colour == ORANGE and break_path.first_damage_load is not None:  # between two states
+        if kind == "first damage" and break_path.first_damage_load is not None:  # between two states
             height = break_path.first_damage_load * force_factor(units)
             at = np.interp(height, load[state : state + 2], displacement[state : state + 2])
         axes.plot(
             at,
             height,
-            marker=marker,
+            marker=LOOKS[kind][0],
             markersize=16,
             markeredgecolor="white",
             linestyle="none",
-            color=colour,
+            color=LOOKS[kind][1],
             label=text,
             zorder=4,
         )
@@ -103,50 +105,6 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
     title = f"The {corner.specimen.kind} corner under load, {ends}"
     sheet.suptitle(balanced(title, TITLE, 9.4), fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
-
-
-def _under_weight(load: Array) -> NDArray[np.int64]:
-    """The states that stacked weights come to: each carries as much as any before it; and the last."""
-    carried = load >= np.maximum.accumulate(load)
-    carried[-1] = True
-    return np.flatnonzero(carried)
-
-
-def _labels(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int, str, str, str]]:
-    """State, words, marker and colour of every mark, in order of the path; two at one state are one mark."""
-    load = break_path.path.load
-
-    def force(state: int) -> str:
-        return format_force(float(load[state]), units)
-
-    labels = []
-    if (damage := break_path.first_damage_load) is not None:
-        labels.append((marks.first_damage, f"first damage: {format_force(damage, units)}", "o", ORANGE))
-    crack, broken, highest, wood = marks.first_crack, marks.broken, marks.highest, marks.wood
-    if crack is not None and crack != broken:
-        labels.append((crack, f"first crack: {force(crack)}", "v", GREEN))
-    if wood is not None and wood != broken:
-        words = f"wood gives, {break_path.wood.mode}: {force(wood)}"
-        labels.append((wood, words, "s", PINK))
-    text = f"break in the {break_path.breaks_in}"
-    if break_path.ends_held:
-        text = "still held where the path ends, at the largest turn"
-    if wood == broken:
-        text += f" ({break_path.wood.mode})"
-    if highest == broken:
-        text += ", highest load"
-    if crack == broken:
-        text += ", first crack"
-    labels.append((broken, f"{text}: {force(broken)}", "X", RED))
-    if highest != broken:
-        by_wood = f"the {what_holds(break_path.corner)} alone would hold"
-        what = by_wood if break_path.breaks_in == "wood" else "if a vice or jack drives it"
-        labels.append((highest, f"highest load {what}: {force(highest)}", "D", GREEN))
-    later = [
-        state for state in peaks_to_tell(break_path)[1:] if wood is None and state not in (broken, highest)
-    ]
-    labels += [(state, f"what holds after the crack: {force(state)}", "d", GREEN) for state in later]
-    return sorted(labels)
 
 
 def _wood_out_of_reach(break_path: BreakPath, units: Units) -> str:

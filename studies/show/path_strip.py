@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -15,7 +13,6 @@ from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
-from glueline.fem.loads import settle
 from glueline.fem.model import Model
 from glueline.studies.corner.connections import Connection
 from glueline.studies.corner.model import CornerModel
@@ -23,20 +20,12 @@ from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.show.bent_grain import draw_bent_grain
-from glueline.studies.show.canvas import (
-    INK,
-    draw_outline,
-    drawn,
-    frame,
-    moved,
-    new_sheet,
-    outline_edges,
-    standing_still,
-    wood_fill,
-)
+from glueline.studies.show.canvas import INK, draw_outline, drawn, frame, new_sheet, wood_fill
+from glueline.studies.show.deformed import moved, outline_edges
 from glueline.studies.show.glue_places import cell_corners, edge_stretches
 from glueline.studies.show.lettering import balanced
 from glueline.studies.show.load_sketch import draw_load_beside, draw_ring
+from glueline.studies.show.path_frames import Frame, frame_at, one_magnification
 from glueline.studies.show.path_marks import is_damaged, just_past, marks_of
 from glueline.studies.show.rods import draw_glue_along, draw_rods
 from glueline.studies.show.strength_colours import GONE_WORDS, draw_scale, strength_colours
@@ -46,16 +35,6 @@ Array = NDArray[np.float64]
 
 TITLE, WORDS = 25, 17  # points on a sheet of WIDTH
 WIDTH = 10.8  # inches
-MOST_MOVED = 0.35  # of the depth: how far the magnified corner may move in the strip
-
-
-@dataclass(frozen=True)
-class Frame:
-    """One place on the path: words, state, displacements (unknowns,) in mm with the joint standing still."""
-
-    words: str
-    state: int
-    u: Array
 
 
 def path_strip_png(break_path: BreakPath, units: Units) -> bytes:
@@ -115,13 +94,6 @@ def draw_state(axes: Any, break_path: BreakPath, shown: Frame, factor: float) ->
         draw_glue_along(axes, corner, each, shown.u, factor, gone[each.name], strength_colours())
 
 
-def frame_at(break_path: BreakPath, words: str, state: int) -> Frame:
-    """A state with what is said of it."""
-    corner = break_path.corner
-    u = settle(corner.model, corner.loading, break_path.path.displacements(state))
-    return Frame(words, state, standing_still(corner, u))
-
-
 def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     """First damage, the states on either side of the highest load, and the last.
 
@@ -146,19 +118,6 @@ def _frames(break_path: BreakPath) -> tuple[Frame, ...]:
     first = (("first damage", marks.first_damage),) if is_damaged(break_path) else ()
     places = (*first, *middle, (last, marks.last))
     return tuple(frame_at(break_path, words, state) for words, state in places)
-
-
-def one_magnification(corner: CornerModel, frames: Sequence[Frame]) -> float:
-    """One round factor for all frames, so that openings can be compared between them."""
-    boards = corner.layout.boards
-    depth = max(boards.depth_a, boards.depth_b)
-    near = (corner.model.positions <= 2.6 * depth).all(axis=1)
-    most = max(
-        float(np.abs(shown.u[: corner.model.body_unknowns].reshape(-1, 2)[near]).max()) for shown in frames
-    )
-    wanted = MOST_MOVED * depth / most if most > 0 else 1.0
-    power = 10.0 ** np.floor(np.log10(wanted))
-    return float(power * max(step for step in (1, 2, 5) if step * power <= wanted))
 
 
 def _draw_wood(axes: Any, corner: CornerModel, u: Array, factor: float) -> None:

@@ -77,13 +77,14 @@ def pictures(
 
 
 def _pictures(prediction: Prediction, units: Units, every: bool) -> Iterator[tuple[str, bytes]]:
+    from glueline.studies.show.body_stresses import STRESSES, body_stresses
     from glueline.studies.show.canvas import drawn
     from glueline.studies.show.face_view import draw_face_view
     from glueline.studies.show.load_curve import draw_load_curve
     from glueline.studies.show.parts import draw_parts
     from glueline.studies.show.path_pictures import path_pictures
     from glueline.studies.show.share_of_strength_map import draw_share_of_strength
-    from glueline.studies.show.stress_map import STRESSES, body_stresses, draw_stress
+    from glueline.studies.show.stress_map import draw_stress
     from glueline.studies.show.traction_plots import draw_tractions
 
     yield "parts.png", drawn(draw_parts, prediction, units)

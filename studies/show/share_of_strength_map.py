@@ -13,7 +13,8 @@ from glueline.studies.show.canvas import INK, new_sheet
 from glueline.studies.show.lettering import balanced, wrapped
 from glueline.studies.show.load_sketch import HALO, draw_load, frame_loaded
 from glueline.studies.show.strength_colours import draw_scale
-from glueline.studies.show.strength_field import StrengthField, draw_strength, frame_close, strength_field
+from glueline.studies.show.strength_drawing import draw_strength, frame_close
+from glueline.studies.show.strength_field import StrengthField, strength_field
 
 TITLE, WORDS = 25, 17  # points on a sheet of WIDTH
 WIDTH, HEIGHT = 11.5, 6.6  # inches

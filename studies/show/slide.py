@@ -23,7 +23,8 @@ from glueline.studies.show.canvas import INK, new_sheet
 from glueline.studies.show.lettering import caution_lines, wrapped
 from glueline.studies.show.load_sketch import LOAD, draw_load, frame_loaded
 from glueline.studies.show.strength_colours import draw_scale
-from glueline.studies.show.strength_field import StrengthField, draw_strength, strength_field
+from glueline.studies.show.strength_drawing import draw_strength
+from glueline.studies.show.strength_field import StrengthField, strength_field
 
 WIDTH, HEIGHT = 12.8, 7.2  # inches, 16 to 9
 TITLE, LOAD_SIZE, WORDS, CAUTION = 36, 60, 22, 15  # points: read from the back of a room

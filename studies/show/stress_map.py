@@ -9,42 +9,20 @@ from matplotlib.figure import Figure
 from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 
-from glueline.fem.stress import cell_areas, corner_stress, nodal_mean
+from glueline.fem.stress import cell_areas
 from glueline.studies.files.display import format_force, stress_factor, stress_unit
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.bent_grain import draw_bent_grain
-from glueline.studies.show.canvas import (
-    FAINT,
-    INK,
-    draw_outline,
-    frame,
-    magnification_for,
-    moved,
-    new_sheet,
-    outline_edges,
-    panels_of,
-    shared_limit,
-    standing_still,
-)
+from glueline.studies.show.body_stresses import STRESSES, shared_limit
+from glueline.studies.show.canvas import FAINT, INK, draw_outline, frame, new_sheet, panels_of
+from glueline.studies.show.deformed import magnification_for, moved, outline_edges, standing_still
 from glueline.studies.show.load_sketch import draw_load, frame_loaded
 from glueline.studies.show.rods import draw_rods
 from glueline.studies.show.strength_colours import signed_colours
 from glueline.studies.show.strength_field import GRAIN_LINES
 
 Array = NDArray[np.float64]
-
-STRESSES = {
-    "stress_along": (0, "Stress along the grain", "pressed", "pulled"),
-    "stress_across": (1, "Stress across the grain", "pressed", "pulled: splits the wood"),
-    "stress_shear": (2, "Shear stress along the grain", "one way", "the other"),
-}
-
-
-def body_stresses(prediction: Prediction) -> dict[str, Array]:
-    """Stress (m, 3, 3) in MPa at the break load, at the corners of every body's cells, smoothed."""
-    model, u = prediction.corner.model, prediction.u_at_break
-    return {body.name: nodal_mean(model, body, corner_stress(model, body, u)) for body in model.bodies}
 
 
 def draw_stress(prediction: Prediction, which: str, units: Units, stresses: dict[str, Array]) -> Figure:

@@ -17,7 +17,8 @@ from glueline.studies.examples import EXAMPLES, example_path
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.broken_pieces import Crack, Fragment, broken_pieces
 from glueline.studies.predict.corner_follower import follow_break
-from glueline.studies.show.broken_halves import broken_halves_png, draw_broken_halves, left_of_crack
+from glueline.studies.show.broken_halves import broken_halves_png, draw_broken_halves
+from glueline.studies.show.piece_outlines import left_of_crack
 
 
 def followed(kind: str, *changes: tuple[str, str]) -> BreakPath:

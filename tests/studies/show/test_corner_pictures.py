@@ -17,6 +17,7 @@ from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections.hardware import core_diameter
 from glueline.studies.examples import example_path
 from glueline.studies.files.units import Units
+from glueline.studies.show.body_stresses import body_stresses
 from glueline.studies.show.face_view import panel_of
 from glueline.studies.show.load_sketch import GRAIN, LOAD
 from glueline.studies.show.parts import draw_parts
@@ -24,7 +25,7 @@ from glueline.studies.show.path_strip import draw_path_strip
 from glueline.studies.show.share_of_strength_map import draw_share_of_strength
 from glueline.studies.show.standing_across import standing_across
 from glueline.studies.show.strength_field import strength_field
-from glueline.studies.show.stress_map import body_stresses, draw_stress
+from glueline.studies.show.stress_map import draw_stress
 from tests.studies.corners import specimen
 
 KINDS = ("butt", "finger", "splined_mitre", "half_lap", "dowel", "pocket_screw")

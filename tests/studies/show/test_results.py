@@ -15,6 +15,7 @@ from PIL import Image
 from glueline import predict
 from glueline.studies.files.json_text import json_text
 from glueline.studies.predict.prediction import Prediction
+from glueline.studies.show.body_stresses import body_stresses
 from glueline.studies.show.canvas import panels_of
 from glueline.studies.show.face_view import draw_face_view
 from glueline.studies.show.fields import fields_vtu
@@ -22,7 +23,7 @@ from glueline.studies.show.load_curve import draw_load_curve
 from glueline.studies.show.parts import draw_parts
 from glueline.studies.show.pictures import PICTURES, Wanted, pictures
 from glueline.studies.show.share_of_strength_map import draw_share_of_strength
-from glueline.studies.show.stress_map import body_stresses, draw_stress
+from glueline.studies.show.stress_map import draw_stress
 from glueline.studies.show.traction_plots import draw_tractions
 from glueline.studies.show.traction_table import traction_csv
 from tests.studies.corners import JOINTS, specimen

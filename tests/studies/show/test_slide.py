@@ -19,8 +19,9 @@ from glueline.studies.predict.prediction import Prediction
 from glueline.studies.rank.ranking import ranked_corner
 from glueline.studies.rank.ranking_maps import corner_field
 from glueline.studies.rank.ranking_slide import MOST_BARS, draw_ranking_slide
-from glueline.studies.show import path_animation
-from glueline.studies.show.path_animation import path_gif, states_to_show
+from glueline.studies.show import path_frames
+from glueline.studies.show.path_animation import path_gif
+from glueline.studies.show.path_frames import states_to_show
 from glueline.studies.show.slide import draw_slide
 
 
@@ -86,8 +87,8 @@ def test_the_slide_of_a_ranking_has_a_bar_a_corner_and_counts_what_it_leaves_out
 
 def test_the_moving_picture_rises_to_the_break_and_darkens(monkeypatch: pytest.MonkeyPatch) -> None:
     """A picture for every state that is shown, more of the strong colour at the end, the same bytes again."""
-    monkeypatch.setattr(path_animation, "RISING", 6)
-    monkeypatch.setattr(path_animation, "FALLING", 3)
+    monkeypatch.setattr(path_frames, "RISING", 6)
+    monkeypatch.setattr(path_frames, "FALLING", 3)
     found = follow_break(read_specimen(example_path("butt")))
     states = states_to_show(found)
     assert 3 <= len(states) <= 10

@@ -38,7 +38,7 @@ from glueline.materials.fracture import critical_length, mode_moduli
 from glueline.materials.glue import NO_GLUE, Glue, GlueTableError
 from glueline.materials.glue_keys import glue_to_tables
 from glueline.materials.glue_sources import glue_source
-from glueline.materials.glue_table import find_glue, glue_from_tables, glue_names
+from glueline.materials.glue_table import find_glue, glue_also_called, glue_from_tables, glue_names
 from glueline.materials.moisture import at_moisture
 from glueline.materials.names import UnknownName
 from glueline.materials.own_wood import RANGE_IN_WORDS, Sag, UnlikelyWood, like_wood
@@ -85,6 +85,7 @@ __all__ = [
     "find_criterion",
     "find_glue",
     "find_wood",
+    "glue_also_called",
     "glue_from_tables",
     "glue_names",
     "glue_source",

@@ -32,6 +32,15 @@ def find_glue(name: str) -> Glue:
     return _glue(_index().find(name))
 
 
+def glue_also_called(name: str) -> tuple[str, ...]:
+    """Shop names under which a tabled glue is found as well. Raises UnknownName.
+
+    >>> glue_also_called("pva")
+    ('pvac', 'white glue')
+    """
+    return _shop_names()[_index().find(name)]
+
+
 def glue_from_tables(tables: Mapping[str, object]) -> Glue:
     """A glue from the tables of a glue file or of one row of the glue table.
 
@@ -65,8 +74,13 @@ def _rows() -> Mapping[str, Mapping[str, object]]:
 
 @cache
 def _index() -> NameIndex:
-    also_called = {name: [str(other) for other in _also(row)] for name, row in _rows().items()}
-    return NameIndex("glue", glue_names(), {**also_called, NO_GLUE.name: ["dry", "no glue"]})
+    return NameIndex("glue", glue_names(), _shop_names())
+
+
+@cache
+def _shop_names() -> Mapping[str, tuple[str, ...]]:
+    tabled = {name: tuple(str(other) for other in _also(row)) for name, row in _rows().items()}
+    return {**tabled, NO_GLUE.name: ("dry", "no glue")}
 
 
 def _also(row: Mapping[str, object]) -> list[object]:

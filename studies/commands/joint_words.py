@@ -11,6 +11,7 @@ from glueline.materials.workmanship import SURFACE_KEYS
 from glueline.studies.commands.joint_drawing import drawing, joint_table
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.connections import FASTENER_MODES, GLUE_MODES
+from glueline.studies.corner.fitting import fitting_ends
 from glueline.studies.corner.new_corner import arrangement_words
 from glueline.studies.corner.proportions import Proportion, proportions
 from glueline.studies.corner.specimen_file import read_specimen
@@ -154,9 +155,16 @@ def fitting_range(kind: JointKind, name: str, quantity: str) -> list[float] | No
     if other is not None:
         joint = replace(joint, **{name: 1, other: None})
     counted = quantity == "count"
-    steps = range(1, MOST_COUNT + 1) if counted else [tenth / 10 for tenth in range(1, MOST_TENTHS + 1)]
-    fits = [step for step in steps if not kind.problems(replace(joint, **{name: step}), boards)]
-    return [fits[0], fits[-1]] if fits else None
+    per_step, most = (1, MOST_COUNT) if counted else (10, MOST_TENTHS)
+
+    def fits(steps: int) -> bool:
+        value = steps if counted else steps / per_step
+        return not kind.problems(replace(joint, **{name: value}), boards)
+
+    # What is as large as a board may fit alone: a rebate as wide as board B is thick has no tongue.
+    likely = getattr(joint, name) or 1, boards.thickness, boards.thickness_b or 1, boards.width
+    ends = fitting_ends(fits, most, near=[round(per_step * each) for each in likely])
+    return None if ends is None else [end if counted else end / per_step for end in ends]
 
 
 def _rule(kind: JointKind, name: str, units: Units) -> str:

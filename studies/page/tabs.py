@@ -7,7 +7,6 @@ import contextlib
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -15,6 +14,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 
 from glueline.studies.files.key_changes import changed_value, dotted, known_keys
 from glueline.studies.page import questions as asked
+from glueline.studies.page.folders import Folders
 from glueline.studies.page.jobs import Desk, Job, tasks_of_many
 from glueline.studies.page.opening import Opening
 from glueline.studies.page.work import Message, What
@@ -26,14 +26,14 @@ UNEXPECTED = "this could not be done: {}; the page goes on"
 class Hub:
     """What all tabs share: what is open, the two desks, and one thread for what takes little time.
 
-    ``folder`` is there for files on their way, and is taken away with all that is in it once all has ended.
+    ``folders`` are for files on their way.
     """
 
     opening: Opening
     quick: Desk
     long: Desk
     thread: Executor
-    folder: Path
+    folders: Folders
 
     async def serve(self, socket: WebSocket) -> None:
         """One tab, until it is closed."""

@@ -7,8 +7,6 @@ import contextlib
 import errno
 import os
 import sys
-import tempfile
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glueline.studies.files.failures import InputError, InputProblem
@@ -61,14 +59,15 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _served(arguments: argparse.Namespace, held: socket.socket) -> int:
+    from glueline.studies.page.folders import folders_taken_away
     from glueline.studies.page.jobs import desks
     from glueline.studies.page.signals import Ended, ended_by_signals
 
-    # The processes come first, since they take a while to load; the folder goes after them.
+    # The processes come first, since they take a while to load; what they have written goes after them.
     with (
         contextlib.suppress(Ended),
         ended_by_signals() as ending,
-        tempfile.TemporaryDirectory(prefix="glueline-page-") as folder,
+        folders_taken_away() as folders,
         desks() as (quick, long),
     ):
         from glueline.studies.page.opening import opening_of
@@ -83,7 +82,7 @@ def _served(arguments: argparse.Namespace, held: socket.socket) -> int:
         port = held.getsockname()[1]
         with kept_token(port) as token, thread_for_words() as thread:
             address = f"http://127.0.0.1:{port}/{token}/"
-            hub = Hub(opening, quick, long, thread, Path(folder))
+            hub = Hub(opening, quick, long, thread, folders)
             run_server(held, token, hub, ending, lambda: _tell(address, not arguments.no_browser))
     return 0
 

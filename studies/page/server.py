@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import shutil
 import socket
-import tempfile
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -98,7 +96,7 @@ class Routes:
         except Refused as refused:
             return JSONResponse({"message": refused.message}, 400)
         except InputError as error:
-            return JSONResponse({"message": str(error)}, 400)
+            return JSONResponse({"message": str(error).replace(f"{FILE}: ", "")}, 400)
         headers = {"content-disposition": f'attachment; filename="{file_name(save.name, kind)}"'}
         return Response(content, headers=headers, media_type=KINDS[kind][1])
 
@@ -107,11 +105,8 @@ class Routes:
             return await asyncio.get_running_loop().run_in_executor(self.hub.thread, _specimen_file, save)
         if kind == "slide":
             return await self._made("slide", save, {})
-        folder = tempfile.mkdtemp(dir=self.hub.folder)
-        try:
+        with self.hub.folders.one() as folder:
             return await self._made("report", save, {"folder": folder})
-        finally:
-            shutil.rmtree(folder, ignore_errors=True)  # what a worker still writes goes with the hub's own
 
     async def _made(self, what: What, save: Save, more: Mapping[str, Any]) -> bytes:
         """What a worker makes. Raises Refused with its reason where it cannot."""

@@ -38,9 +38,13 @@ class Ending:
 
 @contextmanager
 def ended_by_signals() -> Iterator[Ending]:
-    """While this lasts, Ctrl-C and SIGTERM end the server that is named to it."""
+    """While this lasts, Ctrl-C, SIGTERM and a window that is closed end the server that is named to it."""
     ending = Ending()
-    before = {each: signal.signal(each, ending) for each in (signal.SIGINT, signal.SIGTERM)}
+    ends = [signal.SIGINT, signal.SIGTERM]
+    window = getattr(signal, "SIGHUP", None)  # not on every system; ignored where nohup wants it so
+    if window is not None and signal.getsignal(window) != signal.SIG_IGN:
+        ends.append(window)
+    before = {each: signal.signal(each, ending) for each in ends}
     try:
         yield ending
     finally:

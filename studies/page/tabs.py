@@ -7,13 +7,14 @@ import contextlib
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 import msgspec
 from starlette.websockets import WebSocket, WebSocketDisconnect, WebSocketState
 
+from glueline.studies.files.key_changes import changed_value, dotted, known_keys
 from glueline.studies.page import questions as asked
+from glueline.studies.page.folders import Folders
 from glueline.studies.page.jobs import Desk, Job, tasks_of_many
 from glueline.studies.page.opening import Opening
 from glueline.studies.page.work import Message, What
@@ -25,14 +26,14 @@ UNEXPECTED = "this could not be done: {}; the page goes on"
 class Hub:
     """What all tabs share: what is open, the two desks, and one thread for what takes little time.
 
-    ``folder`` is there for files on their way, and is taken away with all that is in it once all has ended.
+    ``folders`` are for files on their way.
     """
 
     opening: Opening
     quick: Desk
     long: Desk
     thread: Executor
-    folder: Path
+    folders: Folders
 
     async def serve(self, socket: WebSocket) -> None:
         """One tab, until it is closed."""
@@ -99,6 +100,8 @@ class Tab:
             case asked.Path():
                 self._compute(self.hub.long, question, "path", [("path", {}), ("band", {})])
             case asked.Many():
+                if dotted(question.key) not in known_keys():
+                    raise asked.Refused(f"{question.key} is no key that can be varied", question.number)
                 for stop in question.stops:
                     refuse_named_file(question, question.key, stop, self.hub.opening)
                 self._compute(self.hub.long, question, "many", tasks_of_many(question.key, question.stops))
@@ -189,11 +192,10 @@ def _keep_until_done(task: asyncio.Task[None]) -> None:
 
 def refuse_named_file(question: asked.Sentence | asked.Many, key: str, text: str, opening: Opening) -> None:
     """Raises Refused where a new value would have a file read that was not opened."""
-    from glueline.studies.files.key_changes import changed_value, dotted
-
     if asked.names_material(dotted(key)):
         try:
-            asked.refuse_file(dotted(key), changed_value(text), opening.files)
+            for value in (text, changed_value(text)):  # as it stands, and as TOML
+                asked.refuse_file(dotted(key), value, opening.files)
         except asked.Refused as refused:
             raise asked.Refused(refused.message, question.number) from None
 

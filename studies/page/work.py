@@ -77,7 +77,8 @@ class Worker:
         except Cancelled:
             raise
         except InputError as error:
-            self._fail(task, "; ".join(str(problem) for problem in shortened(error.problems)))
+            problems = [str(problem).removeprefix(f"{FILE}: ") for problem in shortened(error.problems)]
+            self._fail(task, "; ".join(problems))
         except ComputationError as error:
             self._fail(task, str(error))
         except MemoryError:
@@ -106,8 +107,11 @@ class Worker:
         self.say(json_line({**message, "number": task.number}).decode())
 
     def _warm(self, task: Task) -> None:
-        """Load what predictions need, and know this corner before it is asked for."""
-        self._predicted(_specimen(task.corner), ELASTIC)
+        """Load what answers need, and know this corner before it is asked for."""
+        import glueline.studies.page.scene_path  # noqa: F401
+        from glueline.studies.page.scene import scene_message
+
+        scene_message(self._predicted(_specimen(task.corner), ELASTIC), task.units, task.number)
 
     def _elastic(self, task: Task) -> None:
         from glueline.studies.page.scene import scene_message

@@ -111,11 +111,13 @@ def test_what_cannot_be_understood_is_refused(page: TestTab, message: str | byte
 def test_no_file_is_read_that_was_not_opened(page: TestTab, corner: Any) -> None:
     own = {**corner, "glue": {"kind": "/etc/passwd"}}
     assert page.ask("elastic", corner=own, units="metric")["answer"] == "refused"
-    for key, value in (("boards.wood", "/etc/passwd"), (" boards.wood ", '"../own.toml"')):
+    odd = (("boards.wood", "/etc/passwd"), (" boards.wood ", '"../own.toml"'), ("glue.kind", "5 # /../own"))
+    for key, value in odd:
         edit = {"key": key, "value": value}
         assert page.ask("sentence", corner=corner, units="metric", edit=edit)["answer"] == "refused"
         many = page.ask("many", corner=corner, units="metric", key=key, stops=["red oak", value])
         assert many["answer"] == "refused"
+    assert page.ask("many", corner=corner, units="metric", key="own", stops=["1"])["answer"] == "refused"
 
 
 def test_the_elastic_answer_is_that_of_predict(page: TestTab, corner: Any, capsys: Any) -> None:

@@ -81,8 +81,18 @@ def test_a_saved_specimen_file_reads_back(server: PageServer, corner: Any, tmp_p
     assert read_specimen(tmp_path / "saved.toml").joint.fingers == 3
 
 
-def test_a_saved_slide_is_a_picture(server: PageServer, corner: Any) -> None:
-    assert saved(server, "slide", {**corner, "joint": {"kind": "butt"}}).content.startswith(b"\x89PNG")
+def test_the_band_comes_after_the_path_and_a_slide_has_both(
+    page: TestTab, server: PageServer, corner: Any
+) -> None:
+    butt = {**corner, "joint": {"kind": "butt"}}
+    page.send("path", corner=butt, units="imperial")
+    path, band = page.hear_all("band", "failed")[-2:]
+    assert path["answer"] == "path"
+    assert path["headline"]["answer"]["band_N"] is None
+    low, high = band["headline"]["answer"]["band_N"]
+    assert low < path["headline"]["answer"]["break_load_N"] < high
+    assert band["stand_clear"]["text"].endswith("lbf")
+    assert saved(server, "slide", butt).content.startswith(b"\x89PNG")
 
 
 @pytest.mark.slow

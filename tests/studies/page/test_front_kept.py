@@ -56,10 +56,13 @@ def test_a_kept_corner_is_renamed_removed_and_had_again(visitor: Visitor) -> Non
 def test_two_tabs_lose_nothing_of_each_other(visitor: Visitor) -> None:
     other = visitor.tab()
     visitor.settle(other)
+    visitor.page.bring_to_front()
     visitor.keep()
+    other.bring_to_front()
     other.wait_for_selector(".card")
     other.click("#keep")
     visitor.until("() => document.querySelectorAll('.card').length === 2")
+    visitor.page.bring_to_front()
     visitor.word("joint.kind").click()
     visitor.page.click("[role=option]:has-text('butt')")
     visitor.says("A butt corner")
@@ -70,7 +73,17 @@ def test_two_tabs_lose_nothing_of_each_other(visitor: Visitor) -> None:
 
 
 def test_a_full_storage_and_one_of_another_version_are_said(visitor: Visitor) -> None:
-    visitor.page.evaluate("localStorage.setItem('filler', 'x'.repeat(5 * 1024 * 1024 - 20000))")
+    visitor.page.evaluate(
+        """() => {
+            for (let [size, count] = [1 << 20, 0]; size >= 256; count += 1) {
+                try {
+                    localStorage.setItem(`filler ${count}`, 'x'.repeat(size));
+                } catch {
+                    size /= 2;
+                }
+            }
+        }"""
+    )
     visitor.page.click("#keep")
     visitor.page.locator("#kept [role=alert]:has-text('no room left')").wait_for()
     visitor.page.evaluate(

@@ -13,7 +13,7 @@ STATIC = Path(page.__file__).parent / "static"
 SCRIPTS = sorted(STATIC.glob("*.js"))
 FILES = sorted(each for each in STATIC.iterdir() if each.suffix in (".js", ".css", ".html"))
 MOST_LINES = 400
-EXPORT = re.compile(r"^export (?:async )?(?:function|class|const) ", re.MULTILINE)
+EXPORT = re.compile(r"^export (?:async )?(?:function|class) ", re.MULTILINE)
 TO_HTML = re.compile(
     r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\(|new Function|DOMParser"
 )

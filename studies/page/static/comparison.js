@@ -23,8 +23,13 @@ export function comparison(address, parts, on) {
     link.onanswer = (answer) => other.answer(answer);
     if (other) return;
     other = figure({ ask: (...all) => link.ask(...all) }, parts.figure, {
-      changed: () => {}, scene: () => {}, steps: () => {}, path: on.path, band: () => {},
-      headline: (found, progress) => (found ? shortHeadline(parts.headline, found, progress) : parts.headline.replaceChildren()),
+      changed: () => {},
+      scene: () => {},
+      steps: () => {},
+      path: on.path,
+      band: () => {},
+      headline: (found, progress) =>
+        found ? shortHeadline(parts.headline, found, progress) : parts.headline.replaceChildren(),
     });
     other.drawing.scale(opened.scale, opened.signed, opened);
   }
@@ -69,8 +74,12 @@ export function comparison(address, parts, on) {
       asked = { ...asked, units };
       ask();
     },
-    view: (name) => { if (entry) other.drawing.view(name); },
-    weigh: (share) => { if (entry) other.weigh(share); },
+    view: (name) => {
+      if (entry) other.drawing.view(name);
+    },
+    weigh: (share) => {
+      if (entry) other.weigh(share);
+    },
     path: () => (entry && other ? other.path() : null),
   };
 }

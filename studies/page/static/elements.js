@@ -13,7 +13,8 @@ export function make(tag, attributes = {}, ...children) {
   for (const [name, value] of Object.entries(attributes)) {
     if (typeof value === "function") element.addEventListener(name, value);
     else if (value === true) element.setAttribute(name, "");
-    else if (value !== false && value !== null && value !== undefined) element.setAttribute(name, String(value));
+    else if (value !== false && value !== null && value !== undefined)
+      element.setAttribute(name, String(value));
   }
   element.append(...children.filter((child) => child !== null && child !== undefined));
   return element;

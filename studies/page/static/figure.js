@@ -3,7 +3,8 @@
 import { cornerDrawing } from "./drawing.js";
 import { questions } from "./questions.js";
 
-export const AWAY = "The program is not running; start it again with glueline page. This page tries again by itself.";
+const AWAY =
+  "The program is not running; start it again with glueline page. This page tries again by itself.";
 const REFUSED = "The program runs, but not for this address: open the address that it prints now.";
 
 /**
@@ -16,7 +17,11 @@ const REFUSED = "The program runs, but not for this address: open the address th
  * @returns {object} `ask(corner, units)`, `answer(heard)` true where it belonged here, `again()`, `lost()`, `drawing`, `path()`, `headline()`
  */
 export function figure(link, parts, on) {
-  const drawing = cornerDrawing(parts.drawing, { tell: (text) => { parts.told.textContent = text || ""; } });
+  const drawing = cornerDrawing(parts.drawing, {
+    tell: (text) => {
+      parts.told.textContent = text || "";
+    },
+  });
   let path = null;
   let headline = null;
   const asked = questions(link, {
@@ -72,7 +77,16 @@ export function figure(link, parts, on) {
     drawing.broken(share >= 1);
   }
 
-  return { ask: asked.ask, again: asked.again, lost: asked.lost, answer, weigh, drawing, path: () => path, headline: () => headline };
+  return {
+    ask: asked.ask,
+    again: asked.again,
+    lost: asked.lost,
+    answer,
+    weigh,
+    drawing,
+    path: () => path,
+    headline: () => headline,
+  };
 }
 
 /**

@@ -28,11 +28,28 @@ export function headlineRoom(element) {
   function rangeFold({ ranges, range_words: words }) {
     if (!ranges || !ranges.length) return [];
     const rows = ranges.map((range) =>
-      make("tr", {}, make("th", { scope: "row" }, range.row), make("td", {}, range.low_text), make("td", {}, range.high_text)));
-    const head = make("tr", {}, make("th", { scope: "col" }, "glue judged"), make("th", { scope: "col" }, "weak"),
-      make("th", { scope: "col" }, "strong"));
+      make(
+        "tr",
+        {},
+        make("th", { scope: "row" }, range.row),
+        make("td", {}, range.low_text),
+        make("td", {}, range.high_text),
+      ),
+    );
+    const head = make(
+      "tr",
+      {},
+      make("th", { scope: "col" }, "glue judged"),
+      make("th", { scope: "col" }, "weak"),
+      make("th", { scope: "col" }, "strong"),
+    );
     const table = make("table", {}, make("thead", {}, head), make("tbody", {}, ...rows));
-    return [fold("What the judged values of glue would move", make("div", {}, table, words ? make("p", {}, [words].flat().join(" ")) : null))];
+    return [
+      fold(
+        "What the judged values of glue would move",
+        make("div", {}, table, words ? make("p", {}, [words].flat().join(" ")) : null),
+      ),
+    ];
   }
 
   function noteFold(notes) {
@@ -43,7 +60,12 @@ export function headlineRoom(element) {
 
   /** A fold that stays open while answers replace each other. */
   function fold(name, inside, key = name) {
-    const details = make("details", { class: "fold", open: opened.has(key) }, make("summary", {}, name), inside);
+    const details = make(
+      "details",
+      { class: "fold", open: opened.has(key) },
+      make("summary", {}, name),
+      inside,
+    );
     details.addEventListener("toggle", () => (details.open ? opened.add(key) : opened.delete(key)));
     return details;
   }
@@ -60,20 +82,31 @@ export function headlineRoom(element) {
  */
 export function shortHeadline(element, headline, progress) {
   element.replaceChildren(
-    breakLine(headline), bandLine(headline), make("p", { class: "where" }, placeText(headline)),
+    breakLine(headline),
+    bandLine(headline),
+    make("p", { class: "where" }, placeText(headline)),
     make("p", { class: "progress" }, progress || ""),
   );
 }
 
 function breakLine(headline) {
   const what = headline.breaks_in ? `Breaks in ${headline.breaks_in} at` : "Breaks at";
-  return make("p", { class: "break" }, make("span", { class: "break-what" }, what), " ",
-    make("strong", { class: "break-load" }, headline.break_text));
+  return make(
+    "p",
+    { class: "break" },
+    make("span", { class: "break-what" }, what),
+    " ",
+    make("strong", { class: "break-load" }, headline.break_text),
+  );
 }
 
 function bandLine(headline) {
   const band = headline.band_text;
-  return make("p", { class: "band" }, ...(band ? [band, " ", make("span", { class: "band-what" }, "nine of ten made alike")] : []));
+  return make(
+    "p",
+    { class: "band" },
+    ...(band ? [band, " ", make("span", { class: "band-what" }, "nine of ten made alike")] : []),
+  );
 }
 
 function placeText(headline) {
@@ -82,10 +115,34 @@ function placeText(headline) {
 
 function loadTable(loads) {
   const rows = (loads || []).map((load) =>
-    make("tr", {}, make("th", { scope: "row" }, load.name), make("td", { class: "number" }, load.text, load.stacked ? make("span", { class: "stacked" }, `${load.stacked} stacked`) : null),
-      make("td", { class: "for" }, load.for)));
-  return make("table", { class: "loads" }, make("caption", { class: "unseen" }, "Loads and what each is for"),
-    make("thead", { class: "unseen" }, make("tr", {}, make("th", { scope: "col" }, "load"),
-      make("th", { scope: "col" }, "how much"), make("th", { scope: "col" }, "what it is for"))),
-    make("tbody", {}, ...rows));
+    make(
+      "tr",
+      {},
+      make("th", { scope: "row" }, load.name),
+      make(
+        "td",
+        { class: "number" },
+        load.text,
+        load.stacked ? make("span", { class: "stacked" }, `${load.stacked} stacked`) : null,
+      ),
+      make("td", { class: "for" }, load.for),
+    ),
+  );
+  return make(
+    "table",
+    { class: "loads" },
+    make("caption", { class: "unseen" }, "Loads and what each is for"),
+    make(
+      "thead",
+      { class: "unseen" },
+      make(
+        "tr",
+        {},
+        make("th", { scope: "col" }, "load"),
+        make("th", { scope: "col" }, "how much"),
+        make("th", { scope: "col" }, "what it is for"),
+      ),
+    ),
+    make("tbody", {}, ...rows),
+  );
 }

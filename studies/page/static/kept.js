@@ -20,7 +20,11 @@ export function keptRow(element, on) {
   const undo = make("p", { class: "kept-undo", role: "status" });
   const cards = make("ol", { class: "cards" });
   const claims = make("ul", { class: "claims" });
-  const empty = make("p", { class: "quiet" }, "None yet. What is kept stands here, strongest first, and is still here after a reload.");
+  const empty = make(
+    "p",
+    { class: "quiet" },
+    "None yet. What is kept stands here, strongest first, and is still here after a reload.",
+  );
   let corners = [];
   let ranking = 0;
   element.replaceChildren(trouble, undo, empty, cards, claims);
@@ -35,7 +39,10 @@ export function keptRow(element, on) {
     corners = kept.corners;
     say(kept.trouble);
     empty.hidden = Boolean(corners.length);
-    draw(corners.map((_, index) => index), []);
+    draw(
+      corners.map((_, index) => index),
+      [],
+    );
     if (corners.length) rank();
     else claims.replaceChildren();
   }
@@ -44,7 +51,13 @@ export function keptRow(element, on) {
     const mine = (ranking += 1);
     const asked = corners;
     try {
-      const ranked = await on.rank(asked.map(({ name, headline, corner }) => ({ name, answer: headline.answer, glue: String(corner.glue?.kind ?? "") })));
+      const ranked = await on.rank(
+        asked.map(({ name, headline, corner }) => ({
+          name,
+          answer: headline.answer,
+          glue: String(corner.glue?.kind ?? ""),
+        })),
+      );
       if (mine !== ranking || asked !== corners) return;
       draw(ranked.order, ranked.rows);
       claims.replaceChildren(...(ranked.claims || []).map((claim) => make("li", {}, claim)));
@@ -57,20 +70,60 @@ export function keptRow(element, on) {
     const focused = document.activeElement?.closest?.(".card")?.dataset.id;
     const act = document.activeElement?.dataset?.act;
     if (cards.querySelector("form")) return;
-    cards.replaceChildren(...order.filter((index) => corners[index]).map((index) => card(corners[index], rows.find((row) => row.index === index))));
-    if (focused) [...cards.children].find((each) => each.dataset.id === focused)?.querySelector(`[data-act="${act}"]`)?.focus();
+    cards.replaceChildren(
+      ...order
+        .filter((index) => corners[index])
+        .map((index) =>
+          card(
+            corners[index],
+            rows.find((row) => row.index === index),
+          ),
+        ),
+    );
+    if (focused)
+      [...cards.children]
+        .find((each) => each.dataset.id === focused)
+        ?.querySelector(`[data-act="${act}"]`)
+        ?.focus();
   }
 
   function card(kept, row) {
-    const words = row || { load: kept.headline.break_text, band: kept.headline.band_text, breaks: kept.headline.breaks_in, where: kept.headline.where };
-    const picture = /^data:image\//.test(kept.picture || "") ? make("img", { src: kept.picture, alt: "" }) : make("span", { class: "no-picture" });
+    const words = row || {
+      load: kept.headline.break_text,
+      band: kept.headline.band_text,
+      breaks: kept.headline.breaks_in,
+      where: kept.headline.where,
+    };
+    const picture = /^data:image\//.test(kept.picture || "")
+      ? make("img", { src: kept.picture, alt: "" })
+      : make("span", { class: "no-picture" });
     const title = make("h3", {}, kept.name);
-    const buttons = make("p", { class: "card-acts" }, ...[
-      ["Open", () => on.open(kept)], ["Compare", () => on.compare(kept)], ["Rename", () => rename(kept, title)], ["Remove", () => remove(kept)],
-    ].map(([name, does]) => button(name, does, { "data-act": name, "aria-label": `${name} ${kept.name}` })));
-    return make("li", { class: "card", "data-id": kept.id }, picture, title, make("p", { class: "short-words" }, kept.plain),
-      make("p", { class: "card-load" }, make("strong", {}, words.load), " ", make("span", {}, words.band || "")),
-      make("p", { class: "where" }, `Breaks in ${words.breaks}${words.where ? `, ${words.where}` : ""}`), buttons);
+    const buttons = make(
+      "p",
+      { class: "card-acts" },
+      ...[
+        ["Open", () => on.open(kept)],
+        ["Compare", () => on.compare(kept)],
+        ["Rename", () => rename(kept, title)],
+        ["Remove", () => remove(kept)],
+      ].map(([name, does]) => button(name, does, { "data-act": name, "aria-label": `${name} ${kept.name}` })),
+    );
+    return make(
+      "li",
+      { class: "card", "data-id": kept.id },
+      picture,
+      title,
+      make("p", { class: "short-words" }, kept.plain),
+      make(
+        "p",
+        { class: "card-load" },
+        make("strong", {}, words.load),
+        " ",
+        make("span", {}, words.band || ""),
+      ),
+      make("p", { class: "where" }, `Breaks in ${words.breaks}${words.where ? `, ${words.where}` : ""}`),
+      buttons,
+    );
   }
 
   async function keep(corner, headline, picture, { units, plain }) {
@@ -89,19 +142,31 @@ export function keptRow(element, on) {
   }
 
   function rename(kept, title) {
-    const field = make("input", { type: "text", value: kept.name, maxlength: 60, "aria-label": "Name of this corner" });
+    const field = make("input", {
+      type: "text",
+      value: kept.name,
+      maxlength: 60,
+      "aria-label": "Name of this corner",
+    });
     const form = make("form", {}, field, make("button", { type: "submit" }, "Set"));
     let over = false;
     const finish = (name) => {
       if (over) return;
       over = true;
       form.remove();
-      const failed = name && changeKept((now) => now.map((each) => (each.id === kept.id ? { ...each, name } : each)));
+      const failed =
+        name && changeKept((now) => now.map((each) => (each.id === kept.id ? { ...each, name } : each)));
       load();
       if (failed) say(failed);
-      [...cards.children].find((each) => each.dataset.id === kept.id)?.querySelector('[data-act="Rename"]')?.focus();
+      [...cards.children]
+        .find((each) => each.dataset.id === kept.id)
+        ?.querySelector('[data-act="Rename"]')
+        ?.focus();
     };
-    form.addEventListener("submit", (event) => { event.preventDefault(); finish(field.value.trim()); });
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      finish(field.value.trim());
+    });
     form.addEventListener("keydown", (event) => {
       if (event.key !== "Escape") return;
       event.stopPropagation();
@@ -121,7 +186,11 @@ export function keptRow(element, on) {
       undo.replaceChildren();
       load();
       if (refused) say(refused);
-      else [...cards.children].find((each) => each.dataset.id === kept.id)?.querySelector('[data-act="Open"]')?.focus();
+      else
+        [...cards.children]
+          .find((each) => each.dataset.id === kept.id)
+          ?.querySelector('[data-act="Open"]')
+          ?.focus();
     });
     undo.replaceChildren(`Removed: ${kept.name}. `, back);
     back.focus();
@@ -153,7 +222,9 @@ export function firstWords(plain) {
  * @returns {string} at most 48 letters
  */
 export function shortName(plain) {
-  return firstWords(plain).replace(/^(A|An) /, "").slice(0, 48);
+  return firstWords(plain)
+    .replace(/^(A|An) /, "")
+    .slice(0, 48);
 }
 
 /** The first words of the sentence, with a number where another has them already. */

@@ -15,16 +15,23 @@ export function readKept() {
   try {
     text = localStorage.getItem(PLACE);
   } catch {
-    return { corners: [], trouble: "This browser refuses to keep anything; kept corners last until the page is closed." };
+    return {
+      corners: [],
+      trouble: "This browser refuses to keep anything; kept corners last until the page is closed.",
+    };
   }
   if (text === null) return { corners: [], trouble: "" };
   try {
     const kept = JSON.parse(text);
-    if (kept.version === VERSION && Array.isArray(kept.corners)) return { corners: kept.corners.filter(sound), trouble: "" };
+    if (kept.version === VERSION && Array.isArray(kept.corners))
+      return { corners: kept.corners.filter(sound), trouble: "" };
   } catch {
     // Said below: what cannot be read is left as it is.
   }
-  return { corners: [], trouble: "The corners kept in this browser are of another version of this page and cannot be read here." };
+  return {
+    corners: [],
+    trouble: "The corners kept in this browser are of another version of this page and cannot be read here.",
+  };
 }
 
 /**
@@ -37,7 +44,8 @@ export function changeKept(change) {
   const { corners, trouble } = readKept();
   if (trouble) return trouble;
   const changed = change(corners);
-  if (changed.length > MOST_KEPT && changed.length > corners.length) return `No more than ${MOST_KEPT} corners are kept; remove one first.`;
+  if (changed.length > MOST_KEPT && changed.length > corners.length)
+    return `No more than ${MOST_KEPT} corners are kept; remove one first.`;
   try {
     localStorage.setItem(PLACE, JSON.stringify({ version: VERSION, corners: changed }));
     return "";
@@ -58,5 +66,12 @@ export function watchKept(changed) {
 }
 
 function sound(kept) {
-  return kept && typeof kept.id === "string" && typeof kept.name === "string" && kept.corner && kept.headline && kept.headline.answer;
+  return (
+    kept &&
+    typeof kept.id === "string" &&
+    typeof kept.name === "string" &&
+    kept.corner &&
+    kept.headline &&
+    kept.headline.answer
+  );
 }

@@ -21,11 +21,26 @@ const at = (id) => document.getElementById(id);
 function say(text) {
   at("said").textContent = text;
   clearTimeout(say.timer);
-  if (!/^Not|…$/.test(text)) say.timer = setTimeout(() => { at("said").textContent = ""; }, SAID_FOR);
+  if (!/^Not|…$/.test(text))
+    say.timer = setTimeout(() => {
+      at("said").textContent = "";
+    }, SAID_FOR);
 }
 
 /** What the page shows: `right` is the last corner in which nothing was wrong, `draft` what the sentence says. */
-const state = { right: null, draft: null, units: "metric", name: "", plain: "", command: "", commandNote: "", view: "strength", zoom: "whole", weight: 0, keptId: null };
+const state = {
+  right: null,
+  draft: null,
+  units: "metric",
+  name: "",
+  plain: "",
+  command: "",
+  commandNote: "",
+  view: "strength",
+  zoom: "whole",
+  weight: 0,
+  keptId: null,
+};
 let opened = null;
 let weightToKeep = 0;
 const SAID_FOR = 9000;
@@ -34,7 +49,13 @@ const STORE_AFTER = 200; // A browser refuses to change its address for every mo
 
 const socketAddress = new URL("socket", location.href.split("#")[0]);
 socketAddress.protocol = socketAddress.protocol === "https:" ? "wss:" : "ws:";
-const link = connect(socketAddress, { connected: () => { sayConnection(at("connection"), ""); link.ask("open"); }, lost });
+const link = connect(socketAddress, {
+  connected: () => {
+    sayConnection(at("connection"), "");
+    link.ask("open");
+  },
+  lost,
+});
 link.onanswer = hear;
 const promised = new Map();
 
@@ -43,42 +64,75 @@ const sentence = sentenceEditor(at("sentence"), {
   range: (key) => promise("range", { corner: state.draft, units: state.units, key }),
   many: beginMany,
 });
-const editing = edits(link, { draft: () => ({ corner: state.draft, units: state.units }), sentence: showSentence });
+const editing = edits(link, {
+  draft: () => ({ corner: state.draft, units: state.units }),
+  sentence: showSentence,
+});
 const headline = headlineRoom(at("headline"));
 const curve = loadCurve(at("curve"));
-const closer = lookCloser(at("closer"), { view: (name) => { state.view = name; corner.drawing.view(name); beside.view(name); store(); } });
-const bar = weightBar(at("weight"), { moved: weigh });
-const corner = figure(link, { drawing: at("drawing"), told: at("told"), failed: at("failed") }, {
-  changed() {
-    bar.empty();
-    curve.begin();
-    state.keptId = null;
-    at("keep").disabled = true;
-  },
-  scene: (scene) => closer.scene(scene),
-  steps: (steps) => curve.steps(steps),
-  path(path) {
-    curve.path(path);
-    closer.path(path);
-    bar.show(path);
-    at("keep").disabled = false;
-    putBack();
-  },
-  band: (band) => clearFrom(band.stand_clear, corner.path()),
-  headline(found, progress) {
-    if (found) headline.show(found, progress);
-    else headline.empty("No load for this corner.");
-    at("caution").textContent = found?.caution || opened?.caution || "";
-    if (found && state.keptId) kept.refresh(state.keptId, found);
+const closer = lookCloser(at("closer"), {
+  view: (name) => {
+    state.view = name;
+    corner.drawing.view(name);
+    beside.view(name);
+    store();
   },
 });
-const beside = comparison(socketAddress, {
-  room: at("other"), title: at("other-title"), short: at("other-short"), words: at("other-words"), headline: at("other-headline"), close: at("other-close"), open: at("other-open"),
-  figure: { drawing: at("other-drawing"), told: at("other-told"), failed: at("other-failed") },
-}, { open: openKept, changed: () => document.body.classList.toggle("two", beside.shown()), path: () => { if (state.weight) weigh(state.weight); } });
+const bar = weightBar(at("weight"), { moved: weigh });
+const corner = figure(
+  link,
+  { drawing: at("drawing"), told: at("told"), failed: at("failed") },
+  {
+    changed() {
+      bar.empty();
+      curve.begin();
+      state.keptId = null;
+      at("keep").disabled = true;
+    },
+    scene: (scene) => closer.scene(scene),
+    steps: (steps) => curve.steps(steps),
+    path(path) {
+      curve.path(path);
+      closer.path(path);
+      bar.show(path);
+      at("keep").disabled = false;
+      putBack();
+    },
+    band: (band) => clearFrom(band.stand_clear, corner.path()),
+    headline(found, progress) {
+      if (found) headline.show(found, progress);
+      else headline.empty("No load for this corner.");
+      at("caution").textContent = found?.caution || opened?.caution || "";
+      if (found && state.keptId) kept.refresh(state.keptId, found);
+    },
+  },
+);
+const beside = comparison(
+  socketAddress,
+  {
+    room: at("other"),
+    title: at("other-title"),
+    short: at("other-short"),
+    words: at("other-words"),
+    headline: at("other-headline"),
+    close: at("other-close"),
+    open: at("other-open"),
+    figure: { drawing: at("other-drawing"), told: at("other-told"), failed: at("other-failed") },
+  },
+  {
+    open: openKept,
+    changed: () => document.body.classList.toggle("two", beside.shown()),
+    path: () => {
+      if (state.weight) weigh(state.weight);
+    },
+  },
+);
 const kept = keptRow(at("kept"), {
   open: openKept,
-  compare: (entry) => { beside.show(entry, opened, state.units, state.view); at("other-title").scrollIntoView({ block: "nearest" }); },
+  compare: (entry) => {
+    beside.show(entry, opened, state.units, state.view);
+    at("other-title").scrollIntoView({ block: "nearest" });
+  },
   rank: (corners) => promise("rank", { units: state.units, kept: corners }),
   say,
 });
@@ -89,10 +143,18 @@ const many = manyCorners(at("many-room"), {
     history.pushState(null, "", location.hash);
     editing.start(point.corner, point.units, { key: point.key, value: point.value });
   },
-  put: (yes) => { at("many").hidden = !yes; },
+  put: (yes) => {
+    at("many").hidden = !yes;
+  },
 });
 const room = projector(
-  { button: at("projector"), list: at("keys-list"), opener: at("keys"), closer: at("keys-close"), single: at("single-keys") },
+  {
+    button: at("projector"),
+    list: at("keys-list"),
+    opener: at("keys"),
+    closer: at("keys-close"),
+    single: at("single-keys"),
+  },
   { keep, play: () => bar.play(), changed: () => window.dispatchEvent(new Event("resize")) },
 );
 
@@ -121,7 +183,8 @@ function open(answer) {
 
 function begin(answer) {
   const linked = location.hash.length > 1 ? readLink(location.hash) : null;
-  if (location.hash.length > 1 && !linked) say("The corner in this address cannot be read; this is another one.");
+  if (location.hash.length > 1 && !linked)
+    say("The corner in this address cannot be read; this is another one.");
   const tab = recall("tab");
   const mine = linked && tab && linkOf(tab.right || tab.corner, tab.units) === location.hash ? tab : null;
   const found = mine || linked || (answer.demo ? recall("browser") : null) || answer.corners[0];
@@ -129,7 +192,7 @@ function begin(answer) {
   if (mine || (!linked && found !== answer.corners[0])) {
     weightToKeep = Number(found.weight) || 0;
     zoom(found.zoom === "close" ? "close" : "whole");
-    if (found.view && found.view !== "strength") corner.drawing.view(state.view = found.view);
+    if (found.view && found.view !== "strength") corner.drawing.view((state.view = found.view));
   }
   editing.start(found.corner, found.units || "metric", null);
 }
@@ -148,7 +211,8 @@ function showSentence(answer) {
     state.plain = shortSentence(answer.parts);
     document.title = `${firstWords(answer.plain)} – Glueline`;
     setUnits(answer.units);
-    if (answer.anew || before !== JSON.stringify([state.right, state.units])) corner.ask(state.right, state.units);
+    if (answer.anew || before !== JSON.stringify([state.right, state.units]))
+      corner.ask(state.right, state.units);
   }
   store();
 }
@@ -226,17 +290,25 @@ function settle(answer) {
 /** Of choices those are tried that fit the corner as it is, which the program knows. */
 async function beginMany(word, range) {
   const asked = { corner: state.right, units: state.units, key: word.key };
-  const values = range?.stops ?? (await promise("range", asked).then((found) => found.stops, () => []));
+  const values =
+    range?.stops ??
+    (await promise("range", asked).then(
+      (found) => found.stops,
+      () => [],
+    ));
   const said = new Map((word.choices || []).map((choice) => [choice.value, choice.text]));
   const texts = values.map((value) => said.get(value) ?? value);
   if (values.length < 2) return say("There is nothing else to try for this word in this corner.");
-  return many.begin({ ...asked, label: word.label, values, texts });
+  return many.begin({ ...asked, label: word.label, between: word.shape === "quantity", values, texts });
 }
 
 async function keep() {
   if (at("keep").disabled) return;
   const [found, whose] = [corner.headline(), state.right];
-  const id = await kept.keep(state.right, found, corner.drawing.picture(), { units: state.units, plain: state.plain });
+  const id = await kept.keep(state.right, found, corner.drawing.picture(), {
+    units: state.units,
+    plain: state.plain,
+  });
   if (!id) return;
   say("Kept below.");
   if (whose !== state.right) return;
@@ -257,7 +329,10 @@ function closeMenu() {
 }
 
 function fillStart(corners) {
-  at("start").replaceChildren(...corners.map((each, index) => make("option", { value: index }, each.name)), make("option", { value: "", hidden: true }, "…"));
+  at("start").replaceChildren(
+    ...corners.map((each, index) => make("option", { value: index }, each.name)),
+    make("option", { value: "", hidden: true }, "…"),
+  );
   at("start").value = "";
   at("start-room").hidden = corners.length < 2;
 }
@@ -276,7 +351,10 @@ at("start").addEventListener("change", () => {
   editing.start(chosen.corner, chosen.units, null);
 });
 at("units").addEventListener("change", (event) => editing.start(state.draft, event.target.value, null));
-at("zoom").addEventListener("change", (event) => { zoom(event.target.value); store(); });
+at("zoom").addEventListener("change", (event) => {
+  zoom(event.target.value);
+  store();
+});
 at("keep").addEventListener("click", keep);
 at("copy").addEventListener("click", () => {
   closeMenu();
@@ -288,7 +366,11 @@ at("save").addEventListener("click", async (event) => {
   if (!what) return;
   closeMenu();
   event.target.disabled = true;
-  await saveAs(what, { corner: state.right, units: state.units, name: state.name || shortName(state.plain) }, say);
+  await saveAs(
+    what,
+    { corner: state.right, units: state.units, name: state.name || shortName(state.plain) },
+    say,
+  );
   event.target.disabled = false;
 });
 at("save").addEventListener("keydown", (event) => {
@@ -296,7 +378,9 @@ at("save").addEventListener("keydown", (event) => {
   event.preventDefault();
   closeMenu();
 });
-document.addEventListener("pointerdown", (event) => { if (!at("save").contains(event.target)) at("save").open = false; });
+document.addEventListener("pointerdown", (event) => {
+  if (!at("save").contains(event.target)) at("save").open = false;
+});
 window.addEventListener("pagehide", storeNow);
 window.addEventListener("popstate", () => {
   const linked = readLink(location.hash);

@@ -2,7 +2,8 @@
 
 import { button, make } from "./elements.js";
 
-const MOST = 25;
+const MOST = 25; // of whole numbers and of choices, which all are to be seen
+const MOST_BETWEEN = 13; // of quantities, between which the eye draws its own line
 
 /**
  * A chart that fills in.
@@ -19,14 +20,21 @@ export function manyCorners(element, on) {
   let running = false;
   const state = make("p", { class: "many-state", role: "status" });
   const stop = button("Stop", halt);
-  const away = button("Put away", () => { halt(); on.put(false); });
+  const away = button("Put away", () => {
+    halt();
+    on.put(false);
+  });
   const chart = make("div", { class: "many-chart", role: "group", tabindex: "0" });
   const legend = make("p", { class: "many-legend" });
 
-  /** @param {{corner: object, units: string, key: string, label: string, values: string[], texts: string[]}} asked */
+  /** @param {{corner: object, units: string, key: string, label: string, values: string[], texts: string[], between: boolean}} asked */
   function begin(asked) {
-    const chosen = evenly(asked.values.length);
-    question = { ...asked, values: chosen.map((at) => asked.values[at]), texts: chosen.map((at) => asked.texts[at]) };
+    const chosen = evenly(asked.values.length, asked.between ? MOST_BETWEEN : MOST);
+    question = {
+      ...asked,
+      values: chosen.map((at) => asked.values[at]),
+      texts: chosen.map((at) => asked.texts[at]),
+    };
     points = question.values.map(() => null);
     running = true;
     chart.setAttribute("aria-label", `Break load for each ${question.label}`);
@@ -52,7 +60,8 @@ export function manyCorners(element, on) {
 
   function draw(trouble = "") {
     const done = points.filter(Boolean).length;
-    state.textContent = trouble || `${question.label}: ${done} of ${points.length} corners ${running ? "so far" : "done"}`;
+    state.textContent =
+      trouble || `${question.label}: ${done} of ${points.length} corners ${running ? "so far" : "done"}`;
     stop.hidden = !running;
     const most = Math.max(...points.map((point) => (point && point.load_N) || 0)) * 1.08 || 1;
     const letters = Math.max(...points.map((point) => point?.load_text?.length || 0));
@@ -60,27 +69,68 @@ export function manyCorners(element, on) {
     const focused = [...chart.children].indexOf(document.activeElement);
     chart.replaceChildren(...points.map((point, index) => column(point, index, most)));
     if (focused >= 0) chart.children[focused].focus();
-    const ways = [...new Set(points.filter((point) => point && point.breaks_in).map((point) => point.breaks_in))];
-    legend.replaceChildren(...ways.flatMap((way) => [make("span", { class: `dot ${shape(way)}`, "aria-hidden": "true" }), ` ${way}  `]));
+    const ways = [
+      ...new Set(points.filter((point) => point && point.breaks_in).map((point) => point.breaks_in)),
+    ];
+    legend.replaceChildren(
+      ...ways.flatMap((way) => [
+        make("span", { class: `dot ${shape(way)}`, "aria-hidden": "true" }),
+        ` ${way}  `,
+      ]),
+    );
   }
 
   /** A column reads "9 fingers: 1.49 kN, breaks in glue"; of that the eye needs only the numbers. */
   function column(point, index, most) {
     const text = question.texts[index];
     const unit = /^[\d\s/.-]+$/.test(text) ? ` ${question.label}` : "";
-    const name = (rest) => make("span", { class: "many-name" }, text, make("span", { class: "unseen" }, `${unit}${rest}`));
-    if (!point) return make("div", { class: "many-point is-waiting" }, name(""), make("span", { class: "many-space" }, running ? "…" : ""));
+    const name = (rest) =>
+      make("span", { class: "many-name" }, text, make("span", { class: "unseen" }, `${unit}${rest}`));
+    if (!point)
+      return make(
+        "div",
+        { class: "many-point is-waiting" },
+        name(""),
+        make("span", { class: "many-space" }, running ? "…" : ""),
+      );
     if (point.wrong) {
-      const cross = make("span", { class: "many-space", "aria-hidden": "true" }, make("span", { class: "dot none" }, "✗"));
-      const tell = () => { state.textContent = `${text}${unit}: ${point.wrong}`; };
-      return make("button", { type: "button", class: "many-point is-wrong", click: tell }, name(`: ${point.wrong}`), cross);
+      const cross = make(
+        "span",
+        { class: "many-space", "aria-hidden": "true" },
+        make("span", { class: "dot none" }, "✗"),
+      );
+      const tell = () => {
+        state.textContent = `${text}${unit}: ${point.wrong}`;
+      };
+      return make(
+        "button",
+        { type: "button", class: "many-point is-wrong", click: tell },
+        name(`: ${point.wrong}`),
+        cross,
+      );
     }
     const dot = make("span", { class: `dot ${shape(point.breaks_in)}` });
-    const load = make("span", { class: "many-load" }, point.load_text, make("span", { class: "unseen" }, `, breaks in ${point.breaks_in}`));
+    const load = make(
+      "span",
+      { class: "many-load" },
+      point.load_text,
+      make("span", { class: "unseen" }, `, breaks in ${point.breaks_in}`),
+    );
     const stick = make("span", { class: "stick" });
     stick.style.height = dot.style.bottom = load.style.bottom = `${(100 * (point.load_N || 0)) / most}%`;
-    const show = () => on.open({ corner: question.corner, units: question.units, key: question.key, value: question.values[index] });
-    return make("button", { type: "button", class: "many-point", click: show }, name(":"), make("span", { class: "many-space" }, stick, dot, load));
+    const show = () =>
+      on.open({
+        corner: question.corner,
+        units: question.units,
+        key: question.key,
+        value: question.values[index],
+      });
+    return make(
+      "button",
+      { type: "button", class: "many-point", click: show },
+      name(":"),
+      make("span", { class: "many-space" }, stick, dot, load),
+    );
   }
 
   function lost() {
@@ -93,9 +143,9 @@ export function manyCorners(element, on) {
 }
 
 /** At most so many of a count, evenly spread, both ends among them. */
-function evenly(count) {
-  if (count <= MOST) return Array.from({ length: count }, (_, index) => index);
-  const wanted = Array.from({ length: MOST }, (_, index) => Math.round((index * (count - 1)) / (MOST - 1)));
+function evenly(count, most) {
+  if (count <= most) return Array.from({ length: count }, (_, index) => index);
+  const wanted = Array.from({ length: most }, (_, index) => Math.round((index * (count - 1)) / (most - 1)));
   return [...new Set(wanted)];
 }
 

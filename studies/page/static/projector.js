@@ -22,7 +22,9 @@ export function projector(parts, on) {
     if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || parts.list.open) return;
     if (event.key === "Escape" && shown()) return set(false);
     if (!parts.single.checked || event.key.length !== 1 || typing(event.target)) return;
-    const act = { p: () => set(!shown()), k: on.keep, w: on.play, "?": () => parts.list.showModal() }[event.key.toLowerCase()];
+    const act = { p: () => set(!shown()), k: on.keep, w: on.play, "?": () => parts.list.showModal() }[
+      event.key.toLowerCase()
+    ];
     if (!act) return;
     event.preventDefault();
     act();

@@ -9,18 +9,30 @@
  * @returns {Promise<boolean>} whether there is a file
  */
 export async function saveAs(what, fields, say) {
-  say({ toml: "Writing the specimen file…", slide: "Drawing the slide…", report: "Writing the report page; this may take a minute…" }[what]);
+  say(
+    {
+      toml: "Writing the specimen file…",
+      slide: "Drawing the slide…",
+      report: "Writing the report page; this may take a minute…",
+    }[what],
+  );
   try {
     const answer = await fetch(new URL(`save/${what}`, location.href.split("#")[0]), {
-      method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(fields),
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(fields),
     });
     if (!answer.ok) throw new Error(await message(answer));
-    const name = fileName(answer.headers.get("content-disposition")) || `corner.${{ toml: "toml", slide: "png", report: "html" }[what]}`;
+    const name =
+      fileName(answer.headers.get("content-disposition")) ||
+      `corner.${{ toml: "toml", slide: "png", report: "html" }[what]}`;
     download(await answer.blob(), name);
     say(`Saved as ${name}, where this browser keeps what it downloads.`);
     return true;
   } catch (error) {
-    say(`Not saved: ${error instanceof TypeError ? "the program is not running; start it again with glueline page" : error.message}`);
+    say(
+      `Not saved: ${error instanceof TypeError ? "the program is not running; start it again with glueline page" : error.message}`,
+    );
     return false;
   }
 }

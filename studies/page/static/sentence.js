@@ -24,7 +24,9 @@ export function sentenceEditor(element, on) {
   function show(sentence) {
     shown = sentence;
     const parts = sentence.parts.filter((part, index, parts) => all || !hidden(part, parts[index + 1]));
-    const nodes = parts.map((part) => (part.key === undefined ? document.createTextNode(part.text) : wordRoom(part)));
+    const nodes = parts.map((part) =>
+      part.key === undefined ? document.createTextNode(part.text) : wordRoom(part),
+    );
     if (sentence.parts.some((part) => part.optional)) nodes.push(document.createTextNode(" "), more);
     place(nodes);
     showRest(sentence);
@@ -64,11 +66,23 @@ export function sentenceEditor(element, on) {
     const turn = () => (open && open.key === key ? shut(true) : unroll(key));
     // No button element: it would stand as a block in the line, and long words could not break with the sentence.
     const opener = make("span", {
-      class: "word", role: "button", tabindex: "0", "data-key": key, "aria-haspopup": "dialog", "aria-expanded": "false",
-      "aria-describedby": id, click: turn, keydown: (event) => pressed(event, turn),
+      class: "word",
+      role: "button",
+      tabindex: "0",
+      "data-key": key,
+      "aria-haspopup": "dialog",
+      "aria-expanded": "false",
+      "aria-describedby": id,
+      click: turn,
+      keydown: (event) => pressed(event, turn),
     });
     const message = make("span", { class: "wrong", role: "alert", id });
-    const made = { room: make("span", { class: "word-room" }, opener, message), button: opener, message, part: null };
+    const made = {
+      room: make("span", { class: "word-room" }, opener, message),
+      button: opener,
+      message,
+      part: null,
+    };
     Object.defineProperty(made, "isConnected", { get: () => made.room.isConnected });
     return made;
   }
@@ -79,7 +93,10 @@ export function sentenceEditor(element, on) {
     const panel = wordPanel(word.part, {
       edit: (value) => on.edit(key, value),
       range: () => on.range(key),
-      many: (stops) => { shut(true); on.many(word.part, stops); },
+      many: (stops) => {
+        shut(true);
+        on.many(word.part, stops);
+      },
       done: () => shut(true),
     });
     open = { key, panel };
@@ -110,7 +127,9 @@ export function sentenceEditor(element, on) {
   }
 
   function showRest(sentence) {
-    const standing = new Set([...rooms.values()].filter((word) => word.isConnected && word.part.wrong).map((word) => word.part.key));
+    const standing = new Set(
+      [...rooms.values()].filter((word) => word.isConnected && word.part.wrong).map((word) => word.part.key),
+    );
     const left = (sentence.wrong || []).filter((wrong) => !standing.has(wrong.key));
     if (rest.dataset.text === JSON.stringify(left)) return;
     rest.dataset.text = JSON.stringify(left);
@@ -162,7 +181,11 @@ function pressed(event, act) {
  * @returns {string}
  */
 export function shortSentence(parts) {
-  return parts.filter((part, index) => !hidden(part, parts[index + 1])).map((part) => part.text).join("").trim();
+  return parts
+    .filter((part, index) => !hidden(part, parts[index + 1]))
+    .map((part) => part.text)
+    .join("")
+    .trim();
 }
 
 /** Whether a part waits behind "more": optional words that are right, and the text that leads to them. */

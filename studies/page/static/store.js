@@ -25,7 +25,9 @@ export function linkOf(corner, units) {
 export function readLink(hash) {
   try {
     const letters = atob(hash.slice(1).replaceAll("-", "+").replaceAll("_", "/"));
-    const text = new TextDecoder("utf-8", { fatal: true }).decode(Uint8Array.from(letters, (each) => each.charCodeAt(0)));
+    const text = new TextDecoder("utf-8", { fatal: true }).decode(
+      Uint8Array.from(letters, (each) => each.charCodeAt(0)),
+    );
     return checked(JSON.parse(text));
   } catch {
     return null;
@@ -73,7 +75,10 @@ function storages() {
 
 function checked(state) {
   const sound =
-    state && state.version === VERSION && state.corner && typeof state.corner === "object" &&
+    state &&
+    state.version === VERSION &&
+    state.corner &&
+    typeof state.corner === "object" &&
     ["metric", "imperial"].includes(state.units);
   return sound ? state : null;
 }

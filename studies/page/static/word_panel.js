@@ -3,7 +3,10 @@
 import { button, make } from "./elements.js";
 
 const LONG = 9;
-const YES_OR_NO = [{ value: "yes", text: "yes", note: "" }, { value: "no", text: "no", note: "" }];
+const YES_OR_NO = [
+  { value: "yes", text: "yes", note: "" },
+  { value: "no", text: "no", note: "" },
+];
 
 /**
  * A panel for one word.
@@ -14,13 +17,25 @@ const YES_OR_NO = [{ value: "yes", text: "yes", note: "" }, { value: "no", text:
  *   new sentence has it
  */
 export function wordPanel(part, on) {
-  const inside = part.shape === "choice" || part.shape === "yes or no" ? choices(part, on) : amounts(part, on);
+  const inside =
+    part.shape === "choice" || part.shape === "yes or no" ? choices(part, on) : amounts(part, on);
   const message = make("p", { class: "panel-wrong", id: "panel-wrong" });
-  const feet = make("p", { class: "panel-feet" },
-    part.shape === "yes or no" ? null : button("Try many", () => on.many(inside.stops()), { "aria-label": `Try many: ${part.label}` }),
-    button("Done", inside.done || on.done));
-  const element = make("div", { class: "word-panel", role: "dialog", "aria-label": part.label }, ...inside.nodes,
-    part.note ? make("p", { class: "panel-note" }, part.note) : null, message, feet);
+  const feet = make(
+    "p",
+    { class: "panel-feet" },
+    part.shape === "yes or no"
+      ? null
+      : button("Try many", () => on.many(inside.stops()), { "aria-label": `Try many: ${part.label}` }),
+    button("Done", inside.done || on.done),
+  );
+  const element = make(
+    "div",
+    { class: "word-panel", role: "dialog", "aria-label": part.label },
+    ...inside.nodes,
+    part.note ? make("p", { class: "panel-note" }, part.note) : null,
+    message,
+    feet,
+  );
 
   function told(word) {
     message.textContent = word.wrong ? `✗ ${word.wrong}` : "";
@@ -37,21 +52,36 @@ function amounts(part, on) {
   let leaving = false;
   let last = part.text;
   const field = make("input", {
-    type: "text", class: "amount", value: part.text, autocomplete: "off", spellcheck: "false", "aria-describedby": "panel-wrong",
+    type: "text",
+    class: "amount",
+    value: part.text,
+    autocomplete: "off",
+    spellcheck: "false",
+    "aria-describedby": "panel-wrong",
   });
-  const slider = make("input", { type: "range", class: "stops", min: 0, max: 0, step: 1, "aria-label": `${part.label}, by slider` });
+  const slider = make("input", {
+    type: "range",
+    class: "stops",
+    min: 0,
+    max: 0,
+    step: 1,
+    "aria-label": `${part.label}, by slider`,
+  });
   const ends = make("span", { class: "ends", "aria-hidden": "true" });
   const sliding = make("div", { class: "sliding", hidden: true }, slider, ends);
 
-  on.range().then((found) => {
-    if (!found.stops || found.stops.length < 2) return;
-    range = found;
-    slider.max = String(found.stops.length - 1);
-    slider.value = String(found.at);
-    slider.setAttribute("aria-valuetext", found.stops[found.at] ?? last);
-    ends.replaceChildren(make("span", {}, found.stops[0]), make("span", {}, found.stops.at(-1)));
-    sliding.hidden = false;
-  }, () => {});
+  on.range().then(
+    (found) => {
+      if (!found.stops || found.stops.length < 2) return;
+      range = found;
+      slider.max = String(found.stops.length - 1);
+      slider.value = String(found.at);
+      slider.setAttribute("aria-valuetext", found.stops[found.at] ?? last);
+      ends.replaceChildren(make("span", {}, found.stops[0]), make("span", {}, found.stops.at(-1)));
+      sliding.hidden = false;
+    },
+    () => {},
+  );
 
   function slide() {
     const value = range.stops[Number(slider.value)];
@@ -108,20 +138,48 @@ function choices(part, on) {
   const all = part.choices || YES_OR_NO;
   const long = all.length >= LONG;
   let shown = all;
-  let at = Math.max(0, all.findIndex((choice) => choice.text === part.text || choice.value === part.text));
-  const list = make("ul", { role: "listbox", id: "panel-choices", "aria-label": part.label, tabindex: long ? false : "0" });
+  let at = Math.max(
+    0,
+    all.findIndex((choice) => choice.text === part.text || choice.value === part.text),
+  );
+  const list = make("ul", {
+    role: "listbox",
+    id: "panel-choices",
+    "aria-label": part.label,
+    tabindex: long ? false : "0",
+  });
   const filter = make("input", {
-    type: "text", class: "filter", role: "combobox", autocomplete: "off", spellcheck: "false", "aria-expanded": "true",
-    "aria-controls": "panel-choices", "aria-autocomplete": "list", "aria-label": `${part.label}, type to find`, placeholder: "type to find",
+    type: "text",
+    class: "filter",
+    role: "combobox",
+    autocomplete: "off",
+    spellcheck: "false",
+    "aria-expanded": "true",
+    "aria-controls": "panel-choices",
+    "aria-autocomplete": "list",
+    "aria-label": `${part.label}, type to find`,
+    placeholder: "type to find",
   });
   const focused = long ? filter : list;
   const none = make("p", { class: "quiet", role: "status" });
 
   function fill() {
-    list.replaceChildren(...shown.map((choice, index) =>
-      make("li", { role: "option", id: `panel-choice-${index}`, "aria-selected": String(index === at), click: () => pick(index),
-        mousedown: (event) => event.preventDefault() },
-        make("span", { class: "choice-text" }, choice.text), choice.note ? make("span", { class: "choice-note" }, choice.note) : null)));
+    list.replaceChildren(
+      ...shown.map((choice, index) =>
+        make(
+          "li",
+          {
+            role: "option",
+            id: `panel-choice-${index}`,
+            "aria-selected": String(index === at),
+            click: () => pick(index),
+            mousedown: (event) => event.preventDefault(),
+          },
+          make("span", { class: "choice-text" }, choice.text),
+          choice.note ? make("span", { class: "choice-note" }, choice.note) : null,
+        ),
+      ),
+    );
     none.textContent = shown.length ? "" : "None has that name; Enter asks for it as it is typed.";
     mark();
   }
@@ -135,7 +193,8 @@ function choices(part, on) {
 
   function pick(index) {
     const typed = filter.value.trim();
-    if (shown[index]) on.edit(shown[index].value); // of an optional word it may be "": left out
+    if (shown[index])
+      on.edit(shown[index].value); // of an optional word it may be "": left out
     else if (typed) on.edit(typed);
     on.done();
   }
@@ -150,7 +209,9 @@ function choices(part, on) {
       at = Math.min(Math.max(to, 0), shown.length - 1);
       mark();
     } else if (!long && event.key.length === 1) {
-      const found = shown.findIndex((choice) => choice.text.toLowerCase().startsWith(event.key.toLowerCase()));
+      const found = shown.findIndex((choice) =>
+        choice.text.toLowerCase().startsWith(event.key.toLowerCase()),
+      );
       if (found >= 0) at = found;
       mark();
     }

@@ -44,7 +44,7 @@ def server(running_server: FakeServer) -> FakeServer:
 
 @pytest.fixture
 def visitor(browser: Any, server: FakeServer) -> Iterator[Visitor]:
-    """A maker before the page, whose corner has been followed to its band. Nothing may be said on the console."""
+    """A maker before the page, whose corner has been followed to its band; nothing is said on the console."""
     visitor = Visitor(browser, server)
     visitor.settle()
     yield visitor

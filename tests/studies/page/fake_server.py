@@ -22,8 +22,8 @@ from tests.studies.page import made_up_scenes, made_up_words
 STATIC = Path(page.__file__).parent / "static"
 STAND_INS = Path(__file__).parent / "stand_ins"
 POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; "
-    "base-uri 'none'; form-action 'none'"
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
+    "connect-src 'self'; base-uri 'none'; form-action 'none'"
 )
 TYPES = {".js": "text/javascript", ".css": "text/css", ".html": "text/html; charset=utf-8"}
 
@@ -63,7 +63,11 @@ class FakeServer:
             WebSocketRoute("/{token}/socket", self._socket),
         ]
         settings = uvicorn.Config(
-            Starlette(routes=routes), host="127.0.0.1", port=self.port, log_level="critical", ws="websockets-sansio"
+            Starlette(routes=routes),
+            host="127.0.0.1",
+            port=self.port,
+            log_level="critical",
+            ws="websockets-sansio",
         )
         settings.timeout_graceful_shutdown = 0
         self._server = uvicorn.Server(settings)
@@ -104,7 +108,9 @@ class FakeServer:
         if self.save_fails:
             return JSONResponse({"message": "the slide could not be drawn"}, 400)
         ending = {"toml": "toml", "slide": "png", "report": "html"}[what]
-        return Response(b"made up", headers={"content-disposition": f'attachment; filename="corner.{ending}"'})
+        return Response(
+            b"made up", headers={"content-disposition": f'attachment; filename="corner.{ending}"'}
+        )
 
     async def _socket(self, socket: WebSocket) -> None:
         if socket.path_params["token"] != self.token:
@@ -135,7 +141,9 @@ class FakeServer:
         if kind == "open":
             await say("opened", **self._opened())
         elif kind == "sentence":
-            await say("sentence", **made_up_words.sentence(question["corner"], question["units"], question["edit"]))
+            await say(
+                "sentence", **made_up_words.sentence(question["corner"], question["units"], question["edit"])
+            )
         elif kind == "range":
             await say("range", **made_up_words.span(question["key"], question["units"], question["corner"]))
         elif kind == "rank":
@@ -153,7 +161,10 @@ class FakeServer:
     async def _mechanics(self, socket: WebSocket, question: dict[str, Any], say: Any) -> None:
         corner, units, number = question["corner"], question["units"], question["number"]
         load = made_up_words.load_of(corner)
-        sizes = made_up_words.amount(corner["boards"]["thickness"]), made_up_words.amount(corner["boards"]["leg"])
+        sizes = (
+            made_up_words.amount(corner["boards"]["thickness"]),
+            made_up_words.amount(corner["boards"]["leg"]),
+        )
         first = made_up_words.headline(corner, units, band=False)
         if question["ask"] == "elastic":
             await socket.send_bytes(made_up_scenes.scene(number, first, *sizes))
@@ -170,24 +181,38 @@ class FakeServer:
         butt = {**made_up_words.CORNER, "joint": {"kind": "butt"}}
         corners = [("finger", made_up_words.CORNER), ("butt <i>", butt)]
         pale, strong = (250, 240, 235), (90, 20, 30)
-        scale = [[round(p + (s - p) * k / 255) for p, s in zip(pale, strong, strict=True)] for k in range(256)]
+        scale = [
+            [round(p + (s - p) * k / 255) for p, s in zip(pale, strong, strict=True)] for k in range(256)
+        ]
         return {
             "corners": [{"name": name, "corner": corner, "units": "metric"} for name, corner in corners],
-            "rig": None, "demo": self.demo, "caution": made_up_scenes.CAUTION, "scale": scale, "words": {},
+            "rig": None,
+            "demo": self.demo,
+            "caution": made_up_scenes.CAUTION,
+            "scale": scale,
+            "words": {},
             "legend": ["0 %\nhealthy", "25 %", "50 %", "75 %", "100 %\ngives"],
             "gone_legend": ["0 %\nwhole", "25 %", "50 %", "75 %", "100 %\ngone"],
-        }  # fmt: skip
+        }
 
 
 def _ranked(kept: list[dict[str, Any]]) -> dict[str, Any]:
     loads = [each["answer"]["break_load_N"] for each in kept]
     order = sorted(range(len(kept)), key=lambda index: -loads[index])
     rows = [
-        {"index": index, "name": each["name"], "load": f"{loads[index]:.0f} N", "band": "nine of ten near it",
-         "breaks": "glue", "where": "finger cheeks"}
+        {
+            "index": index,
+            "name": each["name"],
+            "load": f"{loads[index]:.0f} N",
+            "band": "nine of ten near it",
+            "breaks": "glue",
+            "where": "finger cheeks",
+        }
         for index, each in enumerate(kept)
-    ]  # fmt: skip
-    claims = ["The bands of the first two overlap: no order is claimed between them."] if len(kept) > 1 else []
+    ]
+    claims = (
+        ["The bands of the first two overlap: no order is claimed between them."] if len(kept) > 1 else []
+    )
     return {"order": order, "rows": rows, "claims": claims}
 
 
@@ -198,9 +223,25 @@ def _point(question: dict[str, Any], at: int, text: str) -> dict[str, Any]:
     if text == "<b>bold</b> wood":
         wrong = "no <b>values</b> for it"
     if wrong:
-        return {"at": at, "text": text, "load_N": None, "load_text": None, "crack_N": None, "breaks_in": None,
-                "where": None, "wrong": wrong}  # fmt: skip
+        return {
+            "at": at,
+            "text": text,
+            "load_N": None,
+            "load_text": None,
+            "crack_N": None,
+            "breaks_in": None,
+            "where": None,
+            "wrong": wrong,
+        }
     load = made_up_words.load_of(found["corner"])
     way = "wood" if load > 3000 else "glue"
-    return {"at": at, "text": text, "load_N": load, "load_text": f"{load:.0f} N", "crack_N": 0.8 * load,
-            "breaks_in": way, "where": "cheeks", "wrong": None}  # fmt: skip
+    return {
+        "at": at,
+        "text": text,
+        "load_N": load,
+        "load_text": f"{load:.0f} N",
+        "crack_N": 0.8 * load,
+        "breaks_in": way,
+        "where": "cheeks",
+        "wrong": None,
+    }

@@ -12,8 +12,9 @@ from glueline.studies.page.messages import packed
 Array = NDArray[np.float64]
 FRAMES = 7
 CAUTION = (
-    "An estimate for clear, straight-grained wood; knots, cracks and poor gluing lower it. It never says that a joint "
-    "is fit for use. A loaded joint stores energy: eye protection on, catch blocks under it, keep clear."
+    "An estimate for clear, straight-grained wood; knots, cracks and poor gluing lower it. It never says "
+    "that a joint is fit for use. A loaded joint stores energy: eye protection on, catch blocks under it, "
+    "keep clear."
 )
 
 
@@ -33,8 +34,13 @@ def path(number: int, headline: dict[str, Any], thickness: float, leg: float, lo
     edges, line, grain = arrays["edges"], arrays["glue"], arrays["grain"]
     still = np.zeros
     header |= {
-        "frames": FRAMES, "load": loads.tolist(), "load_text": [f"{each:.0f} N" for each in loads],
-        "displacement": gives.tolist(), "break_at": 5, "crack_at": 4, "magnification": 5.0,
+        "frames": FRAMES,
+        "load": loads.tolist(),
+        "load_text": [f"{each:.0f} N" for each in loads],
+        "displacement": gives.tolist(),
+        "break_at": 5,
+        "crack_at": 4,
+        "magnification": 5.0,
         "stops": [f"{load * share / 100:.0f} N" for share in range(101)],
         "marks": [
             {"share": 0.8, "name": "first crack", "text": f"{0.8 * load:.0f} N"},
@@ -43,21 +49,42 @@ def path(number: int, headline: dict[str, Any], thickness: float, leg: float, lo
         "stand_clear": {"share": 0.7, "text": f"stand clear from {0.7 * load:.0f} N"},
         "force_words": "force on the joint",
         "broken": [
-            {"move": [0, -12], "fills": [{"piece": 0, "outline": _box(0, 0, leg, thickness)}], "lines": [], "faces": []},
-            {"move": [-6, 8], "fills": [{"piece": 1, "outline": _box(0, thickness, thickness, leg)}], "lines": [],
-             "faces": [{"torn": True, "line": [[0, thickness], [thickness, thickness]]}]},
+            {
+                "move": [0, -12],
+                "fills": [{"piece": 0, "outline": _box(0, 0, leg, thickness)}],
+                "lines": [],
+                "faces": [],
+            },
+            {
+                "move": [-6, 8],
+                "fills": [{"piece": 1, "outline": _box(0, thickness, thickness, leg)}],
+                "lines": [],
+                "faces": [{"torn": True, "line": [[0, thickness], [thickness, thickness]]}],
+            },
         ],
-        "curve": {"displacement": gives.tolist(), "load": loads.tolist(), "x_label": "give, mm", "y_label": "load, N"},
-    }  # fmt: skip
+        "curve": {
+            "displacement": gives.tolist(),
+            "load": loads.tolist(),
+            "x_label": "give, mm",
+            "y_label": "load, N",
+        },
+    }
     arrays |= {
-        "body": body, "body_piece": arrays["piece"], "body_moved": moved,
-        "body_edges": edges, "body_edges_moved": still((FRAMES, *edges.shape)),
-        "line": line, "line_moved": still((FRAMES, *line.shape)),
+        "body": body,
+        "body_piece": arrays["piece"],
+        "body_moved": moved,
+        "body_edges": edges,
+        "body_edges_moved": still((FRAMES, *edges.shape)),
+        "line": line,
+        "line_moved": still((FRAMES, *line.shape)),
         "line_gone": np.linspace(0, 1, FRAMES)[:, None] * np.ones(len(line)),
-        "cheek": still((0, 2)), "cheek_moved": still((FRAMES, 0, 2)), "cheek_gone": still((FRAMES, 0)),
-        "rod": still((0, 2, 2)), "rod_moved": still((FRAMES, 0, 2, 2)),
+        "cheek": still((0, 2)),
+        "cheek_moved": still((FRAMES, 0, 2)),
+        "cheek_gone": still((FRAMES, 0)),
+        "rod": still((0, 2, 2)),
+        "rod_moved": still((FRAMES, 0, 2, 2)),
         "grain_moved": still((FRAMES, *grain.shape)),
-    }  # fmt: skip
+    }
     return packed({"answer": "path", "number": number, **header}, arrays)
 
 
@@ -68,24 +95,40 @@ def _corner(headline: dict[str, Any], thickness: float, leg: float) -> tuple[dic
     share = np.clip(1 - away / (0.5 * leg), 0, 1) ** 2
     glue = np.array([[[x, thickness], [x + thickness / 8, thickness]] for x in np.arange(8) * thickness / 8])
     header = {
-        "pieces": ["board A", "board B"], "holds": [{"name": "face", "said": "the glued face"}], "rods": [],
+        "pieces": ["board A", "board B"],
+        "holds": [{"name": "face", "said": "the glued face"}],
+        "rods": [],
         "arrows": [{"at": [leg, thickness / 2], "toward": [leg - 20, thickness / 2 + 20], "pulls": False}],
         "supports": [{"at": [thickness / 2, leg], "outward": [0, 1], "clamps": False}],
         "whole": {"low": [-8, -8], "high": [leg + 25, leg + 25]},
-        "close": {"low": [-3, -3], "high": [3 * thickness, 3 * thickness]}, "depth": 90.0,
-        "ring": [thickness, thickness], "headline": headline,
-        "carried": [{"name": "the glued face", "share": 1.0, "text": "100 %"}], "stress_unit": "MPa",
-    }  # fmt: skip
+        "close": {"low": [-3, -3], "high": [3 * thickness, 3 * thickness]},
+        "depth": 90.0,
+        "ring": [thickness, thickness],
+        "headline": headline,
+        "carried": [{"name": "the glued face", "share": 1.0, "text": "100 %"}],
+        "stress_unit": "MPa",
+    }
     counts = [len(board) // 3 for board in boards]
     arrays = {
-        "places": places, "share": share, "piece": np.repeat([0, 1], counts),
-        "along": 40 * share, "across": -4 * share, "shear": 6 * share,
-        "edges": np.array([*_edges(0, 0, leg, thickness), *_edges(0, thickness, thickness, leg)], dtype=float),
-        "glue": glue, "glue_share": np.linspace(0.1, 0.9, len(glue)), "glue_hold": np.zeros(len(glue), int),
-        "splits": np.zeros((0, 2, 2)), "split_share": np.zeros(0), "spots": np.zeros((0, 2)),
-        "spot_share": np.zeros(0), "spot_hold": np.zeros(0, int),
+        "places": places,
+        "share": share,
+        "piece": np.repeat([0, 1], counts),
+        "along": 40 * share,
+        "across": -4 * share,
+        "shear": 6 * share,
+        "edges": np.array(
+            [*_edges(0, 0, leg, thickness), *_edges(0, thickness, thickness, leg)], dtype=float
+        ),
+        "glue": glue,
+        "glue_share": np.linspace(0.1, 0.9, len(glue)),
+        "glue_hold": np.zeros(len(glue), int),
+        "splits": np.zeros((0, 2, 2)),
+        "split_share": np.zeros(0),
+        "spots": np.zeros((0, 2)),
+        "spot_share": np.zeros(0),
+        "spot_hold": np.zeros(0, int),
         "grain": np.array([[[20.0, y], [leg - 5, y]] for y in (5.0, 10.0)]),
-    }  # fmt: skip
+    }
     return header, arrays
 
 

@@ -17,26 +17,52 @@ CORNER: Corner = {
     "load": {"arrangement": "diagonal compression"},
 }
 WOODS = (
-    "hard maple", "soft maple", "red oak", "white oak", "black cherry", "black walnut", "white ash", "beech",
-    "yellow birch", "yellow poplar", "basswood", "hickory", "white pine", "<b>bold</b> wood",
-)  # fmt: skip
+    "hard maple",
+    "soft maple",
+    "red oak",
+    "white oak",
+    "black cherry",
+    "black walnut",
+    "white ash",
+    "beech",
+    "yellow birch",
+    "yellow poplar",
+    "basswood",
+    "hickory",
+    "white pine",
+    "<b>bold</b> wood",
+)
 CHOICES = {
     "joint.kind": [("butt", "butt"), ("finger", "finger"), ("mitre", "mitre")],
     "boards.wood": [(wood, wood) for wood in WOODS],
     "boards.sawn": [("flat", "flat sawn"), ("quarter", "quarter sawn")],
     "glue.kind": [("pva", "white glue"), ("hide", "hide glue"), ("none", "no glue")],
     "load.arrangement": [
-        ("diagonal compression", "pressed closed"), ("diagonal tension", "pulled open"),
-        ("apex press", "pressed at its point like a roof"), ("cantilever in", "clamped by one leg and pressed closed"),
+        ("diagonal compression", "pressed closed"),
+        ("diagonal tension", "pulled open"),
+        ("apex press", "pressed at its point like a roof"),
+        ("cantilever in", "clamped by one leg and pressed closed"),
         ("cantilever out", "clamped by one leg and pulled open"),
     ],
-}  # fmt: skip
-LIMITS = {"boards.thickness": (6, 40), "boards.width": (20, 200), "boards.leg": (80, 400), "joint.fingers": (3, 25)}
+}
+LIMITS = {
+    "boards.thickness": (6, 40),
+    "boards.width": (20, 200),
+    "boards.leg": (80, 400),
+    "joint.fingers": (3, 25),
+}
 LABELS = {
-    "joint.kind": "joint", "joint.fingers": "fingers", "boards.thickness": "thickness", "boards.width": "width",
-    "boards.leg": "leg", "boards.wood": "wood", "boards.sawn": "sawn", "glue.kind": "glue",
-    "load.arrangement": "load", "boards.pinned": "pins",
-}  # fmt: skip
+    "joint.kind": "joint",
+    "joint.fingers": "fingers",
+    "boards.thickness": "thickness",
+    "boards.width": "width",
+    "boards.leg": "leg",
+    "boards.wood": "wood",
+    "boards.sawn": "sawn",
+    "glue.kind": "glue",
+    "load.arrangement": "load",
+    "boards.pinned": "pins",
+}
 
 
 def sentence(corner: Corner, units: str, edit: dict[str, str] | None) -> dict[str, Any]:
@@ -47,18 +73,35 @@ def sentence(corner: Corner, units: str, edit: dict[str, str] | None) -> dict[st
         corner.setdefault(table, {})[key] = edit["value"]
     for key in ("thickness", "width", "leg"):
         corner["boards"][key] = _in_units(corner["boards"][key], units)
-    parts: list[Part] = [{"text": "A "}, _word(corner, "joint.kind"), {"text": " corner of "}, _word(corner, "boards.wood")]
+    parts: list[Part] = [
+        {"text": "A "},
+        _word(corner, "joint.kind"),
+        {"text": " corner of "},
+        _word(corner, "boards.wood"),
+    ]
     parts += [{"text": ", boards "}, _word(corner, "boards.thickness"), {"text": " thick and "}]
     parts += [_word(corner, "boards.width"), {"text": " wide, legs "}, _word(corner, "boards.leg")]
     if corner["joint"]["kind"] == "finger":
         parts += [{"text": ", "}, _word(corner, "joint.fingers"), {"text": " fingers"}]
-    parts += [{"text": ", glued with "}, _word(corner, "glue.kind"), {"text": ", "}, _word(corner, "boards.sawn", True)]
+    parts += [
+        {"text": ", glued with "},
+        _word(corner, "glue.kind"),
+        {"text": ", "},
+        _word(corner, "boards.sawn", True),
+    ]
     parts += [{"text": ", with pins: "}, _word(corner, "boards.pinned", True)]
     parts += [{"text": "; the corner is "}, _word(corner, "load.arrangement"), {"text": "."}]
     wrong = [{"key": part["key"], "message": part["wrong"]} for part in parts if part.get("wrong")]
     command = f"glueline predict finger.toml --set joint.kind={corner['joint']['kind']} --units {units}"
     plain = "".join(part["text"] for part in parts)
-    return {"corner": corner, "units": units, "parts": parts, "wrong": wrong, "command": command, "plain": plain}
+    return {
+        "corner": corner,
+        "units": units,
+        "parts": parts,
+        "wrong": wrong,
+        "command": command,
+        "plain": plain,
+    }
 
 
 def span(key: str, units: str, corner: Corner) -> dict[str, Any]:
@@ -96,18 +139,30 @@ def headline(corner: Corner, units: str, *, band: bool) -> dict[str, Any]:
         "break": "what brings it down: to rank joints, to bring weights for",
     }
     return {
-        "answer": {"break_load_N": load, "band_N": [0.7 * load, 1.3 * load] if band else None, "breaks_in": "glue"},
+        "answer": {
+            "break_load_N": load,
+            "band_N": [0.7 * load, 1.3 * load] if band else None,
+            "breaks_in": "glue",
+        },
         "aloud": f"Stand clear from {force(0.7 * load, units)} (force on the joint): it likely goes between "
-        f"{force(0.75 * load, units)} and {force(1.3 * load, units)}; watch the outer part of the finger cheeks.",
+        f"{force(0.75 * load, units)} and {force(1.3 * load, units)}; watch the outer part of the "
+        "finger cheeks.",
         "loads": [{"name": name, "text": text, "for": use} for name, use in names.items()],
         "break_text": text,
-        "band_text": f"nine of ten between {force(0.75 * load, units)} and {force(1.3 * load, units)}" if band else None,
-        "breaks_in": "glue", "where": "outer part of the finger cheeks", "mode": "rolling shear beside the glue",
-        "why": "The wood beside the glue rolls off in shear across its grain; 75 % of the bending was on the cheeks.",
-        "notes": ["Read the loads of many thin fingers as upper values.", "A note with <script>alert(1)</script> in it."],
+        "band_text": f"nine of ten between {force(0.75 * load, units)} and {force(1.3 * load, units)}"
+        if band
+        else None,
+        "breaks_in": "glue",
+        "where": "outer part of the finger cheeks",
+        "mode": "rolling shear beside the glue",
+        "why": "The wood beside the glue rolls off in shear across its grain; 75 % of the bending was there.",
+        "notes": [
+            "Read the loads of many thin fingers as upper values.",
+            "A note with <script>alert(1)</script> in it.",
+        ],
         "ranges": [{"row": "side grain", "low_text": text, "high_text": text}] if band else None,
         "caution": CAUTION,
-    }  # fmt: skip
+    }
 
 
 def force(load: float, units: str) -> str:
@@ -118,19 +173,36 @@ def force(load: float, units: str) -> str:
 def _word(corner: Corner, key: str, optional: bool = False) -> Part:
     table, name = key.split(".")
     value = str(corner[table].get(name, "no" if key == "boards.pinned" else ""))
-    found: Part = {"key": key, "text": value, "label": LABELS[key], "choices": None, "wrong": None, "optional": optional}
+    found: Part = {
+        "key": key,
+        "text": value,
+        "label": LABELS[key],
+        "choices": None,
+        "wrong": None,
+        "optional": optional,
+    }
     if key in CHOICES:
         named = dict(CHOICES[key])
         listed = [{"value": each, "text": text, "note": f"about {text}"} for each, text in CHOICES[key]]
         wrong = None if value in named else f"no {LABELS[key]} is called {value!r}"
-        return {**found, "shape": "choice", "text": named.get(value, value), "choices": listed, "wrong": wrong}
+        return {
+            **found,
+            "shape": "choice",
+            "text": named.get(value, value),
+            "choices": listed,
+            "wrong": wrong,
+        }
     if key == "boards.pinned":
         return {**found, "shape": "yes or no"}
     low, high = LIMITS[key]
     try:
         fits = low <= amount(value) <= high
     except ValueError:
-        return {**found, "shape": "quantity", "wrong": f"{value!r} is no length; write such as 19 mm or 3/4 in"}
+        return {
+            **found,
+            "shape": "quantity",
+            "wrong": f"{value!r} is no length; write such as 19 mm or 3/4 in",
+        }
     wrong = None if fits else f"{value} does not fit: between {low} and {high}"
     return {**found, "shape": "count" if key == "joint.fingers" else "quantity", "wrong": wrong}
 

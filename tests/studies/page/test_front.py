@@ -22,7 +22,9 @@ def test_a_first_corner_is_drawn_followed_and_given_its_band(visitor: Visitor, s
     assert visitor.page.title().startswith("A finger corner of hard maple")
 
 
-def test_with_the_band_comes_from_where_to_stand_clear_and_the_weight_stays(visitor: Visitor, server: FakeServer) -> None:
+def test_with_the_band_comes_from_where_to_stand_clear_and_the_weight_stays(
+    visitor: Visitor, server: FakeServer
+) -> None:
     assert "stand clear from 950 N" in visitor.page.inner_text("#weight")
     server.wait["band"] = 0.8
     visitor.word("joint.fingers").click()
@@ -30,7 +32,9 @@ def test_with_the_band_comes_from_where_to_stand_clear_and_the_weight_stays(visi
     visitor.page.keyboard.press("Enter")
     visitor.until("document.querySelector('#weight').innerText.includes('stand clear from 1463 N')")
     slider = visitor.page.locator("#weight input[type=range]")
-    slider.evaluate("each => { each.value = '40'; each.dispatchEvent(new Event('input', { bubbles: true })); }")
+    slider.evaluate(
+        "each => { each.value = '40'; each.dispatchEvent(new Event('input', { bubbles: true })); }"
+    )
     visitor.loads("2090 N")
     visitor.until("document.querySelector('#weight').innerText.includes('stand clear from 1045 N')")
     assert slider.input_value() == "40"
@@ -128,7 +132,9 @@ def test_what_does_not_fit_is_said_and_the_rest_keeps_the_last_right_corner(
     assert "✗" not in visitor.page.inner_text(".sentence-line")
 
 
-def test_while_a_slider_moves_only_the_newest_elastic_question_waits(visitor: Visitor, server: FakeServer) -> None:
+def test_while_a_slider_moves_only_the_newest_elastic_question_waits(
+    visitor: Visitor, server: FakeServer
+) -> None:
     visitor.word("boards.thickness").click()
     visitor.page.locator(".sliding").wait_for()
     server.wait["elastic"] = 0.4
@@ -149,18 +155,19 @@ def test_while_a_slider_moves_only_the_newest_elastic_question_waits(visitor: Vi
     assert 2 <= len(elastic) <= 4
     assert elastic[-1] == "25 mm"
     assert server.count("path") == 1
-    assert visitor.page.locator(".stops").evaluate("each => each === document.activeElement || each.isConnected")
+    assert visitor.page.locator(".stops").evaluate(
+        "each => each === document.activeElement || each.isConnected"
+    )
 
 
 def test_late_answers_are_dropped(visitor: Visitor, server: FakeServer) -> None:
     server.wait["path"] = 0.7
-    for wood, thickness in (("beech", "30 mm"), ("white ash", "10 mm")):
+    for thickness in ("30 mm", "10 mm"):
         visitor.page.evaluate("document.querySelector('[data-key=\"boards.thickness\"]').click()")
         visitor.page.fill(".amount", thickness)
         visitor.page.keyboard.press("Enter")
         visitor.says(f"{thickness} thick")
         visitor.page.wait_for_timeout(330)  # the path is asked; its answer comes after the next edit
-        assert wood
     seen = visitor.page.evaluate(
         """() => new Promise((done) => {
             const seen = new Set(), until = Date.now() + 1500;
@@ -188,126 +195,6 @@ def test_units_are_one_switch_that_a_link_remembers(visitor: Visitor) -> None:
     assert other.locator("#units [value=imperial]").is_checked()
 
 
-def test_corners_are_kept_ranked_and_there_after_a_reload(visitor: Visitor) -> None:
-    visitor.keep()
-    for fingers, load in (("5", "1140 N"), ("20", "3990 N")):
-        visitor.word("joint.fingers").click()
-        visitor.page.fill(".amount", fingers)
-        visitor.page.keyboard.press("Enter")
-        visitor.loads(load)
-        visitor.keep()
-    first = "finger corner of hard maple"
-    ranked = [f"{first}, 3", first, f"{first}, 2"]
-    visitor.until("() => document.querySelector('.claims').textContent.includes('no order is claimed')")
-    assert visitor.names() == ranked
-    slider = visitor.page.locator("#weight input[type=range]")
-    slider.evaluate("each => { each.value = '60'; each.dispatchEvent(new Event('input', { bubbles: true })); }")
-    visitor.page.wait_for_timeout(400)
-    visitor.page.reload()
-    visitor.loads("3990 N")
-    visitor.until("() => document.querySelectorAll('.card').length === 3")
-    visitor.until("() => document.querySelector('#weight input[type=range]').value === '60'")
-    assert visitor.names() == ranked
-    assert visitor.page.locator(".card img").count() == 3
-    visitor.page.click(f"[aria-label='Open {first}, 2']")
-    visitor.loads("1140 N")
-    visitor.page.go_back()
-    visitor.loads("3990 N")
-
-
-def test_a_kept_corner_is_renamed_removed_and_had_again(visitor: Visitor) -> None:
-    visitor.keep()
-    name = "finger corner of hard maple"
-    visitor.page.click(f"[aria-label='Rename {name}']")
-    visitor.page.keyboard.type("the <em>lid</em>")
-    visitor.page.keyboard.press("Enter")
-    visitor.until("() => document.querySelector('.card h3').textContent === 'the <em>lid</em>'")
-    visitor.page.click("[data-act=Remove]")
-    visitor.until("() => !document.querySelector('.card')")
-    visitor.page.click("text=Undo")
-    visitor.until("() => document.querySelector('.card h3')?.textContent === 'the <em>lid</em>'")
-    assert visitor.page.locator(".card em").count() == 0
-
-
-def test_two_tabs_lose_nothing_of_each_other(visitor: Visitor) -> None:
-    other = visitor.tab()
-    visitor.settle(other)
-    visitor.keep()
-    other.wait_for_selector(".card")
-    other.click("#keep")
-    visitor.until("() => document.querySelectorAll('.card').length === 2")
-    visitor.word("joint.kind").click()
-    visitor.page.click("[role=option]:has-text('butt')")
-    visitor.says("A butt corner")
-    visitor.page.wait_for_timeout(300)
-    other.reload()
-    visitor.settle(other)
-    assert "A finger corner" in other.inner_text(".sentence-line")
-
-
-def test_a_full_storage_and_one_of_another_version_are_said(visitor: Visitor) -> None:
-    visitor.page.evaluate("localStorage.setItem('filler', 'x'.repeat(5 * 1024 * 1024 - 20000))")
-    visitor.page.click("#keep")
-    visitor.page.locator("#kept [role=alert]:has-text('no room left')").wait_for()
-    visitor.page.evaluate("localStorage.clear(); localStorage.setItem('glueline kept corners', '{\"version\": 99}')")
-    visitor.page.reload()
-    visitor.page.locator("#kept [role=alert]:has-text('another version')").wait_for()
-    visitor.settle()
-    visitor.page.click("#keep")
-    assert visitor.page.evaluate("localStorage.getItem('glueline kept corners')") == '{"version": 99}'
-
-
-def test_a_kept_corner_stands_beside_another_under_the_same_force(visitor: Visitor) -> None:
-    visitor.keep()
-    visitor.word("boards.thickness").click()
-    visitor.page.fill(".amount", "9.5 mm")
-    visitor.page.keyboard.press("Enter")
-    visitor.loads("950 N")
-    visitor.page.click("[data-act=Compare]")
-    visitor.until("() => document.querySelector('#other-headline .band')?.textContent")
-    assert visitor.page.inner_text("#other-headline .break-load") == "1900 N"
-    left, right = (visitor.page.locator(each).bounding_box() for each in ("#drawing", "#other-drawing"))
-    assert right["x"] > left["x"] + left["width"] - 1
-    assert abs(right["y"] - left["y"]) < 12
-    visitor.page.click("#other-open")
-    visitor.loads("1900 N")
-    assert not visitor.page.locator("#other").is_visible()
-
-
-@pytest.mark.parametrize(("text", "name"), [("Specimen file", "toml"), ("Slide for", "png"), ("Report page", "html")])
-def test_files_are_saved(text: str, name: str, visitor: Visitor, server: FakeServer) -> None:
-    visitor.page.click("#save summary")
-    with visitor.page.expect_download() as download:
-        visitor.page.click(f"#save >> text={text}")
-    assert download.value.suggested_filename == f"corner.{name}"
-    what, fields = server.saved[-1]
-    assert (what, fields["units"]) == ({"png": "slide", "html": "report"}.get(name, name), "metric")
-    assert fields["corner"]["joint"]["fingers"] == "9"
-    visitor.page.locator(f"#said:has-text('Saved as corner.{name}')").wait_for()
-
-
-def test_a_file_that_cannot_be_made_is_said(visitor: Visitor, server: FakeServer) -> None:
-    server.save_fails = visitor.may_complain = True
-    visitor.page.click("#save summary")
-    visitor.page.click("#save >> text=Slide")
-    visitor.page.locator("#said:has-text('Not saved: the slide could not be drawn')").wait_for()
-
-
-def test_the_command_line_is_copied_or_shown(visitor: Visitor) -> None:
-    wanted = "glueline predict finger.toml --set joint.kind=finger --units metric"
-    visitor.context.grant_permissions(["clipboard-read", "clipboard-write"])
-    visitor.page.click("#save summary")
-    visitor.page.click("#copy")
-    visitor.page.locator("#said:has-text('Copied')").wait_for()
-    assert visitor.page.evaluate("navigator.clipboard.readText()") == wanted
-    visitor.context.clear_permissions()
-    visitor.page.evaluate("() => { navigator.clipboard.writeText = () => Promise.reject(new Error('no')); }")
-    visitor.page.click("#save summary")
-    visitor.page.click("#copy")
-    visitor.until("wanted => document.querySelector('#command').value === wanted", wanted)
-    assert visitor.page.evaluate("getSelection().toString()") == wanted
-
-
 def test_a_question_of_many_fills_in_and_a_tap_shows_the_corner(visitor: Visitor, server: FakeServer) -> None:
     server.wait["point"] = 0.05
     visitor.word("joint.fingers").click()
@@ -325,7 +212,9 @@ def test_a_question_of_many_fills_in_and_a_tap_shows_the_corner(visitor: Visitor
     visitor.says(" 9 fingers")
 
 
-def test_a_question_of_many_is_stopped_and_says_what_fits_no_corner(visitor: Visitor, server: FakeServer) -> None:
+def test_a_question_of_many_is_stopped_and_says_what_fits_no_corner(
+    visitor: Visitor, server: FakeServer
+) -> None:
     visitor.word("boards.wood").click()
     visitor.page.click("text=Try many")
     visitor.point("<b>bold</b> wood: no <b>values</b> for it").click()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -61,7 +62,7 @@ def test_nothing_is_wider_than_the_screen_and_the_caution_is_always_on_it(
 
 
 def test_letters_twice_as_large_lose_nothing(browser: Any, server: FakeServer) -> None:
-    """Half the screen at twice the size, as a browser's zoom gives it: 640 by 360, and four times: 320 by 180."""
+    """As a browser's zoom gives it: 640 by 360 at twice the size, 320 by 180 at four times."""
     for width, height in ((640, 360), (320, 180)):
         visitor = Visitor(browser, server, width, height)
         visitor.settle()
@@ -120,14 +121,16 @@ def test_what_is_touched_is_large_enough(visitor: Visitor) -> None:
 
 def test_headings_are_in_order(visitor: Visitor) -> None:
     visitor.keep()
-    levels = visitor.page.evaluate("[...document.querySelectorAll('h1, h2, h3')].map((each) => Number(each.tagName[1]))")
+    levels = visitor.page.evaluate(
+        "[...document.querySelectorAll('h1, h2, h3')].map((each) => Number(each.tagName[1]))"
+    )
     assert levels[0] == 1
     assert levels.count(1) == 1
-    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after <= before + 1 for before, after in pairwise(levels))
 
 
 def test_script_in_any_text_stays_text(browser: Any, server: FakeServer) -> None:
-    """In the wood's name, which comes back in the sentence, in its panel, in a note, in a card and in a failure."""
+    """In the wood's name, which comes back in the sentence, in its panel, a note, a card and a failure."""
     visitor = Visitor(browser, server)
     visitor.settle()
     visitor.word("boards.wood").click()
@@ -153,7 +156,9 @@ def test_a_lost_connection_is_said_and_comes_back_by_itself(browser: Any) -> Non
     visitor.may_complain = True
     server.stop()
     line = visitor.page.locator("#connection")
-    visitor.until("document.querySelector('#connection').textContent.includes('start it again with glueline page')")
+    visitor.until(
+        "document.querySelector('#connection').textContent.includes('start it again with glueline page')"
+    )
     assert line.get_attribute("role") == "alert"
     assert line.is_visible()
     visitor.word("joint.kind").click()
@@ -175,7 +180,9 @@ def test_a_lost_connection_is_said_and_comes_back_by_itself(browser: Any) -> Non
     server.stop()
     visitor.until("document.querySelector('#connection').textContent.includes('start it again')")
     server.start()
-    visitor.until("document.querySelector('#connection').textContent.includes('open the address that it prints now')")
+    visitor.until(
+        "document.querySelector('#connection').textContent.includes('open the address that it prints now')"
+    )
     server.stop()
     visitor.leave()
 
@@ -191,6 +198,8 @@ def test_print_has_corner_sentence_load_and_caution(visitor: Visitor) -> None:
 def test_forced_colours_and_still_pictures_are_obeyed(visitor: Visitor) -> None:
     visitor.page.emulate_media(reduced_motion="reduce", forced_colors="active")
     visitor.word("joint.kind").click()
-    assert visitor.page.locator(".word-panel").evaluate("each => getComputedStyle(each).animationName") == "none"
+    assert (
+        visitor.page.locator(".word-panel").evaluate("each => getComputedStyle(each).animationName") == "none"
+    )
     chosen = visitor.page.locator("[aria-selected=true]")
     assert chosen.evaluate("each => getComputedStyle(each).forcedColorAdjust") == "none"

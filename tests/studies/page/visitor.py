@@ -43,7 +43,9 @@ class Visitor:
 
     def settle(self, page: Any = None) -> None:
         """Until the band of the corner has come."""
-        done = "document.querySelector('.band')?.textContent && !document.querySelector('.progress').textContent"
+        done = (
+            "document.querySelector('.band')?.textContent && !document.querySelector('.progress').textContent"
+        )
         self.until(done, page=page)
 
     def until(self, what: str, argument: Any = None, page: Any = None) -> None:

@@ -2,7 +2,10 @@
 
 /** @param {HTMLElement} element @param {{view: function(string): void}} on @returns {object} */
 export function lookCloser(element, on) {
-  const button = Object.assign(document.createElement("button"), { type: "button", textContent: "stress along the grain" });
+  const button = Object.assign(document.createElement("button"), {
+    type: "button",
+    textContent: "stress along the grain",
+  });
   button.addEventListener("click", () => on.view("along"));
   element.append(button);
   return { scene() {}, path() {} };

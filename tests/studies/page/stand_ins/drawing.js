@@ -23,7 +23,10 @@ export function cornerDrawing(element) {
       context.fillStyle = context.strokeStyle = `rgb(${r},${g},${b})`;
       context.beginPath();
       for (const corner of [0, 1, 2]) {
-        context.lineTo(20 + size * (answer.places[2 * (index + corner)] - low[0]), 580 - size * (answer.places[2 * (index + corner) + 1] - low[1]));
+        context.lineTo(
+          20 + size * (answer.places[2 * (index + corner)] - low[0]),
+          580 - size * (answer.places[2 * (index + corner) + 1] - low[1]),
+        );
       }
       context.closePath();
       context.fill();
@@ -33,13 +36,25 @@ export function cornerDrawing(element) {
     element.dataset.number = answer.number;
   }
   return {
-    scale: (given) => { colours = given; },
+    scale: (given) => {
+      colours = given;
+    },
     scene: draw,
     path: draw,
-    weigh: (share) => { weight = share; element.dataset.weight = share; if (shown) draw(shown); },
-    broken: (yes) => { element.dataset.broken = yes; },
-    view: (name) => { element.dataset.view = name; },
-    zoom: (name) => { element.dataset.zoom = name; },
+    weigh: (share) => {
+      weight = share;
+      element.dataset.weight = share;
+      if (shown) draw(shown);
+    },
+    broken: (yes) => {
+      element.dataset.broken = yes;
+    },
+    view: (name) => {
+      element.dataset.view = name;
+    },
+    zoom: (name) => {
+      element.dataset.zoom = name;
+    },
     picture: () => canvas.toDataURL("image/png"),
     steps: () => {},
   };

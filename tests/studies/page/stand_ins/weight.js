@@ -2,7 +2,13 @@
 
 /** @param {HTMLElement} element @param {{moved: function(number): void}} on @returns {object} */
 export function weightBar(element, on) {
-  const slider = Object.assign(document.createElement("input"), { type: "range", min: 0, max: 100, value: 0, disabled: true });
+  const slider = Object.assign(document.createElement("input"), {
+    type: "range",
+    min: 0,
+    max: 100,
+    value: 0,
+    disabled: true,
+  });
   slider.setAttribute("aria-label", "weight");
   const label = document.createElement("p");
   let stops = null;

@@ -58,6 +58,8 @@ const link = connect(socketAddress, {
 });
 link.onanswer = hear;
 const promised = new Map();
+/** For whoever times the page: what has come and is drawn. */
+const announce = (name) => window.dispatchEvent(new Event(`glueline:${name}`));
 
 const sentence = sentenceEditor(at("sentence"), {
   edit: (key, value) => editing.edit(key, value),
@@ -89,9 +91,16 @@ const corner = figure(
       state.keptId = null;
       at("keep").disabled = true;
     },
-    scene: (scene) => closer.scene(scene),
-    steps: (steps) => curve.steps(steps),
+    scene(scene) {
+      closer.scene(scene);
+      announce("scene");
+    },
+    steps(steps) {
+      curve.steps(steps);
+      announce("steps");
+    },
     path(path) {
+      announce("path");
       curve.path(path);
       closer.path(path);
       bar.show(path);
@@ -192,7 +201,10 @@ function begin(answer) {
   if (mine || (!linked && found !== answer.corners[0])) {
     weightToKeep = Number(found.weight) || 0;
     zoom(found.zoom === "close" ? "close" : "whole");
-    if (found.view && found.view !== "strength") corner.drawing.view((state.view = found.view));
+    if (found.view && found.view !== "strength") {
+      corner.drawing.view((state.view = found.view));
+      closer.viewing(found.view);
+    }
   }
   editing.start(found.corner, found.units || "metric", null);
 }

@@ -20,7 +20,6 @@ from glueline.studies import page
 from tests.studies.page import made_up_scenes, made_up_words
 
 STATIC = Path(page.__file__).parent / "static"
-STAND_INS = Path(__file__).parent / "stand_ins"
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
     "connect-src 'self'; base-uri 'none'; form-action 'none'"
@@ -31,7 +30,7 @@ TYPES = {".js": "text/javascript", ".css": "text/css", ".html": "text/html; char
 class FakeServer:
     """Serves in a thread. What was asked is in ``asked``; ``wait`` holds every answer of a kind back."""
 
-    def __init__(self, folders: tuple[Path, ...] = (STATIC, STAND_INS)) -> None:
+    def __init__(self, folders: tuple[Path, ...] = (STATIC,)) -> None:
         self.folders = folders
         self.token = "token"
         self.asked: list[dict[str, Any]] = []

@@ -18,6 +18,9 @@ PORT = 8419
 """Always the same, since a browser keeps what was kept on a page by its address."""
 
 
+SECONDS_FOR_A_PICTURE = 1.0
+
+
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """FILE, --port and --no-browser."""
     parser.add_argument(
@@ -59,6 +62,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _served(arguments: argparse.Namespace, held: socket.socket) -> int:
+    import asyncio
+
     from glueline.studies.page.folders import folders_taken_away
     from glueline.studies.page.jobs import desks
     from glueline.studies.page.signals import Ended, ended_by_signals
@@ -78,12 +83,20 @@ def _served(arguments: argparse.Namespace, held: socket.socket) -> int:
         opening = opening_of(arguments.files)
         first = opening.corners[0]
         for desk in (quick, long):
-            desk.begin(opening.rig, first.corner, first.units)
+            desk.begin(opening.rig)
+        quick.warm(first.corner, first.units)
         port = held.getsockname()[1]
         with kept_token(port) as token, thread_for_words() as thread:
             address = f"http://127.0.0.1:{port}/{token}/"
             hub = Hub(opening, quick, long, thread, folders)
-            run_server(held, token, hub, ending, lambda: _tell(address, not arguments.no_browser))
+
+            def started() -> None:
+                _tell(address, not arguments.no_browser)
+                # Not at once: the first picture needs both cores, for its own process and for the browser.
+                loop = asyncio.get_running_loop()
+                loop.call_later(SECONDS_FOR_A_PICTURE, long.warm, first.corner, first.units)
+
+            run_server(held, token, hub, ending, started)
     return 0
 
 

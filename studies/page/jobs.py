@@ -85,13 +85,18 @@ class Desk:
         """Start the process, before there is anything to do: it loads what it needs."""
         self._process = _started()
 
-    def begin(self, rig: Rig | None, corner: Mapping[str, Any], units: Units) -> None:
-        """Tell the process its rig, and have it look at the corner that is asked for first."""
+    def begin(self, rig: Rig | None) -> None:
+        """Tell the process its rig; until it is asked something it loads nothing heavy."""
         self.rig = rig
         assert self._process is not None
         with contextlib.suppress(OSError):  # it is gone, which is noticed later
             self._process.connection.send(rig)
-            self._process.connection.send(Task(0, "warm", 0, corner, units))
+
+    def warm(self, corner: Mapping[str, Any], units: Units) -> None:
+        """Have the process load what it needs and look at the corner that is asked for first."""
+        if self._process is not None and self._job is None:
+            with contextlib.suppress(OSError):
+                self._process.connection.send(Task(0, "warm", 0, corner, units))
 
     def attend(self, loop: asyncio.AbstractEventLoop) -> None:
         """From now on tasks are handed out and messages heard, in this loop."""

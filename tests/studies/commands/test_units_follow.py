@@ -92,7 +92,7 @@ def test_service_shows_its_assumptions_so(inch_butt: str, capsys: pytest.Capture
     assert main(command) == 0
     shown = capsys.readouterr().out
     assert re.search(r"contents +33\.07 lb ", shown)  # 15 kg / 0.45359237
-    assert re.search(r"front +17\.717 in ", shown)  # 450 mm / 25.4
+    assert re.search(r"front +17 23/32 in ", shown)  # 450 mm / 25.4 = 17.717, to a saw's 1/32
     assert re.search(r"pull +30 lbf ", shown)
     assert main([*command, "--units", "metric"]) == 0
     shown = capsys.readouterr().out

@@ -95,9 +95,9 @@ def test_a_path_that_takes_long_is_left(monkeypatch: pytest.MonkeyPatch) -> None
     tried = []
     followed = module.follow_tied
 
-    def counted(*arguments: Any) -> PathResult:
+    def counted(*arguments: Any, **named: Any) -> PathResult:
         tried.append(arguments)
-        return followed(*arguments)
+        return followed(*arguments, **named)
 
     monkeypatch.setattr(module, "follow_tied", counted)
     to_the_peak, corner = 0.2 * whole.effort, build_corner(specimen("butt"))

@@ -173,8 +173,8 @@ def test_the_same_seed_gives_the_same_band_and_the_note_says_what_matters() -> N
     assert band(5) == band(5)
     assert band(5).low == pytest.approx(band(6).low, rel=5e-3)
     assert band(5).low != band(6).low
-    wood = "Wood gives first in none of the draws"
-    for words in ("glue on end grain (30 %)", wood, "by half", "2 further paths"):
+    wood = "Wood gives first in none of the corners drawn"
+    for words in ("glue on end grain (30 %)", wood, "half together", "2 more calculations"):
         assert words in band(5).note
 
 

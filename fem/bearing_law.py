@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from glueline.fem.model import Array, Integers
-from glueline.fem.traction_law import Closing, Drive, Measure
+from glueline.fem.traction_law import Closing, Drive, Measure, Undamaged
 
 PER_POINT = ("stiffness", "strength", "hardening", "reach")
 
@@ -93,6 +93,13 @@ class BearingLaw:
     def measure(self, jump: Array) -> Measure:
         """No stretch at any ``jump`` (p, 2): nothing brings it nearer to damage."""
         return Measure(np.zeros(len(jump)), np.ones(len(jump)), np.ones(len(jump)))
+
+    def undamaged(self, jump: Array) -> Undamaged:
+        """Bearing only, at ``jump`` (p, 2) from the crushed faces."""
+        one, bearing = np.ones(len(jump)), np.zeros(jump.shape)
+        bearing[:, 1] = self.stiffness * (jump[:, 1] if self.both_ways else np.minimum(jump[:, 1], 0.0))
+        # A stretch below the onset, and not zero because damage divides by it.
+        return Undamaged(Measure(0.5 * one, one, one), np.zeros(jump.shape), bearing)
 
     def drive(self, jump: Array) -> Drive:
         """Bearing only, at ``jump`` (p, 2) from the crushed faces."""

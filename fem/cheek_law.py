@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import Any
+from functools import cached_property
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from glueline.fem.model import Array, Integers
 from glueline.fem.softening import check_curve
-from glueline.fem.traction_law import NOTHING, Drive, Measure
+from glueline.fem.traction_law import NOTHING, Drive, Measure, Undamaged
 
 PER_POINT = ("stiffness", "forms", "shear_toughness", "rolling_toughness")
 """What varies from point to point of a cheek."""
@@ -62,6 +63,19 @@ class CheekSideLaw:
                 [-s / self.rolling_strength, c / self.rolling_strength],
             ]
         )
+
+
+class _BySlip(NamedTuple):
+    """What a cheek's law needs at every slip, its points last: they follow each other in memory.
+
+    ``stiffness`` (2, 2, p), ``forms`` (side, along or across, 2, p); ``tougher`` (side, p) is by how much
+    rolling takes more than shear.
+    """
+
+    stiffness: Array
+    forms: Array
+    shear_toughness: Array
+    tougher: Array
 
 
 @dataclass(frozen=True)
@@ -132,12 +146,30 @@ class CheekLaw:
         """The law of ``points`` (k,) among those of this one."""
         return replace(self, **{name: getattr(self, name)[points] for name in PER_POINT})
 
+    @cached_property
+    def _by_slip(self) -> _BySlip:
+        def first(values: Array) -> Array:
+            return np.ascontiguousarray(np.moveaxis(values, 0, -1))
+
+        tougher = self.rolling_toughness - self.shear_toughness
+        return _BySlip(
+            first(self.stiffness), first(self.forms), first(self.shear_toughness), first(tougher)
+        )
+
     def measure(self, jump: Array) -> Measure:
         """Stretch, onset and toughness at ``jump`` (p, 2)."""
-        stretch = _stretch(self._pull(jump), jump)
-        index, rolling = onset_index(self._shares(jump))
-        toughness = _toughness(rolling, self.shear_toughness, self.rolling_toughness).min(axis=1)
-        return Measure(stretch, stretch / np.sqrt(index.max(axis=1)), toughness)
+        return self.undamaged(jump).measure
+
+    def undamaged(self, jump: Array) -> Undamaged:
+        """Measure and tractions at ``jump`` (p, 2); nothing bears."""
+        own, (x, y) = self._by_slip, np.ascontiguousarray(jump.T)
+        pull = own.stiffness[:, 0] * x + own.stiffness[:, 1] * y
+        stretch = np.sqrt(np.maximum(pull[0] * x + pull[1] * y, NOTHING))
+        squares = (own.forms[:, :, 0] * x + own.forms[:, :, 1] * y) ** 2
+        index = np.maximum(squares[:, 0] + squares[:, 1], NOTHING)
+        toughness = own.shear_toughness + own.tougher * (squares[:, 1] / index)
+        onset = stretch / np.sqrt(np.maximum(index[0], index[1]))
+        return Undamaged(Measure(stretch, onset, np.minimum(toughness[0], toughness[1])), pull.T, None)
 
     def drive(self, jump: Array) -> Drive:
         """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""

@@ -97,6 +97,22 @@ def crush_unchecked(closing: Closing, normal_jump: Array, crushed_before: Array)
     return _also_both_ways(closing, borne, crushed_before, one_way) if both_ways.any() else one_way
 
 
+def crushed_to(
+    closing: Closing, normal_jump: Array, crushed_before: Array
+) -> tuple[Array, NDArray[np.bool_]]:
+    """``crushed`` (p,) in mm and where it grew, as ``crush_unchecked`` finds them, without the rest."""
+    stiffness, strength, modulus, both_ways, _ = closing
+    pressed = -stiffness * (normal_jump + crushed_before) - modulus * crushed_before
+    beyond = pressed - strength
+    growing = beyond > 0.0
+    more = np.where(growing, beyond, 0.0)
+    if both_ways.any():
+        beyond = np.abs(pressed) - strength
+        growing = np.where(both_ways, beyond > 0.0, growing)
+        more = np.where(both_ways, np.sign(pressed) * np.maximum(beyond, 0.0), more)
+    return crushed_before + more / (stiffness + modulus), growing
+
+
 def _also_both_ways(
     closing: Closing, borne: Array, crushed_before: Array, one_way: CrushResponse
 ) -> CrushResponse:

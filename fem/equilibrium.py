@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
-from glueline.fem.crushing import borne_jump, crush_unchecked, crushing_work, share_unchecked
+from glueline.fem.crushing import borne_jump, crush_unchecked, crushed_to, crushing_work, share_unchecked
 from glueline.fem.model import Array, Integers
 from glueline.fem.tangent_matrix import SOLVE_SHARE, TangentMatrix
 from glueline.fem.traction_law import (
@@ -22,6 +22,7 @@ from glueline.fem.traction_law import (
     final_share,
     growth_share,
     joined_laws,
+    pulled,
     spent_energy,
     stored_energy,
 )
@@ -31,13 +32,12 @@ EXACT = 1e-7  # share of a right side that a solution may leave
 
 @dataclass(frozen=True)
 class BondResponse:
-    """All points: traction (p, 2) MPa, tangent (p, 2, 2) N/mm3, ``damage`` (p,) and ``crushed`` (p,) mm.
+    """All points: traction (p, 2) MPa, ``damage`` (p,) and ``crushed`` (p,) mm.
 
     ``growing`` and ``crushing`` (p,) tell where the last two grew.
     """
 
     traction: Array
-    tangent: Array
     damage: Array
     growing: NDArray[np.bool_]
     crushed: Array
@@ -85,16 +85,10 @@ class BondedBodies:
         self.factorisations = 0
         self.effort = 0.0
         self.closing = self._closing()
-
-    @property
-    def crushes(self) -> bool:
-        """Whether any point can crush."""
-        return bool(np.isfinite(self.closing.crushing_strength).any())
-
-    @property
-    def moves_far(self) -> bool:
-        """Whether any point has a reach: it may go on bearing when all that softens is gone."""
-        return bool(np.isfinite(self.closing.reach).any())
+        self._faces = np.flatnonzero(np.isfinite(self.closing.crushing_strength))
+        self._closing_faces = Closing(*(each[self._faces] for each in self.closing))
+        self.crushes = len(self._faces) > 0  # whether any point can crush
+        self.moves_far = bool(np.isfinite(self.closing.reach).any())
 
     def _closing(self) -> Closing:
         """How all points (p,) bear; those that do not close never crush."""
@@ -117,23 +111,33 @@ class BondedBodies:
         return np.asarray(self.jump @ v).reshape(-1, 2)
 
     def respond(self, jump: Array, damage_before: Array, crushed_before: Array) -> BondResponse:
-        """Tractions, tangents, damage and crushing of all points."""
-        crushed, crushing = crushed_before, np.zeros(len(jump), dtype=bool)
+        """Tractions, damage and crushing of all points at ``jump`` (p, 2)."""
+        count = len(jump)
+        crushed, crushing = crushed_before, np.zeros(count, dtype=bool)
         if self.crushes:
-            pressed = crush_unchecked(self.closing, jump[:, 1], crushed_before)
-            crushed, crushing = pressed.crushed, pressed.growing
-            jump = borne_jump(jump, crushed)
-        responses = [evaluate(law, jump[part], damage_before[part]) for law, part in self._joined]
-        tangent = np.concatenate([one.tangent for one in responses])
-        if crushing.any():
-            tangent[crushing, 1, 1] = pressed.tangent[crushing]
-        return BondResponse(
-            np.concatenate([one.traction for one in responses]),
-            tangent,
-            np.concatenate([one.damage for one in responses]),
-            np.concatenate([one.growing for one in responses]),
-            crushed,
-            crushing,
+            faces = self._faces
+            own = jump[faces, 1]
+            now, grows = crushed_to(self._closing_faces, own, crushed_before[faces])
+            crushed, jump = crushed_before.copy(), jump.copy()
+            crushed[faces], crushing[faces] = now, grows
+            jump[faces, 1] = own + now
+        traction, damage, growing = np.empty((count, 2)), np.empty(count), np.empty(count, dtype=bool)
+        for law, part in self._joined:
+            traction[part], damage[part], growing[part] = pulled(law, jump[part], damage_before[part])
+        return BondResponse(traction, damage, growing, crushed, crushing)
+
+    def tangent(self, jump: Array, damage_before: Array, crushed_before: Array) -> Array:
+        """Consistent tangents (p, 2, 2) N/mm3 of all points, as they respond to ``jump`` (p, 2)."""
+        if not self.crushes:
+            return self._softening_tangent(jump, damage_before)
+        pressed = crush_unchecked(self.closing, jump[:, 1], crushed_before)
+        tangent = self._softening_tangent(borne_jump(jump, pressed.crushed), damage_before)
+        tangent[pressed.growing, 1, 1] = pressed.tangent[pressed.growing]
+        return tangent
+
+    def _softening_tangent(self, borne: Array, damage_before: Array) -> Array:
+        return np.concatenate(
+            [evaluate(law, borne[part], damage_before[part]).tangent for law, part in self._joined]
         )
 
     def damage_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
@@ -150,11 +154,11 @@ class BondedBodies:
 
     def change_share(self, jump: Array) -> Array:
         """Change of jump, either way, over that at which a point is broken, or over its reach."""
-        shares = [
-            np.maximum(final_share(law, jump[part]), final_share(law, -jump[part]))
-            for law, part in self._joined
-        ]
-        share = np.concatenate(shares)
+        share = np.empty(len(jump))
+        for law, part in self._joined:
+            share[part] = final_share(law, jump[part])
+            if law.closing is not None:  # faces that only slide do so either way alike
+                share[part] = np.maximum(share[part], final_share(law, -jump[part]))
         if self.moves_far:
             share = np.maximum(share, np.abs(jump[:, 1]) / self.closing.reach)
         return share

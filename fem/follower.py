@@ -282,7 +282,9 @@ class Follower:
                 if any(abs(trial.error - error) <= SAME * error for error in factored_at):
                     break  # points that turn to and fro lead Newton's method round in a circle
                 factored_at.append(trial.error)
-                solve, fresh = self.bodies.factor(trial.response.tangent, ROUGHLY), True
+                past = self.states[-1].response
+                tangents = self.bodies.tangent(trial.jump, past.damage, past.crushed)
+                solve, fresh = self.bodies.factor(tangents, ROUGHLY), True
                 per_newton = None
                 used += 1
         return None, used

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from glueline.fem.model import Array, Integers
 from glueline.fem.softening import check_curve
-from glueline.fem.traction_law import NOTHING, Closing, Drive, Measure
+from glueline.fem.traction_law import NOTHING, Closing, Drive, Measure, Undamaged
 
 MIXINGS = ("linear", "benzeggagh-kenane")
 
@@ -81,7 +82,7 @@ class LineLaw:
         if not self.exponent >= 1:
             raise ValueError("the Benzeggagh-Kenane exponent must be at least 1")
         for mixture in np.linspace(0, 1, 21):
-            onset, _, toughness, _ = self._at_mixture(np.array(mixture))
+            onset, toughness = self._at_mixture(np.array(mixture))
             check_curve(self.softening, onset, toughness)
 
     @property
@@ -114,26 +115,53 @@ class LineLaw:
         varying = {name: getattr(self, name) for name in PER_POINT}
         return replace(self, **{name: value[points] for name, value in varying.items() if len(value) > 1})
 
-    def _at_mixture(self, mixture: Array) -> tuple[Array, Array, Array, Array]:
-        """Onset and toughness at the share ``mixture`` of shear in the energy, each with its slope."""
+    @cached_property
+    def _inverse_onset(self) -> tuple[Array, Array]:
+        """1 / onset^2 in opening, and by how much it is more in shear, (p,) or (1,)."""
         opening = self.opening_stiffness / self.opening_strength**2
-        shear = self.shear_stiffness / self.shear_strength**2
-        onset = (opening + mixture * (shear - opening)) ** -0.5
-        onset_slope = -0.5 * onset**3 * (shear - opening)
-        first, second = self.opening_toughness, self.shear_toughness
+        return opening, self.shear_stiffness / self.shear_strength**2 - opening
+
+    @cached_property
+    def _inverse_toughness(self) -> tuple[Array, Array]:
+        """1 / toughness in opening, and by how much it is more in shear, (p,) or (1,)."""
+        return 1.0 / self.opening_toughness, 1.0 / self.shear_toughness - 1.0 / self.opening_toughness
+
+    def _at_mixture(self, mixture: Array) -> tuple[Array, Array]:
+        """Onset and toughness at the share ``mixture`` of shear in the energy."""
+        opening, more = self._inverse_onset
+        onset = 1.0 / np.sqrt(opening + mixture * more)
         if self.mixing == "linear":
-            toughness = 1.0 / (1.0 / first + mixture * (1.0 / second - 1.0 / first))
-            return onset, onset_slope, toughness, -(toughness**2) * (1.0 / second - 1.0 / first)
-        toughness = first + (second - first) * mixture**self.exponent
-        slope = (second - first) * self.exponent * mixture ** (self.exponent - 1.0)
-        return onset, onset_slope, toughness, slope
+            opening, more = self._inverse_toughness
+            return onset, 1.0 / (opening + mixture * more)
+        first, second = self.opening_toughness, self.shear_toughness
+        return onset, first + (second - first) * mixture**self.exponent
+
+    def _slopes_at_mixture(self, mixture: Array, onset: Array, toughness: Array) -> tuple[Array, Array]:
+        """Slopes by the mixture of its ``onset`` and ``toughness``."""
+        onset_slope = -0.5 * onset**3 * self._inverse_onset[1]
+        if self.mixing == "linear":
+            return onset_slope, -(toughness**2) * self._inverse_toughness[1]
+        grown = self.exponent * mixture ** (self.exponent - 1.0)
+        return onset_slope, (self.shear_toughness - self.opening_toughness) * grown
 
     def measure(self, jump: Array) -> Measure:
         """Stretch, onset and toughness at local ``jump`` (p, 2)."""
-        twice_shear = self.shear_stiffness * jump[:, 0] ** 2
-        twice = np.maximum(twice_shear + self.opening_stiffness * np.maximum(jump[:, 1], 0.0) ** 2, NOTHING)
-        onset, _, toughness, _ = self._at_mixture(twice_shear / twice)
-        return Measure(np.sqrt(twice), onset, toughness)
+        slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
+        return self._measured(self.shear_stiffness * slip * slip, self.opening_stiffness * opening * opening)
+
+    def _measured(self, twice_shear: Array, twice_opening: Array) -> Measure:
+        """The same from twice the energies (p,) of slip and of opening, in N/mm."""
+        twice = np.maximum(twice_shear + twice_opening, NOTHING)
+        return Measure(np.sqrt(twice), *self._at_mixture(twice_shear / twice))
+
+    def undamaged(self, jump: Array) -> Undamaged:
+        """Measure and tractions at local ``jump`` (p, 2)."""
+        slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
+        pull, bearing = np.empty(jump.shape), np.zeros(jump.shape)
+        pull[:, 0] = self.shear_stiffness * slip
+        pull[:, 1] = self.opening_stiffness * opening
+        bearing[:, 1] = self.opening_stiffness * np.minimum(jump[:, 1], 0.0)
+        return Undamaged(self._measured(pull[:, 0] * slip, pull[:, 1] * opening), pull, bearing)
 
     def drive(self, jump: Array) -> Drive:
         """Stretch, onset, toughness and tractions at local ``jump`` (p, 2)."""
@@ -148,7 +176,8 @@ class LineLaw:
         mixture = twice_shear / safe
         mixture_slope = np.stack([(1.0 - mixture) * pull[:, 0], -mixture * pull[:, 1]], axis=1)
         mixture_slope *= (2.0 / safe)[:, None]
-        onset, onset_slope, toughness, toughness_slope = self._at_mixture(mixture)
+        onset, toughness = self._at_mixture(mixture)
+        onset_slope, toughness_slope = self._slopes_at_mixture(mixture, onset, toughness)
         stiffness = np.zeros((len(jump), 2, 2))
         stiffness[:, 0, 0] = self.shear_stiffness
         stiffness[:, 1, 1] = np.where(open_, self.opening_stiffness, 0.0)

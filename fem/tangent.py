@@ -223,9 +223,10 @@ class _Limits:
         damage, crushed = last.response.damage, last.response.crushed
         borne = borne_jump(last.jump, crushed)
         less_pressed = eased(bodies.closing, borne[:, 1], crushed)
-        unloading = bodies.respond(last.jump, np.minimum(damage + 1e-9, 1.0), less_pressed).tangent
-        going_on = bodies.respond(last.jump + near * borne, damage, crushed)
-        by_damage, count = unloading - going_on.tangent, len(damage)
+        unloading = bodies.tangent(last.jump, np.minimum(damage + 1e-9, 1.0), less_pressed)
+        further = last.jump + near * borne, damage, crushed
+        going_on = bodies.respond(*further)
+        by_damage, count = unloading - bodies.tangent(*further), len(damage)
         by_crushing = np.zeros_like(by_damage)
         if bodies.crushes:
             by_crushing[going_on.crushing, 1, 1] = by_damage[going_on.crushing, 1, 1]

@@ -62,6 +62,18 @@ class Measure(NamedTuple):
     toughness: Array
 
 
+class Undamaged(NamedTuple):
+    """What a jump does to undamaged bond, without derivatives: a ``Measure`` and the traction in its parts.
+
+    ``pull`` (p, 2) in MPa is the part that damage reduces, ``bearing`` (p, 2) the part that it does not, None
+    where there is none.
+    """
+
+    measure: Measure
+    pull: Array
+    bearing: Array | None
+
+
 class Closing(NamedTuple):
     """How faces bear on each other, arrays (p,) or (1,) for all points.
 
@@ -114,8 +126,12 @@ class TractionLaw(Protocol):
         """Stretch, onset and toughness at ``jump`` (p, 2)."""
         ...
 
+    def undamaged(self, jump: Array) -> Undamaged:
+        """Measure and tractions at ``jump`` (p, 2), as in ``drive``."""
+        ...
+
     def drive(self, jump: Array) -> Drive:
-        """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""
+        """Stretch, onset, toughness and tractions at ``jump`` (p, 2) with their derivatives."""
         ...
 
 
@@ -132,6 +148,26 @@ def joined_laws(laws: Sequence[TractionLaw], counts: Sequence[int]) -> list[tupl
         groups.append((law, slice(start, start + sum(points))))
         start += sum(points)
     return groups
+
+
+class Pulled(NamedTuple):
+    """Traction (p, 2) in MPa, ``damage`` (p,), and where it is growing."""
+
+    traction: Array
+    damage: Array
+    growing: NDArray[np.bool_]
+
+
+def pulled(law: TractionLaw, jump: Array, damage_before: Array) -> Pulled:
+    """``evaluate`` without the tangent, at less than half its cost: a path asks for it ten times a step."""
+    (stretch, onset, toughness), pull, bearing = law.undamaged(jump)
+    pieces = [height / stretch - fall for height, fall in branches(law.softening, onset, toughness)]
+    left = np.maximum(pieces[0] if len(pieces) == 1 else np.maximum(*pieces), 0.0)
+    fresh = np.where(stretch > onset, 1.0 - left, 0.0)
+    growing = fresh > damage_before
+    damage = np.where(growing, fresh, damage_before)
+    traction = (1.0 - damage)[:, None] * pull
+    return Pulled(traction if bearing is None else traction + bearing, damage, growing)
 
 
 @dataclass(frozen=True)

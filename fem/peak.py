@@ -1,12 +1,22 @@
 """Locating the highest load of a path: where it was passed in steps too long, it is predicted and visited.
 
-Three states about a peak give a parabola of load over path length. The path goes back and steps to its top;
-where the load found there is the one predicted, the peak is known, otherwise (a kink) the search closes in.
+Over a step the load follows a cubic of which both ends, and how fast the load grows there, are known. The
+path goes back and steps to its top; where the load found there is the one predicted, the peak is known,
+otherwise (a kink) the search closes in. A state up to which the load rises and from which it falls is a peak.
 """
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from glueline.fem.tangent import State
+
+
+class Climb(NamedTuple):
+    """By how much the load in N would grow over a whole step that went on as at its start, or its end."""
+
+    start: float
+    end: float
 
 
 class PeakSearch:
@@ -14,49 +24,62 @@ class PeakSearch:
 
     def __init__(self, accuracy: float, most: int = 14) -> None:
         self.accuracy, self.most = accuracy, most
-        self.positions: list[float] = [0.0, 0.0]
+        self.lengths: list[float] = [0.0, 0.0]
         self.looks = 0
         self.expected: float | None = None
         self.located = 0.0
 
-    def look(self, states: list[State], length: float) -> float | None:
-        """After a new state: None to go on, or the length of the next step, the states past it removed."""
-        self.positions = [*self.positions[: len(states) - 1], self.positions[len(states) - 2] + length]
-        if self.expected is not None:
-            load, expected = states[-1].load, self.expected
-            self.expected = None
-            if abs(load - expected) <= 0.5 * self.accuracy * expected:
-                self.located = max(self.located, load)
+    def look(self, states: list[State], length: float, climb: Climb) -> float | None:
+        """After a new state, the end of a step of ``length``: None to go on, or the length of the next step,
+        the states past the last one before the peak removed."""
+        self.lengths = [*self.lengths[: len(states) - 1], length]
         loads = [state.load for state in states]
-        top = loads[-2]
-        if loads[-1] >= top or top < max(loads):
+        self._compare(loads[-1])
+        before, now = loads[-2:]
+        top = max(before, now)
+        if top < max(loads) or climb.start <= 0.0 or (climb.end >= 0.0 and now >= before):
             return None
-        rise = top - loads[-3] if len(loads) > 3 else 0.0
-        is_near = max(rise, top - loads[-1]) <= self.accuracy * top
-        if is_near or top <= self.located * (1.0 + self.accuracy) or self.looks >= self.most:
-            self.located, self.looks = max(self.located, top), 0
+        at, value = _top_of_cubic(before, now, climb) if climb.end < 0.0 else self._top_about(loads)
+        if value <= (1.0 + 0.5 * self.accuracy) * top:
+            self.located = max(self.located, top)
+        if value <= (1.0 + self.accuracy) * self.located or self.looks >= self.most:
+            self.looks = 0
             return None
-        return self._go_back(states)
+        return self._go_back(states, at, value)
 
-    def _go_back(self, states: list[State]) -> float:
-        """Remove the states past the predicted top and return the step that leads there."""
+    def _compare(self, load: float) -> None:
+        """Whether the load of the state that was visited is the one that was predicted."""
+        expected, self.expected = self.expected, None
+        if expected is not None and abs(load - expected) <= 0.5 * self.accuracy * expected:
+            self.located = max(self.located, load)
+
+    def _go_back(self, states: list[State], at: float, value: float) -> float:
+        """Remove the states past the one before the predicted top and return the step that leads there."""
         self.looks += 1
-        places, loads = self.positions[-3:], [state.load for state in states[-3:]]
-        if len(states) <= 3:
-            del states[2:]
-            return 0.5 * (places[2] - places[1])
-        at, value = _top_of_parabola(places, loads)
-        base = 1 if at < places[1] else 2
-        del states[len(states) - 3 + base :]
         self.expected = value
-        start = places[base - 1]
-        span = places[base] - start
-        return min(max(at - start, 0.1 * span), 0.9 * span)
+        removed = 1 if at > 0.0 else 2
+        length = self.lengths[-removed]
+        del states[-removed:]
+        return min(max(at % 1.0, 0.1), 0.9) * length
+
+    def _top_about(self, loads: list[float]) -> tuple[float, float]:
+        """Place and value of the top of a parabola through the last three loads, of which the last is lower.
+
+        The place is from 0 to 1 in the last step, from -1 to 0 in the one before.
+        """
+        if len(loads) <= 3:
+            return 0.5, 2.0 * loads[-2]  # somewhere in the first step after first damage
+        span = self.lengths[-2] / self.lengths[-1]
+        rise, fall = (loads[-2] - loads[-3]) / span, loads[-1] - loads[-2]
+        bend = (fall - rise) / (1.0 + span)
+        slope = fall - bend
+        at = -0.5 * slope / bend
+        return at * (1.0 if at > 0.0 else 1.0 / span), loads[-2] + at * (slope + bend * at)
 
 
-def _top_of_parabola(places: list[float], values: list[float]) -> tuple[float, float]:
-    (a, b, c), (fa, fb, fc) = places, values
-    first, second = (fb - fa) / (b - a), (fc - fb) / (c - b)
-    bend = (second - first) / (c - a)
-    at = 0.5 * (a + b) - 0.5 * first / bend
-    return at, fa + first * (at - a) + bend * (at - a) * (at - b)
+def _top_of_cubic(start: float, end: float, climb: Climb) -> tuple[float, float]:
+    """Place from 0 to 1 and value of the top of a cubic from ``start`` to ``end`` that rises, then falls."""
+    cubic = climb.start + climb.end - 2.0 * (end - start)
+    square = 3.0 * (end - start) - 2.0 * climb.start - climb.end
+    at = climb.start / ((square**2 - 3.0 * cubic * climb.start) ** 0.5 - square)
+    return at, start + at * (climb.start + at * (square + at * cubic))

@@ -40,7 +40,7 @@ class TangentMatrix:
 
     def __init__(self, stiffness: sparse.csr_matrix, jump: sparse.csr_matrix, weight: Array) -> None:
         size = stiffness.shape[0]
-        self._weight = weight
+        self._weight, self._stiffness, self._jump, self._forces = weight, stiffness, jump, jump.T.tocsr()
         pattern = _pattern(stiffness, jump)
         self.is_dense = size <= DENSE_LIMIT or pattern.nnz > DENSE_SHARE * size**2
         self._size = size
@@ -100,12 +100,19 @@ class TangentMatrix:
 
         return Factored(solve, int(sparse_factor.nnz))
 
-    def nearby(
-        self, matrix: Array | sparse.csc_matrix, near: Callable[[Array], Array], accuracy: float
-    ) -> NearbySolver:
-        """A solver of a filled ``matrix`` by ``near``, factors of another filled before."""
-        order, rounds = (None, DENSE_ROUNDS) if self.is_dense else (self._order, SPARSE_ROUNDS)
-        return NearbySolver(matrix, order, near, accuracy, rounds)
+    def nearby(self, tangent: Array, near: Callable[[Array], Array], accuracy: float) -> NearbySolver:
+        """A solver of the matrix with bonds of ``tangent`` (p, 2, 2) by ``near``, factors of another one.
+
+        The matrix itself is not made for it.
+        """
+        weighted = tangent * self._weight[:, None, None]
+
+        def product(moved: Array) -> Array:
+            jump = (self._jump @ moved).reshape(-1, 2)
+            pulled = (weighted[:, :, 0] * jump[:, :1] + weighted[:, :, 1] * jump[:, 1:]).ravel()
+            return np.asarray(self._stiffness @ moved + self._forces @ pulled)
+
+        return NearbySolver(product, near, accuracy, DENSE_ROUNDS if self.is_dense else SPARSE_ROUNDS)
 
     def _places(self, rows: Integers, columns: Integers) -> Integers:
         """Where the entries of ordered ``rows`` and ``columns`` stand in the list of values."""
@@ -137,23 +144,22 @@ class TangentMatrix:
 
 
 class NearbySolver:
-    """Solves (n, k) right sides with ``matrix`` (n, n) by factors ``near`` of another one.
+    """Solves (n, k) right sides with a matrix, known by its ``product`` with (n,), by factors ``near`` of another.
 
     Generalised conjugate residuals (Eisenstat, Elman, Schultz 1983, SIAM Journal on Numerical Analysis 20),
     from memory: where m points changed since the factors were made it is exact after 2 m rounds. Directions
-    serve all right sides of the matrix. ``order`` (n,) is that of the rows of a sparse matrix; a solution is
-    there when what is left of the right side is ``accuracy`` of it, within so many ``rounds`` in all.
+    serve all right sides of the matrix. A solution is there when what is left of the right side is ``accuracy``
+    of it, within so many ``rounds`` in all.
     """
 
     def __init__(
         self,
-        matrix: Array | sparse.csc_matrix,
-        order: Integers | None,
+        product: Callable[[Array], Array],
         near: Callable[[Array], Array],
         accuracy: float,
         rounds: int,
     ) -> None:
-        self._matrix, self._order, self._near = matrix, order, near
+        self._product, self._near = product, near
         self._accuracy, self._rounds = accuracy, rounds
         self._directions = np.empty((0, 0))
         self._images = np.empty((0, 0))
@@ -185,7 +191,7 @@ class NearbySolver:
     def _one_more(self, rest: Array) -> bool:
         """Add the direction that ``rest`` asks for; False where there is none."""
         direction = self._near(rest[:, None])[:, 0]
-        image = self._image(direction)
+        image = self._product(direction)
         before = float(np.linalg.norm(image))
         directions, images = self._directions[: self._count], self._images[: self._count]
         for _ in range(2):  # twice, as rounding spoils it once
@@ -197,13 +203,6 @@ class NearbySolver:
         self._directions[self._count], self._images[self._count] = direction / size, image / size
         self._count += 1
         return True
-
-    def _image(self, direction: Array) -> Array:
-        if self._order is None:
-            return np.asarray(self._matrix @ direction)
-        image = np.empty_like(direction)
-        image[self._order] = self._matrix @ direction[self._order]
-        return image
 
 
 def _by_widths(first: Integers, second: Integers) -> list[tuple[tuple[int, int], Integers]]:

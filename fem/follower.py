@@ -24,6 +24,7 @@ from glueline.fem.tangent import Direction, State, find_direction
 
 SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
 ROUGHLY = 1e-2  # share of the forces out of balance that one round of Newton's method may leave
+FAR = 1e-2  # out of balance, beyond which a trial asks for a tangent of its own
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
 
 Watch = Callable[[Sequence[tuple[float, float]]], None]
@@ -159,7 +160,7 @@ class Follower:
         if self.bodies.effort > self.control.most_effort:
             raise TooLong
         while length >= self.control.smallest_step:
-            shorter = 0.25
+            shorter = 0.4
             for by_energy in (False, True) if self._is_short(length) else (False,):
                 try:
                     state, used = self._step(length, by_energy)
@@ -257,6 +258,8 @@ class Follower:
         solve, fresh, used = tangent.solve, False, 0
         factored_at: list[float] = []
         per_newton: Array | None = tangent.dv
+        if FAR < trial.error < np.inf:  # points went on on the way: the tangent there is of little use
+            solve, fresh, used, per_newton = self._solver(trial), True, 1, None
         for _ in range(self.control.most_iterations):
             if trial.error <= self.control.residual:
                 return self._state(trial, plane, tangent.dv, per_newton), used
@@ -284,12 +287,15 @@ class Follower:
                 if any(abs(trial.error - error) <= SAME * error for error in factored_at):
                     break  # points that turn to and fro lead Newton's method round in a circle
                 factored_at.append(trial.error)
-                past = self.states[-1].response
-                tangents = self.bodies.tangent(trial.jump, past.damage, past.crushed)
-                solve, fresh = self.bodies.factor(tangents, ROUGHLY), True
-                per_newton = None
+                solve, fresh, per_newton = self._solver(trial), True, None
                 used += 1
         return None, used
+
+    def _solver(self, trial: Trial) -> Callable[[Array], Array]:
+        """Solves with the consistent tangent of a trial."""
+        past = self.states[-1].response
+        tangents = self.bodies.tangent(trial.jump, past.damage, past.crushed)
+        return self.bodies.factor(tangents, ROUGHLY)
 
     def _moves(
         self, solve: Callable[[Array], Array], trial: Trial, per_newton: Array | None

@@ -29,11 +29,11 @@ class PathControl:
     ``enough_effort`` on the path ends where the load has fallen to ``stop_late`` of the highest.
     """
 
-    step: float = 0.25
+    step: float = 0.35
     first_step: float = 0.005
     smallest_step: float = 1e-6
     residual: float = 1e-7
-    audit: float = 0.0045
+    audit: float = 0.009
     peak: float = 3e-4
     stop: float = 0.5
     stop_first: float = 0.4

@@ -32,7 +32,7 @@ class PathControl:
     step: float = 0.35
     first_step: float = 0.005
     smallest_step: float = 1e-6
-    residual: float = 1e-7
+    residual: float = 1e-6
     audit: float = 0.009
     peak: float = 3e-4
     stop: float = 0.5

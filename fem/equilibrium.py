@@ -14,7 +14,7 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
 from glueline.fem.crushing import borne_jump, crush_unchecked, crushed_to, crushing_work, share_unchecked
 from glueline.fem.model import Array, Integers
-from glueline.fem.tangent_matrix import SOLVE_SHARE, TangentMatrix
+from glueline.fem.tangent_matrix import SOLVE_SHARE, NearbySolver, TangentMatrix
 from glueline.fem.traction_law import (
     Closing,
     TractionLaw,
@@ -189,28 +189,15 @@ class BondedBodies:
         """Displacement in mm of the load along its own line."""
         return float(self.load @ v) + self.own_compliance * load
 
-    def factor(self, tangent: Array, accuracy: float = EXACT) -> Callable[[Array], Array]:
-        """A solver of (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2).
+    def factor(self, tangent: Array, accuracy: float = EXACT) -> BondSolver:
+        """A solver with the bonds' ``tangent`` (p, 2, 2).
 
         It borrows the factors made last where its matrix is near enough to theirs to leave no more than
         ``accuracy`` of a right side; ``factorisations`` counts those made and ``effort`` their entries, with
-        solves as part of them. The solver raises SolveFailure where the matrix is singular.
+        solves as part of them.
         """
-        own: Callable[[Array], Array] | None = None
         borrowed = None if self._latest is None else self._tangent.nearby(tangent, self._latest, accuracy)
-
-        def solve(right: Array) -> Array:
-            nonlocal own, borrowed
-            if own is None and borrowed is not None:
-                solution = borrowed(right)
-                if solution is not None:
-                    return solution
-                borrowed = None
-            if own is None:
-                own = self._latest = self._factored(tangent)
-            return own(right)
-
-        return solve
+        return BondSolver(lambda: self._factored(tangent), borrowed)
 
     def _factored(self, tangent: Array) -> Callable[[Array], Array]:
         """Factors of the matrix with bonds of ``tangent`` that count what they and every solve take."""
@@ -219,14 +206,37 @@ class BondedBodies:
         self.effort += factors.entries
 
         def solve(right: Array) -> Array:
-            self.effort += SOLVE_SHARE * factors.entries * right.shape[1]
+            self.effort += SOLVE_SHARE * factors.entries * (1 if right.ndim == 1 else right.shape[1])
             return factors.solve(right)
 
+        self._latest = solve
         return solve
 
-    def solve(self, tangent: Array, right: Array) -> Array:
-        """Solve (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2). Raises SolveFailure."""
-        return self.factor(tangent)(right)
+
+class BondSolver:
+    """Solves right sides (kept,) by ``borrowed`` factors, or by its own as soon as those do not do.
+
+    ``make`` makes its own and raises SolveFailure where the matrix is singular.
+    """
+
+    def __init__(self, make: Callable[[], Callable[[Array], Array]], borrowed: NearbySolver | None) -> None:
+        self._make, self._borrowed = make, borrowed
+        self._own: Callable[[Array], Array] | None = None
+
+    def __call__(self, right: Array, guess: Array | None = None) -> Array:
+        """The solution (kept,), near a ``guess`` if there is one. Raises SolveFailure."""
+        if self._borrowed is not None:
+            solution = self._borrowed(right, guess)
+            if solution is not None:
+                return solution
+            self._borrowed = None
+        if self._own is None:
+            self._own = self._make()
+        return self._own(right)
+
+    def columns(self, rights: Array) -> Array:
+        """The solutions (kept, k) of many right sides. Raises SolveFailure."""
+        return np.stack([self(right) for right in rights.T], axis=1)
 
 
 def _parts(counts: list[int]) -> tuple[slice, ...]:

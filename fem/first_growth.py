@@ -60,7 +60,7 @@ def _contact(bodies: BondedBodies, before: Array) -> tuple[Array, Array, int]:
         for _ in range(MOST_ROUNDS):
             solves += 1
             try:
-                v = bodies.solve(tangent, bodies.load[:, None])[:, 0]
+                v = bodies.factor(tangent)(bodies.load)
             except SolveFailure as error:
                 trouble = f"{error}: a piece is tied to nothing"
                 break

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from glueline.fem.equilibrium import BondedBodies, BondResponse
+from glueline.fem.equilibrium import BondedBodies, BondResponse, BondSolver
 from glueline.fem.first_growth import first_growth
 from glueline.fem.model import Array
 from glueline.fem.path_control import NEAR_END, PathControl, TooLong
@@ -99,6 +99,7 @@ class Follower:
         self.work_scale = 0.0  # N mm: what the load would do up to first damage if nothing crushed before
         self._known_direction: tuple[State, float, Direction] | None = None
         self._climb = Climb(0.0, 0.0)
+        self._onward: Array | None = None  # what 1 N more did at the end of the last step
 
     def run(self) -> None:
         """Find all states. Raises SolveFailure where it cannot go on; those found stay."""
@@ -225,7 +226,7 @@ class Follower:
             or self._known_direction[0] is not last
             or self._known_direction[1] != near
         ):
-            direction = find_direction(self.bodies, last, near)
+            direction = find_direction(self.bodies, last, near, self._onward)
             self.iterations += direction.solves
             self._known_direction = (last, near, direction)
         return self._known_direction[2]
@@ -257,15 +258,15 @@ class Follower:
         """The equilibrium on the plane and the matrices factored; None if it is not found."""
         solve, fresh, used = tangent.solve, False, 0
         factored_at: list[float] = []
-        per_newton: Array | None = tangent.dv
+        per_newton, known = tangent.dv, True
         if FAR < trial.error < np.inf:  # points went on on the way: the tangent there is of little use
-            solve, fresh, used, per_newton = self._solver(trial), True, 1, None
+            solve, fresh, used, known = self._solver(trial), True, 1, False
         for _ in range(self.control.most_iterations):
             if trial.error <= self.control.residual:
                 return self._state(trial, plane, tangent.dv, per_newton), used
             if not np.isfinite(trial.error):
                 break
-            back, per_newton = self._moves(solve, trial, per_newton)
+            (back, per_newton), known = self._moves(solve, trial, per_newton, known), True
             more = self._more_load(trial, plane, back, per_newton)
             if more is None:
                 break
@@ -287,25 +288,22 @@ class Follower:
                 if any(abs(trial.error - error) <= SAME * error for error in factored_at):
                     break  # points that turn to and fro lead Newton's method round in a circle
                 factored_at.append(trial.error)
-                solve, fresh, per_newton = self._solver(trial), True, None
+                solve, fresh, known = self._solver(trial), True, False
                 used += 1
         return None, used
 
-    def _solver(self, trial: Trial) -> Callable[[Array], Array]:
+    def _solver(self, trial: Trial) -> BondSolver:
         """Solves with the consistent tangent of a trial."""
         past = self.states[-1].response
         tangents = self.bodies.tangent(trial.jump, past.damage, past.crushed)
         return self.bodies.factor(tangents, ROUGHLY)
 
-    def _moves(
-        self, solve: Callable[[Array], Array], trial: Trial, per_newton: Array | None
-    ) -> tuple[Array, Array]:
-        """What brings a trial into balance at its load, and what 1 N more does, unless that is known."""
+    def _moves(self, solve: BondSolver, trial: Trial, per_newton: Array, known: bool) -> tuple[Array, Array]:
+        """What brings a trial into balance at its load, and what 1 N more does: ``per_newton`` if ``known``,
+        otherwise near that."""
         self.iterations += 1
-        if per_newton is not None:
-            return solve(-trial.out[:, None])[:, 0], per_newton
-        both = solve(np.stack([-trial.out, self.bodies.load], axis=1))
-        return both[:, 0], both[:, 1]
+        back = solve(-trial.out)
+        return back, per_newton if known else solve(self.bodies.load, per_newton)
 
     def _more_load(self, trial: Trial, plane: Plane, back: Array, per_newton: Array) -> float | None:
         """Load to add for the next trial to lie on the plane; None where the way leads along it."""
@@ -335,15 +333,15 @@ class Follower:
         scale = max(float(np.linalg.norm(bond)), 1e-3 * self.force_scale)
         return Trial(v, load, jump, response, out, float(np.linalg.norm(out)) / scale)
 
-    def _state(self, trial: Trial, plane: Plane, before: Array, after: Array | None) -> State:
+    def _state(self, trial: Trial, plane: Plane, before: Array, after: Array) -> State:
         """What a trial in balance becomes; for 1 N more move ``before`` (kept,) and ``after`` the step."""
         last, v, load, jump, response = self.states[-1], trial.v, trial.load, trial.jump, trial.response
         q = self.bodies.displacement(v, load)
         spent = self.bodies.spent(last.jump, last.response, jump, response)
         work = last.work + 0.5 * (load + last.load) * (q - last.displacement)
-        ends = [self._pace_along(plane, before if each is None else each) for each in (before, after)]
+        ends = [self._pace_along(plane, each) for each in (before, after)]
         work += bent_work(load - last.load, q - last.displacement, *ends)
-        self._climb = Climb(ends[0][0], ends[1][0])
+        self._climb, self._onward = Climb(ends[0][0], ends[1][0]), after
         stored = self.bodies.stored(v, load, jump, response)
         return State(v, load, q, jump, response, stored, last.spent + spent, work)
 

@@ -7,7 +7,7 @@ spent all is elastic, and it is that of a growing load.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glueline.fem.crushing import borne_jump, eased
-from glueline.fem.equilibrium import BondedBodies, BondResponse
+from glueline.fem.equilibrium import BondedBodies, BondResponse, BondSolver
 from glueline.fem.model import Array, Integers
 
 # So many points may be in doubt for all combinations to be tried; of more, up to the second number, only
@@ -56,14 +56,17 @@ class Direction:
     turn: Array
     sense: float
     spending: bool
-    solve: Callable[[Array], Array]
+    solve: BondSolver
     solves: int
 
 
-def find_direction(bodies: BondedBodies, last: State, near: float) -> Direction:
+def find_direction(
+    bodies: BondedBodies, last: State, near: float, guess: Array | None = None
+) -> Direction:
     """Tangent of the path: points at their limit go on or unload, in agreement with what follows from it.
 
-    ``near`` is how near a point must be to further damage to count as at its limit. Where the points that
+    ``near`` is how near a point must be to further damage to count as at its limit; ``guess`` (kept,) may be
+    near the displacements for 1 N more. Where the points that
     went on before, with the sense that spends energy, do not settle, all points at the limit and both
     senses are tried: when a last ligament gives, the others may unload all at once. Where that does not
     settle either, which of the doubtful points go on is found by trying all their combinations; and where
@@ -75,7 +78,7 @@ def find_direction(bodies: BondedBodies, last: State, near: float) -> Direction:
     doubts: list[NDArray[np.bool_]] = []
     for start, opposite in ((went_on, 1.0), (at.limit, 1.0), (at.limit, -1.0), (went_on, -1.0)):
         solves = first.solves if first else 0
-        direction, settled, wavered = _settled(bodies, at, last, start, opposite, solves)
+        direction, settled, wavered = _settled(bodies, at, last, start, opposite, solves, guess)
         if settled:
             return direction
         first = replace(first or direction, solves=direction.solves)
@@ -94,16 +97,17 @@ def _settled(
     start: NDArray[np.bool_],
     opposite: float,
     solves: int,
+    dv: Array | None = None,
 ) -> tuple[Direction, bool, NDArray[np.bool_]]:
     """A direction from ``start`` going on, whether it agrees with itself, and which points wavered.
 
-    ``opposite`` -1 keeps to the sense other than the first found.
+    ``opposite`` -1 keeps to the sense other than the first found; ``dv`` is a guess of the displacements.
     """
     growing, forced = start, 0.0
     wavered = np.zeros(len(at.limit), dtype=bool)
     for turned in range(ROUNDS):
         solve = bodies.factor(at.tangent(growing))
-        dv = solve(bodies.load[:, None])[:, 0]
+        dv = solve(bodies.load, dv)
         turn = bodies.jumps(dv)
         rate = at.rate(turn)
         onward, spending = _sense(bodies, last, turn, float(at.weight[growing] @ rate[growing]))
@@ -175,7 +179,7 @@ def _of_all_combinations(
     solve = bodies.factor(at.tangent(settled))
     points = at.point[doubtful]
     rows = bodies.jump[np.stack([2 * points, 2 * points + 1], axis=1).ravel()]
-    moved = solve(np.column_stack([bodies.load, rows.T.toarray()]))
+    moved = solve.columns(np.column_stack([bodies.load, rows.T.toarray()]))
     alone, flexibility = rows @ moved[:, 0], rows @ moved[:, 1:]
     change = at.loss[doubtful] * at.weight[doubtful, None, None]
     sets = _combinations(count)
@@ -190,7 +194,7 @@ def _of_all_combinations(
         growing = settled.copy()
         growing[doubtful] = sets[index] > 0
         solve = bodies.factor(at.tangent(growing))
-        dv = solve(bodies.load[:, None])[:, 0]
+        dv = solve(bodies.load)
         turn = bodies.jumps(dv)
         own = at.rate(turn)
         sense = float(np.sign(at.weight[growing] @ own[growing]))

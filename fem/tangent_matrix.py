@@ -6,6 +6,7 @@ matrix times the list of all tangents. They are written straight into the order 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -21,7 +22,7 @@ from glueline.fem.solve import SolveFailure
 DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 
 # So many rounds of correcting a solution by factors of another matrix cost about as much as its own factors.
-DENSE_ROUNDS, SPARSE_ROUNDS = 16, 8
+DENSE_ROUNDS, SPARSE_ROUNDS = 16, 10
 
 # A solve of one right side, over the time that the factors with as many entries took.
 SOLVE_SHARE = 0.04
@@ -29,7 +30,7 @@ SOLVE_SHARE = 0.04
 
 @dataclass(frozen=True)
 class Factored:
-    """Solves (n, k) right sides with a factored matrix, whose factors have so many ``entries``."""
+    """Solves right sides (n,) or (n, k) with a factored matrix, whose factors have so many ``entries``."""
 
     solve: Callable[[Array], Array]
     entries: int
@@ -144,12 +145,12 @@ class TangentMatrix:
 
 
 class NearbySolver:
-    """Solves (n, k) right sides with a matrix, known by its ``product`` with (n,), by factors ``near`` of another.
+    """Solves right sides (n,) with a matrix, known by its ``product``, by factors ``near`` of another one.
 
     Generalised conjugate residuals (Eisenstat, Elman, Schultz 1983, SIAM Journal on Numerical Analysis 20),
     from memory: where m points changed since the factors were made it is exact after 2 m rounds. Directions
-    serve all right sides of the matrix. A solution is there when what is left of the right side is ``accuracy``
-    of it, within so many ``rounds`` in all.
+    serve all right sides of the matrix. A solution is there when what is left of the right side is
+    ``accuracy`` of it, within so many ``rounds`` in all.
     """
 
     def __init__(
@@ -165,44 +166,50 @@ class NearbySolver:
         self._images = np.empty((0, 0))
         self._count = 0
 
-    def __call__(self, right: Array) -> Array | None:
-        """The solutions; None if they take longer than factors of the matrix itself."""
-        solutions = [self._solved(column) for column in right.T]
-        found = [solution for solution in solutions if solution is not None]
-        return np.stack(found, axis=1) if len(found) == len(solutions) else None
-
-    def _solved(self, right: Array) -> Array | None:
+    def __call__(self, right: Array, guess: Array | None = None) -> Array | None:
+        """The solution, looked for from a ``guess``; None if it takes longer than factors of the matrix."""
         if not self._count:
             self._directions = np.empty((self._rounds, len(right)))
             self._images = np.empty((self._rounds, len(right)))
-        enough = self._accuracy * float(np.linalg.norm(right))
-        known = self._images[: self._count]
-        parts = known @ right
-        solution, rest = self._directions[: self._count].T @ parts, right - known.T @ parts
-        while float(np.linalg.norm(rest)) > enough:
+        enough = self._accuracy * _size(right)
+        solution, rest = np.zeros_like(right), right
+        if guess is not None:
+            away = right - self._product(guess)
+            if _size(away) < _size(right):
+                solution, rest = guess, away
+        if self._count and _size(rest) > enough:
+            parts = self._images[: self._count] @ rest
+            solution = solution + parts @ self._directions[: self._count]
+            rest = rest - parts @ self._images[: self._count]
+        while _size(rest) > enough:
             if self._count == self._rounds or not self._one_more(rest):
                 return None
             direction, image = self._directions[self._count - 1], self._images[self._count - 1]
-            part = float(image @ rest)
+            part = image @ rest
             solution = solution + part * direction
             rest = rest - part * image
         return solution
 
     def _one_more(self, rest: Array) -> bool:
         """Add the direction that ``rest`` asks for; False where there is none."""
-        direction = self._near(rest[:, None])[:, 0]
+        direction = self._near(rest)
         image = self._product(direction)
-        before = float(np.linalg.norm(image))
+        before = _size(image)
         directions, images = self._directions[: self._count], self._images[: self._count]
         for _ in range(2):  # twice, as rounding spoils it once
             parts = images @ image
-            image, direction = image - images.T @ parts, direction - directions.T @ parts
-        size = float(np.linalg.norm(image))
+            image, direction = image - parts @ images, direction - parts @ directions
+        size = _size(image)
         if not size > 1e-12 * before:
             return False
         self._directions[self._count], self._images[self._count] = direction / size, image / size
         self._count += 1
         return True
+
+
+def _size(vector: Array) -> float:
+    """Its norm; numpy's own takes longer than the sum."""
+    return math.sqrt(vector @ vector)
 
 
 def _by_widths(first: Integers, second: Integers) -> list[tuple[tuple[int, int], Integers]]:

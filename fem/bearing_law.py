@@ -101,15 +101,14 @@ class BearingLaw:
         # A stretch below the onset, and not zero because damage divides by it.
         return Undamaged(Measure(0.5 * one, one, one), np.zeros(jump.shape), bearing)
 
-    def drive(self, jump: Array) -> Drive:
-        """Bearing only, at ``jump`` (p, 2) from the crushed faces."""
-        count = len(jump)
-        bears = np.full(count, True) if self.both_ways else jump[:, 1] <= 0
-        bearing_tangent = np.zeros((count, 2, 2))
-        bearing_tangent[:, 1, 1] = np.where(bears, self.stiffness, 0.0)
-        bearing = np.zeros((count, 2))
-        bearing[:, 1] = bearing_tangent[:, 1, 1] * jump[:, 1]
-        nothing, none = np.zeros((count, 2)), np.zeros((count, 2, 2))
-        one = np.ones(count)
-        # A stretch below the onset, and not zero because damage divides by it.
-        return Drive(0.5 * one, nothing, one, nothing, one, nothing, nothing, none, bearing, bearing_tangent)
+    def secant(self, jump: Array, left: Array) -> Array:
+        """Stiffness (p, 2, 2) in N/mm3 of bearing; ``left`` (p,) has no part in it."""
+        stiffness = np.zeros((len(jump), 2, 2))
+        bears = self.both_ways | (jump[:, 1] <= 0)
+        stiffness[:, 1, 1] = np.where(bears, self.stiffness, 0.0)
+        return stiffness
+
+    def drive(self, jump: Array, points: Integers) -> Drive:
+        """Never at its onset, whatever the ``jump`` (k, 2) of its ``points`` (k,)."""
+        one, nothing = np.ones(len(points)), np.zeros((len(points), 2))
+        return Drive(0.5 * one, nothing, one, nothing, one, nothing)

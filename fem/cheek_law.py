@@ -152,9 +152,7 @@ class CheekLaw:
             return np.ascontiguousarray(np.moveaxis(values, 0, -1))
 
         tougher = self.rolling_toughness - self.shear_toughness
-        return _BySlip(
-            first(self.stiffness), first(self.forms), first(self.shear_toughness), first(tougher)
-        )
+        return _BySlip(first(self.stiffness), first(self.forms), first(self.shear_toughness), first(tougher))
 
     def measure(self, jump: Array) -> Measure:
         """Stretch, onset and toughness at ``jump`` (p, 2)."""
@@ -171,53 +169,49 @@ class CheekLaw:
         onset = stretch / np.sqrt(np.maximum(index[0], index[1]))
         return Undamaged(Measure(stretch, onset, np.minimum(toughness[0], toughness[1])), pull.T, None)
 
-    def drive(self, jump: Array) -> Drive:
-        """Stretch, onset, toughness and tractions at ``jump`` (p, 2)."""
-        pull = self._pull(jump)
-        stretch = _stretch(pull, jump)
+    def secant(self, jump: Array, left: Array) -> Array:
+        """Stiffness (p, 2, 2) in N/mm3 of which the share ``left`` (p,) holds."""
+        return np.asarray(left[:, None, None] * self.stiffness)
+
+    def drive(self, jump: Array, points: Integers) -> Drive:
+        """Stretch, onset and toughness with their slopes, at the ``jump`` (k, 2) of some ``points`` (k,)."""
+        stiffness, forms = self.stiffness[points], self.forms[points]
+        pull = stiffness[:, :, 0] * jump[:, :1] + stiffness[:, :, 1] * jump[:, 1:]
+        stretch = np.sqrt(np.maximum((pull * jump).sum(axis=1), NOTHING))
         stretch_slope = pull / stretch[:, None]
-        shares = self._shares(jump)
+        shares = forms[..., 0] * jump[:, None, :1] + forms[..., 1] * jump[:, None, 1:]
         both, rolling = onset_index(shares)
-        index, index_slope = self._weaker(shares, both)
-        toughness, toughness_slope = self._lesser(shares, both, rolling)
+        index, index_slope = _weaker(forms, shares, both)
+        tougher = (self.rolling_toughness - self.shear_toughness)[points]
+        toughness = self.shear_toughness[points] + tougher * rolling
         root = np.sqrt(index)
-        nothing = np.zeros_like(pull)
         return Drive(
             stretch,
             stretch_slope,
             stretch / root,
             (stretch_slope - (0.5 * stretch / index)[:, None] * index_slope) / root[:, None],
-            toughness,
-            toughness_slope,
-            pull,
-            self.stiffness,
-            nothing,
-            np.zeros_like(self.stiffness),
+            *_lesser(forms, shares, both, rolling, toughness, tougher),
         )
 
-    def _pull(self, jump: Array) -> Array:
-        return np.asarray(self.stiffness[:, :, 0] * jump[:, :1] + self.stiffness[:, :, 1] * jump[:, 1:])
 
-    def _shares(self, jump: Array) -> Array:
-        """Shares of strength (p, side, along or across)."""
-        return np.asarray(self.forms[..., 0] * jump[:, None, :1] + self.forms[..., 1] * jump[:, None, 1:])
+def _weaker(forms: Array, shares: Array, both: Array) -> tuple[Array, Array]:
+    """Index of onset (k,) of the weaker side and its slope (k, 2), from the index (k, side) of ``both``."""
+    point = np.arange(len(both))
+    weaker = (both[:, 1] > both[:, 0]).astype(np.intp)
+    form, share = forms[point, weaker], shares[point, weaker]
+    return both[point, weaker], 2.0 * (share[:, :1] * form[:, 0] + share[:, 1:] * form[:, 1])
 
-    def _weaker(self, shares: Array, both: Array) -> tuple[Array, Array]:
-        """Index of onset of the weaker side (p,) and its slope (p, 2)."""
-        point = np.arange(len(both))
-        weaker = (both[:, 1] > both[:, 0]).astype(np.intp)
-        form, share = self.forms[point, weaker], shares[point, weaker]
-        return both[point, weaker], 2.0 * (share[:, :1] * form[:, 0] + share[:, 1:] * form[:, 1])
 
-    def _lesser(self, shares: Array, both: Array, rolling: Array) -> tuple[Array, Array]:
-        """The lesser toughness of both sides (p,) and its slope (p, 2)."""
-        point = np.arange(len(both))
-        values = _toughness(rolling, self.shear_toughness, self.rolling_toughness)
-        lesser = (values[:, 1] < values[:, 0]).astype(np.intp)
-        form, share, part = self.forms[point, lesser], shares[point, lesser], rolling[point, lesser]
-        slope = (1.0 - part)[:, None] * share[:, 1:] * form[:, 1] - part[:, None] * share[:, :1] * form[:, 0]
-        step = (self.rolling_toughness - self.shear_toughness)[point, lesser]
-        return values[point, lesser], slope * (2.0 * step / both[point, lesser])[:, None]
+def _lesser(
+    forms: Array, shares: Array, both: Array, rolling: Array, toughness: Array, tougher: Array
+) -> tuple[Array, Array]:
+    """The lesser ``toughness`` (k, side) of both sides (k,) and its slope (k, 2)."""
+    point = np.arange(len(both))
+    lesser = (toughness[:, 1] < toughness[:, 0]).astype(np.intp)
+    form, share, part = forms[point, lesser], shares[point, lesser], rolling[point, lesser]
+    slope = (1.0 - part)[:, None] * share[:, 1:] * form[:, 1] - part[:, None] * share[:, :1] * form[:, 0]
+    factor = 2.0 * tougher[point, lesser] / both[point, lesser]
+    return toughness[point, lesser], slope * factor[:, None]
 
 
 def onset_index(shares: Array) -> tuple[Array, Array]:
@@ -230,7 +224,3 @@ def onset_index(shares: Array) -> tuple[Array, Array]:
 def _toughness(rolling: Array, shear_toughness: Array | float, rolling_toughness: Array | float) -> Array:
     """Toughness where ``rolling`` is the part of rolling in the index."""
     return np.asarray(shear_toughness + (rolling_toughness - shear_toughness) * rolling)
-
-
-def _stretch(pull: Array, jump: Array) -> Array:
-    return np.asarray(np.sqrt(np.maximum(pull[:, 0] * jump[:, 0] + pull[:, 1] * jump[:, 1], NOTHING)))

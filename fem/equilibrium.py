@@ -18,7 +18,7 @@ from glueline.fem.tangent_matrix import SOLVE_SHARE, NearbySolver, TangentMatrix
 from glueline.fem.traction_law import (
     Closing,
     TractionLaw,
-    evaluate,
+    consistent_tangent,
     final_share,
     growth_share,
     joined_laws,
@@ -27,7 +27,7 @@ from glueline.fem.traction_law import (
     stored_energy,
 )
 
-EXACT = 1e-4  # share of a right side that a solution may leave
+EXACT = 1e-6  # share of a right side that a solution may leave
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ class BondedBodies:
         self.effort = 0.0
         self.closing = self._closing()
         self._faces = np.flatnonzero(np.isfinite(self.closing.crushing_strength))
-        self._closing_faces = Closing(*(each[self._faces] for each in self.closing))
+        self._closing_faces = self.closing.of(self._faces)
         self.crushes = len(self._faces) > 0  # whether any point can crush
         self.moves_far = bool(np.isfinite(self.closing.reach).any())
 
@@ -137,7 +137,7 @@ class BondedBodies:
 
     def _softening_tangent(self, borne: Array, damage_before: Array) -> Array:
         return np.concatenate(
-            [evaluate(law, borne[part], damage_before[part]).tangent for law, part in self._joined]
+            [consistent_tangent(law, borne[part], damage_before[part]) for law, part in self._joined]
         )
 
     def damage_share(self, jump: Array, damage: Array, crushed: Array) -> Array:

@@ -136,14 +136,6 @@ class LineLaw:
         first, second = self.opening_toughness, self.shear_toughness
         return onset, first + (second - first) * mixture**self.exponent
 
-    def _slopes_at_mixture(self, mixture: Array, onset: Array, toughness: Array) -> tuple[Array, Array]:
-        """Slopes by the mixture of its ``onset`` and ``toughness``."""
-        onset_slope = -0.5 * onset**3 * self._inverse_onset[1]
-        if self.mixing == "linear":
-            return onset_slope, -(toughness**2) * self._inverse_toughness[1]
-        grown = self.exponent * mixture ** (self.exponent - 1.0)
-        return onset_slope, (self.shear_toughness - self.opening_toughness) * grown
-
     def measure(self, jump: Array) -> Measure:
         """Stretch, onset and toughness at local ``jump`` (p, 2)."""
         slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
@@ -163,38 +155,51 @@ class LineLaw:
         bearing[:, 1] = self.opening_stiffness * np.minimum(jump[:, 1], 0.0)
         return Undamaged(self._measured(pull[:, 0] * slip, pull[:, 1] * opening), pull, bearing)
 
-    def drive(self, jump: Array) -> Drive:
-        """Stretch, onset, toughness and tractions at local ``jump`` (p, 2)."""
-        slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
-        open_ = jump[:, 1] > 0
-        zero = np.zeros(len(jump))
-        pull = np.stack([self.shear_stiffness * slip, self.opening_stiffness * opening], axis=1)
-        twice_shear = pull[:, 0] * slip
-        twice = twice_shear + pull[:, 1] * opening
-        safe = np.maximum(twice, NOTHING)
-        stretch = np.sqrt(safe)
-        mixture = twice_shear / safe
-        mixture_slope = np.stack([(1.0 - mixture) * pull[:, 0], -mixture * pull[:, 1]], axis=1)
-        mixture_slope *= (2.0 / safe)[:, None]
-        onset, toughness = self._at_mixture(mixture)
-        onset_slope, toughness_slope = self._slopes_at_mixture(mixture, onset, toughness)
+    def secant(self, jump: Array, left: Array) -> Array:
+        """Stiffness (p, 2, 2) in N/mm3 at ``jump`` (p, 2) with the share ``left`` (p,), closing with all."""
         stiffness = np.zeros((len(jump), 2, 2))
-        stiffness[:, 0, 0] = self.shear_stiffness
-        stiffness[:, 1, 1] = np.where(open_, self.opening_stiffness, 0.0)
-        bearing_tangent = np.zeros_like(stiffness)
-        bearing_tangent[:, 1, 1] = np.where(open_, 0.0, self.opening_stiffness)
+        stiffness[:, 0, 0] = left * self.shear_stiffness
+        stiffness[:, 1, 1] = np.where(jump[:, 1] > 0, left, 1.0) * self.opening_stiffness
+        return stiffness
+
+    def drive(self, jump: Array, points: Integers) -> Drive:
+        """Stretch, onset and toughness with their slopes, at the ``jump`` (k, 2) of some ``points`` (k,)."""
+        slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
+        shear_pull = _of(self.shear_stiffness, points) * slip
+        opening_pull = _of(self.opening_stiffness, points) * opening
+        twice = np.maximum(shear_pull * slip + opening_pull * opening, NOTHING)
+        mixture = shear_pull * slip / twice
+        mixture_slope = np.stack([(1.0 - mixture) * shear_pull, -mixture * opening_pull], axis=1)
+        mixture_slope *= (2.0 / twice)[:, None]
+        stretch = np.sqrt(twice)
+        onset, onset_slope, toughness, toughness_slope = self._with_slopes(mixture, points)
         return Drive(
             stretch,
-            pull / stretch[:, None],
+            np.stack([shear_pull, opening_pull], axis=1) / stretch[:, None],
             onset,
             onset_slope[:, None] * mixture_slope,
             toughness,
             toughness_slope[:, None] * mixture_slope,
-            pull,
-            stiffness,
-            np.stack([zero, bearing_tangent[:, 1, 1] * jump[:, 1]], axis=1),
-            bearing_tangent,
         )
+
+    def _with_slopes(self, mixture: Array, points: Integers) -> tuple[Array, Array, Array, Array]:
+        """Onset and toughness of ``points`` (k,) at a ``mixture`` (k,), each with its slope."""
+        opening, more = (_of(each, points) for each in self._inverse_onset)
+        onset = 1.0 / np.sqrt(opening + mixture * more)
+        onset_slope = -0.5 * onset**3 * more
+        if self.mixing == "linear":
+            opening, more = (_of(each, points) for each in self._inverse_toughness)
+            toughness = 1.0 / (opening + mixture * more)
+            return onset, onset_slope, toughness, -(toughness**2) * more
+        first = _of(self.opening_toughness, points)
+        more = _of(self.shear_toughness, points) - first
+        grown = self.exponent * mixture ** (self.exponent - 1.0)
+        return onset, onset_slope, first + more * mixture**self.exponent, more * grown
+
+
+def _of(values: Array, points: Integers) -> Array:
+    """The values (k,) of ``points``, or the one (1,) that holds for all."""
+    return values if len(values) == 1 else values[points]
 
 
 def _held_once(values: Array) -> Array:

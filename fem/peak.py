@@ -25,6 +25,7 @@ class PeakSearch:
     def __init__(self, accuracy: float, most: int = 14) -> None:
         self.accuracy, self.most = accuracy, most
         self.lengths: list[float] = [0.0, 0.0]
+        self.climbs: list[Climb] = [Climb(0.0, 0.0)] * 2
         self.looks = 0
         self.expected: float | None = None
         self.located = 0.0
@@ -33,19 +34,36 @@ class PeakSearch:
         """After a new state, the end of a step of ``length``: None to go on, or the length of the next step,
         the states past the last one before the peak removed."""
         self.lengths = [*self.lengths[: len(states) - 1], length]
+        self.climbs = [*self.climbs[: len(states) - 1], climb]
         loads = [state.load for state in states]
         self._compare(loads[-1])
-        before, now = loads[-2:]
-        top = max(before, now)
-        if top < max(loads) or climb.start <= 0.0 or (climb.end >= 0.0 and now >= before):
+        found = self._top_before(loads) if climb.start <= 0.0 else self._top_of_step(loads)
+        if found is None or max(loads[-3:]) < max(loads):
             return None
-        at, value = _top_of_cubic(before, now, climb) if climb.end < 0.0 else self._top_about(loads)
-        if value <= (1.0 + 0.5 * self.accuracy) * top:
-            self.located = max(self.located, top)
+        at, value = found
+        if value <= (1.0 + 0.5 * self.accuracy) * max(loads):
+            self.located = max(self.located, *loads)
         if value <= (1.0 + self.accuracy) * self.located or self.looks >= self.most:
             self.looks = 0
             return None
         return self._go_back(states, at, value)
+
+    def _top_of_step(self, loads: list[float]) -> tuple[float, float] | None:
+        """Place and value of the top in the last step, which rises at first; None where there is none.
+
+        The place is from 0 to 1 in the last step, from -1 to 0 in the one before.
+        """
+        if self.climbs[-1].end < 0.0:
+            return _top_of_cubic(loads[-2], loads[-1], self.climbs[-1])
+        return self._top_about(loads) if loads[-1] < loads[-2] else None
+
+    def _top_before(self, loads: list[float]) -> tuple[float, float] | None:
+        """The same in the step before the last, which falls at once: it tells how that one truly ended."""
+        before, end = self.climbs[-2].start, self.climbs[-1].start * self.lengths[-2] / self.lengths[-1]
+        if before <= 0.0 or end >= 0.0:
+            return None
+        at, value = _top_of_cubic(loads[-3], loads[-2], Climb(before, end))
+        return at - 1.0, value
 
     def _compare(self, load: float) -> None:
         """Whether the load of the state that was visited is the one that was predicted."""
@@ -63,10 +81,7 @@ class PeakSearch:
         return min(max(at % 1.0, 0.1), 0.9) * length
 
     def _top_about(self, loads: list[float]) -> tuple[float, float]:
-        """Place and value of the top of a parabola through the last three loads, of which the last is lower.
-
-        The place is from 0 to 1 in the last step, from -1 to 0 in the one before.
-        """
+        """The same of a parabola through the last three loads, of which the last is lower."""
         if len(loads) <= 3:
             return 0.5, 2.0 * loads[-2]  # somewhere in the first step after first damage
         span = self.lengths[-2] / self.lengths[-1]

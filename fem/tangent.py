@@ -60,9 +60,7 @@ class Direction:
     solves: int
 
 
-def find_direction(
-    bodies: BondedBodies, last: State, near: float, guess: Array | None = None
-) -> Direction:
+def find_direction(bodies: BondedBodies, last: State, near: float, guess: Array | None = None) -> Direction:
     """Tangent of the path: points at their limit go on or unload, in agreement with what follows from it.
 
     ``near`` is how near a point must be to further damage to count as at its limit; ``guess`` (kept,) may be

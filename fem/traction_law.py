@@ -32,11 +32,9 @@ NOTHING = 1e-300
 
 
 class Drive(NamedTuple):
-    """What a jump does to undamaged bond: (p,) values with their derivatives (p, 2) by the jump.
+    """How what drives damage grows with the jump: (k,) values with their derivatives (k, 2).
 
-    ``stretch`` and ``onset`` are roots of an energy, (N/mm)^(1/2), ``toughness`` in N/mm. ``pull`` (p, 2) in
-    MPa is the part of the traction that damage reduces, ``pull_tangent`` (p, 2, 2) in N/mm3 its derivative;
-    ``bearing`` and ``bearing_tangent`` are the part it does not.
+    ``stretch`` and ``onset`` are roots of an energy, (N/mm)^(1/2), ``toughness`` in N/mm.
     """
 
     stretch: Array
@@ -45,10 +43,6 @@ class Drive(NamedTuple):
     onset_slope: Array
     toughness: Array
     toughness_slope: Array
-    pull: Array
-    pull_tangent: Array
-    bearing: Array
-    bearing_tangent: Array
 
 
 class Measure(NamedTuple):
@@ -63,7 +57,7 @@ class Measure(NamedTuple):
 
 
 class Undamaged(NamedTuple):
-    """What a jump does to undamaged bond, without derivatives: a ``Measure`` and the traction in its parts.
+    """What a jump does to undamaged bond: a ``Measure`` and the traction in its parts.
 
     ``pull`` (p, 2) in MPa is the part that damage reduces, ``bearing`` (p, 2) the part that it does not, None
     where there is none.
@@ -89,6 +83,13 @@ class Closing(NamedTuple):
     crushing_hardening: Array
     both_ways: NDArray[np.bool_] = np.zeros(1, dtype=bool)
     reach: Array = np.full(1, np.inf)
+
+    def of(self, points: Integers) -> Closing:
+        """Those of some ``points`` (k,), where all arrays are (p,)."""
+        stiffness, strength, hardening, both_ways, reach = self
+        return Closing(
+            stiffness[points], strength[points], hardening[points], both_ways[points], reach[points]
+        )
 
 
 class TractionLaw(Protocol):
@@ -127,11 +128,15 @@ class TractionLaw(Protocol):
         ...
 
     def undamaged(self, jump: Array) -> Undamaged:
-        """Measure and tractions at ``jump`` (p, 2), as in ``drive``."""
+        """Measure and tractions at ``jump`` (p, 2)."""
         ...
 
-    def drive(self, jump: Array) -> Drive:
-        """Stretch, onset, toughness and tractions at ``jump`` (p, 2) with their derivatives."""
+    def secant(self, jump: Array, left: Array) -> Array:
+        """Stiffness (p, 2, 2) in N/mm3 at ``jump`` (p, 2) of a bond whose share ``left`` (p,) pulls."""
+        ...
+
+    def drive(self, jump: Array, points: Integers) -> Drive:
+        """What drives the damage of some ``points`` (k,) of the law at their own ``jump`` (k, 2)."""
         ...
 
 
@@ -159,15 +164,23 @@ class Pulled(NamedTuple):
 
 
 def pulled(law: TractionLaw, jump: Array, damage_before: Array) -> Pulled:
-    """``evaluate`` without the tangent, at less than half its cost: a path asks for it ten times a step."""
-    (stretch, onset, toughness), pull, bearing = law.undamaged(jump)
-    pieces = [height / stretch - fall for height, fall in branches(law.softening, onset, toughness)]
-    left = np.maximum(pieces[0] if len(pieces) == 1 else np.maximum(*pieces), 0.0)
-    fresh = np.where(stretch > onset, 1.0 - left, 0.0)
-    growing = fresh > damage_before
-    damage = np.where(growing, fresh, damage_before)
-    traction = (1.0 - damage)[:, None] * pull
-    return Pulled(traction if bearing is None else traction + bearing, damage, growing)
+    """Traction and damage at ``jump`` (p, 2) after ``damage_before`` (p,)."""
+    whole = law.undamaged(jump)
+    damage, growing = _damage(law, whole.measure, damage_before)
+    traction = (1.0 - damage)[:, None] * whole.pull
+    return Pulled(traction if whole.bearing is None else traction + whole.bearing, damage, growing)
+
+
+def consistent_tangent(law: TractionLaw, jump: Array, damage_before: Array) -> Array:
+    """Derivative (p, 2, 2) in N/mm3 of the traction that ``pulled`` finds, by the ``jump`` (p, 2)."""
+    whole = law.undamaged(jump)
+    damage, growing = _damage(law, whole.measure, damage_before)
+    tangent = law.secant(jump, 1.0 - damage)
+    points = np.flatnonzero(growing)
+    if len(points):
+        slope = _damage_slope(law.softening, law.drive(jump[points], points))
+        tangent[points] -= whole.pull[points][:, :, None] * slope[:, None, :]
+    return tangent
 
 
 @dataclass(frozen=True)
@@ -180,11 +193,27 @@ class Response:
     growing: NDArray[np.bool_]
 
 
-def _damage(law: TractionLaw, drive: Drive) -> tuple[Array, Array]:
-    """Damage d (p,) of undamaged bond stretched straight to the present jump, and its slope (p, 2)."""
+def evaluate(law: TractionLaw, jump: Array, damage_before: Array) -> Response:
+    """Traction, consistent tangent and damage at ``jump`` (p, 2) after ``damage_before`` (p,)."""
+    traction, damage, growing = pulled(law, jump, damage_before)
+    return Response(traction, consistent_tangent(law, jump, damage_before), damage, growing)
+
+
+def _damage(law: TractionLaw, measure: Measure, damage_before: Array) -> tuple[Array, NDArray[np.bool_]]:
+    """Damage (p,) of a bond stretched straight to the present jump if that is more than before, and where."""
+    stretch, onset, toughness = measure
+    pieces = [height / stretch - fall for height, fall in branches(law.softening, onset, toughness)]
+    left = np.maximum(pieces[0] if len(pieces) == 1 else np.maximum(*pieces), 0.0)
+    fresh = np.where(stretch > onset, 1.0 - left, 0.0)
+    growing = fresh > damage_before
+    return np.where(growing, fresh, damage_before), growing
+
+
+def _damage_slope(softening: str, drive: Drive) -> Array:
+    """Derivative (k, 2) by the jump of damage that grows."""
     stretch, onset, toughness = drive.stretch, drive.onset, drive.toughness
-    curve = branches(law.softening, onset, toughness)
-    slopes = branch_slopes(law.softening, onset, toughness)
+    curve = branches(softening, onset, toughness)
+    slopes = branch_slopes(softening, onset, toughness)
     left = np.zeros_like(stretch)
     slope = np.zeros((len(stretch), 2))
     for (height, fall), (height_onset, height_tough, fall_onset, fall_tough) in zip(
@@ -193,24 +222,11 @@ def _damage(law: TractionLaw, drive: Drive) -> tuple[Array, Array]:
         value = height / stretch - fall
         upper = value > left
         left = np.where(upper, value, left)
-        own = (-height / stretch**2)[:, None] * drive.stretch_slope
-        own += (height_onset / stretch - fall_onset)[:, None] * drive.onset_slope
-        own += (height_tough / stretch - fall_tough)[:, None] * drive.toughness_slope
+        own = (height / stretch**2)[:, None] * drive.stretch_slope
+        own -= (height_onset / stretch - fall_onset)[:, None] * drive.onset_slope
+        own -= (height_tough / stretch - fall_tough)[:, None] * drive.toughness_slope
         slope = np.where(upper[:, None], own, slope)
-    soft = stretch > onset
-    return np.where(soft, 1.0 - left, 0.0), np.where(soft[:, None], -slope, 0.0)
-
-
-def evaluate(law: TractionLaw, jump: Array, damage_before: Array) -> Response:
-    """Traction, consistent tangent and damage at ``jump`` (p, 2) after ``damage_before`` (p,)."""
-    drive = law.drive(jump)
-    fresh_damage, slope = _damage(law, drive)
-    growing = fresh_damage > damage_before
-    damage = np.where(growing, fresh_damage, damage_before)
-    left = 1.0 - damage
-    tangent = left[:, None, None] * drive.pull_tangent + drive.bearing_tangent
-    tangent -= drive.pull[:, :, None] * np.where(growing[:, None], slope, 0.0)[:, None, :]
-    return Response(left[:, None] * drive.pull + drive.bearing, tangent, damage, growing)
+    return slope
 
 
 def growth_share(law: TractionLaw, jump: Array, damage: Array) -> Array:

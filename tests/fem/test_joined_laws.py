@@ -14,7 +14,15 @@ from glueline.fem.cheek_law import CheekLaw, CheekSideLaw
 from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Array, Integers
 from glueline.fem.path import PathFailure, follow_path
-from glueline.fem.traction_law import Closing, Drive, Measure, TractionLaw, evaluate, joined_laws
+from glueline.fem.traction_law import (
+    Closing,
+    Drive,
+    Measure,
+    TractionLaw,
+    Undamaged,
+    evaluate,
+    joined_laws,
+)
 
 COUNTS = (4, 3, 5)
 SIDES = (CheekSideLaw(0.3, 9.0, 2.5, 0.8, 0.4), CheekSideLaw(1.9, 8.0, 3.0, 0.7, 0.45))
@@ -105,22 +113,18 @@ class Bearing:
         one = np.ones(len(jump))
         return Measure(1e-150 * one, one, one)
 
-    def drive(self, jump: Array) -> Drive:
-        measure, none, tangent = self.measure(jump), np.zeros((len(jump), 2)), np.zeros((len(jump), 2, 2))
+    def undamaged(self, jump: Array) -> Undamaged:
+        pressed = np.zeros((len(jump), 2))
+        pressed[:, 1] = self.stiffness * np.minimum(jump[:, 1], 0.0)
+        return Undamaged(self.measure(jump), np.zeros((len(jump), 2)), pressed)
+
+    def secant(self, jump: Array, left: Array) -> Array:
+        tangent = np.zeros((len(jump), 2, 2))
         tangent[:, 1, 1] = np.where(jump[:, 1] < 0, self.stiffness, 0.0)
-        pressed = np.einsum("pij,pj->pi", tangent, jump)
-        return Drive(
-            measure.stretch,
-            none,
-            measure.onset,
-            none,
-            measure.toughness,
-            none,
-            none,
-            np.zeros_like(tangent),
-            pressed,
-            tangent,
-        )
+        return tangent
+
+    def drive(self, jump: Array, points: Integers) -> Drive:
+        raise AssertionError("nothing damages it")
 
 
 def test_a_law_of_another_making_is_followed_beside_glue() -> None:

@@ -30,6 +30,8 @@ def factor_definite(matrix: sparse.spmatrix) -> Callable[[Array], Array]:
             matrix.tocsc(),
             permc_spec="MMD_AT_PLUS_A",
             diag_pivot_thresh=0.0,
+            relax=2,  # wider supernodes and panels than these fill in more than they save, at these sizes
+            panel_size=4,
             options={"SymmetricMode": True},
         )
     except RuntimeError as error:

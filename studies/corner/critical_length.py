@@ -33,7 +33,11 @@ class CriticalLengths:
 
     def between(self, shear_share: Array) -> Array:
         """Length in mm for a share of shear between 0 and 1."""
-        return np.asarray(self.opening ** (1 - shear_share) * self.shear**shear_share)
+        return np.exp(self.log_between(shear_share))
+
+    def log_between(self, shear_share: Array) -> Array:
+        """The logarithm of that length."""
+        return np.asarray((1.0 - shear_share) * np.log(self.opening) + shear_share * np.log(self.shear))
 
 
 def crack_moduli(constants: Constants, angle: float) -> tuple[float, float]:

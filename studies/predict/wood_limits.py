@@ -15,15 +15,17 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.stress import GrainRows, Stretches, grain_rows
+from glueline.fem.stress import GrainRows, grain_rows
+from glueline.fem.stretches import Stretches, StretchMeans
 from glueline.materials import DEFAULT_CRITERION, Wood, find_criterion, plane_strengths
+from glueline.materials.criteria import Criterion
 from glueline.studies.corner.connections import BESIDE_GLUE, Connection
 from glueline.studies.corner.critical_length import CriticalLengths, wood_lengths
 from glueline.studies.corner.limit import NOTHING, Limit, as_point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.piece import PieceWood
 from glueline.studies.corner.reuse import Reuse
-from glueline.studies.corner.wood_modes import WOOD_MODES, WoodMode
+from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES, WoodMode
 from glueline.studies.predict.fastener_shares import share_in_rod
 
 Array = NDArray[np.float64]
@@ -52,16 +54,11 @@ class WoodSample:
     shaded: Flags | None = None
 
     @cached_property
-    def stretches(self) -> dict[float, Stretches]:
-        """What is averaged over at every length that is tried, by that length in mm."""
-        return self.stretches_within(self.judged)
-
-    def stretches_within(self, usable: Flags) -> dict[float, Stretches]:
-        """The same where the places marked in ``usable`` (p,) count."""
-        return {
-            length: Stretches.of(self.rows, usable, length, LEAST_STRETCH, self.beside_glue)
-            for length in self.lengths.to_try
-        }
+    def means(self) -> StretchMeans:
+        """Means over every length that is tried, at the places that are judged."""
+        return StretchMeans.over(
+            Stretches.of_each(self.rows, self.judged, self.lengths.to_try, LEAST_STRETCH, self.beside_glue)
+        )
 
 
 @dataclass(frozen=True)
@@ -137,75 +134,108 @@ def _holding(corner: CornerModel, piece: str) -> list[Connection]:
     return [each for each in corner.connections if piece in (each.surface.minus, each.surface.plus)]
 
 
-def shares_of_strength(
-    sample: WoodSample, u: Array, judged: Flags | None = None, criterion: str = DEFAULT_CRITERION
-) -> ShareOfStrength:
-    """Shares of strength by mode under displacements ``u``; ``judged`` overrides the sample's own mask.
+def shares_of_strength(sample: WoodSample, u: Array, criterion: str = DEFAULT_CRITERION) -> ShareOfStrength:
+    """Shares of strength by mode under displacements ``u``.
 
     ``criterion`` is a name of ``materials.CRITERIA`` and combines the stresses. Pressure across the grain
     counts in none of them, because crushing breaks nothing. Where the stress along the grain has a part and
     the larger one, the break is the fibres'. Raises ValueError for an unknown name.
     """
-    stretches = sample.stretches if judged is None else sample.stretches_within(judged)
-    rule, strengths = find_criterion(criterion), plane_strengths(sample.wood)
-    stress, wood, lengths = sample.rows.stresses(u), sample.wood, sample.lengths
-    shortest = stretches[lengths.to_try[0]]
-    along, pressed_across = shortest.mean(stress[:, 0]), shortest.mean(stress[:, 1])
-    tried = []
-    # Opening counts by itself over its own length; with the shear beside it only over a longer one, on which
-    # the opening may have gone: a short face in bending is pulled on one half and pressed on the other.
-    for length, part in [(lengths.to_try[0], 0.0), *((each, 1.0) for each in lengths.to_try)]:
-        over = stretches[length]
-        across = np.maximum(over.mean(stress[:, 1]), 0)
-        shear = part * over.mean(stress[:, 2])
-        beside = over.mean(stress[:, 0]) if rule.counts_along else 0.0 * shear
-        opening, sliding = across / wood.tension_across, np.abs(shear) / wood.shear_strength
-        weak, stretched = np.hypot(opening, sliding), beside / wood.bending_strength
-        share = sliding**2 / np.maximum(weak**2, NOTHING**2)
-        combined = rule.index(beside, across, shear, strengths)
-        fibres = np.where(np.abs(stretched) > weak, stretched, 0.0)
-        tried.append(np.stack([combined, np.full(len(shear), np.log(length)), share, fibres]))
-    index, log_length, part_of_shear, fibres = _worst_reached(np.stack(tried), lengths)
+    wood, judged = sample.wood, sample.judged
+    mean = sample.means.of(sample.rows.stresses(u))
+    index, length, part_of_shear, fibres = _worst_reached(sample, mean, find_criterion(criterion))
     if sample.shaded is not None:
-        index = np.where(sample.shaded & (fibres == 0), 0.0, index)
-    chosen = np.where(index > 0, np.exp(log_length), 0.0)
+        index = np.where(sample.shaded[judged] & (fibres == 0), 0.0, index)
+    chosen = np.where(index > 0, length, 0.0)
     torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
-    modes = {
-        "fibre tension": np.maximum(np.maximum(along, 0) / wood.bending_strength, torn),
-        "fibre bending on the pressed side": np.maximum(
-            np.maximum(-along, 0) / wood.bending_strength, pressed
-        ),
-        "fibre compression": np.maximum(-along, 0) / wood.compression_along,
+    along, pressed_across = mean[0, :, 0], mean[0, :, 1]
+    pull, push = np.maximum(along, 0.0), np.maximum(-along, 0.0)
+    of_wood = {
+        "fibre tension": np.maximum(pull / wood.bending_strength, torn),
+        "fibre bending on the pressed side": np.maximum(push / wood.bending_strength, pressed),
+        "fibre compression": push / wood.compression_along,
         "crushing across the grain": np.maximum(-pressed_across, 0) / wood.compression_across,
         "splitting": np.where((fibres == 0) & (part_of_shear <= 0.5), index, 0.0),
         "shear along the grain": np.where((fibres == 0) & (part_of_shear > 0.5), index, 0.0),
     }
     by_combining = (fibres != 0) & (index > np.abs(along) / wood.bending_strength)
-    fibre_length = np.where(by_combining, chosen, lengths.opening)
-    return ShareOfStrength(sample, modes, chosen, part_of_shear, fibre_length)
+    opening = sample.lengths.opening
+    return ShareOfStrength(
+        sample=sample,
+        modes={
+            name: _spread(judged, share, 0.0 if WOOD_MODES[name].family == SPLIT_OR_SHEAR else np.nan)
+            for name, share in of_wood.items()
+        },
+        length=_spread(judged, chosen),
+        shear_share=_spread(judged, part_of_shear),
+        fibre_length=_spread(judged, np.where(by_combining, chosen, opening), opening),
+    )
 
 
-def _worst_reached(tried: Array, lengths: CriticalLengths) -> Array:
+def _spread(judged: Flags, values: Array, elsewhere: float = 0.0) -> Array:
+    """Values of the places that are judged (k,) at all places (p,)."""
+    spread = np.full(len(judged), elsewhere)
+    spread[judged] = values
+    return spread
+
+
+def _worst_reached(sample: WoodSample, mean: Array, rule: Criterion) -> tuple[Array, Array, Array, Array]:
     """Of means over longer and longer stretches the worst that is over at least its critical length.
 
-    ``tried`` (lengths, 4, p) has share of strength, logarithm of the length, part of shear and signed share
-    of the fibres; the same (4, p) is returned. Which length is critical depends on the part of shear, so it
-    is found between two lengths where the first falls short of its own and the second does not.
+    ``mean`` (lengths, k, 3) are stresses along, across and in shear at the k places that are judged. Returns
+    share of strength, length in mm, part of shear and signed share of the fibres, (k,) each, all 0 where no
+    mean counts. Which length is critical depends on the part of shear, so it is found between two lengths
+    where the first falls short of its own and the second does not.
     """
-    reach = tried[:, 1] - np.log(lengths.between(np.nan_to_num(tried[:, 2])))
-    worst = np.zeros_like(tried[0])
-    for number, mean in enumerate(tried):
-        candidates = [(reach[number] >= -1e-9, mean)]
-        if number:
-            short, long = reach[number - 1], reach[number]
-            crosses = (short < 0) & (long > 0)
-            part = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
-            between = (1.0 - part) * tried[number - 1] + part * mean
-            between[3] = np.where(part > 0.5, mean[3], tried[number - 1][3])
-            candidates.append((crosses, between))
-        for counts, values in candidates:
-            worst = np.where(counts & (values[0] > worst[0]), values, worst)
-    return np.asarray(worst)
+    wood, lengths = sample.wood, sample.lengths
+    # Opening counts by itself over its own length; with the shear beside it only over a longer one, on which
+    # the opening may have gone: a short face in bending is pulled on one half and pressed on the other.
+    beside, across, shear = np.ascontiguousarray(
+        np.moveaxis(mean, 2, 0)[:, np.append(0, np.arange(len(mean)))]
+    )
+    across = np.maximum(across, 0.0)
+    shear[0] = 0.0
+    if not rule.counts_along:
+        beside = np.zeros_like(shear)
+    opened, slid = (across / wood.tension_across) ** 2, (shear / wood.shear_strength) ** 2
+    weak, stretched = np.sqrt(opened + slid), beside / wood.bending_strength
+    part = slid / np.maximum(opened + slid, NOTHING**2)
+    index = rule.index(beside, across, shear, plane_strengths(wood))
+    fibres = np.where(np.abs(stretched) > weak, stretched, 0.0)
+    tried = np.log(np.append(lengths.to_try[0], lengths.to_try))[:, None]
+    reach = tried - lengths.log_between(part)
+    short, long = reach[:-1], reach[1:]
+    crosses = (short < 0) & (long > 0)
+    share = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
+
+    # Of equal ones the first counts: every mean itself before what lies between it and the one before.
+    def in_order(own: Array, between: Array) -> Array:
+        both = np.empty((2 * len(own) - 1, own.shape[1]))
+        both[0], both[1::2], both[2::2] = own[0], own[1:], between
+        return both
+
+    def straight(values: Array) -> Array:
+        return np.asarray((1.0 - share) * values[:-1] + share * values[1:])
+
+    found = in_order(np.where(reach >= -1e-9, index, 0.0), np.where(crosses, straight(index), 0.0))
+    at = found.argmax(axis=0)[None]
+    nearer = np.where(share > 0.5, fibres[1:], fibres[:-1])
+    worst, log_length, part_there, fibres_there = (
+        np.take_along_axis(values, at, axis=0)[0]
+        for values in (
+            found,
+            in_order(np.broadcast_to(tried, part.shape), straight(tried)),
+            in_order(part, straight(part)),
+            in_order(fibres, nearer),
+        )
+    )
+    counts = worst > 0.0
+    return (
+        np.where(counts, worst, 0.0),
+        np.where(counts, np.exp(log_length), 0.0),
+        np.where(counts, part_there, 0.0),
+        np.where(counts, fibres_there, 0.0),
+    )
 
 
 def wood_limits(

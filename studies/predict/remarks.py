@@ -94,7 +94,8 @@ def same_glue(one: Glue, other: Glue) -> bool:
 def _numbers(glue: Glue, woods: Sequence[Wood], row: int) -> list[float]:
     """Strengths and toughnesses of a glue's row on each of some woods."""
     keys = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
-    return [getattr(rows_on(glue, wood)[row], key) for wood in woods for key in keys]
+    held = [rows_on(glue, wood)[row] for wood in woods]
+    return [getattr(each, key) for each in held for key in keys]
 
 
 def opening_note(arrangement: LoadArrangement) -> tuple[str, ...]:

@@ -10,13 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
+from glueline.fem.bond import elastic_stiffness
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.follower import Watch
 from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Grip
-from glueline.studies.corner.limit import NOTHING, Limit
+from glueline.studies.corner.limit import NOTHING, Limit, in_order
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
@@ -172,10 +173,7 @@ def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
 
 
 def _stiffness(corner: CornerModel) -> csr_matrix:
-    stiffness = bulk_stiffness(corner.model)
-    for surface in corner.surfaces:
-        stiffness = stiffness + surface.stiffness_matrix()
-    return stiffness
+    return bulk_stiffness(corner.model) + elastic_stiffness(corner.surfaces)
 
 
 def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -> Prediction:
@@ -184,11 +182,11 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
     grips = tuple(each.elastic_limit(u) for each in corner.bearings if isinstance(each, Grip))
     shares = [shares_of_strength(sample, u, criterion=criterion) for sample in elastic.samples]
     wood = wood_limits(corner, elastic.samples, u, criterion=criterion, shares=shares)
-    glue_worst = min(glue, key=_load, default=None)
-    wood_worst = min((limit for limit in wood if limit.breaks), key=_load)
+    glue_worst = min(glue, key=in_order, default=None)
+    wood_worst = min((limit for limit in wood if limit.breaks), key=in_order)
     # Fasteners outlive the glue, and what they carry then is no elastic question: with glue it comes first.
-    critical = min(glue or grips, key=_load)
-    critical = min(critical, wood_worst, key=_load)
+    critical = min(glue or grips, key=in_order)
+    critical = min(critical, wood_worst, key=in_order)
     tractions = {hold.name: hold.tractions(u) for hold in corner.holds}
     share = moment_share(corner, tractions)
     return Prediction(
@@ -196,7 +194,7 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         method="elastic",
         u_at_break=u * critical.load,
         tractions_at_break={name: value * critical.load for name, value in tractions.items()},
-        limits=tuple(sorted(glue + grips + wood, key=_load)),
+        limits=tuple(sorted(glue + grips + wood, key=in_order)),
         critical=critical,
         break_load=critical.load,
         break_moment=critical.load * elastic.moment,
@@ -251,7 +249,7 @@ def _progressive_prediction(
         method="progressive",
         u_at_break=at_break * break_path.displacements(break_path.state),
         tractions_at_break=tractions,
-        limits=tuple(sorted(limits, key=_load)),
+        limits=tuple(sorted(limits, key=in_order)),
         critical=critical,
         break_load=break_path.break_load,
         break_moment=break_path.break_load * elastic.moment,
@@ -394,7 +392,3 @@ def _first_damage_load(corner: CornerModel, u: Array) -> float | None:
     """Load in N at which the first glue point reaches its strength, from displacements for P = 1 N."""
     used = [each.share_of_strength(each.tractions(u)).max() for each in corner.glued]
     return 1 / max(NOTHING, float(max(used))) if used else None
-
-
-def _load(limit: Limit) -> float:
-    return limit.load

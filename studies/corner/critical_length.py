@@ -8,6 +8,7 @@ shear in the quadratic index.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +27,7 @@ class CriticalLengths:
     opening: float
     shear: float
 
-    @property
+    @cached_property
     def to_try(self) -> list[float]:
         """Lengths in mm from that for opening to that for shear, over which means are taken."""
         return [float(length) for length in np.geomspace(self.opening, self.shear, 6)]

@@ -209,32 +209,27 @@ def _worst_reached(sample: WoodSample, mean: Array, rule: Criterion) -> tuple[Ar
     share = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
 
     # Of equal ones the first counts: every mean itself before what lies between it and the one before.
-    def in_order(own: Array, between: Array) -> Array:
-        both = np.empty((2 * len(own) - 1, own.shape[1]))
-        both[0], both[1::2], both[2::2] = own[0], own[1:], between
-        return both
-
-    def straight(values: Array) -> Array:
-        return np.asarray((1.0 - share) * values[:-1] + share * values[1:])
-
-    found = in_order(np.where(reach >= -1e-9, index, 0.0), np.where(crosses, straight(index), 0.0))
-    at = found.argmax(axis=0)[None]
-    nearer = np.where(share > 0.5, fibres[1:], fibres[:-1])
-    worst, log_length, part_there, fibres_there = (
-        np.take_along_axis(values, at, axis=0)[0]
-        for values in (
-            found,
-            in_order(np.broadcast_to(tried, part.shape), straight(tried)),
-            in_order(part, straight(part)),
-            in_order(fibres, nearer),
-        )
+    found = np.empty((2 * len(index) - 1, index.shape[1]))
+    found[:1], found[1::2] = (
+        np.where(reach[:1] >= -1e-9, index[:1], 0.0),
+        np.where(long >= -1e-9, index[1:], 0.0),
     )
+    found[2::2] = np.where(crosses, (1.0 - share) * index[:-1] + share * index[1:], 0.0)
+    at, places = found.argmax(axis=0), np.arange(index.shape[1])
+    worst = found[at, places]
+    lies_between = (at > 0) & (at % 2 == 0)
+    longer = (at + 1) // 2
+    shorter = longer - lies_between
+    way = np.where(lies_between, share[np.minimum(shorter, len(share) - 1), places], 0.0)
+    log_length = (1.0 - way) * tried[shorter, 0] + way * tried[longer, 0]
+    part = (1.0 - way) * part[shorter, places] + way * part[longer, places]
+    fibres = fibres[np.where(way > 0.5, longer, shorter), places]
     counts = worst > 0.0
     return (
-        np.where(counts, worst, 0.0),
+        worst,
         np.where(counts, np.exp(log_length), 0.0),
-        np.where(counts, part_there, 0.0),
-        np.where(counts, fibres_there, 0.0),
+        np.where(counts, part, 0.0),
+        np.where(counts, fibres, 0.0),
     )
 
 
@@ -255,11 +250,12 @@ def wood_limits(
     if shares is None:
         shares = [shares_of_strength(sample, u, criterion=criterion) for sample in samples]
     for sample, used in zip(samples, shares, strict=True):
+        places = np.flatnonzero(sample.judged)
         for mode, share in used.modes.items():
-            value = np.nan_to_num(share)
+            value = share[sample.judged]
             if not len(value) or value.max() <= NOTHING:
                 continue
-            at = int(value.argmax())
+            at = int(places[value.argmax()])
             point = as_point(sample.rows.points[at])
             known = WOOD_MODES[mode]
             limits.append(
@@ -268,7 +264,7 @@ def wood_limits(
                     part=sample.piece,
                     mode=mode,
                     where=corner.layout.place_in(corner.layout.piece(sample.piece), point),
-                    load=1 / float(value[at]),
+                    load=1 / float(share[at]),
                     point=point,
                     length=float((used.fibre_length if known.in_fibres else used.length)[at]),
                     breaks=known.breaks,

@@ -8,10 +8,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
 
 from glueline.fem.bond import elastic_stiffness
-from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.follower import Watch
 from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
@@ -24,7 +22,7 @@ from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, WoodShare
 from glueline.studies.predict.contact import touching
-from glueline.studies.predict.corner_follower import MOST_EFFORT, CornerFollower
+from glueline.studies.predict.corner_follower import MOST_EFFORT, CornerFollower, bodies_of
 from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
 from glueline.studies.predict.glue_break import glue_break, other_life
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
@@ -154,7 +152,11 @@ def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Ela
 def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
     glue = tuple(surface.stiffness.tobytes() for surface in corner.surfaces)
     made_from = (corner.made_from, glue)
-    stiffness = reuse.shared(f"{corner.role}: stiffness", made_from, lambda: _stiffness(corner))
+    stiffness = reuse.shared(
+        f"{corner.role}: stiffness",
+        made_from,
+        lambda: bodies_of(corner, reuse) + elastic_stiffness(corner.surfaces),
+    )
     try:
         system = reuse.shared(
             f"{corner.role}: factors", made_from, lambda: ElasticSystem(corner.model, stiffness)
@@ -170,10 +172,6 @@ def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
         compliance=solution.compliance,
         moment=corner.specimen.moment_per_load,
     )
-
-
-def _stiffness(corner: CornerModel) -> csr_matrix:
-    return bulk_stiffness(corner.model) + elastic_stiffness(corner.surfaces)
 
 
 def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -> Prediction:

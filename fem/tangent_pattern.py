@@ -8,8 +8,9 @@ from typing import Protocol
 import numpy as np
 import scipy.sparse as sparse
 import scipy.sparse.linalg
+from numpy.typing import NDArray
 
-from glueline.fem.model import Integers
+from glueline.fem.model import Array, Integers
 
 
 class Places(Protocol):
@@ -40,6 +41,8 @@ class OrderedPlaces:
 
     def __getitem__(self, place: tuple[Integers, Integers], /) -> Integers:
         rows, columns = (self.order[each] for each in place)
+        if not rows.size:
+            return rows
         return np.asarray(self.by_column[columns.ravel(), rows.ravel()]).reshape(rows.shape)
 
 
@@ -85,39 +88,51 @@ def bond_matrix(jump: sparse.csr_matrix, places: Places, values: int) -> sparse.
 
     ``jump`` (2 p, n) gives the jumps of the p points.
     """
-    counts = np.diff(jump.indptr)
-    entries = (counts.reshape(-1, 2, 1) * counts.reshape(-1, 1, 2)).ravel()
-    starts = np.append(0, np.cumsum(entries))
+    counts = np.diff(jump.indptr).reshape(-1, 2)
+    starts = np.append(0, np.cumsum(counts[:, :, None] * counts[:, None, :]))
     products, value_places = np.empty(starts[-1]), np.empty(starts[-1], dtype=np.int32)
-    for i in (0, 1):
-        for j in (0, 1):
-            for width, chosen in _by_widths(counts[i::2], counts[j::2]):
-                if 0 in width:
-                    continue
-                first = jump.indptr[2 * chosen + i][:, None] + np.arange(width[0])
-                second = jump.indptr[2 * chosen + j][:, None] + np.arange(width[1])
-                at = starts[4 * chosen + 2 * i + j][:, None] + np.arange(width[0] * width[1])
-                product = jump.data[first][:, :, None] * jump.data[second][:, None, :]
-                products[at] = product.reshape(at.shape)
-                found = _places_of_products(jump.indices[first], jump.indices[second], places)
-                value_places[at] = found.reshape(at.shape)
-    by_tangent = sparse.csr_matrix((products, value_places, starts), shape=(len(entries), values))
+    # How many unknowns enter the two jumps of a point is the same over most surfaces.
+    widths, group = np.unique(counts, axis=0, return_inverse=True)
+    for number, width in enumerate(widths):
+        chosen = np.flatnonzero(group.ravel() == number)
+        own, own_places = _own_entries(jump, chosen, width, places)
+        first, last = starts[4 * chosen[0]], starts[4 * chosen[-1] + 4]
+        if last - first == own.size:
+            products[first:last], value_places[first:last] = own.ravel(), own_places.ravel()
+        else:
+            at = starts[4 * chosen][:, None] + np.arange(own.shape[1])
+            products[at], value_places[at] = own, own_places
+    by_tangent = sparse.csr_matrix((products, value_places, starts), shape=(2 * jump.shape[0], values))
     return by_tangent.T.tocsr()
 
 
-def _places_of_products(first: Integers, second: Integers, places: Places) -> Integers:
-    """Places (p, a, b) of the entries in rows ``first`` (p, a) and columns ``second`` (p, b).
+def _own_entries(
+    jump: sparse.csr_matrix, chosen: Integers, width: Integers, places: Places
+) -> tuple[Array, NDArray[np.int32]]:
+    """Products of jumps and their places (p, entries) of ``chosen`` points (p,), by the numbers of a tangent.
 
-    Points of one element follow each other and have the same unknowns, so they are looked for once.
+    ``width`` (2,) unknowns enter the two jumps of each.
     """
-    new = np.ones(len(first), dtype=bool)
-    new[1:] = (first[1:] != first[:-1]).any(axis=1) | (second[1:] != second[:-1]).any(axis=1)
-    rows, columns = np.broadcast_arrays(first[new][:, :, None], second[new][:, None, :])
-    return np.asarray(places[rows, columns][np.cumsum(new) - 1])
-
-
-def _by_widths(first: Integers, second: Integers) -> list[tuple[tuple[int, int], Integers]]:
-    """Points grouped by how many unknowns enter their two jumps, which is the same over most surfaces."""
-    pairs, group = np.unique(np.stack([first, second], axis=1), axis=0, return_inverse=True)
-    flat = group.ravel()
-    return [((int(a), int(b)), np.flatnonzero(flat == index)) for index, (a, b) in enumerate(pairs)]
+    starts = [jump.indptr[2 * chosen + i][:, None] + np.arange(width[i]) for i in (0, 1)]
+    unknowns, factors = [jump.indices[at] for at in starts], [jump.data[at] for at in starts]
+    # Points of one element follow each other and have the same unknowns, so they are looked for once.
+    new = np.ones(len(chosen), dtype=bool)
+    new[1:] = (np.diff(unknowns[0], axis=0) != 0).any(axis=1) | (np.diff(unknowns[1], axis=0) != 0).any(
+        axis=1
+    )
+    element = np.cumsum(new) - 1
+    products = np.empty((len(chosen), width.sum() ** 2))
+    found = np.empty(products.shape, dtype=np.int32)
+    first = 0
+    for i in (0, 1):
+        for j in (0, 1):
+            part, shape = slice(first, first + width[i] * width[j]), (len(chosen), width[i], width[j])
+            np.multiply(
+                factors[i][:, :, None],
+                factors[j][:, None, :],
+                out=products[:, part].reshape(shape),
+            )
+            rows, columns = np.broadcast_arrays(unknowns[i][new][:, :, None], unknowns[j][new][:, None, :])
+            found[:, part] = places[rows, columns].reshape(len(rows), width[i] * width[j])[element]
+            first = part.stop
+    return products, found

@@ -57,11 +57,18 @@ class BondedSurface:
         return _tied_stiffness(self.jump, self.stiffness if tangent is None else tangent, self.weight)
 
 
-def elastic_stiffness(surfaces: Sequence[BondedSurface]) -> sparse.csr_matrix:
-    """Elastic stiffness (unknowns, unknowns) in N/mm of all ``surfaces``, of which there is at least one."""
+def elastic_stiffness(
+    surfaces: Sequence[BondedSurface], tangents: Sequence[Array] | None = None
+) -> sparse.csr_matrix:
+    """Stiffness (unknowns, unknowns) in N/mm of all ``surfaces``, of which there is at least one.
+
+    With ``tangents`` (p, 2, 2) in N/mm3 for each, the elastic ones by default.
+    """
+    if tangents is None:
+        tangents = [surface.stiffness for surface in surfaces]
     return _tied_stiffness(
         sparse.vstack([surface.jump for surface in surfaces], format="csr"),
-        np.concatenate([surface.stiffness for surface in surfaces]),
+        np.concatenate(tangents),
         np.concatenate([surface.weight for surface in surfaces]),
     )
 

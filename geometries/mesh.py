@@ -152,7 +152,7 @@ def _below_diagonal(polygon: Sequence[Point]) -> tuple[Point, ...]:
 
 def _with_points(polygon: Sequence[Point], points: Iterable[Point]) -> tuple[Point, ...]:
     """The polygon with every one of ``points`` that lies on its outline made a corner."""
-    places = list(points)
+    places = list(dict.fromkeys(points))
     outline: list[Point] = []
     for index, start in enumerate(polygon):
         end = polygon[(index + 1) % len(polygon)]

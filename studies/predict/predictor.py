@@ -152,16 +152,15 @@ def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Ela
 def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
     glue = tuple(surface.stiffness.tobytes() for surface in corner.surfaces)
     made_from = (corner.made_from, glue)
+    bodies = bodies_of(corner, reuse)
     stiffness = reuse.shared(
-        f"{corner.role}: stiffness",
-        made_from,
-        lambda: bodies_of(corner, reuse) + elastic_stiffness(corner.surfaces),
+        f"{corner.role}: stiffness", made_from, lambda: bodies + elastic_stiffness(corner.surfaces)
     )
     try:
         system = reuse.shared(
             f"{corner.role}: factors", made_from, lambda: ElasticSystem(corner.model, stiffness)
         )
-        solution = touching(corner, system.solve(corner.loading))
+        solution = touching(corner, bodies, system.solve(corner.loading))
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
     return _Elastic(

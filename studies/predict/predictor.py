@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -175,16 +175,17 @@ def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
 
 def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -> Prediction:
     corner, u = elastic.corner, elastic.u
-    glue = tuple(each.elastic_limit(u) for each in corner.glued)
-    grips = tuple(each.elastic_limit(u) for each in corner.bearings if isinstance(each, Grip))
+    tractions = {hold.name: hold.tractions(u) for hold in corner.holds}
+    glue = tuple(each.elastic_limit(tractions[each.name]) for each in corner.glued)
+    gripping = [each for each in corner.bearings if isinstance(each, Grip)]
+    grips = tuple(each.elastic_limit(tractions[each.name]) for each in gripping)
     shares = [shares_of_strength(sample, u, criterion=criterion) for sample in elastic.samples]
-    wood = wood_limits(corner, elastic.samples, u, criterion=criterion, shares=shares)
+    wood = wood_limits(corner, elastic.samples, u, tractions, criterion, shares)
     glue_worst = min(glue, key=in_order, default=None)
     wood_worst = min((limit for limit in wood if limit.breaks), key=in_order)
     # Fasteners outlive the glue, and what they carry then is no elastic question: with glue it comes first.
     critical = min(glue or grips, key=in_order)
     critical = min(critical, wood_worst, key=in_order)
-    tractions = {hold.name: hold.tractions(u) for hold in corner.holds}
     share = moment_share(corner, tractions)
     return Prediction(
         **_common(specimen, elastic),
@@ -195,11 +196,11 @@ def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -
         critical=critical,
         break_load=critical.load,
         break_moment=critical.load * elastic.moment,
-        first_damage_load=_first_damage_load(corner, u),
+        first_damage_load=_first_damage_load(corner, tractions),
         glue_load=None if glue_worst is None else glue_worst.load,
         wood_load=wood_worst.load,
         wood_share=WoodShare(critical.load / wood_worst.load, critical.load, wood_worst),
-        ranges=elastic_ranges(corner, glue, wood_worst.load, u),
+        ranges=elastic_ranges(corner, glue, wood_worst.load, tractions),
         moment_share=share,
         unit_shares={each.sample.piece: each for each in shares if criterion == DEFAULT_CRITERION},
         why=sentence(corner, critical, share),
@@ -385,7 +386,7 @@ def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:
     }
 
 
-def _first_damage_load(corner: CornerModel, u: Array) -> float | None:
-    """Load in N at which the first glue point reaches its strength, from displacements for P = 1 N."""
-    used = [each.share_of_strength(each.tractions(u)).max() for each in corner.glued]
+def _first_damage_load(corner: CornerModel, tractions: Mapping[str, Array]) -> float | None:
+    """Load in N at which the first glue point reaches its strength; ``tractions`` for P = 1 N by name."""
+    used = [each.share_of_strength(tractions[each.name]).max() for each in corner.glued]
     return 1 / max(NOTHING, float(max(used))) if used else None

@@ -140,12 +140,12 @@ class GluedCheek(Connection):
     def mode_of(self, second_part: float) -> str:
         return ROLLING if second_part >= 0.5 else "glue shear"
 
-    def elastic_limit(self, u: Array) -> Limit:
+    def elastic_limit(self, traction: Array) -> Limit:
         """Largest mean index over a patch as long as the critical length; over all of it where it is less.
 
         The index, not the traction, is averaged: a cheek in torsion has no mean traction.
         """
-        square, rolling = self._onset(self.surface.tractions(u))
+        square, rolling = self._onset(traction)
         index = np.sqrt(square)
         worst = int(index.mean(axis=1).argmax())
         constants, weaker = self.sides[worst].constants, self.bond.sides[worst]

@@ -76,7 +76,7 @@ class Stretches:
     def mean(self, values: Array) -> Array:
         """Mean of ``values`` (p,), straight between places, over every place's stretch; NaN elsewhere."""
         mean = np.full(len(values), np.nan)
-        mean[self.counted] = StretchMeans.over([self]).of(values[:, None])[0, :, 0]
+        mean[self.counted] = StretchMeans.over([self]).of(values[:, None])[0, 0]
         return mean
 
 
@@ -114,16 +114,16 @@ class StretchMeans:
         return cls(rows, integral, np.where(alone, 1.0, span))
 
     def of(self, values: Array) -> Array:
-        """Means (lengths, k, v) of ``values`` (p, v), straight between places."""
+        """Means (v, lengths, k) of ``values`` (p, v), straight between places."""
         height, width = self.rows.inside.shape
         grid = np.zeros((height, width, values.shape[1]))
         grid[self.rows.inside] = values
         sums = np.zeros_like(grid)
         np.cumsum(0.5 * (grid[:, 1:] + grid[:, :-1]), axis=1, out=sums[:, 1:])
-        both = np.concatenate([sums, grid]).reshape(2 * height * width, -1)
-        return np.asarray(
-            (self.integral @ both).reshape(*self.span.shape, values.shape[1]) / self.span[..., None]
-        )
+        both = np.concatenate([sums, grid]).reshape(2 * height * width, values.shape[1])
+        means = np.ascontiguousarray((self.integral @ both).T).reshape(values.shape[1], *self.span.shape)
+        means /= self.span
+        return means
 
 
 def _integral_to(at: Array, sign: float, size: int, columns: NDArray[np.int32], factors: Array) -> None:

@@ -148,7 +148,7 @@ def shares_of_strength(sample: WoodSample, u: Array, criterion: str = DEFAULT_CR
         index = np.where(sample.shaded[judged] & (fibres == 0), 0.0, index)
     chosen = np.where(index > 0, length, 0.0)
     torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
-    along, pressed_across = mean[0, :, 0], mean[0, :, 1]
+    along, pressed_across = mean[0, 0], mean[1, 0]
     pull, push = np.maximum(along, 0.0), np.maximum(-along, 0.0)
     of_wood = {
         "fibre tension": np.maximum(pull / wood.bending_strength, torn),
@@ -182,54 +182,48 @@ def _spread(judged: Flags, values: Array, elsewhere: float = 0.0) -> Array:
 def _worst_reached(sample: WoodSample, mean: Array, rule: Criterion) -> tuple[Array, Array, Array, Array]:
     """Of means over longer and longer stretches the worst that is over at least its critical length.
 
-    ``mean`` (lengths, k, 3) are stresses along, across and in shear at the k places that are judged. Returns
+    ``mean`` (3, lengths, k) are stresses along, across and in shear at the k places that are judged. Returns
     share of strength, length in mm, part of shear and signed share of the fibres, (k,) each, all 0 where no
     mean counts. Which length is critical depends on the part of shear, so it is found between two lengths
     where the first falls short of its own and the second does not.
     """
-    wood, lengths = sample.wood, sample.lengths
+    wood, lengths, strengths = sample.wood, sample.lengths, plane_strengths(sample.wood)
+    across, shear = np.maximum(mean[1], 0.0), mean[2]
+    beside = mean[0] if rule.counts_along else np.zeros_like(shear)
+    opened, slid = (across / wood.tension_across) ** 2, (shear / wood.shear_strength) ** 2
+    both = opened + slid
+    part = slid / np.maximum(both, NOTHING**2)
+    index = rule.index(beside, across, shear, strengths)
+    tried = np.log(lengths.to_try)
+    reach = tried[:, None] - lengths.log_between(part)
     # Opening counts by itself over its own length; with the shear beside it only over a longer one, on which
     # the opening may have gone: a short face in bending is pulled on one half and pressed on the other.
-    beside, across, shear = np.ascontiguousarray(
-        np.moveaxis(mean, 2, 0)[:, np.append(0, np.arange(len(mean)))]
-    )
-    across = np.maximum(across, 0.0)
-    shear[0] = 0.0
-    if not rule.counts_along:
-        beside = np.zeros_like(shear)
-    opened, slid = (across / wood.tension_across) ** 2, (shear / wood.shear_strength) ** 2
-    weak, stretched = np.sqrt(opened + slid), beside / wood.bending_strength
-    part = slid / np.maximum(opened + slid, NOTHING**2)
-    index = rule.index(beside, across, shear, plane_strengths(wood))
-    fibres = np.where(np.abs(stretched) > weak, stretched, 0.0)
-    tried = np.log(np.append(lengths.to_try[0], lengths.to_try))[:, None]
-    reach = tried - lengths.log_between(part)
-    short, long = reach[:-1], reach[1:]
-    crosses = (short < 0) & (long > 0)
-    share = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
+    alone = rule.index(beside[0], across[0], np.zeros_like(shear[0]), strengths)
 
     # Of equal ones the first counts: every mean itself before what lies between it and the one before.
-    found = np.empty((2 * len(index) - 1, index.shape[1]))
-    found[:1], found[1::2] = (
-        np.where(reach[:1] >= -1e-9, index[:1], 0.0),
-        np.where(long >= -1e-9, index[1:], 0.0),
-    )
-    found[2::2] = np.where(crosses, (1.0 - share) * index[:-1] + share * index[1:], 0.0)
+    own = np.where(reach >= -1e-9, index, 0.0)
+    found = np.zeros((2 * len(index), index.shape[1]))
+    found[0], found[1], found[2::2] = alone, own[0], own[1:]
+    row, place = np.nonzero((reach[:-1] < 0) & (reach[1:] > 0))
+    way = reach[row, place] / (reach[row, place] - reach[row + 1, place])
+    found[2 * row + 3, place] = (1.0 - way) * index[row, place] + way * index[row + 1, place]
+
     at, places = found.argmax(axis=0), np.arange(index.shape[1])
-    worst = found[at, places]
-    lies_between = (at > 0) & (at % 2 == 0)
-    longer = (at + 1) // 2
-    shorter = longer - lies_between
-    way = np.where(lies_between, share[np.minimum(shorter, len(share) - 1), places], 0.0)
-    log_length = (1.0 - way) * tried[shorter, 0] + way * tried[longer, 0]
+    worst, with_shear, longer = found[at, places], at > 0, at // 2
+    shorter = longer - ((at > 1) & (at % 2 == 1))
+    short, long = reach[shorter, places], reach[longer, places]
+    way = np.where(longer > shorter, short / np.where(longer > shorter, short - long, 1.0), 0.0)
+    length = np.exp((1.0 - way) * tried[shorter] + way * tried[longer])
     part = (1.0 - way) * part[shorter, places] + way * part[longer, places]
-    fibres = fibres[np.where(way > 0.5, longer, shorter), places]
+    nearer = np.where(way > 0.5, longer, shorter)
+    weak = np.sqrt(np.where(with_shear, both[nearer, places], opened[0]))
+    stretched = beside[nearer, places] / wood.bending_strength
     counts = worst > 0.0
     return (
         worst,
-        np.where(counts, np.exp(log_length), 0.0),
-        np.where(counts, part, 0.0),
-        np.where(counts, fibres, 0.0),
+        np.where(counts, length, 0.0),
+        np.where(counts & with_shear, part, 0.0),
+        np.where(counts & (np.abs(stretched) > weak), stretched, 0.0),
     )
 
 

@@ -7,6 +7,7 @@ with the sign turned so that a positive opening traction pulls the faces togethe
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,9 +54,31 @@ class BondedSurface:
 
     def stiffness_matrix(self, tangent: Array | None = None) -> sparse.csr_matrix:
         """Stiffness (unknowns, unknowns) in N/mm with ``tangent`` (p, 2, 2), the elastic one by default."""
-        local = (self.stiffness if tangent is None else tangent) * self.weight[:, None, None]
-        count = len(local)
-        diagonal = sparse.bsr_matrix(
-            (local, np.arange(count), np.arange(count + 1)), shape=(2 * count, 2 * count)
-        )
-        return (self.jump.T @ (diagonal @ self.jump)).tocsr()
+        return _tied_stiffness(self.jump, self.stiffness if tangent is None else tangent, self.weight)
+
+
+def elastic_stiffness(
+    surfaces: Sequence[BondedSurface], tangents: Sequence[Array] | None = None
+) -> sparse.csr_matrix:
+    """Stiffness (unknowns, unknowns) in N/mm of all ``surfaces``, of which there is at least one.
+
+    With ``tangents`` (p, 2, 2) in N/mm3 for each, the elastic ones by default.
+    """
+    if tangents is None:
+        tangents = [surface.stiffness for surface in surfaces]
+    return _tied_stiffness(
+        sparse.vstack([surface.jump for surface in surfaces], format="csr"),
+        np.concatenate(tangents),
+        np.concatenate([surface.weight for surface in surfaces]),
+    )
+
+
+def _tied_stiffness(jump: sparse.csr_matrix, tangent: Array, weight: Array) -> sparse.csr_matrix:
+    """What points of ``tangent`` (p, 2, 2) and ``weight`` (p,) with a ``jump`` (2 p, unknowns) make."""
+    count = len(weight)
+    columns = np.repeat(np.arange(2 * count, dtype=np.int32).reshape(-1, 2), 2, axis=0)
+    ends = np.arange(0, 4 * count + 1, 2, dtype=np.int32)
+    local = sparse.csr_matrix(
+        ((tangent * weight[:, None, None]).ravel(), columns.ravel(), ends), shape=(2 * count, 2 * count)
+    )
+    return (jump.T.tocsr() @ (local @ jump)).tocsr()

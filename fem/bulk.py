@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,44 +49,52 @@ def _reference_products() -> Array:
 _VOIGT = np.array([[0, 2], [2, 1]])
 _REFERENCE_PRODUCTS = _reference_products()
 
+# Components of forces by components of displacements, in the order in which blocks are made.
+COMPONENTS = ((0, 0), (0, 1), (1, 0), (1, 1))
+
 
 def _straight(mesh: Mesh, cells: Integers) -> NDArray[np.bool_]:
     """Cells whose middles lie halfway between their corners, to rounding."""
-    nodes = mesh.nodes[mesh.triangles[cells]]
-    corners = nodes[:, :3]
-    gap = nodes[:, 3:] - 0.5 * (corners + corners[:, [1, 2, 0]])
-    size = np.abs(corners[:, 1:] - corners[:, :1]).max(axis=(1, 2), initial=0.0)
-    straight: NDArray[np.bool_] = np.abs(gap).max(axis=(1, 2), initial=0.0) <= 1e-12 * size
+    x, y = mesh.nodes.T
+    gap, size = np.zeros(len(cells)), np.zeros(len(cells))
+    nodes = np.ascontiguousarray(mesh.triangles[cells].T)
+    for along in (np.ascontiguousarray(x), np.ascontiguousarray(y)):
+        places = along[nodes]
+        for first, second in ((0, 1), (1, 2), (2, 0)):
+            middle = 0.5 * (places[first] + places[second])
+            np.maximum(gap, np.abs(places[3 + first] - middle), out=gap)
+        for other in (1, 2):
+            np.maximum(size, np.abs(places[other] - places[0]), out=size)
+    straight: NDArray[np.bool_] = gap <= 1e-12 * size
     return straight
 
 
-def _straight_blocks(mesh: Mesh, cells: Integers, thickness: Array, stiffness: Array) -> Array:
-    """Stiffness (m, 6, 6, 2, 2) of straight-sided cells, nodes a b then components i j.
+def _straight_parts(mesh: Mesh, cells: Integers, thickness: Array, stiffness: Array) -> Iterator[Array]:
+    """Stiffness of straight-sided cells, as in ``_stiffness_parts``.
 
     The gradient map is constant on such a cell, so its matrix is a product of a few numbers of the cell with
     integrals over the reference cell: the same as the three-point rule, in one multiplication for all cells.
     """
     corners = mesh.nodes[mesh.triangles[cells][:, :3]]
-    first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    determinant = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    (x1, y1), (x2, y2) = (corners[:, corner].T - corners[:, 0].T for corner in (1, 2))
+    determinant = x1 * y2 - y1 * x2
     if determinant.size and determinant.min() <= 0:
         raise ValueError("the mesh has a cell that is turned inside out")
-    # Reference gradient to plane gradient, times the determinant: d / d x_m = inverse[m, k] d / d r_k.
-    inverse = np.empty((len(cells), 2, 2))
-    inverse[:, 0, 0], inverse[:, 0, 1] = second[:, 1], -first[:, 1]
-    inverse[:, 1, 0], inverse[:, 1, 1] = -second[:, 0], first[:, 0]
-    scale = thickness / determinant
-    blocks = np.empty((len(cells), 36, 2, 2))
-    for i in range(2):
-        for j in range(2):
-            moduli = stiffness[:, _VOIGT[i][:, None], _VOIGT[j][None, :]] * scale[:, None, None]
-            turned = np.matmul(inverse.transpose(0, 2, 1), np.matmul(moduli, inverse))
-            blocks[:, :, i, j] = turned.reshape(-1, 4) @ _REFERENCE_PRODUCTS
-    return blocks.reshape(-1, 6, 6, 2, 2)
+    # Reference gradient to plane gradient, times the determinant: d / d x_m = inverse[m][k] d / d r_k.
+    inverse = ((y2, -y1), (-x2, x1))
+    moduli = np.ascontiguousarray(stiffness.reshape(-1, 9).T) * (thickness / determinant)
+    for i, j in COMPONENTS:
+        own = [[moduli[3 * _VOIGT[i, m] + _VOIGT[j, n]] for n in range(2)] for m in range(2)]
+        turned = np.empty((4, len(cells)))
+        for k in range(2):
+            half = [inverse[0][k] * own[0][n] + inverse[1][k] * own[1][n] for n in range(2)]
+            for m in range(2):
+                turned[2 * k + m] = half[0] * inverse[0][m] + half[1] * inverse[1][m]
+        yield (turned.T @ _REFERENCE_PRODUCTS).reshape(-1, 6, 6)
 
 
-def _general_blocks(mesh: Mesh, cells: Integers, thickness: Array, stiffness: Array) -> Array:
-    """Stiffness (m, 6, 6, 2, 2) of any cells by the three-point rule, nodes a b then components i j."""
+def _general_parts(mesh: Mesh, cells: Integers, thickness: Array, stiffness: Array) -> Iterator[Array]:
+    """Stiffness of any cells by the three-point rule, as in ``_stiffness_parts``."""
     operator, determinant = strain_operator(mesh, cells, STIFFNESS_POINTS)
     weight = determinant * STIFFNESS_WEIGHTS * thickness[:, None]
     stress = np.matmul(stiffness[:, None], operator) * weight[..., None, None]
@@ -93,23 +102,36 @@ def _general_blocks(mesh: Mesh, cells: Integers, thickness: Array, stiffness: Ar
     matrices: Array = np.matmul(
         operator.reshape(count, 9, 12).transpose(0, 2, 1), stress.reshape(count, 9, 12)
     )
-    return matrices.reshape(count, 6, 2, 6, 2).transpose(0, 1, 3, 2, 4)
+    for i, j in COMPONENTS:
+        yield matrices[:, i::2, j::2]
 
 
-def _stiffness_blocks(mesh: Mesh, body: Body) -> Array:
-    """Stiffness (m, 6, 6, 2, 2) of a body's cells, straight-sided ones the short way."""
+def _stiffness_parts(mesh: Mesh, body: Body) -> Iterator[Array]:
+    """Stiffness of a body's cells, straight-sided ones the short way: (m, 6, 6) for nodes a b, by components.
+
+    One array for each of ``COMPONENTS``, so that all of them never take up memory at once.
+    """
     straight = _straight(mesh, body.cells)
     if straight.all():
-        return _straight_blocks(mesh, body.cells, body.thickness, body.stiffness)
-    blocks = np.empty((len(body.cells), 6, 6, 2, 2))
-    for chosen, form in ((straight, _straight_blocks), (~straight, _general_blocks)):
-        blocks[chosen] = form(mesh, body.cells[chosen], body.thickness[chosen], body.stiffness[chosen])
-    return blocks
+        yield from _straight_parts(mesh, body.cells, body.thickness, body.stiffness)
+        return
+    forms = [
+        (chosen, form(mesh, body.cells[chosen], body.thickness[chosen], body.stiffness[chosen]))
+        for chosen, form in ((straight, _straight_parts), (~straight, _general_parts))
+    ]
+    for _ in COMPONENTS:
+        whole = np.empty((len(body.cells), 6, 6))
+        for chosen, parts in forms:
+            whole[chosen] = next(parts)
+        yield whole
 
 
 def element_stiffness(mesh: Mesh, body: Body) -> Array:
     """Stiffness matrices (m, 12, 12) in N/mm of a body's cells, by the three-point rule."""
-    return _stiffness_blocks(mesh, body).transpose(0, 1, 3, 2, 4).reshape(-1, 12, 12)
+    matrices = np.empty((len(body.cells), 12, 12))
+    for (i, j), part in zip(COMPONENTS, _stiffness_parts(mesh, body), strict=True):
+        matrices[:, i::2, j::2] = part
+    return matrices
 
 
 @dataclass(frozen=True)
@@ -157,15 +179,20 @@ class BlockPattern:
         starts = np.append(places, len(column)).astype(np.int32)
         return cls(sorted_rows.data, starts, column[places], row_starts, size)
 
-    def assemble(self, blocks: Array) -> sparse.csr_matrix:
-        """Sum element blocks (c, a, a, 2, 2) into one matrix (2 size, 2 size)."""
-        flat = blocks.reshape(-1, 4)
+    def assemble(self, parts: Iterable[Sequence[Array]]) -> sparse.csr_matrix:
+        """Sum element blocks into one matrix (2 size, 2 size).
+
+        ``parts`` are those of xx, xy, yx and yy, each as arrays (c, a, a) that follow each other.
+        """
         gather = sparse.csr_matrix(
-            (np.ones(len(self.order)), self.order, self.starts), shape=(len(self.columns), len(flat))
+            (np.ones(len(self.order)), self.order, self.starts), shape=(len(self.columns), len(self.order))
         )
+        data = np.empty((len(self.columns), 2, 2))
+        for (i, j), arrays in zip(COMPONENTS, parts, strict=True):
+            part = arrays[0] if len(arrays) == 1 else np.concatenate(arrays)
+            data[:, i, j] = gather @ part.ravel()
         matrix = sparse.bsr_matrix(
-            ((gather @ flat).reshape(-1, 2, 2), self.columns, self.row_starts),
-            shape=(2 * self.size, 2 * self.size),
+            (data, self.columns, self.row_starts), shape=(2 * self.size, 2 * self.size)
         )
         return matrix.tocsr()
 
@@ -178,9 +205,8 @@ def bulk_pattern(model: Model) -> BlockPattern:
 
 def bulk_stiffness(model: Model, pattern: BlockPattern | None = None) -> sparse.csr_matrix:
     """Stiffness (unknowns, unknowns) in N/mm of all bodies and beams, glue and hinges not included."""
-    blocks = [_stiffness_blocks(model.mesh, body) for body in model.bodies]
-    whole = blocks[0] if len(blocks) == 1 else np.concatenate(blocks)
-    bodies = (pattern or bulk_pattern(model)).assemble(whole)
+    parts = zip(*(_stiffness_parts(model.mesh, body) for body in model.bodies), strict=True)
+    bodies = (pattern or bulk_pattern(model)).assemble(parts)
     if not model.beams:
         return bodies
     beams = [beam.stiffness_matrix() for beam in model.beams]

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import scipy.sparse as sparse
+from numpy.typing import NDArray
+from scipy.sparse.csgraph import connected_components
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.model import Array, Integers
-from glueline.fem.solve import factor_definite
+from glueline.fem.solve import definite_factors
 
 
 @dataclass(frozen=True)
@@ -65,12 +67,43 @@ def condense(stiffness: sparse.csr_matrix, kept: Integers, pinned: Integers) -> 
     own = matrix[kept][:, kept].tocsr()
     if not len(inner):
         return Condensed(size, kept, inner, own, sparse.csr_matrix((0, len(kept))), None)
-    solve = factor_definite(matrix[inner][:, inner])
-    coupling = matrix[inner][:, kept].tocsc()
-    near = np.flatnonzero(np.diff(coupling.indptr))
-    beside = coupling[:, near]
-    full = beside.T @ solve(beside.toarray())
-    full = 0.5 * (full + full.T)
-    rows, columns = np.repeat(near, len(near)), np.tile(near, len(near))
-    taken = sparse.csr_matrix((full.ravel(), (rows, columns)), shape=own.shape)
-    return Condensed(size, kept, inner, (own - taken).tocsr(), coupling.tocsr(), solve)
+    inner_rows = matrix[inner]
+    factors = definite_factors(inner_rows[:, inner])
+    coupling = inner_rows[:, kept].tocsr()
+    near = np.unique(coupling.indices)
+    taken = _taken(matrix, inner[np.argsort(factors.perm_c)], kept[near])
+    taken[~_share_a_part(inner_rows[:, inner], coupling[:, near])] = 0.0
+    counts = np.zeros(len(kept), dtype=np.int64)
+    counts[near] = len(near)
+    whole = (taken.ravel(), np.tile(near, len(near)), np.append(0, np.cumsum(counts)))
+    less = sparse.csr_matrix(whole, shape=own.shape)
+    return Condensed(size, kept, inner, (own - less).tocsr(), coupling, factors.solve)
+
+
+def _taken(matrix: sparse.csr_matrix, inner: Integers, near: Integers) -> Array:
+    """What eliminating ``inner`` takes from the stiffness among the unknowns ``near``, which lie beside them.
+
+    Both are factored together, the inner ones first in their good order: what is left of the near ones is
+    then the product of the last corners of the factors, without a solve for each of them. Near ones may
+    move freely, so they are held by springs meanwhile.
+    """
+    order = np.concatenate([inner, near])
+    held = np.zeros(len(order))
+    held[len(inner) :] = matrix.diagonal()[near].max(initial=0.0)
+    factors = definite_factors(matrix[order][:, order] + sparse.diags(held, format="csr"), in_order=True)
+    lower, upper = (each[len(inner) :, len(inner) :].toarray() for each in (factors.L, factors.U))
+    left = lower @ upper - np.diag(held[len(inner) :])
+    taken = matrix[near][:, near].toarray() - left
+    return np.asarray(0.5 * (taken + taken.T))
+
+
+def _share_a_part(inner: sparse.csr_matrix, coupling: sparse.csr_matrix) -> NDArray[np.bool_]:
+    """Which of the near unknowns (near, near) lie beside one connected part of the ``inner`` matrix.
+
+    Others are not tied to each other, but for what rounding makes. ``coupling`` is (inner, near).
+    """
+    parts, part = connected_components(inner, directed=False)
+    beside = np.zeros((coupling.shape[1], parts))
+    entries = coupling.tocoo()
+    beside[entries.col, part[entries.row]] = 1.0
+    return np.asarray(beside @ beside.T > 0.0)

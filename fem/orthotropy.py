@@ -54,12 +54,19 @@ def plane_compliance(solid: OrthotropicSolid, constraint: float) -> Array:
             ],
         ]
     )
-    if np.linalg.eigvalsh(s)[0] <= 0 or solid.shear_modulus_12 <= 0:
+    if not _is_positive(s) or solid.shear_modulus_12 <= 0:
         raise ValueError(f"the elastic constants do not describe a stable solid: {solid}")
     plane = np.zeros((3, 3))
     plane[:2, :2] = s[:2, :2] - constraint * np.outer(s[:2, 2], s[:2, 2]) / s[2, 2]
     plane[2, 2] = 1 / solid.shear_modulus_12
     return plane
+
+
+def _is_positive(matrix: Array) -> bool:
+    """Whether a symmetric matrix (3, 3) is positive definite, by its leading determinants (Sylvester)."""
+    (a, b, c), (_, d, e), (_, _, f) = matrix.tolist()
+    two = a * d - b * b
+    return bool(a > 0.0 and two > 0.0 and f * two - a * e * e - d * c * c + 2.0 * b * c * e > 0.0)
 
 
 def stress_rotation(angle: float) -> Array:

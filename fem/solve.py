@@ -23,18 +23,28 @@ class SolveFailure(RuntimeError):
 def factor_definite(matrix: sparse.spmatrix) -> Callable[[Array], Array]:
     """Factor a symmetric positive definite ``matrix`` and return the solve.
 
-    SuperLU with minimum-degree ordering in symmetric mode. Raises SolveFailure on a singular matrix.
+    Raises SolveFailure on a singular matrix.
+    """
+    return definite_factors(matrix).solve  # type: ignore[no-any-return]
+
+
+def definite_factors(matrix: sparse.spmatrix, in_order: bool = False) -> scipy.sparse.linalg.SuperLU:
+    """Factors of a symmetric positive definite ``matrix``: SuperLU in symmetric mode, without pivoting.
+
+    Its unknowns are put in minimum-degree order, or taken ``in_order``: then L and U are those of the matrix
+    as it stands. Raises SolveFailure on a singular matrix.
     """
     try:
-        factor = scipy.sparse.linalg.splu(
+        return scipy.sparse.linalg.splu(
             matrix.tocsc(),
-            permc_spec="MMD_AT_PLUS_A",
+            permc_spec="NATURAL" if in_order else "MMD_AT_PLUS_A",
             diag_pivot_thresh=0.0,
+            relax=2,  # wider supernodes and panels than these fill in more than they save, at these sizes
+            panel_size=4,
             options={"SymmetricMode": True},
         )
     except RuntimeError as error:
         raise SolveFailure("the stiffness matrix is singular: a piece is tied to nothing") from error
-    return factor.solve  # type: ignore[no-any-return]
 
 
 @dataclass(frozen=True)

@@ -101,29 +101,23 @@ def grain_rows(model: Model, body: Body, spacing: float, also_at: Sequence[float
     counts[1] = len(axes[1])
     cell, column, row, local = _locate(turned, axes[0], axes[1])
     # A place on an edge between cells takes the mean of both, so that mirror corners stay mirrors.
-    place, group = np.unique(row * counts[0] + column, return_inverse=True)
-    share = 1.0 / np.bincount(group)
-    row, column = place // counts[0], place % counts[0]
+    place = row * counts[0] + column
+    order = np.argsort(place, kind="stable")
+    cell, local, place = cell[order], local[order], place[order]
+    first = np.flatnonzero(np.diff(place, prepend=-1))
+    shared = np.diff(np.append(first, len(place)))
+    row, column = np.divmod(place[first], counts[0])
     inside = np.zeros((counts[1], counts[0]), dtype=bool)
     inside[row, column] = True
     points = np.stack([axes[0][column], axes[1][row]], axis=1) @ np.array([[c, s], [-s, c]])
-    gather = sparse.csr_matrix(
-        (np.repeat(share[group], 3), (_triples(group), np.arange(3 * len(group)))),
-        shape=(3 * len(place), 3 * len(group)),
-    )
     return GrainRows(
         body=body.name,
         inside=inside,
         points=points,
-        operator=(gather @ _stress_operator(model, body, cell, local)).tocsr(),
+        operator=_mean_stress_operator(model, body, cell, local, first, shared),
         spacing=float(axes[0][1] - axes[0][0]),
-        thickness=share * np.bincount(group, body.thickness[cell]),
+        thickness=np.add.reduceat(body.thickness[cell], first) / shared,
     )
-
-
-def _triples(index: Integers) -> Integers:
-    """3 i, 3 i + 1, 3 i + 2 for every i."""
-    return np.asarray((3 * index[:, None] + np.arange(3)).ravel())
 
 
 def _locate(corners: Array, columns: Array, rows: Array) -> tuple[Integers, Integers, Integers, Array]:
@@ -152,113 +146,42 @@ def _locate(corners: Array, columns: Array, rows: Array) -> tuple[Integers, Inte
     return cell[inside], column[inside], row[inside], local[inside]
 
 
-def _stress_operator(model: Model, body: Body, cell: Integers, local: Array) -> sparse.csr_matrix:
-    """Stress in the grain's axes at reference places ``local`` (p, 2) of the body's cells ``cell`` (p,)."""
-    corners = model.mesh.nodes[model.mesh.triangles[body.cells[cell]]]
-    reference = shape_gradients(local)
-    jacobian = np.einsum("paj,pak->pjk", corners, reference)
-    gradient = np.einsum("pak,pkj->paj", reference, np.linalg.inv(jacobian))
-    strain = np.zeros((len(cell), 3, 12))
-    strain[:, 0, 0::2] = gradient[..., 0]
-    strain[:, 1, 1::2] = gradient[..., 1]
-    strain[:, 2, 0::2] = gradient[..., 1]
-    strain[:, 2, 1::2] = gradient[..., 0]
-    turned = np.einsum("uv,pvw->puw", stress_rotation(body.grain_angle), body.stiffness[cell])
-    values = np.einsum("puw,pwk->puk", turned, strain)
+def _mean_stress_operator(
+    model: Model, body: Body, cell: Integers, local: Array, first: Integers, shared: Integers
+) -> sparse.csr_matrix:
+    """Stress (3 p, unknowns) in the grain's axes at p places, the mean of all cells that hold one.
+
+    ``cell`` (m,) of the body and the reference place ``local`` (m, 2) in it, place by place: those of a place
+    begin at ``first`` (p,) and are so many as ``shared`` (p,) says.
+    """
+    values = _stress_values(model, body, cell, local)
+    values /= np.repeat(shared, shared)[:, None, None]
     unknowns = element_unknowns(model.numbers[body.name], model.nodes_of(body)[cell])
-    rows = np.repeat(np.arange(3 * len(cell)), 12)
-    columns = np.repeat(unknowns, 3, axis=0).ravel()
-    return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=(3 * len(cell), model.unknowns))
+    # The three rows of a place follow each other, each with the entries of all its cells.
+    within = np.arange(len(cell)) - np.repeat(first, shared)
+    start, step = np.repeat(3 * first, shared) + within, np.repeat(shared, shared)
+    data, columns = np.empty((3 * len(cell), 12)), np.empty((3 * len(cell), 12), dtype=np.int32)
+    for component in range(3):
+        data[start + component * step] = values[:, component]
+        columns[start + component * step] = unknowns
+    ends = np.cumsum(np.append(0, np.repeat(12 * shared, 3)), dtype=np.int32)
+    return sparse.csr_matrix((data.ravel(), columns.ravel(), ends), shape=(3 * len(first), model.unknowns))
 
 
-@dataclass(frozen=True)
-class Stretches:
-    """Stretches of rows over which stresses are averaged, one for every place where they count.
-
-    ``counted`` (p,) marks those places; ``begin`` and ``end`` (p,) are where a stretch starts and stops, in
-    places of all rows laid end to end, with fractions.
-    """
-
-    rows: GrainRows
-    counted: NDArray[np.bool_]
-    begin: Array
-    end: Array
-
-    @classmethod
-    def of(
-        cls,
-        rows: GrainRows,
-        usable: NDArray[np.bool_],
-        length: float,
-        at_least: float = 0.0,
-        into: NDArray[np.bool_] | None = None,
-    ) -> Stretches:
-        """Stretches of ``length`` mm, as nearly about their place as the row allows.
-
-        They keep to the places marked in ``usable`` (p,) bool; where an unbroken run of those is shorter than
-        ``length`` the stretch is all of it. A run that is shorter than ``at_least`` mm too is widened to that
-        on both sides, as far as the places marked in ``into`` (p,) go, all of the body by default.
-        """
-        open_ = rows.on_grid(usable.astype(float)) > 0
-        first, last = _runs(open_)
-        long, least = length / rows.spacing, min(length, at_least) / rows.spacing
-        columns = np.arange(open_.shape[1])[None, :]
-        begin = np.clip(columns - 0.5 * long, first, np.maximum(first, last - long))
-        end = np.minimum(begin + long, last)
-        short = open_ & (last - first < least)
-        room = rows.inside if into is None else open_ | (rows.on_grid(into.astype(float)) > 0)
-        wide = _widened(first, last, *_runs(room), least)
-        begin, end = np.where(short, wide[0], begin), np.where(short, wide[1], end)
-        start = np.arange(open_.shape[0])[:, None] * open_.shape[1]
-        inside = rows.inside
-        return cls(rows, open_[inside], (start + begin)[inside], (start + end)[inside])
-
-    def mean(self, values: Array) -> Array:
-        """Mean of ``values`` (p,), straight between places, over every place's stretch; NaN elsewhere."""
-        grid = self.rows.on_grid(values)
-        sums = np.zeros_like(grid)
-        np.cumsum(0.5 * (grid[:, 1:] + grid[:, :-1]), axis=1, out=sums[:, 1:])
-        flat, sums = grid.ravel(), sums.ravel()
-        span = self.end - self.begin
-        total = _integral(flat, sums, self.end) - _integral(flat, sums, self.begin)
-        alone = flat[np.rint(self.begin).astype(np.int64)]
-        mean = np.where(span > NO_SPAN, total / np.where(span > NO_SPAN, span, 1.0), alone)
-        return np.where(self.counted, mean, np.nan)
-
-
-NO_SPAN = 1e-9  # places; a stretch of one place only
-
-
-def _integral(values: Array, sums: Array, at: Array) -> Array:
-    """Integral from the start of its row to ``at``, of ``values`` that go straight between places."""
-    place = at.astype(np.int64)
-    part = at - place
-    after = np.minimum(place + 1, len(values) - 1)
-    return np.asarray(sums[place] + part * values[place] + 0.5 * part**2 * (values[after] - values[place]))
-
-
-def _widened(
-    first: Integers, last: Integers, start: Integers, stop: Integers, long: float
-) -> tuple[Array, Array]:
-    """Stretches ``long`` places long around those from ``first`` to ``last``, within ``start`` to ``stop``.
-
-    As far on one side as on the other while both have room, then on the side that has.
-    """
-    more = np.maximum(0.5 * (long - (last - first)), 0.0)
-    begin, end = np.maximum(first - more, start), np.minimum(last + more, stop)
-    return (
-        np.maximum(start, np.minimum(begin, end - long)),
-        np.minimum(stop, np.maximum(end, begin + long)),
-    )
-
-
-def _runs(open_: NDArray[np.bool_]) -> tuple[Integers, Integers]:
-    """First and last place of the unbroken run that holds each open place of every row."""
-    height, width = open_.shape
-    columns = np.broadcast_to(np.arange(width), (height, width))
-    before = np.where(~open_, columns + 1, 0)
-    start = np.maximum.accumulate(before, axis=1)
-    after = np.where(~open_, columns, width)
-    end = np.minimum.accumulate(after[:, ::-1], axis=1)[:, ::-1]
-    start = np.minimum(start, width - 1)
-    return start, np.maximum(end - 1, start)
+def _stress_values(model: Model, body: Body, cell: Integers, local: Array) -> Array:
+    """Stress (m, 3, 12) in the grain's axes per unknown of its cell, at reference places (m, 2)."""
+    corners = model.mesh.nodes[model.mesh.triangles[body.cells]]
+    reference = shape_gradients(local)
+    jacobian = np.matmul(corners.transpose(0, 2, 1)[cell], reference)
+    (a, b), (c, d) = jacobian[:, 0].T, jacobian[:, 1].T
+    determinant = (a * d - b * c)[:, None]
+    by_r, by_s = reference[..., 0], reference[..., 1]
+    by_x = (by_r * d[:, None] - by_s * c[:, None]) / determinant
+    by_y = (by_s * a[:, None] - by_r * b[:, None]) / determinant
+    turned = np.matmul(stress_rotation(body.grain_angle), body.stiffness)[cell]
+    values = np.empty((len(cell), 3, 6, 2))
+    for component in range(3):
+        along, across, shear = (turned[:, component, strain, None] for strain in range(3))
+        values[:, component, :, 0] = along * by_x + shear * by_y
+        values[:, component, :, 1] = across * by_y + shear * by_x
+    return values.reshape(-1, 3, 12)

@@ -17,6 +17,13 @@ import scipy.sparse.linalg
 
 from glueline.fem.model import Array, Integers
 from glueline.fem.solve import SolveFailure
+from glueline.fem.tangent_pattern import (
+    OrderedPlaces,
+    Places,
+    bodies_with_pattern,
+    bond_matrix,
+    fill_reducing_order,
+)
 
 # Up to so many unknowns a dense factorisation is the faster one, sooner where the matrix is mostly full.
 DENSE_LIMIT, DENSE_SHARE = 400, 0.25
@@ -42,26 +49,21 @@ class TangentMatrix:
     def __init__(self, stiffness: sparse.csr_matrix, jump: sparse.csr_matrix, weight: Array) -> None:
         size = stiffness.shape[0]
         self._weight, self._stiffness, self._jump, self._forces = weight, stiffness, jump, jump.T.tocsr()
-        pattern = _pattern(stiffness, jump)
-        self.is_dense = size <= DENSE_LIMIT or pattern.nnz > DENSE_SHARE * size**2
         self._size = size
+        pattern = bodies_with_pattern(stiffness, jump)
+        self.is_dense = size <= DENSE_LIMIT or pattern.nnz > DENSE_SHARE * size**2
         if self.is_dense:
             self._order: Integers = np.arange(size)
             self._bodies = stiffness.toarray().T.ravel()
-            places = np.arange(size * size).reshape(size, size)
+            places: Places = np.arange(size * size).reshape(size, size).T
         else:
-            self._order = _fill_reducing_order(pattern)
+            self._order = fill_reducing_order(pattern)
             ordered = pattern[self._order][:, self._order].tocsc()
             ordered.sort_indices()
             self._rows, self._starts = ordered.indices, ordered.indptr
-            place = np.empty(size, dtype=np.int64)
-            place[self._order] = np.arange(size)
-            self._bodies = np.zeros(ordered.nnz)
-            entries = stiffness.tocoo()
-            entry_places = self._places(place[entries.row], place[entries.col])
-            np.add.at(self._bodies, entry_places, entries.data)
-            places = place
-        self._bonds = self._bond_matrix(jump, places)
+            self._bodies = np.ascontiguousarray(ordered.data.real)
+            places = OrderedPlaces.of(ordered, self._order)
+        self._bonds = bond_matrix(jump, places, len(self._bodies))
 
     def filled(self, tangent: Array) -> Array | sparse.csc_matrix:
         """The matrix with bonds of ``tangent`` (p, 2, 2), in the order in which it is factored."""
@@ -114,34 +116,6 @@ class TangentMatrix:
             return np.asarray(self._stiffness @ moved + self._forces @ pulled)
 
         return NearbySolver(product, near, accuracy, DENSE_ROUNDS if self.is_dense else SPARSE_ROUNDS)
-
-    def _places(self, rows: Integers, columns: Integers) -> Integers:
-        """Where the entries of ordered ``rows`` and ``columns`` stand in the list of values."""
-        keys = np.repeat(np.arange(self._size), np.diff(self._starts)) * self._size + self._rows
-        return np.asarray(np.searchsorted(keys, columns.astype(np.int64) * self._size + rows))
-
-    def _bond_matrix(self, jump: sparse.csr_matrix, places: Integers) -> sparse.csr_matrix:
-        """Entries (values, 4 p) by which every tangent's four numbers enter the matrix."""
-        rows = jump.tocsr()
-        counts = np.diff(rows.indptr)
-        value_places, tangent_places, products = [], [], []
-        for i in (0, 1):
-            for j in (0, 1):
-                for width, chosen in _by_widths(counts[i::2], counts[j::2]):
-                    first = rows.indptr[2 * chosen + i][:, None] + np.arange(width[0])
-                    second = rows.indptr[2 * chosen + j][:, None] + np.arange(width[1])
-                    product = rows.data[first][:, :, None] * rows.data[second][:, None, :]
-                    row = np.broadcast_to(rows.indices[first][:, :, None], product.shape)
-                    column = np.broadcast_to(rows.indices[second][:, None, :], product.shape)
-                    if self.is_dense:
-                        place = places[column.ravel(), row.ravel()]
-                    else:
-                        place = self._places(places[row.ravel()], places[column.ravel()])
-                    value_places.append(place)
-                    tangent_places.append(np.repeat(4 * chosen + 2 * i + j, width[0] * width[1]))
-                    products.append(product.ravel())
-        entries = (np.concatenate(products), (np.concatenate(value_places), np.concatenate(tangent_places)))
-        return sparse.csr_matrix(entries, shape=(len(self._bodies), 2 * jump.shape[0]))
 
 
 class NearbySolver:
@@ -210,33 +184,3 @@ class NearbySolver:
 def _size(vector: Array) -> float:
     """Its norm; numpy's own takes longer than the sum."""
     return math.sqrt(vector @ vector)
-
-
-def _by_widths(first: Integers, second: Integers) -> list[tuple[tuple[int, int], Integers]]:
-    """Points grouped by how many unknowns enter their two jumps, which is the same over most surfaces."""
-    pairs, group = np.unique(np.stack([first, second], axis=1), axis=0, return_inverse=True)
-    flat = group.ravel()
-    return [((int(a), int(b)), np.flatnonzero(flat == index)) for index, (a, b) in enumerate(pairs)]
-
-
-def _pattern(stiffness: sparse.csr_matrix, jump: sparse.csr_matrix) -> sparse.csr_matrix:
-    """Where the matrix can have entries, whatever the tangents: both jumps of a point go together."""
-    size = len(jump.indptr) - 1
-    shape = (size // 2, jump.shape[1])
-    point = sparse.csr_matrix((np.ones(jump.nnz), jump.indices, jump.indptr[::2]), shape=shape)
-    ties = (point.T @ point).tocsr()
-    ties.data[:] = 1.0
-    own = stiffness.copy()
-    own.data = np.ones_like(own.data)
-    pattern = (own + ties).tocsr()
-    pattern.data[:] = 1.0
-    return pattern
-
-
-def _fill_reducing_order(pattern: sparse.csr_matrix) -> Integers:
-    """Minimum-degree order of a symmetric pattern, found once by factoring a definite matrix that has it."""
-    dominant = (1e-6 * pattern + sparse.identity(pattern.shape[0])).tocsc()
-    factor = scipy.sparse.linalg.splu(
-        dominant, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
-    )
-    return np.argsort(factor.perm_c).astype(np.int64)

@@ -154,13 +154,14 @@ def _jump_matrix(
     ``sides`` (c, 2 a) are the unknowns of minus and of plus, ``axes`` (c, q, 2, 2), ``shape`` (q, a).
     """
     cells, width, points = len(sides[0]), shape.shape[1], shape.shape[0]
-    values = np.einsum("qa,cqij->cqiaj", shape, axes).reshape(cells * points * 2, 2 * width)
-    rows = np.repeat(np.arange(cells * points * 2), 2 * width)
-    shape_of = (cells * points * 2, model.unknowns)
-
-    def side(unknowns: Integers) -> sparse.csr_matrix:
-        columns = np.repeat(unknowns, 2 * points, axis=0).ravel()
-        return sparse.csr_matrix((values.ravel(), (rows, columns)), shape=shape_of)
-
-    minus, plus = sides
-    return (side(plus) - side(minus)).tocsr()
+    rows = cells * points * 2
+    values = (shape[None, :, None, :, None] * axes[:, :, :, None, :]).reshape(rows, 2 * width)
+    both = np.concatenate([-values, values], axis=1)
+    unknowns = np.concatenate(sides, axis=1).astype(np.int32)
+    there = both != 0.0  # a cheek's x moves nothing in y
+    ends = np.append(0, np.cumsum(there.sum(axis=1), dtype=np.int32)).astype(np.int32)
+    columns = np.repeat(unknowns, 2 * points, axis=0)[there]
+    jump = sparse.csr_matrix((both[there], columns, ends), shape=(rows, model.unknowns))
+    jump.sum_duplicates()  # a slit's tip is on both of its sides
+    jump.eliminate_zeros()
+    return jump

@@ -73,7 +73,7 @@ class LayoutMesh:
         edges = edges[on[edges].all(axis=1)]
         swap = along[edges[:, 0]] > along[edges[:, 1]]
         edges[swap, :2] = edges[swap, 1::-1]
-        edges = np.unique(edges, axis=0)
+        edges = edges[np.unique(edges[:, 2], return_index=True)[1]]  # no two edges share their middle
         edges = edges[np.argsort(along[edges[:, 0]])]
         covered = float((along[edges[:, 1]] - along[edges[:, 0]]).sum()) if len(edges) else 0.0
         if abs(covered - length) > 1e-6 * length:
@@ -152,7 +152,7 @@ def _below_diagonal(polygon: Sequence[Point]) -> tuple[Point, ...]:
 
 def _with_points(polygon: Sequence[Point], points: Iterable[Point]) -> tuple[Point, ...]:
     """The polygon with every one of ``points`` that lies on its outline made a corner."""
-    places = list(points)
+    places = list(dict.fromkeys(points))
     outline: list[Point] = []
     for index, start in enumerate(polygon):
         end = polygon[(index + 1) % len(polygon)]
@@ -380,8 +380,10 @@ def _mirror_cells(layout: Layout) -> Integers:
 def _with_middles(nodes: Array, triangles: Integers) -> tuple[Array, Integers]:
     """Add a node in the middle of every edge."""
     pairs = triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2)
-    unique, inverse = np.unique(np.sort(pairs, axis=1), axis=0, return_inverse=True)
-    middles = nodes[unique].mean(axis=1)
+    key, inverse = np.unique(
+        pairs.min(axis=1) * len(nodes) + pairs.max(axis=1), return_inverse=True
+    )  # one number for both
+    middles = nodes[np.stack(np.divmod(key, len(nodes)), axis=1)].mean(axis=1)
     return (
         np.concatenate([nodes, middles]),
         np.concatenate([triangles, len(nodes) + inverse.reshape(-1, 3)], axis=1),

@@ -9,6 +9,7 @@ the row.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import inf, isclose, pi
 
@@ -87,11 +88,26 @@ def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, 
     The wood counts at its own moisture up to 16 %; beyond that the damp glue line is a factor of its own.
     "sized" end grain holds twice, grain at 45 degrees 1.5 times as much, neither more than side grain.
     """
+    scale, side, sized = _scale_on(glue, wood), glue.side_grain, end_grain == "sized"
+    return (
+        _moved(side, side, scale, 1.0),
+        _moved(glue.grain_45, side, scale, SIZED_45 if sized else 1.0),
+        _moved(glue.end_grain, side, scale, SIZED_END if sized else 1.0),
+    )
+
+
+def row_on(glue: Glue, wood: Wood, name: str) -> BondRow:
+    """The one called ``name`` ("side_grain", "grain_45" or "end_grain") of these rows, end grain plain."""
+    return _moved(getattr(glue, name), glue.side_grain, _scale_on(glue, wood), 1.0)
+
+
+def _scale_on(glue: Glue, wood: Wood) -> dict[str, float]:
+    """By what every number of a glue's rows is multiplied on a wood: the lesser of wood and film."""
     oak = find_wood(REFERENCE_WOOD)
     wood = at_moisture(wood, DAMP) if wood.moisture > DAMP else wood
     gravity = wood.specific_gravity / oak.specific_gravity
     side = glue.side_grain
-    scale = {
+    return {
         "opening_strength": min(
             wood.tension_across / oak.tension_across, glue.film_opening_strength / side.opening_strength
         ),
@@ -102,20 +118,15 @@ def rows_on(glue: Glue, wood: Wood, end_grain: str = "plain") -> tuple[BondRow, 
         "shear_toughness": min(gravity, glue.film_shear_toughness / side.shear_toughness),
     }
 
-    def moved(row: BondRow, sizing: float) -> BondRow:
-        values = {}
-        for key in BOND_NUMBERS:
-            plain = getattr(row, key)
-            sized = max(plain, min(plain * sizing, getattr(side, key)))
-            values[key] = sized * scale[key]
-        return replace(row, **values)
 
-    sized = end_grain == "sized"
-    return (
-        moved(side, 1.0),
-        moved(glue.grain_45, SIZED_45 if sized else 1.0),
-        moved(glue.end_grain, SIZED_END if sized else 1.0),
-    )
+def _moved(row: BondRow, side: BondRow, scale: Mapping[str, float], sizing: float) -> BondRow:
+    """A row on another wood; sized, it holds no more than the ``side`` grain."""
+    values = {}
+    for key in BOND_NUMBERS:
+        plain = getattr(row, key)
+        sized = max(plain, min(plain * sizing, getattr(side, key)))
+        values[key] = sized * scale[key]
+    return replace(row, **values)
 
 
 def row_at(rows: tuple[BondRow, BondRow, BondRow], angle: float) -> BondRow:

@@ -8,6 +8,7 @@ shear in the quadratic index.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,14 +27,18 @@ class CriticalLengths:
     opening: float
     shear: float
 
-    @property
+    @cached_property
     def to_try(self) -> list[float]:
         """Lengths in mm from that for opening to that for shear, over which means are taken."""
         return [float(length) for length in np.geomspace(self.opening, self.shear, 6)]
 
     def between(self, shear_share: Array) -> Array:
         """Length in mm for a share of shear between 0 and 1."""
-        return np.asarray(self.opening ** (1 - shear_share) * self.shear**shear_share)
+        return np.exp(self.log_between(shear_share))
+
+    def log_between(self, shear_share: Array) -> Array:
+        """The logarithm of that length."""
+        return np.asarray((1.0 - shear_share) * np.log(self.opening) + shear_share * np.log(self.shear))
 
 
 def crack_moduli(constants: Constants, angle: float) -> tuple[float, float]:

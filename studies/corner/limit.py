@@ -38,3 +38,11 @@ class Limit:
 def as_point(place: NDArray[np.float64]) -> tuple[float, float]:
     """A place (2,) as two plain numbers."""
     return float(place[0]), float(place[1])
+
+
+def in_order(limit: Limit) -> tuple[float, str]:
+    """What limits are put in order by: load to nine digits, then name.
+
+    So that of images in a mirror it is always the same one that comes first, whatever rounding does.
+    """
+    return float(f"{limit.load:.9g}"), limit.part

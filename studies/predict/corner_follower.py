@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
+from scipy.sparse import csr_matrix
+
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import Watch
@@ -97,7 +99,7 @@ class CornerFollower:
         every = [laws[surface.name] for surface in corner.surfaces]
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
         if mirror is not None and mirror.fits(every, load):
-            half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
+            half = self._made("half of the legs", lambda corner, bodies: _half_of(corner, bodies, mirror))
             return mirror.follow(half, every, load, control, self._watch)
         tied = self._made("legs", _tied)
         if corner.glued and any(isinstance(each, Grip) for each in corner.bearings):
@@ -105,10 +107,13 @@ class CornerFollower:
             return follow_two_lives(tied, every, load, cracks, control, self._watch)
         return follow_tied(tied, every, load, control, watch=self._watch)
 
-    def _made(self, what: str, make: Callable[[CornerModel], Made]) -> Made:
-        corner = self.corner
+    def _made(self, what: str, make: Callable[[CornerModel, csr_matrix], Made]) -> Made:
+        """What ``make`` makes of the corner and the stiffness of its bodies."""
+        corner, reuse = self.corner, self._reuse
         try:
-            return self._reuse.shared(f"{corner.role}: {what}", corner.made_from, lambda: make(corner))
+            return reuse.shared(
+                f"{corner.role}: {what}", corner.made_from, lambda: make(corner, bodies_of(corner, reuse))
+            )
         except SolveFailure as error:
             raise ComputationError("following the path", f"eliminating the legs: {error}", REMEDY) from error
 
@@ -134,16 +139,21 @@ def _fallen(path: PathResult | None, control: PathControl) -> PathResult | None:
     return replace(path, left_early=True)
 
 
-def _tied(corner: CornerModel) -> TiedBodies:
-    return TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
+def bodies_of(corner: CornerModel, reuse: Reuse) -> csr_matrix:
+    """Stiffness of a corner's bodies, nothing tied: made once for the elastic answer, mirror and path."""
+    return reuse.shared(f"{corner.role}: bodies", corner.made_from, lambda: bulk_stiffness(corner.model))
 
 
-def _mirror_of(corner: CornerModel) -> Mirror | None:
-    return find_mirror(corner.model, bulk_stiffness(corner.model), corner.surfaces)
+def _tied(corner: CornerModel, bodies: csr_matrix) -> TiedBodies:
+    return TiedBodies(bodies, corner.surfaces, pinned_unknowns(corner.model))
 
 
-def _half_of(corner: CornerModel, mirror: Mirror) -> TiedBodies:
-    return mirror.half(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
+def _mirror_of(corner: CornerModel, bodies: csr_matrix) -> Mirror | None:
+    return find_mirror(corner.model, bodies, corner.surfaces)
+
+
+def _half_of(corner: CornerModel, bodies: csr_matrix, mirror: Mirror) -> TiedBodies:
+    return mirror.half(bodies, corner.surfaces, pinned_unknowns(corner.model))
 
 
 def follow_break(

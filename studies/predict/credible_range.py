@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from glueline.fem.traction_law import growth_share
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Connection, Hold
-from glueline.studies.corner.limit import Limit
+from glueline.studies.corner.limit import Limit, in_order
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.predict.answer import JudgedRow
@@ -48,12 +48,18 @@ TELLS = 0.02
 """Share of the break load by which an end must lie on the other side of it to be more than an error."""
 
 
-def elastic_ranges(corner: CornerModel, glue: tuple[Limit, ...], wood_load: float, u: Array) -> Ranges:
-    """Break loads in N by the elastic limits, weak and strong end, by row; ``u`` for P = 1 N."""
+def elastic_ranges(
+    corner: CornerModel, glue: tuple[Limit, ...], wood_load: float, tractions: Mapping[str, Array]
+) -> Ranges:
+    """Break loads in N by the elastic limits, weak and strong end, by row.
+
+    ``tractions`` (p, 2) in MPa by surface are those for P = 1 N.
+    """
 
     def load(end: ChangedGlue) -> float:
-        fixed = [limit.load for limit in glue if limit.part not in end]
-        return min([wood_load, *fixed, *(each.elastic_limit(u).load for each in end.values())])
+        fixed = [limit for limit in glue if limit.part not in end]
+        limits = [*fixed, *(each.elastic_limit(tractions[name]) for name, each in end.items())]
+        return min([wood_load, *(limit.load for limit in sorted(limits, key=in_order)[:1])])
 
     return {row: (load(weak), load(strong)) for row, (weak, strong) in _glue_ends(corner).items()}
 

@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
 
-from glueline.fem.bulk import bulk_stiffness
+from glueline.fem.bond import elastic_stiffness
 from glueline.fem.follower import Watch
 from glueline.fem.solve import ElasticSystem, SolveFailure
 from glueline.geometries.mesh import MeshFailure
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Grip
-from glueline.studies.corner.limit import NOTHING, Limit
+from glueline.studies.corner.limit import NOTHING, Limit, in_order
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, WoodShare
 from glueline.studies.predict.contact import touching
-from glueline.studies.predict.corner_follower import MOST_EFFORT, CornerFollower
+from glueline.studies.predict.corner_follower import MOST_EFFORT, CornerFollower, bodies_of
 from glueline.studies.predict.credible_range import RangeReader, Ranges, elastic_ranges
 from glueline.studies.predict.glue_break import glue_break, other_life
 from glueline.studies.predict.measures import corner_rotation, glue_area, moment_share
@@ -153,12 +152,15 @@ def _solve(specimen: Specimen, element_size: float | None, reuse: Reuse) -> _Ela
 def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
     glue = tuple(surface.stiffness.tobytes() for surface in corner.surfaces)
     made_from = (corner.made_from, glue)
-    stiffness = reuse.shared(f"{corner.role}: stiffness", made_from, lambda: _stiffness(corner))
+    bodies = bodies_of(corner, reuse)
+    stiffness = reuse.shared(
+        f"{corner.role}: stiffness", made_from, lambda: bodies + elastic_stiffness(corner.surfaces)
+    )
     try:
         system = reuse.shared(
             f"{corner.role}: factors", made_from, lambda: ElasticSystem(corner.model, stiffness)
         )
-        solution = touching(corner, system.solve(corner.loading))
+        solution = touching(corner, bodies, system.solve(corner.loading))
     except SolveFailure as error:
         raise ComputationError("solving", str(error), "try another --element-size") from error
     return _Elastic(
@@ -171,40 +173,34 @@ def _solved(corner: CornerModel, reuse: Reuse) -> _Elastic:
     )
 
 
-def _stiffness(corner: CornerModel) -> csr_matrix:
-    stiffness = bulk_stiffness(corner.model)
-    for surface in corner.surfaces:
-        stiffness = stiffness + surface.stiffness_matrix()
-    return stiffness
-
-
 def _elastic_prediction(specimen: Specimen, elastic: _Elastic, criterion: str) -> Prediction:
     corner, u = elastic.corner, elastic.u
-    glue = tuple(each.elastic_limit(u) for each in corner.glued)
-    grips = tuple(each.elastic_limit(u) for each in corner.bearings if isinstance(each, Grip))
-    shares = [shares_of_strength(sample, u, criterion=criterion) for sample in elastic.samples]
-    wood = wood_limits(corner, elastic.samples, u, criterion=criterion, shares=shares)
-    glue_worst = min(glue, key=_load, default=None)
-    wood_worst = min((limit for limit in wood if limit.breaks), key=_load)
-    # Fasteners outlive the glue, and what they carry then is no elastic question: with glue it comes first.
-    critical = min(glue or grips, key=_load)
-    critical = min(critical, wood_worst, key=_load)
     tractions = {hold.name: hold.tractions(u) for hold in corner.holds}
+    glue = tuple(each.elastic_limit(tractions[each.name]) for each in corner.glued)
+    gripping = [each for each in corner.bearings if isinstance(each, Grip)]
+    grips = tuple(each.elastic_limit(tractions[each.name]) for each in gripping)
+    shares = [shares_of_strength(sample, u, criterion=criterion) for sample in elastic.samples]
+    wood = wood_limits(corner, elastic.samples, u, tractions, criterion, shares)
+    glue_worst = min(glue, key=in_order, default=None)
+    wood_worst = min((limit for limit in wood if limit.breaks), key=in_order)
+    # Fasteners outlive the glue, and what they carry then is no elastic question: with glue it comes first.
+    critical = min(glue or grips, key=in_order)
+    critical = min(critical, wood_worst, key=in_order)
     share = moment_share(corner, tractions)
     return Prediction(
         **_common(specimen, elastic),
         method="elastic",
         u_at_break=u * critical.load,
         tractions_at_break={name: value * critical.load for name, value in tractions.items()},
-        limits=tuple(sorted(glue + grips + wood, key=_load)),
+        limits=tuple(sorted(glue + grips + wood, key=in_order)),
         critical=critical,
         break_load=critical.load,
         break_moment=critical.load * elastic.moment,
-        first_damage_load=_first_damage_load(corner, u),
+        first_damage_load=_first_damage_load(corner, tractions),
         glue_load=None if glue_worst is None else glue_worst.load,
         wood_load=wood_worst.load,
         wood_share=WoodShare(critical.load / wood_worst.load, critical.load, wood_worst),
-        ranges=elastic_ranges(corner, glue, wood_worst.load, u),
+        ranges=elastic_ranges(corner, glue, wood_worst.load, tractions),
         moment_share=share,
         unit_shares={each.sample.piece: each for each in shares if criterion == DEFAULT_CRITERION},
         why=sentence(corner, critical, share),
@@ -251,7 +247,7 @@ def _progressive_prediction(
         method="progressive",
         u_at_break=at_break * break_path.displacements(break_path.state),
         tractions_at_break=tractions,
-        limits=tuple(sorted(limits, key=_load)),
+        limits=tuple(sorted(limits, key=in_order)),
         critical=critical,
         break_load=break_path.break_load,
         break_moment=break_path.break_load * elastic.moment,
@@ -390,11 +386,7 @@ def _common(specimen: Specimen, elastic: _Elastic) -> dict[str, Any]:
     }
 
 
-def _first_damage_load(corner: CornerModel, u: Array) -> float | None:
-    """Load in N at which the first glue point reaches its strength, from displacements for P = 1 N."""
-    used = [each.share_of_strength(each.tractions(u)).max() for each in corner.glued]
+def _first_damage_load(corner: CornerModel, tractions: Mapping[str, Array]) -> float | None:
+    """Load in N at which the first glue point reaches its strength; ``tractions`` for P = 1 N by name."""
+    used = [each.share_of_strength(tractions[each.name]).max() for each in corner.glued]
     return 1 / max(NOTHING, float(max(used))) if used else None
-
-
-def _load(limit: Limit) -> float:
-    return limit.load

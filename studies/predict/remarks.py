@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from glueline.geometries.mesh import default_element_size, is_large
 from glueline.materials import Glue, Wood, find_glue, glue_names
-from glueline.materials.bond import rows_on
+from glueline.materials.bond import row_on
+from glueline.materials.glue import BOND_NUMBERS
 from glueline.studies.corner.arrangements import LoadArrangement
 from glueline.studies.corner.connections import BRITTLE, FASTENER_MODES
 from glueline.studies.corner.limit import Limit
@@ -44,7 +45,7 @@ def bond_effects(corner: CornerModel) -> tuple[str, ...]:
 
 
 ALIKE = 0.05  # of each other's numbers within which two glues hold a face alike
-ROWS = {"side_grain": 0, "grain_45": 1, "end_grain": 2}
+ROWS = ("side_grain", "grain_45", "end_grain")
 
 
 def sound_glues_note(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
@@ -58,9 +59,10 @@ def sound_glues_note(corner: CornerModel, critical: Limit) -> tuple[str, ...]:
     gives = next((each for each in corner.glued if each.part == critical.part), None)
     if gives is None or gives.scatter_row not in (*ROWS, "crossed"):
         return ()
-    row = ROWS.get(gives.scatter_row, 0)
+    row = gives.scatter_row if gives.scatter_row in ROWS else ROWS[0]
     beside = [corner.pieces.get(name) for name in (gives.surface.minus, gives.surface.plus)]
     woods = [piece.wood for piece in beside if piece is not None]  # a rod is no piece: the wood round it
+    woods = woods[:1] if all(wood == woods[0] for wood in woods) else woods
     own = _numbers(corner.specimen.glue, woods, row)
     table = [glue for glue in map(find_glue, glue_names()) if glue.holds]
     others = [glue for glue in table if not same_glue(glue, corner.specimen.glue)]
@@ -91,10 +93,10 @@ def same_glue(one: Glue, other: Glue) -> bool:
     return first == second
 
 
-def _numbers(glue: Glue, woods: Sequence[Wood], row: int) -> list[float]:
+def _numbers(glue: Glue, woods: Sequence[Wood], row: str) -> list[float]:
     """Strengths and toughnesses of a glue's row on each of some woods."""
-    keys = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
-    return [getattr(rows_on(glue, wood)[row], key) for wood in woods for key in keys]
+    held = [row_on(glue, wood, row) for wood in woods]
+    return [getattr(each, key) for each in held for key in BOND_NUMBERS]
 
 
 def opening_note(arrangement: LoadArrangement) -> tuple[str, ...]:

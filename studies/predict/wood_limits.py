@@ -15,15 +15,17 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.stress import GrainRows, Stretches, grain_rows
+from glueline.fem.stress import GrainRows, grain_rows
+from glueline.fem.stretches import Stretches, StretchMeans
 from glueline.materials import DEFAULT_CRITERION, Wood, find_criterion, plane_strengths
+from glueline.materials.criteria import Criterion
 from glueline.studies.corner.connections import BESIDE_GLUE, Connection
 from glueline.studies.corner.critical_length import CriticalLengths, wood_lengths
 from glueline.studies.corner.limit import NOTHING, Limit, as_point
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.piece import PieceWood
 from glueline.studies.corner.reuse import Reuse
-from glueline.studies.corner.wood_modes import WOOD_MODES, WoodMode
+from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES, WoodMode
 from glueline.studies.predict.fastener_shares import share_in_rod
 
 Array = NDArray[np.float64]
@@ -52,16 +54,11 @@ class WoodSample:
     shaded: Flags | None = None
 
     @cached_property
-    def stretches(self) -> dict[float, Stretches]:
-        """What is averaged over at every length that is tried, by that length in mm."""
-        return self.stretches_within(self.judged)
-
-    def stretches_within(self, usable: Flags) -> dict[float, Stretches]:
-        """The same where the places marked in ``usable`` (p,) count."""
-        return {
-            length: Stretches.of(self.rows, usable, length, LEAST_STRETCH, self.beside_glue)
-            for length in self.lengths.to_try
-        }
+    def means(self) -> StretchMeans:
+        """Means over every length that is tried, at the places that are judged."""
+        return StretchMeans.over(
+            Stretches.of_each(self.rows, self.judged, self.lengths.to_try, LEAST_STRETCH, self.beside_glue)
+        )
 
 
 @dataclass(frozen=True)
@@ -137,75 +134,97 @@ def _holding(corner: CornerModel, piece: str) -> list[Connection]:
     return [each for each in corner.connections if piece in (each.surface.minus, each.surface.plus)]
 
 
-def shares_of_strength(
-    sample: WoodSample, u: Array, judged: Flags | None = None, criterion: str = DEFAULT_CRITERION
-) -> ShareOfStrength:
-    """Shares of strength by mode under displacements ``u``; ``judged`` overrides the sample's own mask.
+def shares_of_strength(sample: WoodSample, u: Array, criterion: str = DEFAULT_CRITERION) -> ShareOfStrength:
+    """Shares of strength by mode under displacements ``u``.
 
     ``criterion`` is a name of ``materials.CRITERIA`` and combines the stresses. Pressure across the grain
     counts in none of them, because crushing breaks nothing. Where the stress along the grain has a part and
     the larger one, the break is the fibres'. Raises ValueError for an unknown name.
     """
-    stretches = sample.stretches if judged is None else sample.stretches_within(judged)
-    rule, strengths = find_criterion(criterion), plane_strengths(sample.wood)
-    stress, wood, lengths = sample.rows.stresses(u), sample.wood, sample.lengths
-    shortest = stretches[lengths.to_try[0]]
-    along, pressed_across = shortest.mean(stress[:, 0]), shortest.mean(stress[:, 1])
-    tried = []
-    # Opening counts by itself over its own length; with the shear beside it only over a longer one, on which
-    # the opening may have gone: a short face in bending is pulled on one half and pressed on the other.
-    for length, part in [(lengths.to_try[0], 0.0), *((each, 1.0) for each in lengths.to_try)]:
-        over = stretches[length]
-        across = np.maximum(over.mean(stress[:, 1]), 0)
-        shear = part * over.mean(stress[:, 2])
-        beside = over.mean(stress[:, 0]) if rule.counts_along else 0.0 * shear
-        opening, sliding = across / wood.tension_across, np.abs(shear) / wood.shear_strength
-        weak, stretched = np.hypot(opening, sliding), beside / wood.bending_strength
-        share = sliding**2 / np.maximum(weak**2, NOTHING**2)
-        combined = rule.index(beside, across, shear, strengths)
-        fibres = np.where(np.abs(stretched) > weak, stretched, 0.0)
-        tried.append(np.stack([combined, np.full(len(shear), np.log(length)), share, fibres]))
-    index, log_length, part_of_shear, fibres = _worst_reached(np.stack(tried), lengths)
+    wood, judged = sample.wood, sample.judged
+    mean = sample.means.of(sample.rows.stresses(u))
+    index, length, part_of_shear, fibres = _worst_reached(sample, mean, find_criterion(criterion))
     if sample.shaded is not None:
-        index = np.where(sample.shaded & (fibres == 0), 0.0, index)
-    chosen = np.where(index > 0, np.exp(log_length), 0.0)
+        index = np.where(sample.shaded[judged] & (fibres == 0), 0.0, index)
+    chosen = np.where(index > 0, length, 0.0)
     torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
-    modes = {
-        "fibre tension": np.maximum(np.maximum(along, 0) / wood.bending_strength, torn),
-        "fibre bending on the pressed side": np.maximum(
-            np.maximum(-along, 0) / wood.bending_strength, pressed
-        ),
-        "fibre compression": np.maximum(-along, 0) / wood.compression_along,
+    along, pressed_across = mean[0, 0], mean[1, 0]
+    pull, push = np.maximum(along, 0.0), np.maximum(-along, 0.0)
+    of_wood = {
+        "fibre tension": np.maximum(pull / wood.bending_strength, torn),
+        "fibre bending on the pressed side": np.maximum(push / wood.bending_strength, pressed),
+        "fibre compression": push / wood.compression_along,
         "crushing across the grain": np.maximum(-pressed_across, 0) / wood.compression_across,
         "splitting": np.where((fibres == 0) & (part_of_shear <= 0.5), index, 0.0),
         "shear along the grain": np.where((fibres == 0) & (part_of_shear > 0.5), index, 0.0),
     }
     by_combining = (fibres != 0) & (index > np.abs(along) / wood.bending_strength)
-    fibre_length = np.where(by_combining, chosen, lengths.opening)
-    return ShareOfStrength(sample, modes, chosen, part_of_shear, fibre_length)
+    opening = sample.lengths.opening
+    return ShareOfStrength(
+        sample=sample,
+        modes={
+            name: _spread(judged, share, 0.0 if WOOD_MODES[name].family == SPLIT_OR_SHEAR else np.nan)
+            for name, share in of_wood.items()
+        },
+        length=_spread(judged, chosen),
+        shear_share=_spread(judged, part_of_shear),
+        fibre_length=_spread(judged, np.where(by_combining, chosen, opening), opening),
+    )
 
 
-def _worst_reached(tried: Array, lengths: CriticalLengths) -> Array:
+def _spread(judged: Flags, values: Array, elsewhere: float = 0.0) -> Array:
+    """Values of the places that are judged (k,) at all places (p,)."""
+    spread = np.full(len(judged), elsewhere)
+    spread[judged] = values
+    return spread
+
+
+def _worst_reached(sample: WoodSample, mean: Array, rule: Criterion) -> tuple[Array, Array, Array, Array]:
     """Of means over longer and longer stretches the worst that is over at least its critical length.
 
-    ``tried`` (lengths, 4, p) has share of strength, logarithm of the length, part of shear and signed share
-    of the fibres; the same (4, p) is returned. Which length is critical depends on the part of shear, so it
-    is found between two lengths where the first falls short of its own and the second does not.
+    ``mean`` (3, lengths, k) are stresses along, across and in shear at the k places that are judged. Returns
+    share of strength, length in mm, part of shear and signed share of the fibres, (k,) each, all 0 where no
+    mean counts. Which length is critical depends on the part of shear, so it is found between two lengths
+    where the first falls short of its own and the second does not.
     """
-    reach = tried[:, 1] - np.log(lengths.between(np.nan_to_num(tried[:, 2])))
-    worst = np.zeros_like(tried[0])
-    for number, mean in enumerate(tried):
-        candidates = [(reach[number] >= -1e-9, mean)]
-        if number:
-            short, long = reach[number - 1], reach[number]
-            crosses = (short < 0) & (long > 0)
-            part = np.where(crosses, short / np.where(crosses, short - long, 1.0), 0.0)
-            between = (1.0 - part) * tried[number - 1] + part * mean
-            between[3] = np.where(part > 0.5, mean[3], tried[number - 1][3])
-            candidates.append((crosses, between))
-        for counts, values in candidates:
-            worst = np.where(counts & (values[0] > worst[0]), values, worst)
-    return np.asarray(worst)
+    wood, lengths, strengths = sample.wood, sample.lengths, plane_strengths(sample.wood)
+    across, shear = np.maximum(mean[1], 0.0), mean[2]
+    beside = mean[0] if rule.counts_along else np.zeros_like(shear)
+    opened, slid = (across / wood.tension_across) ** 2, (shear / wood.shear_strength) ** 2
+    both = opened + slid
+    part = slid / np.maximum(both, NOTHING**2)
+    index = rule.index(beside, across, shear, strengths)
+    tried = np.log(lengths.to_try)
+    reach = tried[:, None] - lengths.log_between(part)
+    # Opening counts by itself over its own length; with the shear beside it only over a longer one, on which
+    # the opening may have gone: a short face in bending is pulled on one half and pressed on the other.
+    alone = rule.index(beside[0], across[0], np.zeros_like(shear[0]), strengths)
+
+    # Of equal ones the first counts: every mean itself before what lies between it and the one before.
+    own = np.where(reach >= -1e-9, index, 0.0)
+    found = np.zeros((2 * len(index), index.shape[1]))
+    found[0], found[1], found[2::2] = alone, own[0], own[1:]
+    row, place = np.nonzero((reach[:-1] < 0) & (reach[1:] > 0))
+    way = reach[row, place] / (reach[row, place] - reach[row + 1, place])
+    found[2 * row + 3, place] = (1.0 - way) * index[row, place] + way * index[row + 1, place]
+
+    at, places = found.argmax(axis=0), np.arange(index.shape[1])
+    worst, with_shear, longer = found[at, places], at > 0, at // 2
+    shorter = longer - ((at > 1) & (at % 2 == 1))
+    short, long = reach[shorter, places], reach[longer, places]
+    way = np.where(longer > shorter, short / np.where(longer > shorter, short - long, 1.0), 0.0)
+    length = np.exp((1.0 - way) * tried[shorter] + way * tried[longer])
+    part = (1.0 - way) * part[shorter, places] + way * part[longer, places]
+    nearer = np.where(way > 0.5, longer, shorter)
+    weak = np.sqrt(np.where(with_shear, both[nearer, places], opened[0]))
+    stretched = beside[nearer, places] / wood.bending_strength
+    counts = worst > 0.0
+    return (
+        worst,
+        np.where(counts, length, 0.0),
+        np.where(counts & with_shear, part, 0.0),
+        np.where(counts & (np.abs(stretched) > weak), stretched, 0.0),
+    )
 
 
 def wood_limits(
@@ -225,11 +244,12 @@ def wood_limits(
     if shares is None:
         shares = [shares_of_strength(sample, u, criterion=criterion) for sample in samples]
     for sample, used in zip(samples, shares, strict=True):
+        places = np.flatnonzero(sample.judged)
         for mode, share in used.modes.items():
-            value = np.nan_to_num(share)
+            value = share[sample.judged]
             if not len(value) or value.max() <= NOTHING:
                 continue
-            at = int(value.argmax())
+            at = int(places[value.argmax()])
             point = as_point(sample.rows.points[at])
             known = WOOD_MODES[mode]
             limits.append(
@@ -238,7 +258,7 @@ def wood_limits(
                     part=sample.piece,
                     mode=mode,
                     where=corner.layout.place_in(corner.layout.piece(sample.piece), point),
-                    load=1 / float(value[at]),
+                    load=1 / float(share[at]),
                     point=point,
                     length=float((used.fibre_length if known.in_fibres else used.length)[at]),
                     breaks=known.breaks,

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from scipy.integrate import trapezoid
 
 from glueline.fem.model import Array
-from glueline.fem.stress import GrainRows, Stretches
+from glueline.fem.stress import GrainRows
+from glueline.fem.stretches import Stretches
 
 SPACING = 0.8
 MICRON = 1e-3  # mm: over shorter stretches a difference of two sums keeps too few digits

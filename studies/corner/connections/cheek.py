@@ -32,6 +32,8 @@ from glueline.studies.corner.material_values import MaterialValue, recorded_valu
 from glueline.studies.corner.piece import PieceWood
 
 ROLLING = "rolling shear beside the glue"
+CENTRES = 6  # a patch is laid round every so many points of a cheek: one in each cell
+MOST_DISTANCES = 100_000  # so many are kept at a time
 DIRECTIONS = 720  # of shear on a cheek, over half a turn
 SHARE_ALONG, SHARE_ACROSS = 0.02, 0.44
 """Shares of the distance to the plane of no shear that give way along and across the grain; fitted."""
@@ -138,12 +140,12 @@ class GluedCheek(Connection):
     def mode_of(self, second_part: float) -> str:
         return ROLLING if second_part >= 0.5 else "glue shear"
 
-    def elastic_limit(self, u: Array) -> Limit:
+    def elastic_limit(self, traction: Array) -> Limit:
         """Largest mean index over a patch as long as the critical length; over all of it where it is less.
 
         The index, not the traction, is averaged: a cheek in torsion has no mean traction.
         """
-        square, rolling = self._onset(self.surface.tractions(u))
+        square, rolling = self._onset(traction)
         index = np.sqrt(square)
         worst = int(index.mean(axis=1).argmax())
         constants, weaker = self.sides[worst].constants, self.bond.sides[worst]
@@ -275,11 +277,17 @@ def _patch_mean(surface: BondedSurface, values: Array, across: float) -> Array:
     span = surface.points.max(axis=0) - surface.points.min(axis=0)
     if across >= float(np.hypot(*span)):
         return np.full(len(values), float(np.average(values, weights=surface.weight)))
-    from scipy.spatial import cKDTree
-
-    tree = cKDTree(surface.points)
-    centres = np.arange(0, len(values), 6)
+    (x, y), radius = surface.points.T, 0.5 * across
+    # Force and area of every point, summed up over the points that are near to a centre.
+    shares = np.stack([surface.weight * values, surface.weight], axis=1)
     mean = np.full(len(values), -np.inf)
-    for centre, near in zip(centres, tree.query_ball_point(surface.points[centres], across / 2), strict=True):
-        mean[centre] = np.average(values[near], weights=surface.weight[near])
+    step = CENTRES * max(1, MOST_DISTANCES // len(values))
+    for first in range(0, len(values), step):
+        at = np.arange(first, min(first + step, len(values)), CENTRES)
+        away, beside = x[at, None] - x, y[at, None] - y
+        away *= away
+        beside *= beside
+        away += beside
+        force, area = ((away <= radius**2).astype(float) @ shares).T
+        mean[at] = force / area
     return mean

@@ -211,8 +211,8 @@ class Connection(Hold):
         return np.zeros(len(traction))
 
     @abstractmethod
-    def elastic_limit(self, u: Array) -> Limit:
-        """The limit by mean stress over its critical length, from displacements for P = 1 N."""
+    def elastic_limit(self, traction: Array) -> Limit:
+        """The limit by mean stress over its critical length, from local tractions (p, 2) for P = 1 N."""
 
     @property
     def credible(self) -> tuple[float, float]:

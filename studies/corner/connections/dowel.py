@@ -131,9 +131,8 @@ class GluedDowel(Connection):
     def mode_of(self, second_part: float) -> str:
         return next(iter(self.modes))
 
-    def elastic_limit(self, u: Array) -> Limit:
+    def elastic_limit(self, traction: Array) -> Limit:
         """The mean of the shear along the whole hole: what it comes to where its glue is tough."""
-        traction = self.surface.tractions(u)
         mean = float(np.average(np.abs(traction[:, 0]), weights=self.surface.weight))
         worst = int(np.abs(traction[:, 0]).argmax())
         return Limit(

@@ -79,7 +79,7 @@ class DryFace(GluedLine):
     def second_part(self, traction: Array) -> Array:
         return np.zeros(len(traction))
 
-    def elastic_limit(self, u: Array) -> Limit:
+    def elastic_limit(self, traction: Array) -> Limit:
         """None: it never lets go. Raises ValueError, since nobody should ask."""
         raise ValueError(f"{self.name}: a dry face has no limit")
 

@@ -189,13 +189,13 @@ class GluedLine(Connection):
             (bond.shear_strength, bond.shear_toughness),
         )
 
-    def elastic_limit(self, u: Array) -> Limit:
+    def elastic_limit(self, traction: Array) -> Limit:
         """Largest index of the mean traction over any stretch of critical length, at most MOST_OF_LINE."""
         lengths, whole = self.lengths, self.joining.length
         own = self.distance
         order = np.argsort(own)
         distance, weight = own[order], self.surface.weight[order]
-        traction = self.surface.tractions(u)[order]
+        traction = traction[order]
         most = MOST_OF_LINE * whole
         best: tuple[float, float, float, float] = (NOTHING, 0.0, 0.0, 0.0)
         for length in np.unique(np.minimum(np.geomspace(lengths.opening, lengths.shear, 9), most)):

@@ -82,9 +82,8 @@ class Grip(Hold):
     def cov(self) -> float:
         return self.variation
 
-    def elastic_limit(self, u: Array) -> Limit:
+    def elastic_limit(self, traction: Array) -> Limit:
         """The mean of the pull along the whole of it: what it comes to, since it lets go softly."""
-        traction = self.surface.tractions(u)
         mean = float(np.average(np.abs(traction[:, 0]), weights=self.surface.weight))
         worst = int(np.abs(traction[:, 0]).argmax())
         return Limit(

@@ -70,7 +70,8 @@ def test_cheeks_of_half_coverage_are_the_same_bond_scaled() -> None:
     found = starved.connection(CHEEKS)
     assert np.allclose(found.surface.stiffness, stiffness, rtol=1e-12)
     u = np.random.default_rng(5).normal(size=sound.model.unknowns)
-    assert found.elastic_limit(u).load == pytest.approx(by_hand.elastic_limit(u).load, rel=1e-12)
+    found_load, load = (each.elastic_limit(each.tractions(u)).load for each in (found, by_hand))
+    assert found_load == pytest.approx(load, rel=1e-12)
     assert found.excess == pytest.approx(by_hand.excess, rel=1e-12)
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from glueline.geometries import Layout
 from glueline.studies.corner.arrangements import LoadArrangement
@@ -186,6 +185,8 @@ def _wood_share(prediction: Prediction, sample: WoodSample, cells: Integers, u: 
         return np.zeros((len(cells), 3))
 
     def nearest() -> Integers:
+        from scipy.spatial import cKDTree  # slow to load, and most of what loads this room draws nothing
+
         nodes, place = np.unique(corner.model.mesh.triangles[cells, :3], return_inverse=True)
         tree = cKDTree(sample.rows.points[judged])
         return np.asarray(tree.query(corner.model.mesh.nodes[nodes])[1][place].reshape(-1, 3))

@@ -9,7 +9,7 @@ from matplotlib.collections import LineCollection
 from matplotlib.patches import Polygon
 from matplotlib.tri import Triangulation
 
-from glueline.studies.show.canvas import FAINT, INK
+from glueline.studies.show.canvas import FAINT, INK, without_frame
 from glueline.studies.show.load_sketch import draw_grain, draw_ring
 from glueline.studies.show.strength_colours import strength_colours
 from glueline.studies.show.strength_field import GRAIN_LINES, StrengthField, sides_of
@@ -58,7 +58,4 @@ def frame_close(axes: Any, field: StrengthField) -> None:
     axes.set_xlim(left, right)
     axes.set_ylim(low, high)
     axes.set_aspect("equal")
-    axes.set_xticks([])
-    axes.set_yticks([])
-    for side in axes.spines.values():
-        side.set_visible(False)
+    without_frame(axes)

@@ -103,11 +103,12 @@ def member_fill(corner: CornerModel, member: Member) -> str:
 
 
 def draw_outline(axes: Any, nodes: Array, edges: NDArray[np.int64], **style: Any) -> None:
-    """Draw edges (e, 3) through their middle nodes."""
+    """Draw edges (e, 3) through their middle nodes, on axes whose limits are set."""
     from matplotlib.collections import LineCollection
 
     paths = nodes[edges][:, [0, 2, 1]]
-    axes.add_collection(LineCollection(list(paths), **{"colors": INK, "linewidths": 1.0, **style}))
+    drawn = LineCollection(list(paths), **{"colors": INK, "linewidths": 1.0, **style})
+    axes.add_collection(drawn, autolim=False)
 
 
 def frame(axes: Any, corner: CornerModel, close: bool) -> None:

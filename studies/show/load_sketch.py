@@ -44,7 +44,9 @@ def draw_grain(axes: Any, layout: Layout, names: list[str], spacing: float, **st
 
 def draw_load_beside(axes: Any, layout: Layout, arrangement: LoadArrangement, size: float) -> None:
     """The whole corner with load and supports, small, where a close view is empty."""
-    draw_loaded_corner(axes.inset_axes(SKETCH_PLACE), layout, arrangement, size)
+    inside = axes.inset_axes(SKETCH_PLACE)
+    inside.set_in_layout(False)  # nothing of it sticks out of the view
+    draw_loaded_corner(inside, layout, arrangement, size)
 
 
 def draw_loaded_corner(axes: Any, layout: Layout, arrangement: LoadArrangement, size: float) -> None:
@@ -81,7 +83,7 @@ def _draw_grain_of(axes: Any, corners: Array, angle: float, spacing: float, styl
 
 def draw_lines(axes: Any, lines: Array, outline: Array, **style: Any) -> None:
     """Straight ``lines`` (n, 2, 2) clipped to a polygon (m, 2), all as one thing to draw."""
-    drawn = LineCollection(list(lines), capstyle="projecting", **style)
+    drawn = LineCollection(list(lines), capstyle="projecting", in_layout=False, **style)
     axes.add_collection(drawn, autolim=False)
     drawn.set_clip_path(Polygon(outline, closed=True, transform=axes.transData))
 

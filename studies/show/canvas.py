@@ -74,8 +74,9 @@ def drawn(draw: Callable[Parameters, Figure], *given: Parameters.args, **named: 
 @contextlib.contextmanager
 def own_style() -> Iterator[None]:
     """Inside, the library draws as it does by default, not as a user's file of settings says."""
-    with matplotlib.rc_context():
-        matplotlib.rcdefaults()
+    # ``matplotlib.rcdefaults`` would first read every style that comes with the library.
+    usual: Any = {name: value for name, value in matplotlib.rcParamsDefault.items() if name != "backend"}
+    with matplotlib.rc_context(usual):
         yield
 
 

@@ -125,7 +125,7 @@ def frame(axes: Any, corner: CornerModel, close: bool) -> None:
 
 
 def without_frame(axes: Any) -> None:
-    """Neither ticks nor an outline."""
+    """Neither ticks nor an outline, and no words along the axes either."""
     axes.set_xticks([])  # also those that are not drawn would be laid out
     axes.set_yticks([])
     axes.set_axis_off()

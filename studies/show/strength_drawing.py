@@ -9,7 +9,7 @@ from matplotlib.collections import LineCollection
 from matplotlib.patches import Polygon
 from matplotlib.tri import Triangulation
 
-from glueline.studies.show.canvas import FAINT, INK, without_frame
+from glueline.studies.show.canvas import FAINT, INK
 from glueline.studies.show.load_sketch import draw_grain, draw_ring
 from glueline.studies.show.strength_colours import strength_colours
 from glueline.studies.show.strength_field import GRAIN_LINES, StrengthField, sides_of
@@ -55,9 +55,12 @@ def draw_strength(axes: Any, field: StrengthField, ring: float) -> Any:
 
 
 def frame_close(axes: Any, field: StrengthField) -> None:
-    """The corner and the first stretch of its legs, equal scales, no ticks."""
+    """The corner and the first stretch of its legs, equal scales, no ticks; words may stand below."""
     (left, low), (right, high) = close_frame(field.layout.boards)
     axes.set_xlim(left, right)
     axes.set_ylim(low, high)
     axes.set_aspect("equal")
-    without_frame(axes)
+    axes.set_xticks([])
+    axes.set_yticks([])
+    for side in axes.spines.values():
+        side.set_visible(False)

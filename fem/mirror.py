@@ -15,7 +15,6 @@ from typing import Any
 import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
@@ -26,6 +25,7 @@ from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
 
 SAME = 1e-9  # relative; rounding makes less
+SLANTED = np.array([1.0, 0.7320508075688772])  # no ratio of whole numbers
 TRIALS = 4  # jumps at which two laws are compared: three quadratics in two variables would need three
 
 
@@ -180,8 +180,8 @@ def _partners(model: Model) -> Integers | None:
     mesh = model.mesh
     size = np.ptp(mesh.nodes, axis=0).max()
     middles = mesh.nodes[mesh.triangles[:, :3]].mean(axis=1)
-    distance, image = cKDTree(middles).query(middles[:, ::-1])
-    if distance.max() > SAME * size:
+    image = _same_places(middles, middles[:, ::-1], SAME * size)
+    if image is None:
         return None
     partner = np.full(model.unknowns, -1)
     for body in model.bodies:
@@ -203,6 +203,22 @@ def _partners(model: Model) -> Integers | None:
     return partner if is_involution else None
 
 
+def _same_places(places: Array, wanted: Array, within: float) -> Integers | None:
+    """Which of ``places`` (n, 2) each of the ``wanted`` (n, 2) is; None unless each is one, ``within`` mm.
+
+    Both are sorted along a line so slanted that no two places of a mesh share a height on it. A tree of
+    places would find them too, but takes longer to load than this whole search.
+    """
+    if len(places) != len(wanted):
+        return None
+    order, wanted_order = np.argsort(places @ SLANTED), np.argsort(wanted @ SLANTED)
+    if np.abs(places[order] - wanted[wanted_order]).max(initial=0.0) > within:
+        return None
+    found = np.empty(len(places), dtype=np.int64)
+    found[wanted_order] = order
+    return found
+
+
 def _in_order_of(mesh: Mesh, nodes: Integers, images: Integers) -> Integers | None:
     """Nodes (c, a) of cells that are the ``images`` (c, a) of others, in the order of those of the others."""
     places, seen = mesh.nodes[nodes], mesh.nodes[images][..., ::-1]
@@ -219,10 +235,8 @@ def _twin(
     images = surface.points[:, ::-1]
     scale = np.ptp(np.concatenate([surface.points, images]), axis=0).max()
     for number, other in enumerate(surfaces):
-        if len(other.points) != len(images):
-            continue
-        distance, point = cKDTree(other.points).query(images)
-        if distance.max() > SAME * scale or len(np.unique(point)) != len(point):
+        point = _same_places(other.points, images, SAME * scale)
+        if point is None:
             continue
         seen = other.jump[_rows(point)][:, partner]
         for sign in (1.0, -1.0):
@@ -230,7 +244,7 @@ def _twin(
             if _is_image(_turned(surface.jump, turn), seen) and np.allclose(
                 other.weight[point], surface.weight, rtol=SAME, atol=0.0
             ):
-                return Twin(place, number, point.astype(np.int64), turn)
+                return Twin(place, number, point, turn)
     return None
 
 

@@ -74,8 +74,9 @@ class _Commands(_Parser):
         return parsed
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """The parser of the whole command line."""
+def build_parser(words: Sequence[str] | None = None) -> argparse.ArgumentParser:
+    """The parser of the whole command line; of ``words``, only the command that they name has its options."""
+    named = COMMANDS if words is None else [word for word in words if word in COMMANDS][:1]
     parser = _Commands(
         prog="glueline",
         description="Predicts at what load a glued L-shaped corner of wood breaks.",
@@ -88,6 +89,8 @@ def build_parser() -> argparse.ArgumentParser:
         if find_spec(f"glueline.studies.commands.{module}") is None:
             continue
         inside = commands.add_parser(name, help=summary, description=summary, allow_abbrev=False)
+        if name not in named:
+            continue
         command = import_module(f"glueline.studies.commands.{module}")
         command.add_arguments(inside)
         inside.set_defaults(run=command.run)
@@ -127,7 +130,7 @@ def _run(words: Sequence[str]) -> int:
         return WRONG_INPUT
     try:
         try:
-            arguments = build_parser().parse_args(words)
+            arguments = build_parser(words).parse_args(words)
         except SystemExit as leaving:
             status = leaving.code if isinstance(leaving.code, int) else WRONG_INPUT
         else:

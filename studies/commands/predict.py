@@ -13,6 +13,7 @@ from glueline.studies.commands.arguments import (
     refuse_without_out,
     shown_units,
 )
+from glueline.studies.commands.collector import seldom_collecting
 from glueline.studies.commands.streams import print_json
 
 
@@ -39,6 +40,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Predict and print; with --out also write the directory."""
+    with seldom_collecting():
+        return _run(arguments)
+
+
+def _run(arguments: argparse.Namespace) -> int:
     from tqdm import tqdm
 
     from glueline.studies.corner.specimen_file import files_of, read_specimen

@@ -8,6 +8,7 @@ from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 from glueline.studies.predict.answer import Event, EventKind
 from glueline.studies.predict.break_path import BreakPath
+from glueline.studies.predict.curve_peaks import peaks_that_stand_out
 from glueline.studies.predict.glue_break import mode_up_to, what_gives
 
 LATER = 0.01  # share of the highest load by which a later peak must stand out to be told
@@ -90,12 +91,10 @@ def _splits(break_path: BreakPath, told: set[str], last: int) -> dict[int, Event
 
 def peaks_to_tell(break_path: BreakPath) -> list[int]:
     """States of the first peak of the path, and of all later ones that stand out."""
-    from scipy.signal import find_peaks  # slow to load, and an elastic answer has no story
-
     path = break_path.path
     first = path.first_peak if path.first_peak is not None else path.highest
-    standing_out, _ = find_peaks(path.load, prominence=LATER * float(path.load.max()))
-    return [first, *(int(state) for state in standing_out if state > first)]
+    standing_out = peaks_that_stand_out(path.load, LATER * float(path.load.max()))
+    return [first, *(state for state in standing_out if state > first)]
 
 
 def _event(break_path: BreakPath, state: int, kind: EventKind) -> Event:

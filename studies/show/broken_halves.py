@@ -14,8 +14,16 @@ from numpy.typing import NDArray
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.broken_pieces import BrokenPieces, Crack, Fragment, broken_pieces
-from glueline.studies.show.canvas import FAINT, INK, drawn, member_fill, new_sheet, wood_fill
-from glueline.studies.show.load_sketch import GRAIN, draw_load_beside
+from glueline.studies.show.canvas import (
+    FAINT,
+    INK,
+    drawn,
+    member_fill,
+    new_sheet,
+    without_frame,
+    wood_fill,
+)
+from glueline.studies.show.load_sketch import GRAIN, draw_lines, draw_load_beside
 from glueline.studies.show.piece_outlines import (
     chords_of,
     hardware_board,
@@ -116,7 +124,7 @@ def draw_before_and_after(
         axes.set_xlim(left - extent.margin, right + extent.margin)
         axes.set_ylim(extent.low[1] - extent.margin, extent.high[1] + extent.margin)
         axes.set_aspect("equal")
-        axes.set_axis_off()
+        without_frame(axes)
         axes.set_title(title, fontsize=letters, color=INK)
     return handles
 
@@ -174,11 +182,8 @@ def _draw_grain(
     gap = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b) / LINES
     steps = np.arange(np.ceil((outline @ across).min() / gap), np.floor((outline @ across).max() / gap) + 1)
     ends = np.array([(outline @ along).min(), (outline @ along).max()])
-    clip = Polygon(outline + move, transform=axes.transData)
-    for step in steps * gap:
-        line = step * across + ends[:, None] * along + move
-        (drawn,) = axes.plot(*line.T, color=GRAIN, linewidth=0.7, zorder=zorder, scalex=False, scaley=False)
-        drawn.set_clip_path(clip)
+    lines = (steps * gap)[:, None, None] * across + ends[:, None] * along + move
+    draw_lines(axes, lines, outline + move, color=GRAIN, linewidth=0.7, zorder=zorder)
 
 
 def _draw_outline(

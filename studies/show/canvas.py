@@ -13,6 +13,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
+from PIL import Image
 
 from glueline.fem.model import Body
 from glueline.geometries import Member
@@ -49,10 +50,18 @@ def new_sheet(width: float, height: float) -> Figure:
     return sheet
 
 
+def as_image(sheet: Figure) -> Image.Image:
+    """The sheet in the dots of a screen. ``savefig`` would draw it twice: for its layout, and to be seen."""
+    canvas: Any = FigureCanvasAgg(sheet)
+    canvas.draw()
+    size = canvas.get_width_height()
+    return Image.frombuffer("RGBA", size, canvas.buffer_rgba(), "raw", "RGBA", 0, 1).convert("RGB")
+
+
 def as_png(sheet: Figure) -> bytes:
     """The sheet as the bytes of a PNG, in which no software and no time is named."""
     buffer = io.BytesIO()
-    sheet.savefig(buffer, format="png", metadata={"Software": None}, pil_kwargs={"compress_level": 3})
+    as_image(sheet).save(buffer, format="png", compress_level=3, dpi=(DOTS_PER_INCH, DOTS_PER_INCH))
     return buffer.getvalue()
 
 
@@ -65,8 +74,9 @@ def drawn(draw: Callable[Parameters, Figure], *given: Parameters.args, **named: 
 @contextlib.contextmanager
 def own_style() -> Iterator[None]:
     """Inside, the library draws as it does by default, not as a user's file of settings says."""
-    with matplotlib.rc_context():
-        matplotlib.rcdefaults()
+    # ``matplotlib.rcdefaults`` would first read every style that comes with the library.
+    usual: Any = {name: value for name, value in matplotlib.rcParamsDefault.items() if name != "backend"}
+    with matplotlib.rc_context(usual):
         yield
 
 
@@ -94,11 +104,12 @@ def member_fill(corner: CornerModel, member: Member) -> str:
 
 
 def draw_outline(axes: Any, nodes: Array, edges: NDArray[np.int64], **style: Any) -> None:
-    """Draw edges (e, 3) through their middle nodes."""
+    """Draw edges (e, 3) through their middle nodes, on axes whose limits are set."""
     from matplotlib.collections import LineCollection
 
     paths = nodes[edges][:, [0, 2, 1]]
-    axes.add_collection(LineCollection(list(paths), **{"colors": INK, "linewidths": 1.0, **style}))
+    drawn = LineCollection(list(paths), **{"colors": INK, "linewidths": 1.0, **style})
+    axes.add_collection(drawn, autolim=False)
 
 
 def frame(axes: Any, corner: CornerModel, close: bool) -> None:
@@ -110,7 +121,11 @@ def frame(axes: Any, corner: CornerModel, close: bool) -> None:
     axes.set_xlim(-margin, reach + margin)
     axes.set_ylim(-margin, reach + margin)
     axes.set_aspect("equal")
-    axes.set_xticks([])
+    without_frame(axes)
+
+
+def without_frame(axes: Any) -> None:
+    """Neither ticks nor an outline, and no words along the axes either."""
+    axes.set_xticks([])  # also those that are not drawn would be laid out
     axes.set_yticks([])
-    for side in axes.spines.values():
-        side.set_visible(False)
+    axes.set_axis_off()

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from matplotlib.collections import LineCollection
 from matplotlib.patches import Polygon
 from matplotlib.patheffects import withStroke
 from numpy.typing import NDArray
 
 from glueline.geometries import Layout
 from glueline.studies.corner.arrangements import Arrow, LoadArrangement, Support
-from glueline.studies.show.canvas import INK
+from glueline.studies.show.canvas import INK, without_frame
 from glueline.studies.show.view_frames import ARROW, loaded_frame
 
 Array = NDArray[np.float64]
@@ -43,7 +44,9 @@ def draw_grain(axes: Any, layout: Layout, names: list[str], spacing: float, **st
 
 def draw_load_beside(axes: Any, layout: Layout, arrangement: LoadArrangement, size: float) -> None:
     """The whole corner with load and supports, small, where a close view is empty."""
-    draw_loaded_corner(axes.inset_axes(SKETCH_PLACE), layout, arrangement, size)
+    inside = axes.inset_axes(SKETCH_PLACE)
+    inside.set_in_layout(False)  # nothing of it sticks out of the view
+    draw_loaded_corner(inside, layout, arrangement, size)
 
 
 def draw_loaded_corner(axes: Any, layout: Layout, arrangement: LoadArrangement, size: float) -> None:
@@ -64,11 +67,7 @@ def frame_loaded(axes: Any, layout: Layout) -> None:
     axes.set_xlim(left, right)
     axes.set_ylim(low, high)
     axes.set_aspect("equal")
-    axes.set_xticks([])
-    axes.set_yticks([])
-    axes.set_facecolor("none")
-    for side in axes.spines.values():
-        side.set_visible(False)
+    without_frame(axes)
 
 
 def _draw_grain_of(axes: Any, corners: Array, angle: float, spacing: float, style: dict[str, Any]) -> None:
@@ -76,12 +75,17 @@ def _draw_grain_of(axes: Any, corners: Array, angle: float, spacing: float, styl
     across = np.array([-along[1], along[0]])
     reach = float(np.abs(corners).max()) * 1.5
     low, high = (corners @ across).min(), (corners @ across).max()
-    clip = Polygon(corners, closed=True, transform=axes.transData)
-    for offset in np.arange(np.ceil(low / spacing), np.floor(high / spacing) + 1) * spacing:
-        ends = np.stack([offset * across - reach * along, offset * across + reach * along])
-        look = {"color": GRAIN, "linewidth": 0.7, "zorder": 1.5, "label": "_grain", **style}
-        (line,) = axes.plot(ends[:, 0], ends[:, 1], scalex=False, scaley=False, **look)
-        line.set_clip_path(clip)
+    offsets = np.arange(np.ceil(low / spacing), np.floor(high / spacing) + 1) * spacing
+    lines = offsets[:, None, None] * across + reach * np.array([[-1.0], [1.0]]) * along
+    look = {"color": GRAIN, "linewidth": 0.7, "zorder": 1.5, "label": "_grain", **style}
+    draw_lines(axes, lines, corners, **look)
+
+
+def draw_lines(axes: Any, lines: Array, outline: Array, **style: Any) -> None:
+    """Straight ``lines`` (n, 2, 2) clipped to a polygon (m, 2), all as one thing to draw."""
+    drawn = LineCollection(list(lines), capstyle="projecting", in_layout=False, **style)
+    axes.add_collection(drawn, autolim=False)
+    drawn.set_clip_path(Polygon(outline, closed=True, transform=axes.transData))
 
 
 def _draw_arrow(axes: Any, arrow: Arrow, leg: float, size: float) -> None:

@@ -6,17 +6,15 @@ import io
 from collections.abc import Callable
 from typing import Any
 
-import numpy as np
 from matplotlib.cm import ScalarMappable
 from matplotlib.colors import Normalize
 from matplotlib.figure import Figure
-from numpy.typing import NDArray
 from PIL import Image
 
 from glueline.studies.files.display import format_force
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.show.canvas import INK, frame, new_sheet, own_style
+from glueline.studies.show.canvas import INK, as_image, frame, new_sheet, own_style
 from glueline.studies.show.load_sketch import draw_load_beside
 from glueline.studies.show.path_frames import Frame, frame_at, one_magnification, states_to_show
 from glueline.studies.show.path_strip import draw_state
@@ -74,7 +72,4 @@ def _words(found: BreakPath, state: int, units: Units) -> str:
 
 
 def _picture(sheet: Figure) -> Image.Image:
-    canvas: Any = sheet.canvas
-    canvas.draw()
-    pixels: NDArray[np.uint8] = np.asarray(canvas.buffer_rgba())[:, :, :3].copy()
-    return Image.fromarray(pixels).quantize(COLOURS, method=Image.Quantize.MEDIANCUT)
+    return as_image(sheet).quantize(COLOURS, method=Image.Quantize.MEDIANCUT)

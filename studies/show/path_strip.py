@@ -125,7 +125,8 @@ def _draw_wood(axes: Any, corner: CornerModel, u: Array, factor: float) -> None:
         place = moved(corner, body, u, factor)
         fill = wood_fill(corner, body.name)
         ring = place[corner.model.nodes_of(body)[:, [0, 3, 1, 4, 2, 5]]]
-        axes.add_collection(PolyCollection(list(ring), facecolors=fill, edgecolors=fill, linewidths=0.3))
+        wood = PolyCollection(list(ring), facecolors=fill, edgecolors=fill, linewidths=0.3)
+        axes.add_collection(wood, autolim=False)
         spacing = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b) / GRAIN_LINES
         draw_bent_grain(axes, corner, body, place, spacing)
 
@@ -152,7 +153,7 @@ def _draw_edges(axes: Any, model: Model, held: Connection, u: Array, factor: flo
         zorder=3,
     )
     drawn.set_clim(0.0, 1.0)
-    axes.add_collection(drawn)
+    axes.add_collection(drawn, autolim=False)
 
 
 def _ring(axes: Any, break_path: BreakPath, u: Array, factor: float) -> None:

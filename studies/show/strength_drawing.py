@@ -29,13 +29,15 @@ def draw_strength(axes: Any, field: StrengthField, ring: float) -> Any:
     names = [piece.name for piece in field.layout.pieces]
     depths = field.layout.boards.depth_a, field.layout.boards.depth_b
     draw_grain(axes, field.layout, names, min(depths) / GRAIN_LINES, color=INK, alpha=0.22)
-    axes.add_collection(LineCollection(list(field.edges), colors=INK, linewidths=1.4, zorder=2))
+    edges = LineCollection(list(field.edges), colors=INK, linewidths=1.4, zorder=2)
+    axes.add_collection(edges, autolim=False)
     for outline, share in field.rods:
         sides, both = sides_of(outline), np.stack([share, share], axis=1)
         look = {"shading": "gouraud", "cmap": colours, "vmin": 0.0, "vmax": 1.0, "zorder": 2.4}
         axes.pcolormesh(sides[..., 0], sides[..., 1], both, label="fastener", **look)
         axes.add_patch(Polygon(outline, closed=True, fill=False, edgecolor=INK, linewidth=1.2, zorder=2.5))
-    axes.add_collection(LineCollection(list(field.lines), colors=INK, linewidths=10.0, zorder=3))
+    rims = LineCollection(list(field.lines), colors=INK, linewidths=10.0, zorder=3)
+    axes.add_collection(rims, autolim=False)
     for seen, shares, name, width in (
         (field.splits, field.split_share, "splits", 3.0),
         (field.lines, field.line_share, "glue", 7.0),
@@ -43,7 +45,7 @@ def draw_strength(axes: Any, field: StrengthField, ring: float) -> Any:
         coloured = LineCollection(list(seen), linewidths=width, cmap=colours, zorder=3.1, label=name)
         coloured.set_array(shares)
         coloured.set_clim(0.0, 1.0)
-        axes.add_collection(coloured)
+        axes.add_collection(coloured, autolim=False)
     if len(field.spots):
         look = {"cmap": colours, "vmin": 0.0, "vmax": 1.0, "edgecolors": FAINT, "linewidths": 0.4}
         size = min(SPOT, ring**2 / SPOT)
@@ -53,7 +55,7 @@ def draw_strength(axes: Any, field: StrengthField, ring: float) -> Any:
 
 
 def frame_close(axes: Any, field: StrengthField) -> None:
-    """The corner and the first stretch of its legs, equal scales, no ticks."""
+    """The corner and the first stretch of its legs, equal scales, no ticks; words may stand below."""
     (left, low), (right, high) = close_frame(field.layout.boards)
     axes.set_xlim(left, right)
     axes.set_ylim(low, high)

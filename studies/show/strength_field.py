@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from glueline.geometries import Layout
 from glueline.studies.corner.arrangements import LoadArrangement
@@ -25,6 +24,7 @@ Array = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
 GRAIN_LINES = 7  # over the depth of a board
+AT_ONCE = 64  # places whose distances to all others are kept at once
 
 
 @dataclass(frozen=True)
@@ -187,13 +187,26 @@ def _wood_share(prediction: Prediction, sample: WoodSample, cells: Integers, u: 
 
     def nearest() -> Integers:
         nodes, place = np.unique(corner.model.mesh.triangles[cells, :3], return_inverse=True)
-        tree = cKDTree(sample.rows.points[judged])
-        return np.asarray(tree.query(corner.model.mesh.nodes[nodes])[1][place].reshape(-1, 3))
+        found = _nearest(sample.rows.points[judged], corner.model.mesh.nodes[nodes])
+        return np.asarray(found[place].reshape(-1, 3))
 
     made_from = corner.made_from, sample.judged.tobytes()
     worst = _worst(prediction, sample, u)[judged]
     name = f"{corner.role}: judged places nearest in {sample.piece}"
     return np.asarray(worst[kept.shared(name, made_from, nearest)])
+
+
+def _nearest(places: Array, to: Array) -> Integers:
+    """Which of ``places`` (n, 2) is nearest ``to`` each of others (m, 2).
+
+    Written out: a tree of places would be slower to load than this is for hundreds of corners of cells.
+    """
+    found = np.empty(len(to), np.int64)
+    for start in range(0, len(to), AT_ONCE):
+        x, y = to[start : start + AT_ONCE].T[..., None]
+        away = (x - places[:, 0]) ** 2 + (y - places[:, 1]) ** 2
+        found[start : start + AT_ONCE] = away.argmin(axis=1)
+    return found
 
 
 def _worst(prediction: Prediction, sample: WoodSample, u: Array) -> Array:

@@ -10,15 +10,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import exp, expm1, log, sqrt
+from statistics import NormalDist
 
 import numpy as np
-import scipy.special
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
 _PRIMES = np.array([2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71])
 _NINETY = 2 * 1.6448536269514722  # standard deviations between the 5 % and 95 % values of a normal
+_NORMAL = NormalDist()  # scipy.special has it faster, but takes longer to load than this takes for a band
 _NEVER = 1e-12  # a point that falls on 0 or 1 would be a normal of infinite size
 
 
@@ -41,7 +42,7 @@ class LognormalLoad:
 
     def quantile(self, share: float) -> float:
         """The load in N below which ``share`` of specimens break."""
-        return self.median * exp(float(scipy.special.ndtri(share)) * self.log_deviation)
+        return self.median * exp(_NORMAL.inv_cdf(share) * self.log_deviation)
 
 
 def load_of_band(low: float, high: float) -> LognormalLoad:
@@ -87,7 +88,8 @@ class LognormalFactors:
             raise ValueError(f"at most {len(_PRIMES)} variables, not {kinds}")
         shift = np.random.default_rng(seed).random(kinds)
         even = (np.arange(1, count + 1)[:, None] * np.sqrt(_PRIMES[:kinds]) + shift) % 1.0
-        normal = scipy.special.ndtri(np.clip(even, _NEVER, 1.0 - _NEVER))
+        shares = np.clip(even, _NEVER, 1.0 - _NEVER).ravel()
+        normal = np.array([_NORMAL.inv_cdf(share) for share in shares.tolist()]).reshape(even.shape)
         if kinds:
             normal = normal @ np.linalg.cholesky(self.correlation).T
         deviation = log_deviation(self.cov)

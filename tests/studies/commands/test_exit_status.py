@@ -79,6 +79,20 @@ def test_help_loads_nothing_slow() -> None:
     assert done.stdout.splitlines()[-1] == "[]"
 
 
+def test_a_prediction_loads_only_what_it_needs() -> None:
+    """No pictures without --out, and none of the large rooms of scipy that take as long as a corner."""
+    slow = {"scipy.signal", "scipy.stats", "scipy.spatial", "scipy.special", "scipy.interpolate"}
+    slow |= {"matplotlib", "PIL", "meshio", "questionary", "openpyxl"}
+    code = (
+        "import sys; from glueline.studies.commands import main; "
+        f"main(['predict', {str(example_path('butt'))!r}]); print(sorted({slow!r} & set(sys.modules)))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=ENVIRONMENT, cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
 def test_version(shell: Shell) -> None:
     """One line."""
     assert re.fullmatch(r"glueline \S.*\n", shell.shown("--version"))

@@ -25,7 +25,7 @@ from glueline.fem.tangent import Direction, State, find_direction
 SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
 ROUGHLY = 1e-2  # share of the forces out of balance that one round of Newton's method may leave
 FAR = 1e-2  # out of balance, beyond which a trial asks for a tangent of its own
-NEAR_DAMAGE = 0.05  # share of a step: the first damage farther from its end is visited
+NEAR_DAMAGE = 0.05  # share of a step: a first damage farther from both its ends is visited
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
 
 Watch = Callable[[Sequence[tuple[float, float]]], None]
@@ -133,7 +133,7 @@ class Follower:
             damage_begins = not damaged and bool((state.response.damage > self.before).any())
             if damage_begins:
                 damaged, part = True, self._part_to_damage(state)
-                if part < 1.0 - NEAR_DAMAGE:
+                if NEAR_DAMAGE < part < 1.0 - NEAR_DAMAGE:
                     length = part * self.length
                     continue
             self.states.append(state)

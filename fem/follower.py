@@ -25,7 +25,6 @@ from glueline.fem.tangent import Direction, State, find_direction
 SAME = 1e-6  # relative: two trials so nearly alike out of balance are one
 ROUGHLY = 1e-2  # share of the forces out of balance that one round of Newton's method may leave
 FAR = 1e-2  # out of balance, beyond which a trial asks for a tangent of its own
-NEAR_DAMAGE = 0.05  # share of a step: the first damage farther from its end is visited
 PATIENCE = 20.0  # how many times a short step still has every means tried on it
 
 Watch = Callable[[Sequence[tuple[float, float]]], None]
@@ -114,7 +113,6 @@ class Follower:
         self._tell()
         peak = PeakSearch(self.control.peak)
         length = self.control.first_step
-        damaged = not self.bodies.crushes
         while (
             not self._has_fallen() and self.states[-1].displacement < (1.0 - NEAR_END) * self.control.farthest
         ):
@@ -130,12 +128,6 @@ class Follower:
                 last = self.states[-1].displacement
                 length = self.length * (self.control.farthest - last) / (state.displacement - last)
                 continue
-            damage_begins = not damaged and bool((state.response.damage > self.before).any())
-            if damage_begins:
-                damaged, part = True, self._part_to_damage(state)
-                if part < 1.0 - NEAR_DAMAGE:
-                    length = part * self.length
-                    continue
             self.states.append(state)
             nearer = peak.look(self.states, self.length, self._climb)
             self._tell()
@@ -148,15 +140,6 @@ class Follower:
             if lost > 0:
                 grown = min(grown, 0.85 / np.sqrt(lost))
             length = min(self.length * max(grown, 0.3), self.control.step)
-
-    def _part_to_damage(self, state: State) -> float:
-        """Share of the step to a ``state`` after which a point comes to its limit, if shares go straight."""
-        last = self.states[-1]
-        before, after = (
-            self.bodies.damage_share(each.jump, self.before, each.response.crushed).max()
-            for each in (last, state)
-        )
-        return float((1.0 - before) / (after - before)) if before < 1.0 < after else 1.0
 
     def _tell(self) -> None:
         if self._watch is not None:

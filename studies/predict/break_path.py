@@ -143,15 +143,23 @@ class BreakPath:
 
     @property
     def first_damage_load(self) -> float | None:
-        """Load in N at which the first glue point reaches its strength, straight between two states."""
+        """Load in N at which the first glue point reaches its strength.
+
+        Its share of it is taken to go on as between the two states before: what has damaged moves faster.
+        """
         names = [each.name for each in self.corner.glued]
         if not names:
             return None
         damaged = np.any([(self.path.damage[name] > 0).any(axis=1) for name in names], axis=0)
         after = max(1, int(damaged.argmax()))
-        low, high = (self._most_of_strength(state) for state in (after - 1, after))
-        loads = self.path.load[after - 1 : after + 1]
-        return float(np.interp(1.0, (low, high), loads)) if low < 1.0 else float(loads[0])
+        if after == 1:
+            return float(self.path.load[1])
+        before, last, first = (float(load) for load in self.path.load[after - 2 : after + 1])
+        low, high = (self._most_of_strength(state) for state in (after - 2, after - 1))
+        if high <= low or high >= 1.0:
+            return last
+        grown = last + (1.0 - high) * (last - before) / (high - low)
+        return min(max(grown, min(last, first)), max(last, first))
 
     def _most_of_strength(self, state: int) -> float:
         """The largest share of its strength that a glue point uses at a state, had it not been damaged."""

@@ -122,7 +122,7 @@ def shared_work() -> None:
 
 
 def many_points() -> None:
-    """A sweep of 10,000 points taken up again where one is left; all others are one answer, its load changed."""
+    """A sweep of 10,000 points taken up again where one is left; the others are one answer, load changed."""
     file = str(example_path("finger"))
     varied = parse_varied(MANY)
     started = time.process_time()

@@ -317,7 +317,7 @@ def serve(connection: Connection) -> None:
                 well = False
             if task.what == "warm":
                 keep_for_good()
-            elif task.what != "elastic":
+            else:
                 give_back()
             unwanted = {ticket for ticket in unwanted if ticket > current}
             connection.send((current, well))

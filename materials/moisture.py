@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from glueline.materials.wood import MODULI, STANDARD_MOISTURE, Wood
@@ -38,8 +39,11 @@ def at_moisture(wood: Wood, moisture_percent: float) -> Wood:
             f"moisture = {moisture_percent:g} %: the moisture formula holds from {DRIEST:g} % "
             f"and wood holds no more than {WETTEST:g} %"
         )
-    if moisture_percent == wood.moisture:
-        return wood
+    return wood if moisture_percent == wood.moisture else _moved(wood, moisture_percent)
+
+
+@lru_cache(256)
+def _moved(wood: Wood, moisture_percent: float) -> Wood:
     moved: dict[str, Any] = {key: _at(wood, key, moisture_percent) for key in wood.standard}
     stiffness = moved["modulus_along"] / wood.modulus_along
     shear = moved["shear_strength"] / wood.shear_strength

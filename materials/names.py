@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 
 class UnknownName(ValueError):
@@ -41,6 +42,7 @@ def _rebuild(kind: str, name: str, nearest: list[str], ambiguous: bool) -> Unkno
     return UnknownName(kind, name, nearest, ambiguous=ambiguous)
 
 
+@lru_cache(4096)
 def plain(name: str) -> str:
     """The name in lower case, with hyphens, underscores and runs of space read as one space."""
     return re.sub(r"[\s_-]+", " ", name.casefold()).strip()

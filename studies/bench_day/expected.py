@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from math import exp
@@ -22,6 +23,7 @@ from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
 from glueline.studies.predict.said_aloud import still_holds
 from glueline.studies.predict.scatter.lognormal import LognormalLoad, load_of_band, log_deviation
+from glueline.studies.sweeps.beside import all_done
 from glueline.studies.sweeps.points import Point, fingerprint
 from glueline.studies.sweeps.version import glueline_version
 
@@ -125,23 +127,73 @@ def kept_answer(label: str, specimen: Specimen, request: Request, kept_in: Path 
 
     Raises ComputationError.
     """
+    [found] = kept_answers([label], [specimen], request, kept_in)
+    if isinstance(found, ComputationError):
+        raise found
+    return found
+
+
+def kept_answers(
+    labels: Sequence[str],
+    specimens: Sequence[Specimen],
+    request: Request,
+    kept_in: Path | None,
+    done: Callable[[str], object] = lambda _: None,
+) -> list[KeptAnswer | ComputationError]:
+    """The same for several specimens, those that are alike predicted once; or why there is no answer.
+
+    Several that take long are computed at once where the machine has the processors. ``done`` is told the
+    label of every specimen that is predicted, as soon as it is.
+    """
+    keys = [fingerprint([Point(0, {}, specimen)]) for specimen in specimens]
+    first = {key: number for number, key in reversed(list(enumerate(keys)))}
+    places = {key: _place(key, request, kept_in) for key in first}
+    found: dict[str, KeptAnswer | ComputationError] = {}
+    for key, path in places.items():
+        there = None if path is None else _read(path)
+        if there is not None:
+            found[key] = there
+    left = {
+        key: (labels[number], specimens[number], request, kept_in is not None)
+        for key, number in sorted(first.items(), key=lambda each: each[1])
+        if key not in found
+    }
+    for key, answer in all_done(_found, left, takes_long=request.band and request.method != "elastic"):
+        found[key] = answer
+        path = places[key]
+        if path is not None and isinstance(answer, KeptAnswer):
+            write_atomically(path, json_line(_KeptFile(**structs.asdict(answer), digest=_digest(answer))))
+        done(labels[first[key]])
+    return [found[key] for key in keys]
+
+
+def _place(key: str, request: Request, kept_in: Path | None) -> Path | None:
     if kept_in is None:
-        return _predicted(label, specimen, request, drawn=False)
-    asked = json_line([fingerprint([Point(0, {}, specimen)]), request, glueline_version()])
-    path = kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked).hexdigest()[:16])
+        return None
+    asked = json_line([key, request, glueline_version()])
+    return kept_in / KEPT_FILE.format(digest=hashlib.sha256(asked).hexdigest()[:16])
+
+
+def _read(path: Path) -> KeptAnswer | None:
+    """What is kept in a file; None where it is not there, or not as it was written."""
     with suppress(OSError, Damaged):
         there = read_json(read_plain(path, "an answer that was kept"), _KeptFile)
         kept = KeptAnswer(answer=there.answer, material_cov=there.material_cov, pieces=there.pieces)
         if there.digest == _digest(kept):
             return kept
-    kept = _predicted(label, specimen, request, drawn=True)
-    whole = _KeptFile(**structs.asdict(kept), digest=_digest(kept))
-    write_atomically(path, json_line(whole))
-    return kept
+    return None
 
 
 def _digest(kept: KeptAnswer) -> str:
     return hashlib.sha256(json_line(kept)).hexdigest()
+
+
+def _found(label: str, specimen: Specimen, request: Request, drawn: bool) -> KeptAnswer | ComputationError:
+    """The answer for one corner, or why there is none; in whatever process."""
+    try:
+        return _predicted(label, specimen, request, drawn)
+    except ComputationError as error:
+        return error
 
 
 def _predicted(label: str, specimen: Specimen, request: Request, drawn: bool) -> KeptAnswer:

@@ -21,6 +21,8 @@ from glueline.studies.commands.streams import print_json, say
 from glueline.studies.files.failures import ComputationError, InputError, InputProblem
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from glueline.studies.bench_day.log.log_file import BenchLog
     from glueline.studies.corner.specimen import Specimen
     from glueline.studies.predict.answer import Answer
@@ -66,12 +68,8 @@ def run(arguments: argparse.Namespace) -> int:
     from glueline.studies.bench_day.comparison.comparison import compare
     from glueline.studies.bench_day.estimates.doubtful_rows import doubts
     from glueline.studies.bench_day.estimates.measured import measure
-    from glueline.studies.bench_day.expected import kept_answer
     from glueline.studies.files.json_text import json_text
-    from glueline.studies.rank.ranking import labels_of
     from glueline.studies.show.page_words import told
-    from glueline.studies.sweeps.points import Point, fingerprint
-    from glueline.studies.sweeps.progress import progress_bar
 
     typed = f"glueline bench {shlex.join(arguments.logs)}"
     log, specimens, request = checked_log(
@@ -82,19 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
         check_bench_place(arguments.out)
     joints, pairs, notes = measure(log)
     with results_and_answers(arguments.out) as (folder, kept):
-        answers, failed = {}, []
-        asked: dict[str, Answer] = {}
-        with progress_bar(len(specimens), "specimen files", unit="file") as bar:
-            for label, (path, specimen) in zip(labels_of(list(specimens)), specimens.items(), strict=True):
-                bar.set_postfix_str(label)
-                same = fingerprint([Point(0, {}, specimen)])  # the same joint on several days
-                try:
-                    if same not in asked:
-                        asked[same] = kept_answer(label, specimen, request, kept).answer
-                    answers[path] = asked[same]
-                except ComputationError as error:
-                    failed.append(f"not predicted, so only its breaks are judged: {error}")
-                bar.update()
+        answers, failed = _answers(specimens, request, kept)
         calibrated = dict.fromkeys(
             each.glue.calibrated for each in specimens.values() if each.glue.calibrated
         )
@@ -118,6 +104,31 @@ def run(arguments: argparse.Namespace) -> int:
         if folder is not None:
             print(f"\nwritten to {folder}: {', '.join(written)}")
     return 0
+
+
+def _answers(
+    specimens: Mapping[str, Specimen], request: Request, kept: Path | None
+) -> tuple[dict[str, Answer], list[str]]:
+    """The answers by path, and why others have none; the same joint on several days is predicted once."""
+    from glueline.studies.bench_day.expected import kept_answers
+    from glueline.studies.rank.ranking import labels_of
+    from glueline.studies.sweeps.progress import progress_bar
+
+    labels = labels_of(list(specimens))
+    answers, failed = {}, []
+    with progress_bar(len(specimens), "specimen files", unit="file") as bar:
+
+        def done(label: str) -> None:
+            bar.set_postfix_str(label)
+            bar.update()
+
+        found = kept_answers(labels, list(specimens.values()), request, kept, done)
+    for path, answer in zip(specimens, found, strict=True):
+        if isinstance(answer, ComputationError):
+            failed.append(f"not predicted, so only its breaks are judged: {answer}")
+        else:
+            answers[path] = answer.answer
+    return answers, failed
 
 
 def _labelled(specimens: Mapping[str, Specimen]) -> dict[str, Specimen]:

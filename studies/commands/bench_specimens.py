@@ -61,13 +61,20 @@ def expected_loads(
     labels: Sequence[str], specimens: Sequence[Specimen], request: Request, kept_in: Path | None = None
 ) -> list[Expected]:
     """What to expect of each specimen, kept for a second run in ``kept_in``. Raises ComputationError."""
-    from glueline.studies.bench_day.expected import expected, kept_answer
+    from glueline.studies.bench_day.expected import expected, kept_answers
+    from glueline.studies.files.failures import ComputationError
     from glueline.studies.sweeps.progress import progress_bar
 
-    estimates = []
     with progress_bar(len(labels), "corners", unit="corner") as bar:
-        for label, specimen in zip(labels, specimens, strict=True):
+
+        def done(label: str) -> None:
             bar.set_postfix_str(label)
-            estimates.append(expected(label, specimen, kept_answer(label, specimen, request, kept_in)))
             bar.update()
+
+        kept = kept_answers(labels, specimens, request, kept_in, done)
+    estimates = []
+    for label, specimen, answer in zip(labels, specimens, kept, strict=True):
+        if isinstance(answer, ComputationError):
+            raise answer
+        estimates.append(expected(label, specimen, answer))
     return estimates

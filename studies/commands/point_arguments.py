@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 
 MOST_WORKERS = 256
 VARY_HELP = (
@@ -46,8 +45,6 @@ def worker_number(text: str) -> int:
 
 def workers_of(arguments: argparse.Namespace) -> int:
     """How many processes to use."""
-    if arguments.workers is not None:
-        return int(arguments.workers)
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
+    from glueline.studies.sweeps.lanes import processors
+
+    return int(arguments.workers) if arguments.workers is not None else processors()

@@ -70,17 +70,18 @@ def run(arguments: argparse.Namespace) -> int:
     with open_store(arguments.out, asked, values) as store:
         with progress_bar(len(points), "sweep", len(store.finished)) as bar:
             sweep(points, request, store, lanes_for(workers_of(arguments), arguments.cluster), bar.update)
-        finished = sorted(store.finished.values(), key=lambda point: point.number)
+        finished = store.brief_points()
         with own_style():
             counted = {point.number: fingers_of(point.specimen) for point in points}
             fingers = {number: each for number, each in counted.items() if each is not None}
             sheet = draw_sweep(keys, finished, units, fingers)
             picture = None if sheet is None else as_png(sheet)
+        whole = table(keys, store.finished.values()) if arguments.json else None
         if picture is not None:
             store.write(PICTURE, picture)
             store.write(RECORD_FILE, sweep_record(points, request, units))
-    if arguments.json:
-        columns, rows = table(keys, finished)
+    if whole is not None:
+        columns, rows = whole
         print_json(json_text({"vary": asked.vary, "columns": columns, "points": rows}))
     else:
         print(sweep_table(keys, finished, units, MOST_ROWS_SHOWN))

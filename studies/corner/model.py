@@ -107,10 +107,11 @@ def build_corner(
     mesh = reuse.shared(f"{role}: mesh", shape, lambda: mesh_layout(layout, element_size))
     pieces = {piece.name: _piece_wood(specimen, piece) for piece in layout.pieces}
     pieces |= {rod.name: _piece_wood(specimen, rod) for rod in layout.rods}
-    bodies, assumptions = _bodies(layout, mesh, pieces)
-    plain, bodies, slits = _parted(layout, mesh, bodies)
-    beams = [_beam(rod, pieces[rod.name].wood) for rod in layout.rods]
-    model = Model(plain, bodies, beams=(*beams, *(hardware_beam(each) for each in layout.hardware)))
+    made_from = (shape, tuple((piece.name, piece.constants) for piece in pieces.values()))
+    rods = tuple(pieces[rod.name].wood for rod in layout.rods)
+    model, slits, assumptions = reuse.shared(
+        f"{role}: bodies", (made_from, rods), lambda: _modelled(layout, mesh, pieces)
+    )
     connections = connections_of(layout, pieces, specimen.glue, specimen.workmanship_on, mesh, model)
     return CornerModel(
         specimen=specimen,
@@ -126,9 +127,20 @@ def build_corner(
         ),
         loading=specimen.arrangement.loading(layout.boards, mesh, model, specimen.load_off_line),
         assumptions=assumptions,
-        made_from=(shape, tuple((piece.name, piece.constants) for piece in pieces.values())),
+        made_from=made_from,
         role=role,
     )
+
+
+def _modelled(
+    layout: Layout, mesh: LayoutMesh, pieces: Mapping[str, PieceWood]
+) -> tuple[Model, list[Slit], tuple[str, ...]]:
+    """Bodies and beams without what ties them, the slits of the layout's split lines, and the assumptions."""
+    bodies, assumptions = _bodies(layout, mesh, pieces)
+    plain, bodies, slits = _parted(layout, mesh, bodies)
+    beams = [_beam(rod, pieces[rod.name].wood) for rod in layout.rods]
+    model = Model(plain, bodies, beams=(*beams, *(hardware_beam(each) for each in layout.hardware)))
+    return model, slits, assumptions
 
 
 def _parted(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from glueline.geometries import BOARD_B, Boards
@@ -32,10 +32,22 @@ def read_specimen(path: str | os.PathLike[str], changes: Sequence[tuple[str, str
     >>> corner.joint.fingers, corner.woods["board A"].name
     (5, 'White oak')
     """
-    tables, typed, wrong = apply_changes(read_toml(path), changes)
-    problems = Problems(printable(os.fspath(path)), typed)
-    problems.entries += wrong
-    return _specimen(path, tables, problems)
+    return specimen_reader(path)(changes)
+
+
+def specimen_reader(
+    path: str | os.PathLike[str],
+) -> Callable[[Sequence[tuple[str, str]]], Specimen]:
+    """Reads the specimen of a file with changes, as ``read_specimen``; the file itself is read once, here."""
+    as_written = read_toml(path)
+
+    def reader(changes: Sequence[tuple[str, str]]) -> Specimen:
+        tables, typed, wrong = apply_changes(as_written, changes)
+        problems = Problems(printable(os.fspath(path)), typed)
+        problems.entries += wrong
+        return _specimen(path, tables, problems)
+
+    return reader
 
 
 def specimen_of(
@@ -113,7 +125,7 @@ def _specimen(path: str | os.PathLike[str], tables: dict[str, Any], problems: Pr
         warnings=(
             *moisture_warnings(moisture),
             *calibration_note(glue),
-            *absent_surfaces(surfaces, kind.layout(joint, boards)),
+            *(absent_surfaces(surfaces, kind.layout(joint, boards)) if surfaces else ()),
         ),
         units=measured_in(parts["boards"]),
         as_read=tables,

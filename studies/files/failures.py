@@ -10,6 +10,8 @@ MOST_SHOWN = 20
 
 def one_line(text: str) -> str:
     """``text`` without characters that a terminal would act on: those are written as Python escapes them."""
+    if text.isprintable():
+        return text
     return "".join(
         character if character.isprintable() else character.encode("unicode_escape").decode("ascii")
         for character in text

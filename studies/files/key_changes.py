@@ -9,8 +9,9 @@ from __future__ import annotations
 import copy
 import dataclasses
 import re
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Hashable, Mapping, Sequence
+from functools import cache, lru_cache
+from typing import Any, cast
 
 from glueline.geometries import JOINTS
 from glueline.geometries.joint_kind import JointKind
@@ -41,7 +42,12 @@ KEYS_RIGHT = (
 
 def joint_fields(kind: JointKind) -> dict[str, Mapping[str, Any]]:
     """The keys of a joint's own measures, each with what the table of joints says about it."""
-    return {field.name: field.metadata for field in dataclasses.fields(kind.parameters)}
+    return dict(_fields_of(cast(Hashable, kind.parameters)))
+
+
+@cache
+def _fields_of(parameters: Hashable) -> dict[str, Mapping[str, Any]]:
+    return {field.name: field.metadata for field in dataclasses.fields(cast(Any, parameters))}
 
 
 def all_joint_fields() -> dict[str, Mapping[str, Any]]:
@@ -51,7 +57,7 @@ def all_joint_fields() -> dict[str, Mapping[str, Any]]:
 
 def find_joint(name: str) -> JointKind | None:
     """The joint of that name or alias, whatever its case, spaces and hyphens."""
-    return _joint_names().get(plain(name))
+    return JOINTS.get(name) or _joint_names().get(plain(name))
 
 
 def joint_names() -> list[str]:
@@ -117,6 +123,11 @@ def value_at(tables: Mapping[str, Any], key: str) -> Any:
 
 def changed_value(text: str) -> Any:
     """The value of a change: TOML where it is TOML, else the bare text."""
+    return copy.deepcopy(_changed_value(text))
+
+
+@lru_cache(1024)
+def _changed_value(text: str) -> Any:
     if "\n" not in text and "\r" not in text:
         try:
             tables = parse_toml(f"value = {text}")
@@ -148,7 +159,7 @@ def apply_changes(
         for part in parts[:-1]:
             inside = inside.setdefault(_as_written(part, inside), {}) if isinstance(inside, dict) else None
         if isinstance(inside, dict):
-            inside[parts[-1]] = copy.copy(changed_value(text))
+            inside[parts[-1]] = changed_value(text)
             typed[".".join(parts)] = text
     joint = changed.get("joint")
     if isinstance(joint, dict):

@@ -109,12 +109,19 @@ def _holds(target: Path, content: bytes) -> bool:
         return False
 
 
+def write_in_parts(path: str | os.PathLike[str], content: Iterable[bytes], mark: str) -> None:
+    """The same for what is too long to be held at once; the draft goes by ``mark``, for one writer only."""
+    target = Path(path)
+    draft_path(target, mark).unlink(missing_ok=True)
+    move_draft(write_draft(target, content, mark), target)
+
+
 def draft_path(target: Path, mark: str) -> Path:
     """Where the draft of a file lies until it is moved: hidden, beside its place."""
     return target.parent / f".{target.name}.{mark}.part"
 
 
-def write_draft(target: Path, content: bytes, mark: str) -> Path:
+def write_draft(target: Path, content: bytes | Iterable[bytes], mark: str) -> Path:
     """A draft of a file, whole and forced to the disk, beside its place under a name that holds ``mark``.
 
     Raises OSError, which names the file that it was for; nothing is left then.
@@ -122,7 +129,7 @@ def write_draft(target: Path, content: bytes, mark: str) -> Path:
     draft = draft_path(target, mark)
     try:
         with draft.open("xb") as file:
-            file.write(content)
+            file.writelines([content] if isinstance(content, bytes) else content)
             file.flush()
             os.fsync(file.fileno())
     except BaseException as error:

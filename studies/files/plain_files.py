@@ -6,6 +6,7 @@ import errno
 import io
 import os
 import stat
+from collections.abc import Iterator
 
 from glueline.studies.files.failures import InputError, InputProblem, one_line
 
@@ -31,6 +32,25 @@ def read_plain(path: str | os.PathLike[str], expected: str, largest: int = LARGE
     if max(found.st_size, len(content)) > largest:
         raise _refuse(path, f"is larger than {_size(largest)}; it should be {expected}")
     return content
+
+
+def lines_of(
+    path: str | os.PathLike[str], expected: str, largest: int = LARGEST_RESULT
+) -> Iterator[tuple[int, bytes]]:
+    """The lines of a file one by one without their ends, each with the place of its first byte.
+
+    Raises as ``read_plain``, of which this keeps one line at a time.
+    """
+    _refuse_unless_plain(os.stat(path).st_mode, path, expected)
+    start = 0
+    with open(os.open(path, os.O_RDONLY | WITHOUT_WAITING), "rb") as source:
+        found = os.fstat(source.fileno())
+        _refuse_unless_plain(found.st_mode, path, expected)
+        if found.st_size > largest:
+            raise _refuse(path, f"is larger than {_size(largest)}; it should be {expected}")
+        while start < largest and (line := source.readline(largest - start)):
+            yield start, line.removesuffix(b"\n")
+            start += len(line)
 
 
 def holds(path: str | os.PathLike[str], content: bytes, expected: str) -> bool:

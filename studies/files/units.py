@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 Units = Literal["metric", "imperial"]
@@ -67,6 +68,9 @@ class Quantity:
     example: str
     units: Mapping[str, Fraction]
     most: float
+
+    def __hash__(self) -> int:
+        return hash(self.name)
 
     @property
     def right(self) -> str:
@@ -170,8 +174,15 @@ def parse_share(text: str) -> float:
 
 def read(text: str, quantity: Quantity) -> tuple[float, str]:
     """The quantity in the code's own unit, and the unit it was written in. Raises UnitError."""
+    return _read(text, quantity) if isinstance(text, str) else _read_anew(text, quantity)
+
+
+def _read_anew(text: str, quantity: Quantity) -> tuple[float, str]:
     number, unit = read_exact(text, quantity)
     return float(number * quantity.units[unit]), unit
+
+
+_read = lru_cache(1024)(_read_anew)  # the points of a sweep say the same few things over and over
 
 
 def read_exact(text: str, quantity: Quantity) -> tuple[Fraction, str]:

@@ -16,6 +16,7 @@ import msgspec
 
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.files.failures import ComputationError, InputError, shortened
+from glueline.studies.files.memory import give_back, keep_for_good
 from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
 
@@ -314,6 +315,10 @@ def serve(connection: Connection) -> None:
                 well = worker.do(task)
             except Cancelled:
                 well = False
+            if task.what == "warm":
+                keep_for_good()
+            else:
+                give_back()
             unwanted = {ticket for ticket in unwanted if ticket > current}
             connection.send((current, well))
     except (EOFError, OSError):

@@ -18,8 +18,9 @@ from glueline.studies.report.results_files import ResultsFiles, again, anew, ref
 from glueline.studies.show.page_words import TOLD_BY, PageWords, page_file, record_file
 from glueline.studies.show.record import RECORD_FILE, Record
 from glueline.studies.show.write_results import ANSWER_FILE
+from glueline.studies.sweeps.journal import LARGEST_JOURNAL
 from glueline.studies.sweeps.rows import FinishedPoint
-from glueline.studies.sweeps.store import ASKED, FINISHED, LARGEST_JOURNAL, Asked
+from glueline.studies.sweeps.store import ASKED, FINISHED, Asked
 from glueline.studies.sweeps.sweep_words import varied_words
 
 MAIN_FILES = {ANSWER_FILE: "predict", RANKING_FILE: "rank", ASKED: "sweep"}

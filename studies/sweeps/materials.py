@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from glueline.studies.corner.model import build_corner
+from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.units import Units
 from glueline.studies.predict.request import Request
@@ -22,7 +23,7 @@ def sweep_record(points: Sequence[Point], request: Request, units: Units) -> byt
 
 
 def _recorded(points: Sequence[Point]) -> Iterator[RecordedCorner]:
-    seen = set()
+    seen, reuse = set(), Reuse()
     for point in points:
         specimen = point.specimen
         if specimen is None or (used := _materials(specimen)) in seen:
@@ -31,7 +32,7 @@ def _recorded(points: Sequence[Point]) -> Iterator[RecordedCorner]:
         of_joint = [f"joint.{member.wood_key}" for member in specimen.joint_kind.members if member.wood_key]
         settling = (*OF_MATERIALS, *of_joint)
         named = [f"{key} = {value}" for key, value in point.values.items() if key.startswith(settling)]
-        yield recorded_corner(build_corner(specimen), ", ".join(named), Path(specimen.path).name)
+        yield recorded_corner(build_corner(specimen, reuse=reuse), ", ".join(named), Path(specimen.path).name)
 
 
 def _materials(specimen: Specimen) -> tuple[object, ...]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from glueline.studies.corner.specimen import Specimen
-from glueline.studies.corner.specimen_file import read_specimen
+from glueline.studies.corner.specimen_file import specimen_reader
 from glueline.studies.files.failures import InputError, InputProblem, shortened
 from glueline.studies.files.json_text import digest_line
 from glueline.studies.files.key_changes import all_joint_fields, dotted
@@ -53,10 +53,11 @@ def cross(file: str, changes: Sequence[tuple[str, str]], varied: Sequence[Varied
         message = f"makes {count} points: at most {MOST_VALUES} can be swept at once"
         raise InputError((InputProblem("command line", "--vary", None, message),))
     points = []
+    read = specimen_reader(file)
     for number, values in enumerate(_values(turns)):
         kept = [(key, text) for key, text in changes if not _displaced(key, values)]
         try:
-            specimen = read_specimen(file, [*kept, *values.items()])
+            specimen = read([*kept, *values.items()])
         except InputError as error:
             problems = tuple(_worded(problem, values) for problem in error.problems)
             points.append(Point(number, values, None, problems))

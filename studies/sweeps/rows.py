@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from msgspec import UNSET, Struct, UnsetType, field, inspect, to_builtins
@@ -18,6 +19,10 @@ Cell = str | int | float | bool | None
 
 PAIRS = {"band_N": ("band_05_N", "band_95_N")}
 """Pairs of an answer with the names of their two columns."""
+
+
+ONE_CELL = frozenset((str, int, float, bool, type(None)))
+"""What stands in a cell as it is."""
 
 
 class FinishedPoint(Struct, frozen=True, kw_only=True):
@@ -49,10 +54,10 @@ def flat(answer: Mapping[str, Any]) -> dict[str, Cell]:
     for key, value in answer.items():
         if key in PAIRS:
             row.update(zip(PAIRS[key], value if value is not None else (None, None), strict=True))
+        elif type(value) in ONE_CELL:
+            row[key] = value
         elif isinstance(value, Mapping):
             row.update({f"{key}.{inner}": cell for inner, cell in flat(value).items()})
-        elif isinstance(value, str | int | float | bool) or value is None:
-            row[key] = value
         elif len(value) == 2 and all(isinstance(cell, int | float) for cell in value):
             row.update({f"{key}.low_N": value[0], f"{key}.high_N": value[1]})
     return row
@@ -82,21 +87,36 @@ def _first_kinds() -> dict[str, inspect.Type]:
     }
 
 
+def cells_of(keys: Sequence[str], point: FinishedPoint) -> dict[str, Cell]:
+    """What a point has to say by column, its longer lists left out; ``keys`` are the varied ones."""
+    cells = _flat_answer(point)
+    for column in _list_columns():
+        cells.pop(column, None)
+    return {**cells, **_beside_answer(keys, point)}
+
+
 def table(keys: Sequence[str], points: Iterable[FinishedPoint]) -> tuple[list[str], list[dict[str, Cell]]]:
     """Columns and rows of the finished points in their order; ``keys`` are the varied ones."""
-    points = sorted(points, key=lambda point: point.number)
-    answers = [{} if point.answer is None else flat(to_builtins(point.answer)) for point in points]
-    lists = {key for key, kind in _first_kinds().items() if isinstance(kind, inspect.VarTupleType)}
-    further = [column for answer in answers for column in answer if column not in lists]
+    found = [(point.number, _flat_answer(point), _beside_answer(keys, point)) for point in points]
+    found.sort(key=lambda each: each[0])
+    lists = _list_columns()
+    further = [column for _, answer, _ in found for column in answer if column not in lists]
     columns = list(dict.fromkeys([*keys, *standing_columns(), *further, "status", "error"]))
-    rows: list[dict[str, Cell]] = []
-    for point, answer in zip(points, answers, strict=True):
-        row: dict[str, Cell] = dict.fromkeys(columns)
-        row.update(answer)
-        row.update({"status": point.status, "error": point.error or None})
-        row.update({key: point.values.get(key) for key in keys})
-        rows.append(row)
-    return columns, rows
+    return columns, [{**dict.fromkeys(columns), **answer, **beside} for _, answer, beside in found]
+
+
+def _flat_answer(point: FinishedPoint) -> dict[str, Cell]:
+    return {} if point.answer is None else flat(to_builtins(point.answer))
+
+
+def _beside_answer(keys: Sequence[str], point: FinishedPoint) -> dict[str, Cell]:
+    beside: dict[str, Cell] = {"status": point.status, "error": point.error or None}
+    return {**beside, **{key: point.values.get(key) for key in keys}}
+
+
+@cache
+def _list_columns() -> frozenset[str]:
+    return frozenset(key for key, kind in _first_kinds().items() if isinstance(kind, inspect.VarTupleType))
 
 
 def csv_bytes(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> bytes:
@@ -104,15 +124,20 @@ def csv_bytes(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> byt
 
     No text is taken for a formula by a spreadsheet.
     """
+    lines = [csv_line([csv_cell(column) for column in columns])]
+    lines += [csv_line([csv_cell(row[column]) for column in columns]) for row in rows]
+    return "".join(lines).encode()
+
+
+def csv_line(cells: Sequence[str]) -> str:
+    """One line of such a table, with its end."""
     text = io.StringIO()
-    writer = csv.writer(text)
-    writer.writerow([harmless(column) for column in columns])
-    for row in rows:
-        writer.writerow([_written(row[column]) for column in columns])
-    return text.getvalue().encode()
+    csv.writer(text).writerow(cells)
+    return text.getvalue()
 
 
-def _written(cell: Cell) -> str:
+def csv_cell(cell: Cell) -> str:
+    """What such a table writes for a value."""
     if cell is None:
         return ""
     if isinstance(cell, bool):

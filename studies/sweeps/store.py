@@ -9,7 +9,6 @@ the order of the points, whatever came between.
 from __future__ import annotations
 
 import contextlib
-import os
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
@@ -18,12 +17,14 @@ from typing import Any
 
 from glueline.studies.files.failures import InputError, InputProblem
 from glueline.studies.files.json_text import Count, Damaged, json_line, json_text, read_json
-from glueline.studies.files.output import directory_for_results, raise_naming, write_atomically
-from glueline.studies.files.plain_files import holds, open_to_add, read_plain
+from glueline.studies.files.output import directory_for_results
+from glueline.studies.files.plain_files import read_plain
 from glueline.studies.files.results_folder import ResultsWriter, check_place
 from glueline.studies.predict.request import Request
 from glueline.studies.show.record import RECORD_FILE
-from glueline.studies.sweeps.rows import FinishedPoint, csv_bytes, finished, table
+from glueline.studies.sweeps.growing_table import GrowingTable
+from glueline.studies.sweeps.journal import Journal
+from glueline.studies.sweeps.rows import FinishedPoint, finished
 from glueline.studies.sweeps.worker import Computed
 
 ASKED, FINISHED, RESULTS, PICTURE = "sweep.json", "points.jsonl", "results.csv", "sweep.png"
@@ -34,9 +35,6 @@ COMMAND = "sweep"
 KNOWN_BY_WHAT_WAS_ASKED = (ASKED, FINISHED)
 """Files that are this sweep's own because what they hold says so, as a look at them has shown."""
 
-POINTS_OF_A_SWEEP = "the finished points of a sweep"
-LARGEST_JOURNAL = 500_000_000
-"""Bytes of the points: of as many as can be swept at once, each may have 50 kB."""
 SHARE_OF_TIME = 0.05
 """Share of the time that writing the table anew may take while points come in."""
 
@@ -61,23 +59,26 @@ class SweepStore:
     """The directory of one sweep, which this process alone writes to until ``close``.
 
     ``keys`` are the varied ones, ``values`` those of each point by its number; ``finished`` holds every
-    finished point by its number.
+    finished point by its number, and reads it from the disk.
     """
 
     def __init__(self, folder: Path, keys: Iterable[str], values: Sequence[Mapping[str, str]]) -> None:
         self.folder = folder
         self.keys = tuple(keys)
         self.values = tuple(values)
-        self.finished: dict[int, FinishedPoint] = {}
-        self._lines: dict[int, bytes] = {}
-        self._journal = open_to_add(folder / FINISHED, POINTS_OF_A_SWEEP)
+        self.finished = Journal(folder / FINISHED, self.values)
+        self._table = GrowingTable(self.keys)
         self._written_until = 0.0
         try:
             self._writer = ResultsWriter(folder, COMMAND, SWEEP_FILES, judged=KNOWN_BY_WHAT_WAS_ASKED)
             self._writer.clear_drafts()
-            self._read_finished()
+            for point in self.finished.read():
+                self._table.add(point)
+            if self.finished.ends_torn():
+                self._writer.begin()
+                self.finished.end_line()
         except BaseException:
-            self._journal.close()
+            self.finished.close()
             raise
 
     def add(self, number: int, computed: Computed) -> None:
@@ -86,16 +87,9 @@ class SweepStore:
             return
         point = finished(number, self.values[number], computed)
         line = json_line(point)
+        self._table.add(point)
         self._writer.begin()
-        try:
-            self._journal.write(line + b"\n")
-            self._journal.flush()
-            self._lines[number] = line
-            # Known before the slow step, in which Ctrl-C may come: what is in the journal is not taken away.
-            self.finished[number] = point
-            os.fsync(self._journal.fileno())
-        except OSError as error:
-            raise_naming(self.folder / FINISHED, error)
+        self.finished.add(point, line)
         if time.monotonic() >= self._written_until:
             started = time.monotonic()
             self.write_table()
@@ -104,7 +98,7 @@ class SweepStore:
 
     def write_table(self) -> None:
         """Write results.csv anew from the finished points, unless it says the same already."""
-        self.write(RESULTS, csv_bytes(*table(self.keys, self.finished.values())))
+        self.write(RESULTS, self._table.content(self.finished))
 
     def write(self, name: str, content: bytes) -> None:
         """Write a file of the sweep whole, unless it says the same already."""
@@ -116,23 +110,22 @@ class SweepStore:
 
     def put_in_order(self) -> None:
         """Write the journal anew with its points in order, unless they are: no kill or worker shows then."""
-        path = self.folder / FINISHED
-        content = b"".join(self._lines[number] + b"\n" for number in sorted(self._lines))
-        if holds(path, content, POINTS_OF_A_SWEEP):
-            return
-        self._writer.begin()
-        write_atomically(path, content)
-        before, self._journal = self._journal, open_to_add(path, POINTS_OF_A_SWEEP)
-        before.close()
+        if not self.finished.is_in_order():
+            self._writer.begin()
+            self.finished.put_in_order()
+
+    def brief_points(self) -> list[FinishedPoint]:
+        """The finished points in their order, without what only whole answers are asked for."""
+        return [self.finished.brief[number] for number in sorted(self.finished)]
 
     @property
     def is_empty(self) -> bool:
         """Whether not one point has been noted."""
-        return not self.finished and os.fstat(self._journal.fileno()).st_size == 0
+        return not self.finished and self.finished.size == 0
 
     def close(self) -> None:
         """Close the journal."""
-        self._journal.close()
+        self.finished.close()
 
     def leave_nothing(self) -> None:
         """Take away what was begun for a sweep that has no point yet."""
@@ -140,20 +133,6 @@ class SweepStore:
             with contextlib.suppress(OSError):
                 (self.folder / name).unlink()
         self._writer.forget()
-
-    def _read_finished(self) -> None:
-        content = read_plain(self.folder / FINISHED, POINTS_OF_A_SWEEP, LARGEST_JOURNAL)
-        for line in content.split(b"\n"):
-            with contextlib.suppress(Damaged):
-                point = read_json(line, FinishedPoint)
-                if 0 <= point.number < len(self.values) and point.values == self.values[point.number]:
-                    self.finished.setdefault(point.number, point)
-                    self._lines.setdefault(point.number, line)
-        if content and not content.endswith(b"\n"):
-            # A torn line; ended here, what follows stands on a line of its own.
-            self._writer.begin()
-            self._journal.write(b"\n")
-            self._journal.flush()
 
 
 @contextlib.contextmanager

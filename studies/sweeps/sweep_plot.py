@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any, Literal
 
 from matplotlib.figure import Figure
@@ -115,9 +116,12 @@ def draw_sweep(
     panels = sheet.subplots(1, len(across), sharey=True, squeeze=False)[0]
     for axes, key in zip(panels, across, strict=True):
         own = [point for point in points if key in point.values]
+        by_name: dict[str, list[FinishedPoint]] = {}
+        for point in own:
+            by_name.setdefault(_name(point, others), []).append(point)
         scale = scales[key]
         for index, name in enumerate(names):
-            line = _line(name, key, [point for point in own if _name(point, others) == name], scale, units)
+            line = _line(name, key, by_name.get(name, []), scale, units)
             shift = 0.0 if scale.numeric else DODGE * ((index + 0.5) / len(names) - 0.5)
             _draw_line(axes, line, index, len(names), scale.numeric, shift)
         answered = [scale.places[point.values[key]] for point in own if point.answer is not None]
@@ -203,12 +207,13 @@ def _draw_line(axes: Any, line: Line, index: int, lines: int, numeric: bool, shi
                 capsize=7,
                 zorder=1,
             )
-    for place, load, broke in zip(at, line.load, line.breaks_in, strict=True):
-        if broke is None or load is None:
-            continue
+    broken = [broke for broke in line.breaks_in if broke is not None]
+    # Neighbours that break alike are drawn at once: a mark alone takes as long as a line.
+    for broke, alike in groupby(zip(broken, there, loads, strict=True), key=lambda each: each[0]):
+        _, places, heights = zip(*alike, strict=True)
         marker = MARKERS.get(broke, "D")
         inside = colour if broke == "glue" else "white"
-        axes.plot([place], [load], marker, color=colour, markerfacecolor=inside, ms=MARK, mew=2.6, zorder=3)
+        axes.plot(places, heights, marker, color=colour, markerfacecolor=inside, ms=MARK, mew=2.6, zorder=3)
 
 
 def _fingers_below(

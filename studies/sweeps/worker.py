@@ -19,6 +19,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError, InputError
 from glueline.studies.files.json_text import json_line
+from glueline.studies.files.memory import give_back, keep_for_good
 from glueline.studies.files.threads import THREAD_SETTINGS
 from glueline.studies.predict.answer import Answer
 from glueline.studies.predict.request import Request
@@ -91,6 +92,7 @@ def greet() -> tuple[int, str]:
     import glueline.studies.predict.predictor  # noqa: F401
     from glueline.studies.sweeps.version import glueline_version
 
+    keep_for_good()
     return os.getpid(), glueline_version()
 
 
@@ -125,3 +127,6 @@ def compute(specimen: Specimen, request: Request) -> Computed | Lost:
         # A mistake of ours at one point must not cost the others.
         kind = type(error).__name__
         return Computed(None, f"predicting failed unexpectedly: {kind}: {error}", traceback.format_exc())
+    finally:
+        if request.method != "elastic":
+            give_back()

@@ -1,11 +1,12 @@
 """Points a minute of a 24-point finger sweep with one worker and two, and what points of one corner share.
 
-By hand: python -m tests.benchmarks.sweep [--band]; without --band the scatter is left out, which takes about
-six times as long.
+By hand: python -m tests.benchmarks.sweep [--band] [--many]; without --band the scatter is left out, which
+takes about six times as long. With --many only what 10,000 points cost that are finished but for one.
 """
 
 from __future__ import annotations
 
+import resource
 import statistics
 import subprocess
 import sys
@@ -15,24 +16,34 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from msgspec import structs
+
 from glueline.studies.corner.arrangements import APEX_PRESS
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.corner.specimen_file import read_specimen
 from glueline.studies.examples import EXAMPLES, example_path
+from glueline.studies.files.json_text import json_line, json_text
 from glueline.studies.predict.predictor import predict_request
 from glueline.studies.predict.request import Request
 from glueline.studies.sweeps.lanes import Lane, process_lanes
 from glueline.studies.sweeps.points import cross, same_corner
+from glueline.studies.sweeps.rows import finished
 from glueline.studies.sweeps.schedule import computed
+from glueline.studies.sweeps.store import ASKED, FINISHED
+from glueline.studies.sweeps.sweep import described
 from glueline.studies.sweeps.vary import parse_varied
-from glueline.studies.sweeps.worker import greet
+from glueline.studies.sweeps.worker import Computed, greet
 
+MANY = ("boards.thickness=10 mm:29.8 mm:0.2 mm", "glue.quality=51 %:100 %:1 %", "joint.fingers=3,5")
 POINTS = ("joint.fingers=2:13", "boards.wood=hard maple,red oak")
 
 
 def main() -> None:
     """Print times; nothing here passes or fails."""
+    if "--many" in sys.argv[1:]:
+        many_points()
+        return
     band = "--band" in sys.argv[1:]
     several_workers(band)
     command_line(band)
@@ -108,6 +119,33 @@ def shared_work() -> None:
                 first, second = statistics.median(alone), statistics.median(after)
                 times = f"{first:.3f} and {second:.3f} s: {first / second:.2f} times as fast"
                 print(f"  {name:14s} {words}  {times}")
+
+
+def many_points() -> None:
+    """A sweep of 10,000 points taken up again where one is left; the others are one answer, load changed."""
+    file = str(example_path("finger"))
+    varied = parse_varied(MANY)
+    started = time.process_time()
+    points = cross(file, (), varied)
+    asked = described(points, varied, Request(band=False))
+    print(f"{len(points)} points read from one file: {time.process_time() - started:.2f} s of a processor")
+    answer = predict_request(read_specimen(file), Request()).answer
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "sweep"
+        out.mkdir()
+        (out / ASKED).write_text(json_text(asked))
+        with (out / FINISHED).open("wb") as journal:
+            for point in points[:-1]:
+                made = structs.replace(answer, break_load=answer.break_load * (1 + point.number / 7000))
+                journal.write(json_line(finished(point.number, point.values, Computed(made))) + b"\n")
+        words = [sys.executable, "-m", "glueline.studies.commands", "sweep", file, "--out", str(out)]
+        words += ["--no-band", "--workers", "1", *(word for points in MANY for word in ("--vary", points))]
+        started, before = time.perf_counter(), resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run(words, check=True, capture_output=True)
+        took, after = time.perf_counter() - started, resource.getrusage(resource.RUSAGE_CHILDREN)
+        processor = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+        print(f"the command, one point left: {took:.1f} s, {processor:.1f} s of processors")
+        print(f"the largest of its processes: {after.ru_maxrss // 1000} MB")
 
 
 def _seconds(specimen: Specimen, method: str, reuse: Reuse) -> float:

@@ -123,6 +123,7 @@ def test_a_joint_that_cannot_be_predicted_keeps_its_statistics(
         return KeptAnswer(answer=PREDICTED[name], material_cov=0.2)
 
     monkeypatch.setattr("glueline.studies.bench_day.expected._predicted", predicted)
+    monkeypatch.setattr("glueline.studies.sweeps.beside.processors", lambda: 1)  # others have it not
     log = write_log(tmp_path, [*BUTT, *MITRE, *FINGER])
     out = tmp_path / "out"
     assert main(["bench", str(log), "--force", "--json", "--out", str(out)]) == 0

@@ -16,7 +16,7 @@ from glueline.studies.commands import main
 from glueline.studies.examples import bench_day_path, example_path
 from glueline.studies.files.failures import InputError
 from glueline.studies.files.plain_files import LARGEST_RESULT, holds, open_to_add, read_plain
-from glueline.studies.sweeps.store import LARGEST_JOURNAL
+from glueline.studies.sweeps.journal import LARGEST_JOURNAL
 from tests.studies.command_lines import called
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="has no pipes with names")

@@ -23,6 +23,7 @@ from glueline.studies.examples import example_path
 from glueline.studies.files.units import Units
 from glueline.studies.show.canvas import LINE_COLOURS, WOOD_FILLS, as_png
 from glueline.studies.show.face_view import draw_face_view
+from tests.studies.colours import colours_in
 
 BOARDS = {"box": Boards(19.0, 90.0, 150.0), "frame": Boards(19.0, 60.0, 200.0, "frame")}
 CORNERS = [(kind, lay) for kind, joint in JOINTS.items() for lay in joint.lays]
@@ -111,7 +112,7 @@ def test_the_picture_shows_its_woods_and_its_glue(corner: CornerModel) -> None:
     image = np.asarray(Image.open(io.BytesIO(content)).convert("RGB"))
     assert image.shape[1] >= 700
     assert image.shape[0] >= 450
-    seen = {tuple(colour) for colour in np.unique(image.reshape(-1, 3), axis=0)}
+    seen = colours_in(image)
     for wanted in (*WOOD_FILLS[:2], LINE_COLOURS[0]):
         assert tuple(round(255 * part) for part in colours_of.to_rgb(wanted)) in seen
     rim = np.concatenate([image[0], image[-1], image[:, 0], image[:, -1]])

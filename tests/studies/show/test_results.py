@@ -26,6 +26,7 @@ from glueline.studies.show.share_of_strength_map import draw_share_of_strength
 from glueline.studies.show.stress_map import draw_stress
 from glueline.studies.show.traction_plots import draw_tractions
 from glueline.studies.show.traction_table import traction_csv
+from tests.studies.colours import colours_in
 from tests.studies.corners import JOINTS, specimen
 
 
@@ -45,7 +46,7 @@ def test_pictures_have_content(answer: Prediction) -> None:
         pixels = np.asarray(image).reshape(-1, 3)
         marked = (pixels != 255).any(axis=1).mean()
         assert 0.01 < marked < 0.9, name
-        assert len(np.unique(pixels[::7], axis=0)) > 20, name
+        assert len(colours_in(pixels[::7])) > 20, name
         # Nothing is cut off: the outermost rim of the sheet stays empty.
         whole = np.asarray(image)
         rim = np.concatenate([whole[0], whole[-1], whole[:, 0], whole[:, -1]])

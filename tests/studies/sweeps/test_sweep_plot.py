@@ -54,10 +54,17 @@ def written(sheet: Figure) -> str:
 def marks(sheet: Figure, marker: str, panel: int = 0) -> list[tuple[float, float]]:
     """Places of all marks of one kind in a panel."""
     return [
-        (float(line.get_xdata()[0]), float(line.get_ydata()[0]))
+        (float(place), float(height))
         for line in sheet.axes[panel].get_lines()
         if line.get_marker() == marker
+        for place, height in zip(line.get_xdata(), line.get_ydata(), strict=True)
     ]
+
+
+def lines_between(sheet: Figure) -> list[Any]:
+    """The lines that join two points of the first panel; marks are joined by none."""
+    lines = sheet.axes[0].get_lines()
+    return [line for line in lines if len(line.get_xdata()) == 2 and line.get_linestyle() != "None"]
 
 
 def test_points_stand_where_their_numbers_are_marked_by_what_broke() -> None:
@@ -89,8 +96,10 @@ def test_one_line_for_each_value_of_the_other_keys() -> None:
         for fingers, load in zip(("3", "5"), loads, strict=True)
     ]
     sheet = drawn(rows, "joint.fingers", "boards.wood", "glue.kind")
-    lines = [line for line in sheet.axes[0].get_lines() if len(line.get_xdata()) == 2]
-    assert [(list(line.get_xdata()), list(line.get_ydata()), line.get_color()) for line in lines] == [
+    joined = [
+        (list(line.get_xdata()), list(line.get_ydata()), line.get_color()) for line in lines_between(sheet)
+    ]
+    assert joined == [
         ([3.0, 5.0], [1.0, 2.0], LINE_COLOURS[0]),
         ([3.0, 5.0], [3.0, 4.0], LINE_COLOURS[1]),
     ]
@@ -185,11 +194,7 @@ def test_many_lines_are_told_apart_or_counted() -> None:
         for fingers in ("3", "5")
     ]
     sheet = drawn(rows, "joint.fingers", "boards.wood")
-    looks = {
-        (line.get_color(), line.get_linestyle())
-        for line in sheet.axes[0].get_lines()
-        if len(line.get_xdata()) == 2
-    }
+    looks = {(line.get_color(), line.get_linestyle()) for line in lines_between(sheet)}
     assert len(looks) == 15
     assert "and 3 more lines" in texts(sheet)
 

@@ -259,7 +259,7 @@ def test_a_filled_table_is_never_replaced(
     before = {path: (path.stat().st_mtime_ns, path.is_file() and path.read_bytes()) for path in _all(log)}
     capsys.readouterr()
     monkeypatch.setattr(
-        "glueline.studies.bench_day.expected.kept_answer", lambda *_: pytest.fail("predicted")
+        "glueline.studies.bench_day.expected.kept_answers", lambda *_: pytest.fail("predicted")
     )
     assert main(words) == 2
     printed = capsys.readouterr()

@@ -194,7 +194,7 @@ def test_a_dry_face_beside_glue_is_no_first_damage() -> None:
         laws,
         np.array([1.0, 5.0]),
         np.zeros(0, dtype=int),
-        PathControl(peak=3e-5),
+        PathControl(limit_when_short=1e-5),
     )
     assert path.load[1] == pytest.approx(40.0 / 2.0, rel=1e-9)  # 5 mm2 of 8 MPa begin to crush
     assert path.load[path.first_damage] == pytest.approx(100.0 / 3.0, rel=1e-4)

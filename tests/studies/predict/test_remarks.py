@@ -30,7 +30,7 @@ def found(kind: str, arrangement: str) -> Prediction:
         (
             "splined mitre",
             "diagonal tension",
-            "It starts at the inside end of the mitre, of which 64 % is gone by the break; "
+            "It starts at the inside end of the mitre, of which 63 % is gone by the break; "
             "the spline cheeks in board A let go last.",
         ),
     ],

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from glueline.fem.path_control import PathControl
 from glueline.materials import SurfaceWorkmanship, Workmanship
 from glueline.studies.corner.connections.cheek import NUMBERS, GluedCheek, cheek_stiffness
 from glueline.studies.corner.connections.glue_line import STRENGTHS, GluedLine
@@ -135,7 +136,8 @@ def test_a_corner_whose_sides_differ_is_not_followed_as_its_own_mirror_image() -
         found.append(predict_request(corner, request, reuse=reuse))
         fresh = predict_request(corner, request)
         assert found[-1].break_load == pytest.approx(fresh.break_load, rel=1e-12)
-    assert found[0].break_load == pytest.approx(found[1].break_load, rel=1e-6)
+    # As well as a highest load is located (fem.path_control): the two are not numbered alike.
+    assert found[0].break_load == pytest.approx(found[1].break_load, rel=PathControl().peak)
     assert found[0].break_load < 0.995 * whole.break_load
 
 

@@ -14,7 +14,7 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
 from glueline.fem.crushing import borne_jump, crush_unchecked, crushed_to, crushing_work, share_unchecked
 from glueline.fem.model import Array, Integers
-from glueline.fem.tangent_matrix import SOLVE_SHARE, NearbySolver, TangentMatrix
+from glueline.fem.tangent_matrix import SOLVE_SHARE, Near, NearbySolver, TangentMatrix
 from glueline.fem.traction_law import (
     Closing,
     TractionLaw,
@@ -81,14 +81,23 @@ class BondedBodies:
         self._joined = joined_laws(laws, counts)
         self.stiffness = self.condensed.stiffness
         self._forces, self._tangent = tied.forces, tied.tangent
-        self._latest: Callable[[Array], Array] | None = None
-        self.factorisations = 0
-        self.effort = 0.0
+        self._latest: Near | None = None
+        self._spent = Effort()
         self.closing = self._closing()
         self._faces = np.flatnonzero(np.isfinite(self.closing.crushing_strength))
         self._closing_faces = self.closing.of(self._faces)
         self.crushes = len(self._faces) > 0  # whether any point can crush
         self.moves_far = bool(np.isfinite(self.closing.reach).any())
+
+    @property
+    def factorisations(self) -> int:
+        """How many matrices were factored."""
+        return self._spent.factorisations
+
+    @property
+    def effort(self) -> float:
+        """Entries of the factors made, with solves as part of them."""
+        return self._spent.entries
 
     def _closing(self) -> Closing:
         """How all points (p,) bear; those that do not close never crush."""
@@ -193,24 +202,31 @@ class BondedBodies:
         """A solver with the bonds' ``tangent`` (p, 2, 2).
 
         It borrows the factors made last where its matrix is near enough to theirs to leave no more than
-        ``accuracy`` of a right side; ``factorisations`` counts those made and ``effort`` their entries, with
-        solves as part of them.
+        ``accuracy`` of a right side.
         """
         borrowed = None if self._latest is None else self._tangent.nearby(tangent, self._latest, accuracy)
         return BondSolver(lambda: self._factored(tangent), borrowed)
 
     def _factored(self, tangent: Array) -> Callable[[Array], Array]:
-        """Factors of the matrix with bonds of ``tangent`` that count what they and every solve take."""
-        factors = self._tangent.factored(self._tangent.filled(tangent))
-        self.factorisations += 1
-        self.effort += factors.entries
+        """Solves with factors of the matrix with bonds of ``tangent``; they and every solve are counted."""
+        factors, spent = self._tangent.factored(self._tangent.filled(tangent)), self._spent
+        spent.factorisations += 1
+        spent.entries += factors.entries
 
         def solve(right: Array) -> Array:
-            self.effort += SOLVE_SHARE * factors.entries * (1 if right.ndim == 1 else right.shape[1])
+            spent.entries += SOLVE_SHARE * factors.entries * (1 if right.ndim == 1 else right.shape[1])
             return factors.solve(right)
 
-        self._latest = solve
+        self._latest = Near(tangent, solve)
         return solve
+
+
+@dataclass
+class Effort:
+    """What was spent on factors: how many were made, and their ``entries``, solves as part of them."""
+
+    factorisations: int = 0
+    entries: float = 0.0
 
 
 class BondSolver:

@@ -43,6 +43,14 @@ class Factored:
     entries: int
 
 
+@dataclass(frozen=True)
+class Near:
+    """Factors that ``solve`` right sides (n,), and the ``tangent`` (p, 2, 2) of bonds that they are made of."""
+
+    tangent: Array
+    solve: Callable[[Array], Array]
+
+
 class TangentMatrix:
     """Bodies of ``stiffness`` (n, n) tied at points of ``weight`` (p,) with ``jump`` (2 p, n)."""
 
@@ -103,38 +111,58 @@ class TangentMatrix:
 
         return Factored(solve, int(sparse_factor.nnz))
 
-    def nearby(self, tangent: Array, near: Callable[[Array], Array], accuracy: float) -> NearbySolver:
-        """A solver of the matrix with bonds of ``tangent`` (p, 2, 2) by ``near``, factors of another one.
+    def nearby(self, tangent: Array, near: Near, accuracy: float) -> NearbySolver:
+        """A solver of the matrix with bonds of ``tangent`` (p, 2, 2) by factors ``near`` it.
 
-        The matrix itself is not made for it.
+        The matrix itself is not made for it: what it does to a solution by those factors is what the bonds
+        do that have changed since.
         """
-        weighted = tangent * self._weight[:, None, None]
+        changed = np.flatnonzero((tangent != near.tangent).any(axis=(1, 2)))
+        own = self._jump[np.stack([2 * changed, 2 * changed + 1], axis=1).ravel()]
+        weight = self._weight[:, None, None]
+        difference = weight[changed] * (tangent[changed] - near.tangent[changed])
 
         def product(moved: Array) -> Array:
-            jump = (self._jump @ moved).reshape(-1, 2)
-            pulled = (weighted[:, :, 0] * jump[:, :1] + weighted[:, :, 1] * jump[:, 1:]).ravel()
+            pulled = _pulled(weight * tangent, self._jump @ moved)
             return np.asarray(self._stiffness @ moved + self._forces @ pulled)
 
-        return NearbySolver(product, near, accuracy, DENSE_ROUNDS if self.is_dense else SPARSE_ROUNDS)
+        def change(moved: Array) -> Array:
+            return np.asarray(own.T @ _pulled(difference, own @ moved))
+
+        return NearbySolver(product, change, near.solve, accuracy, self._rounds)
+
+    @property
+    def _rounds(self) -> int:
+        return DENSE_ROUNDS if self.is_dense else SPARSE_ROUNDS
+
+
+def _pulled(tangent: Array, jump: Array) -> Array:
+    """What weighted tangents (k, 2, 2) make of jumps (2 k,)."""
+    slip, normal = jump[::2], jump[1::2]
+    pulled = np.empty_like(jump)
+    pulled[::2] = tangent[:, 0, 0] * slip + tangent[:, 0, 1] * normal
+    pulled[1::2] = tangent[:, 1, 0] * slip + tangent[:, 1, 1] * normal
+    return pulled
 
 
 class NearbySolver:
     """Solves right sides (n,) with a matrix, known by its ``product``, by factors ``near`` of another one.
 
-    Generalised conjugate residuals (Eisenstat, Elman, Schultz 1983, SIAM Journal on Numerical Analysis 20),
-    from memory: where m points changed since the factors were made it is exact after 2 m rounds. Directions
-    serve all right sides of the matrix. A solution is there when what is left of the right side is
-    ``accuracy`` of it, within so many ``rounds`` in all.
+    ``change`` is the product with the difference of both. Generalised conjugate residuals (Eisenstat, Elman,
+    Schultz 1983, SIAM Journal on Numerical Analysis 20), from memory: where m points changed since the
+    factors were made it is exact after 2 m rounds. Directions serve all right sides of the matrix. A solution
+    is there when what is left of the right side is ``accuracy`` of it, within so many ``rounds`` in all.
     """
 
     def __init__(
         self,
         product: Callable[[Array], Array],
+        change: Callable[[Array], Array],
         near: Callable[[Array], Array],
         accuracy: float,
         rounds: int,
     ) -> None:
-        self._product, self._near = product, near
+        self._product, self._change, self._near = product, change, near
         self._accuracy, self._rounds = accuracy, rounds
         self._directions = np.empty((0, 0))
         self._images = np.empty((0, 0))
@@ -167,7 +195,7 @@ class NearbySolver:
     def _one_more(self, rest: Array) -> bool:
         """Add the direction that ``rest`` asks for; False where there is none."""
         direction = self._near(rest)
-        image = self._product(direction)
+        image = rest + self._change(direction)
         before = _size(image)
         directions, images = self._directions[: self._count], self._images[: self._count]
         for _ in range(2):  # twice, as rounding spoils it once

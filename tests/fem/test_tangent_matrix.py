@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import scipy.sparse as sparse
 
-from glueline.fem.tangent_matrix import TangentMatrix
+from glueline.fem.tangent_matrix import Near, TangentMatrix
 
 ACCURACY = 1e-9
 
@@ -36,7 +36,7 @@ def nearby(size: int, changed: int, accuracy: float = ACCURACY):  # type: ignore
         rounds.append(1)
         return before.solve(right)
 
-    return matrix, matrix.filled(after), matrix.nearby(after, counted, accuracy), rounds
+    return matrix, matrix.filled(after), matrix.nearby(after, Near(tangent, counted), accuracy), rounds
 
 
 @pytest.mark.parametrize("size", [200, 399, 700])

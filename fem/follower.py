@@ -112,7 +112,7 @@ class Follower:
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
         self._tell()
         peak = PeakSearch(self.control.peak)
-        length = self.control.first_step
+        length, resumed = self.control.first_step, 0.0
         while (
             not self._has_fallen() and self.states[-1].displacement < (1.0 - NEAR_END) * self.control.farthest
         ):
@@ -132,14 +132,15 @@ class Follower:
             nearer = peak.look(self.states, self.length, self._climb)
             self._tell()
             if nearer is not None:
-                length = nearer
+                length, resumed = nearer, max(resumed, self.length)
                 continue
             grown = 2.0 if used <= 2 else 1.2 if used <= 4 else 0.7
             if self.length < length:
                 grown = min(grown, 1.0)
             if lost > 0:
                 grown = min(grown, 0.85 / np.sqrt(lost))
-            length = min(self.length * max(grown, 0.3), self.control.step)
+            # Past a peak that was looked at it goes on as before the look.
+            length, resumed = min(max(self.length * max(grown, 0.3), resumed), self.control.step), 0.0
 
     def _tell(self) -> None:
         if self._watch is not None:

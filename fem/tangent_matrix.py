@@ -45,7 +45,7 @@ class Factored:
 
 @dataclass(frozen=True)
 class Near:
-    """Factors that ``solve`` right sides (n,), and the ``tangent`` (p, 2, 2) of bonds that they are made of."""
+    """Factors that ``solve`` right sides (n,) and the ``tangent`` (p, 2, 2) that they were made of."""
 
     tangent: Array
     solve: Callable[[Array], Array]

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -85,6 +86,11 @@ class Follower:
 
     def run(self) -> None:
         """Find all states. Raises SolveFailure where it cannot go on; those found stay."""
+        self.begin()
+        self.go_on(self.control.first_step)
+
+    def begin(self) -> None:
+        """Find the first two: the unloaded one, and where damage first grows. Raises SolveFailure."""
         growth = first_growth(self.bodies, self.before)
         first, self.work_scale = growth.state, growth.work_scale
         self.iterations += growth.solves
@@ -92,9 +98,14 @@ class Follower:
         nothing = np.zeros_like(first.v)
         rest = self.bodies.respond(np.zeros_like(first.jump), self.before, np.zeros_like(self.before))
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
-        self._tell()
-        peak = PeakSearch(self.control.peak)
-        length = self.control.first_step
+        self.tell()
+
+    def go_on(self, length: float) -> None:
+        """Find the states after those that are there, however found; ``length`` is that of the next step.
+
+        Raises SolveFailure where it cannot go on; those found stay.
+        """
+        peak = PeakSearch(self.control.peak, positions=self._positions())
         while (
             not self._has_fallen() and self.states[-1].displacement < (1.0 - NEAR_END) * self.control.farthest
         ):
@@ -112,7 +123,7 @@ class Follower:
                 continue
             self.states.append(state)
             nearer = peak.look(self.states, self.length)
-            self._tell()
+            self.tell()
             if nearer is not None:
                 length = nearer
                 continue
@@ -123,7 +134,16 @@ class Follower:
                 grown = min(grown, 0.85 / np.sqrt(lost))
             length = min(self.length * max(grown, 0.3), self.control.step)
 
-    def _tell(self) -> None:
+    def _positions(self) -> list[float]:
+        """Where the states lie along the path, as the lengths of the steps between them tell."""
+        places = [0.0, 0.0]
+        for before, after in pairwise(self.states[1:]):
+            moved = self.bodies.change_share(after.jump - before.jump)[before.response.damage < 1.0]
+            places.append(places[-1] + float(moved.max(initial=0.0)))
+        return places
+
+    def tell(self) -> None:
+        """Tell whoever watches of the states so far."""
         if self._watch is not None:
             self._watch([(float(state.load), float(state.displacement)) for state in self.states])
 

@@ -17,6 +17,7 @@ import scipy.sparse as sparse
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from glueline.fem.beside import Guide, follow_beside
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import Watch
@@ -100,14 +101,18 @@ class Mirror:
         load: Array,
         control: PathControl | None = None,
         watch: Watch | None = None,
+        guide: Guide | None = None,
     ) -> PathResult:
         """The path of the whole, for laws and a load that fit; ``watch`` is told of its states.
 
-        Raises PathFailure as ``follow_tied`` does.
+        It is followed beside a ``guide`` made of a path of the half, if there is one. Raises PathFailure as
+        ``follow_tied`` does.
         """
         own = [laws[twin.original].at(twin.kept) for twin in self.twins]
         try:
             own_load = np.asarray(self.basis.T @ load)
+            if guide is not None:
+                return self._unfolded(follow_beside(half, own, own_load, guide, control, watch))
             return self._unfolded(follow_tied(half, own, own_load, control, watch=watch))
         except PathFailure as error:
             result = None if error.result is None else self._unfolded(error.result)

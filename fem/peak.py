@@ -6,15 +6,20 @@ where the load found there is the one predicted, the peak is known, otherwise (a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from glueline.fem.tangent import State
 
 
 class PeakSearch:
-    """Watches the states of a path; ``accuracy`` is the share of the load to which a peak is wanted."""
+    """Watches the states of a path; ``accuracy`` is the share of the load to which a peak is wanted.
 
-    def __init__(self, accuracy: float, most: int = 14) -> None:
+    ``positions`` along the path are those of the states that are there when it begins to watch.
+    """
+
+    def __init__(self, accuracy: float, most: int = 14, positions: Sequence[float] = (0.0, 0.0)) -> None:
         self.accuracy, self.most = accuracy, most
-        self.positions: list[float] = [0.0, 0.0]
+        self.positions = list(positions)
         self.looks = 0
         self.expected: float | None = None
         self.located = 0.0

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
+from glueline.fem.beside import Guide, follow_beside
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import Watch
@@ -64,14 +65,27 @@ class CornerFollower:
         self.corner, self._reuse, self._most_effort = corner, reuse or Reuse(), most_effort
         self._watch = watch
 
-    def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
+    def follow(
+        self,
+        laws: Mapping[str, TractionLaw],
+        control: PathControl | None = None,
+        guide: Guide | None = None,
+    ) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
+        Beside a ``guide``, made of a path of the same corner with other laws, it goes to a little past its
+        last peak that counts; where that fails it is followed as without.
         Where it cannot be followed to its end it is followed again in shorter steps, unless that takes long.
         Where that fails too, a path whose load has clearly fallen is left there (``left_early``).
         """
         control, trouble, effort = control or PathControl(), None, 0.0
         fallen: PathResult | None = None
+        if guide is not None:
+            try:
+                limited = replace(control, enough_effort=ENOUGH_EFFORT, most_effort=self._most_effort)
+                return self._followed(laws, limited, guide)
+            except PathFailure as error:
+                effort += 0.0 if error.result is None else error.result.effort
         for share in (1.0, *SHORTER):
             left = self._most_effort - effort
             limited = replace(
@@ -90,7 +104,9 @@ class CornerFollower:
         remedy = TOO_LONG if trouble is not None and isinstance(trouble.__cause__, TooLong) else REMEDY
         raise ComputationError("following the path", str(trouble), remedy, effort) from trouble
 
-    def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
+    def _followed(
+        self, laws: Mapping[str, TractionLaw], control: PathControl, guide: Guide | None = None
+    ) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
         control = replace(control or PathControl(), farthest=farthest_of(corner))
@@ -98,8 +114,10 @@ class CornerFollower:
         mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
         if mirror is not None and mirror.fits(every, load):
             half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
-            return mirror.follow(half, every, load, control, self._watch)
+            return mirror.follow(half, every, load, control, self._watch, guide)
         tied = self._made("legs", _tied)
+        if guide is not None:
+            return follow_beside(tied, every, load, guide, control, self._watch)
         if corner.glued and any(isinstance(each, Grip) for each in corner.bearings):
             cracks = [each.name for each in corner.glued]
             return follow_two_lives(tied, every, load, cracks, control, self._watch)

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from glueline.fem.beside import Guide
 from glueline.fem.follower import Watch
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
@@ -22,7 +23,7 @@ from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
-from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
+from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, turns_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path, wood_at
@@ -57,7 +58,14 @@ class CoarseFollower:
     def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
         """The path with other laws. Raises ComputationError."""
         self.progress("following it with other glue")
-        return self.follower.follow(laws, COARSE_CONTROL)
+        return self.follower.follow(laws, COARSE_CONTROL, self._guide)
+
+    @cached_property
+    def _guide(self) -> Guide | None:
+        """What other paths go beside; None of a corner with two lives."""
+        if self.nominal.second_from is not None:
+            return None
+        return Guide.along(self.nominal, turns_of(self.nominal))
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""
@@ -193,14 +201,15 @@ def run_of_path(
     criterion: str = DEFAULT_CRITERION,
 ) -> GlueRun:
     """The run of a path; wood is judged from first damage to the highest load, on the way to every peak."""
-    valley = valley_of(path.load)
-    if valley is not None and valley > path.highest:
-        valley = None
+    turns = turns_of(path)
+    alone = len(turns) == 1
+    valley = None if alone or turns[1] > path.highest else turns[1]
     looks = looks_along(path, valley)
     limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
     turn = None if valley is None else looks.index(valley)
     loads = [float(path.load[state]) for state in looks]
-    return glue_run(peaks_of(path.load), loads, limits, turn, climb_of(path))
+    peaks = (float(path.load.max()),) if alone else peaks_of(path.load)
+    return glue_run(peaks, loads, limits, turn, None if alone else climb_of(path))
 
 
 def looks_along(path: PathResult, valley: int | None) -> list[int]:

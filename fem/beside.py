@@ -1,0 +1,324 @@
+"""A path beside one that is known: the same bodies with other laws, by a few long steps.
+
+Damage is the most that a jump has ever done, so while nearly all points go on a state of equilibrium hardly
+depends on the steps that led there. Where one path is known, another beside it need not be felt for: its
+states are looked for on planes across the known one, at the places that tell most, each from the one before
+and from what the known path does between. What one state has damaged stays so in the next. Where the other
+path turns so sharply that no state is found, it is followed from the last one on in steps of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from glueline.fem.equilibrium import BondedBodies, TiedBodies
+from glueline.fem.follower import ROUGHLY, Follower, Watch
+from glueline.fem.model import Array
+from glueline.fem.path import PathResult, failure, result_of
+from glueline.fem.path_control import PathControl, TooLong
+from glueline.fem.solve import SolveFailure
+from glueline.fem.tangent import State
+from glueline.fem.traction_law import TractionLaw
+
+RISE = (0.5, 0.75, 0.9, 0.97)
+"""Shares of a peak's load at which the way up to it is looked at."""
+
+FALLEN = 0.89
+"""Share of the highest load to which one falls that is not thought to rise again."""
+
+HUMP = 0.75
+"""Share of the highest load from which on what climbs again might come out the higher with other laws."""
+
+AGAINST = 1e-3  # share of a load that it may change against its slopes
+OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
+MOST_LOOKS = 8  # for one peak
+MOST_ROUNDS = 9  # of Newton's method for one state: from there on a nearer one is the cheaper
+MOST_HALVED = 2  # times that a step is halved
+
+
+@dataclass(frozen=True)
+class Guide:
+    """States of a known path to go along: ``v`` (s, kept) in mm under ``load`` (s,) in N.
+
+    ``place`` (s,) in mm is how far along it they lie, as the mean square of the jumps tells; ``normal``
+    (s, kept) is the direction of the path on the jumps of points that still hold. ``turns`` are the states of
+    the first peak that counts and, where a second one does, of the valley between and of that peak; ``hump``
+    is a later state to which it climbs again, nearly as high. ``is_half`` is that of ``PathResult.basis``.
+    """
+
+    v: Array
+    load: Array
+    place: Array
+    normal: Array
+    turns: tuple[int, ...]
+    hump: int | None
+    is_half: bool
+
+    @classmethod
+    def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
+        """What to go along on the way to the ``turns`` of a path."""
+        bodies, jumps, shares = path._bodies, [], []
+        damage = crushed = np.zeros(len(path._bodies.weight))
+        for v in path._kept:
+            jumps.append(bodies.jumps(v))
+            response = bodies.respond(jumps[-1], damage, crushed)
+            damage, crushed = response.damage, response.crushed
+            shares.append(bodies.weight / bodies.weight.sum() * (damage < 1.0))
+        last = len(jumps) - 1
+        steps, normals = [0.0], []
+        for state, share in enumerate(shares):
+            before, after = max(state - 1, 0), min(state + 1, last)
+            turn = jumps[after] - jumps[before]
+            normal = np.asarray(bodies.jump.T @ (share[:, None] * turn).ravel())
+            normals.append(normal / np.linalg.norm(normal))
+            step = jumps[state] - jumps[before]
+            steps.append(float(np.sqrt(shares[before] @ np.square(step).sum(axis=1))))
+        return cls(
+            v=path._kept,
+            load=path.load,
+            place=np.cumsum(steps)[1:],
+            normal=np.array(normals),
+            turns=tuple(turns),
+            hump=_hump(path.load, turns[-1]),
+            is_half=path.basis is not None,
+        )
+
+    def at(self, place: float) -> tuple[Array, float, Array, Array]:
+        """Displacements, load, normal and direction (kept,) a mm at a ``place``."""
+        state = int(np.clip(np.searchsorted(self.place, place, side="right") - 1, 0, len(self.place) - 2))
+        length = self.place[state + 1] - self.place[state]
+        part = (place - self.place[state]) / length
+        v, load, normal = (
+            (1.0 - part) * each[state] + part * each[state + 1] for each in (self.v, self.load, self.normal)
+        )
+        return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
+
+    def rise_to(self, turn: int) -> list[float]:
+        """The places on the way up to a peak that are looked at."""
+        upto = self.load[: turn + 1]
+        lower = [np.flatnonzero(upto < share * upto[-1])[-1] + 1 for share in RISE]
+        return [float(self.place[state]) for state in lower]
+
+
+def _hump(load: Array, peak: int) -> int | None:
+    """The highest state to which a path climbs again after a peak, if that is nearly as high."""
+    fallen = np.flatnonzero(load[peak:] < FALLEN * load[peak])
+    if not len(fallen):
+        return None
+    valley = peak + int(fallen[0])
+    hump = valley + int(load[valley:].argmax())
+    climbs = load[hump] > load[valley:hump].min(initial=np.inf) / FALLEN
+    return hump if climbs and load[hump] > HUMP * load[peak] else None
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Where along a guide a state lies, its load in N, and by how many N a mm the load grows there."""
+
+    place: float
+    load: float
+    slope: float
+
+
+class Beside:
+    """States beside a ``guide``, which ``follower`` takes up."""
+
+    def __init__(self, follower: Follower, guide: Guide) -> None:
+        self._follower, self._guide = follower, guide
+        self._marks: list[Mark] = []
+        self._ahead: Array | None = None
+
+    @property
+    def place(self) -> float:
+        """How far it has come along the guide."""
+        return self._marks[-1].place if self._marks else 0.0
+
+    def to(self, place: float) -> None:
+        """Go on to a ``place``, by shorter steps where one does not settle. Raises SolveFailure."""
+        halved = 0
+        while self.place < place:
+            here = self.place
+            found = self._looked_for(place if not halved else here + (place - here) * 0.5**halved)
+            if found is None:
+                halved += 1
+                if halved > MOST_HALVED:
+                    raise SolveFailure("no state is found beside the known path")
+                continue
+            state, mark = found
+            self._follower.states.append(state)
+            self._marks.append(mark)
+            self._follower.tell()
+            halved = max(halved - 1, 0)
+
+    def over(self, rise: Sequence[float], place: float) -> None:
+        """Go up the ``rise`` and over a peak that lies about at ``place``. Raises SolveFailure."""
+        self._onto_rise(rise[0])
+        for higher in (*rise, place):
+            self.to(higher)
+            if self._is_past():
+                return self._close_in()
+        for _ in range(MOST_LOOKS):
+            before, last = self._marks[-2:]
+            stride = last.place - before.place
+            bend = (last.slope - before.slope) / stride
+            step = -OVER * last.slope / bend if bend < 0.0 else np.inf
+            step = float(np.clip(step, 0.25 * stride, 2.0 * stride))
+            if 0.5 * last.slope * step <= self._follower.control.peak * last.load:
+                return None
+            if last.place + step >= self._guide.place[-1]:
+                break
+            self.to(last.place + step)
+            if self._is_past():
+                return self._close_in()
+        raise SolveFailure("no peak is found beside the known path")
+
+    def _onto_rise(self, place: float) -> None:
+        """Go on to a ``place``, or as far towards it as the load still rises there. Raises SolveFailure."""
+        for _ in range(MOST_LOOKS):
+            here = self.place
+            if place <= here:
+                return
+            self.to(place)
+            if self._marks[-1].slope > 0.0:
+                return
+            while self.place > here:
+                self._back()
+            place = 0.5 * (here + place)
+        raise SolveFailure("the load falls from the beginning")
+
+    def _is_past(self) -> bool:
+        """Whether the load falls since the state before."""
+        if len(self._marks) < 2:
+            return False
+        before, last = self._marks[-2:]
+        return last.slope <= 0.0 or last.load < before.load
+
+    def may_climb_to(self, place: float) -> bool:
+        """Whether the load at a ``place`` past the peak comes out about as high. No state of it is kept."""
+        top = max(mark.load for mark in self._marks)
+        found = self._looked_for(place) if place > self.place else None
+        return found is not None and found[1].load > FALLEN * top
+
+    def _close_in(self) -> None:
+        """Locate the peak that lies between the last two states."""
+        accuracy = self._follower.control.peak
+        for _ in range(MOST_LOOKS):
+            before, last = self._marks[-2:]
+            place, load = _top_of_cubic(before, last)
+            if load <= (1.0 + accuracy) * max(before.load, last.load):
+                return
+            self._back()
+            self.to(place)
+            now = self._marks[-1]
+            if abs(now.load - load) <= accuracy * load:
+                return
+            if now.slope > 0.0 and now.load > before.load:
+                self.to(last.place)
+
+    def _back(self) -> None:
+        self._follower.states.pop()
+        self._marks.pop()
+        self._ahead = None
+
+    def _looked_for(self, place: float) -> tuple[State, Mark] | None:
+        """The state at a ``place``; None if Newton's method does not settle or leads elsewhere."""
+        follower, bodies = self._follower, self._follower.bodies
+        if bodies.effort > follower.control.most_effort:
+            raise TooLong
+        v, load, normal, direction = self._guide.at(place)
+        target = float(normal @ v)
+        trial = follower._trial(v, load)
+        if self._marks:
+            last = follower.states[-1]
+            v_before, load_before, *_ = self._guide.at(self.place)
+            ways = [(v + last.v - v_before, load * last.load / load_before)]
+            if self._ahead is not None:
+                more = (target - float(normal @ last.v)) / float(normal @ self._ahead)
+                ways.append((last.v + more * self._ahead, last.load + more))
+            trials = [follower._trial(*way) for way in ways]
+            trial = min(trials, key=lambda each: each.error)
+        per_newton: Array | None = None
+        for _ in range(MOST_ROUNDS):
+            if trial.error <= follower.control.residual and per_newton is not None:
+                mark = Mark(place, trial.load, float(normal @ direction) / float(normal @ per_newton))
+                if self._marks and _is_elsewhere(self._marks[-1], mark):
+                    return None
+                self._ahead = per_newton
+                return follower._state(trial), mark
+            solve = bodies.factor(trial.response.tangent, ROUGHLY)
+            back, per_newton = follower._moves(solve, trial, None)
+            more = (target - float(normal @ (trial.v + back))) / float(normal @ per_newton)
+            move = back + more * per_newton
+            moved = follower._trial(trial.v + move, trial.load + more)
+            trial = moved if moved.error < trial.error else follower._search(trial, moved, move, more)
+            if not np.isfinite(trial.error):
+                return None
+        return None
+
+
+def _is_elsewhere(before: Mark, after: Mark) -> bool:
+    """Whether the load has changed against its slopes at both ends: another way from rest leads there."""
+    change = (after.load - before.load) / before.load
+    return (change < -AGAINST and min(before.slope, after.slope) > 0.0) or (
+        change > AGAINST and max(before.slope, after.slope) < 0.0
+    )
+
+
+def _top_of_cubic(before: Mark, after: Mark) -> tuple[float, float]:
+    """Where the cubic through two loads and their slopes is highest between them, and how high."""
+    length = after.place - before.place
+    part = np.linspace(0.05, 0.95, 91)
+    rest = 1.0 - part
+    loads = rest**2 * ((1.0 + 2.0 * part) * before.load + part * length * before.slope)
+    loads += part**2 * ((3.0 - 2.0 * part) * after.load - rest * length * after.slope)
+    top = int(loads.argmax())
+    return before.place + float(part[top]) * length, float(loads[top])
+
+
+def follow_beside(
+    tied: TiedBodies,
+    laws: Sequence[TractionLaw],
+    load: Array,
+    guide: Guide,
+    control: PathControl | None = None,
+    watch: Watch | None = None,
+) -> PathResult:
+    """The path of bodies beside that of the same with other laws, to a little past its last peak that counts.
+
+    ``load`` and laws as in ``fem.path.follow_tied``, nothing damaged before. Raises PathFailure.
+    """
+    control = control or PathControl()
+    bodies = BondedBodies(tied, laws, load)
+    follower = Follower(bodies, control, np.zeros(len(bodies.weight)), watch)
+    names = [surface.name for surface in tied.surfaces]
+    try:
+        follower.begin()
+        _follow(follower, guide)
+    except SolveFailure as error:
+        raise failure(error, follower, names) from error
+    return result_of(follower, names, True)
+
+
+def _follow(follower: Follower, guide: Guide) -> None:
+    """Find the states beside the guide, those of the follower's own steps where that fails."""
+    control, beside = follower.control, Beside(follower, guide)
+    fallen = replace(control, stop=max(FALLEN, control.stop), stop_first=max(FALLEN, control.stop_first))
+    try:
+        for number, turn in enumerate(guide.turns):
+            place = float(guide.place[turn])
+            if number % 2:
+                beside.to(place)
+            else:
+                beside.over(guide.rise_to(turn), place)
+    except SolveFailure:
+        follower.control = fallen if len(guide.turns) == 1 and guide.hump is None else control
+        follower.go_on(control.step)
+        return
+    if guide.hump is not None and beside.may_climb_to(float(guide.place[guide.hump])):
+        follower.go_on(control.step)
+    elif len(guide.turns) > 1:
+        follower.control = fallen
+        follower.go_on(control.step)

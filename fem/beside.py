@@ -9,11 +9,13 @@ path turns so sharply that no state is found, it is followed from the last one o
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.spatial import cKDTree
 
+from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import ROUGHLY, Follower, Watch
 from glueline.fem.model import Array
@@ -33,6 +35,9 @@ HUMP = 0.75
 """Share of the highest load from which on what climbs again might come out the higher with other laws."""
 
 AGAINST = 1e-3  # share of a load that it may change against its slopes
+GONE = 0.6  # share of a peak's load at which no path beside is thought to peak any more
+MOST_CARRIED = 20  # states that are carried to another mesh
+NEIGHBOURS = 3  # points whose jumps make that of a point on another mesh
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
 MOST_LOOKS = 8  # for one peak
 MOST_ROUNDS = 9  # of Newton's method for one state: from there on a nearer one is the cheaper
@@ -59,11 +64,45 @@ class Guide:
 
     @classmethod
     def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
-        """What to go along on the way to the ``turns`` of a path."""
-        bodies, jumps, shares = path._bodies, [], []
-        damage = crushed = np.zeros(len(path._bodies.weight))
-        for v in path._kept:
-            jumps.append(bodies.jumps(v))
+        """What to go along on the way to the ``turns`` of a path of the same bodies."""
+        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None)
+
+    @classmethod
+    def carried(
+        cls,
+        path: PathResult,
+        surfaces: Sequence[BondedSurface],
+        turns: Sequence[int],
+        bodies: BondedBodies,
+        onto: Sequence[BondedSurface],
+        is_half: bool,
+    ) -> Guide:
+        """The same from a path of the like on another mesh, where its jumps lie on ``surfaces``.
+
+        They are carried to the points of the ``onto`` that go by the same name; others are taken to be shut.
+        ``bodies`` with bonds damaged as such jumps do then lie as the load asks. Raises SolveFailure.
+        """
+        chosen = _spread_states(path.load, turns)
+        carriers = [_carrier(surfaces, each) for each in onto]
+        damage = crushed = np.zeros(len(bodies.weight))
+        kept = []
+        for state in chosen:
+            u, load = path.at_surfaces(state), float(path.load[state])
+            jump = np.concatenate([carrier(u) for carrier in carriers])
+            response = bodies.respond(jump, damage, crushed)
+            damage, crushed = response.damage, response.crushed
+            kept.append(bodies.at_rest(jump, damage, crushed, load))
+        own = [chosen.index(turn) for turn in turns]
+        return cls._through(bodies, np.array(kept), path.load[chosen], own, is_half)
+
+    @classmethod
+    def _through(
+        cls, bodies: BondedBodies, v: Array, load: Array, turns: Sequence[int], is_half: bool
+    ) -> Guide:
+        jumps, shares = [], []
+        damage = crushed = np.zeros(len(bodies.weight))
+        for each in v:
+            jumps.append(bodies.jumps(each))
             response = bodies.respond(jumps[-1], damage, crushed)
             damage, crushed = response.damage, response.crushed
             shares.append(bodies.weight / bodies.weight.sum() * (damage < 1.0))
@@ -76,15 +115,8 @@ class Guide:
             normals.append(normal / np.linalg.norm(normal))
             step = jumps[state] - jumps[before]
             steps.append(float(np.sqrt(shares[before] @ np.square(step).sum(axis=1))))
-        return cls(
-            v=path._kept,
-            load=path.load,
-            place=np.cumsum(steps)[1:],
-            normal=np.array(normals),
-            turns=tuple(turns),
-            hump=_hump(path.load, turns[-1]),
-            is_half=path.basis is not None,
-        )
+        place, hump = np.cumsum(steps)[1:], _hump(load, turns[-1])
+        return cls(v, load, place, np.array(normals), tuple(turns), hump, is_half)
 
     def at(self, place: float) -> tuple[Array, float, Array, Array]:
         """Displacements, load, normal and direction (kept,) a mm at a ``place``."""
@@ -98,9 +130,35 @@ class Guide:
 
     def rise_to(self, turn: int) -> list[float]:
         """The places on the way up to a peak that are looked at."""
-        upto = self.load[: turn + 1]
-        lower = [np.flatnonzero(upto < share * upto[-1])[-1] + 1 for share in RISE]
-        return [float(self.place[state]) for state in lower]
+        places = []
+        for share in RISE:
+            wanted = share * self.load[turn]
+            low = int(np.flatnonzero(self.load[: turn + 1] < wanted)[-1])
+            part = (wanted - self.load[low]) / (self.load[low + 1] - self.load[low])
+            places.append(float(self.place[low] + part * (self.place[low + 1] - self.place[low])))
+        return places
+
+
+def _spread_states(load: Array, turns: Sequence[int]) -> list[int]:
+    """Up to ``MOST_CARRIED`` states and the turns, from a third of the first turn's load until it has gone."""
+    start = int(np.flatnonzero(load[: turns[0] + 1] < RISE[0] * load[turns[0]])[-1])
+    gone = np.flatnonzero(load[turns[-1] :] < GONE * load[turns[-1]])
+    end = turns[-1] + int(gone[0]) if len(gone) else len(load) - 1
+    spread = np.linspace(start, end, min(MOST_CARRIED, end - start + 1)).round().astype(int)
+    return sorted({0, *turns, *spread.tolist()})
+
+
+def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable[[Array], Array]:
+    """What makes jumps (p, 2) at the points of a surface of all displacements on another mesh."""
+    named = [each for each in surfaces if each.name == onto.name]
+    if not named:
+        return lambda _: np.zeros((len(onto.points), 2))
+    source = named[0]
+    count = min(NEIGHBOURS, len(source.points))
+    distance, nearest = cKDTree(source.points).query(onto.points, k=[*range(1, count + 1)])
+    weights = 1.0 / np.maximum(distance, 1e-9)
+    weights /= weights.sum(axis=1, keepdims=True)
+    return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))
 
 
 def _hump(load: Array, peak: int) -> int | None:

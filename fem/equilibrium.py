@@ -221,6 +221,17 @@ class BondedBodies:
 
         return solve
 
+    def at_rest(self, jump: Array, damage: Array, crushed: Array, load: float) -> Array:
+        """Displacements (kept,) under a load of bonds that keep ``damage`` and ``crushed`` (p,) as they are.
+
+        ``jump`` (p, 2) tells which of them are open. Raises SolveFailure.
+        """
+        tiny = np.sign(borne_jump(jump, crushed)) * 1e-30
+        secant = self.respond(tiny, damage, np.zeros_like(crushed)).tangent
+        offset = np.stack([np.zeros_like(crushed), crushed], axis=1)
+        held = self.bond_forces(np.einsum("pij,pj->pi", secant, offset))
+        return self.solve(secant, (load * self.load - held)[:, None])[:, 0]
+
     def solve(self, tangent: Array, right: Array) -> Array:
         """Solve (kept, k) right sides with the bonds' ``tangent`` (p, 2, 2). Raises SolveFailure."""
         return self.factor(tangent)(right)

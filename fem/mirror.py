@@ -94,6 +94,10 @@ class Mirror:
         own = (self.basis.T @ stiffness @ self.basis).tocsr()
         return TiedBodies(own, halves, self.basis[pinned[0]].indices)
 
+    def own(self, laws: Sequence[TractionLaw], load: Array) -> tuple[list[TractionLaw], Array]:
+        """Laws and load of the half, of those of the whole."""
+        return [laws[twin.original].at(twin.kept) for twin in self.twins], np.asarray(self.basis.T @ load)
+
     def follow(
         self,
         half: TiedBodies,
@@ -108,9 +112,8 @@ class Mirror:
         It is followed beside a ``guide`` made of a path of the half, if there is one. Raises PathFailure as
         ``follow_tied`` does.
         """
-        own = [laws[twin.original].at(twin.kept) for twin in self.twins]
+        own, own_load = self.own(laws, load)
         try:
-            own_load = np.asarray(self.basis.T @ load)
             if guide is not None:
                 return self._unfolded(follow_beside(half, own, own_load, guide, control, watch))
             return self._unfolded(follow_tied(half, own, own_load, control, watch=watch))

@@ -45,6 +45,7 @@ class CoarseFollower:
     nominal: PathResult
     crushing: bool
     progress: Callable[[str], None]
+    guide: Guide | None
 
     @property
     def corner(self) -> CornerModel:
@@ -58,14 +59,7 @@ class CoarseFollower:
     def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
         """The path with other laws. Raises ComputationError."""
         self.progress("following it with other glue")
-        return self.follower.follow(laws, COARSE_CONTROL, self._guide)
-
-    @cached_property
-    def _guide(self) -> Guide | None:
-        """What other paths go beside; None of a corner with two lives."""
-        if self.nominal.second_from is not None:
-            return None
-        return Guide.along(self.nominal, turns_of(self.nominal))
+        return self.follower.follow(laws, COARSE_CONTROL, self.guide)
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""
@@ -86,10 +80,11 @@ def coarse_follower(
     reuse: Reuse | None = None,
     crushing: bool = True,
     watch: Watch | None = None,
+    known: PathResult | None = None,
 ) -> CoarseFollower:
     """Larger elements for a corner, as far as its depth allows; ``watch`` is told of its paths.
 
-    Raises ComputationError.
+    Its nominal path is found beside that of the corner itself, if this is ``known``. Raises ComputationError.
     """
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
     size = min(COARSER * corner.mesh.element_size, depth / 4)
@@ -97,8 +92,12 @@ def coarse_follower(
     if size > 1.2 * corner.mesh.element_size:
         larger = build_corner(corner.specimen, size, reuse, "coarse corner", corner.split_places)
     follower = CornerFollower(larger, reuse, watch=watch)
-    nominal = follower.follow(laws_of(larger.holds, crushing), COARSE_CONTROL)
-    return CoarseFollower(follower, nominal, crushing, progress)
+    laws = laws_of(larger.holds, crushing)
+    guide = None if known is None else follower.guide(laws, known, corner.surfaces)
+    nominal = follower.follow(laws, COARSE_CONTROL, guide)
+    if guide is None and nominal.second_from is None:
+        guide = Guide.along(nominal, turns_of(nominal))
+    return CoarseFollower(follower, nominal, crushing, progress, guide)
 
 
 def coarse_runs(

@@ -10,6 +10,7 @@ path turns so sharply that no state is found, it is followed from the last one o
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,17 +32,21 @@ RISE = (0.5, 0.75, 0.9, 0.97)
 FALLEN = 0.89
 """Share of the highest load to which one falls that is not thought to rise again."""
 
+FALL = (0.95, 0.85, 0.7)
+"""The same on the way down from the last peak."""
+
 HUMP = 0.75
 """Share of the highest load from which on what climbs again might come out the higher with other laws."""
 
-AGAINST = 1e-3  # share of a load that it may change against its slopes
+EARLY = 0.85  # share of the way to a peak of the guide before which another may be a dent of the rise
+AGAINST = 0.03  # share of a load by which it may come out on the other side of what its slopes say
 GONE = 0.6  # share of a peak's load at which no path beside is thought to peak any more
 MOST_CARRIED = 20  # states that are carried to another mesh
 NEIGHBOURS = 3  # points whose jumps make that of a point on another mesh
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
 MOST_LOOKS = 8  # for one peak
-MOST_ROUNDS = 9  # of Newton's method for one state: from there on a nearer one is the cheaper
-MOST_HALVED = 2  # times that a step is halved
+MOST_ROUNDS = 8  # of Newton's method for one state: from there on a nearer one is the cheaper
+MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
 
 
 @dataclass(frozen=True)
@@ -138,14 +143,22 @@ class Guide:
             places.append(float(self.place[low] + part * (self.place[low + 1] - self.place[low])))
         return places
 
+    def fall(self) -> list[float]:
+        """The places on the way down from the last peak that are looked at, and the hump."""
+        top, end = self.turns[-1], len(self.load) if self.hump is None else self.hump
+        lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in FALL]
+        states = sorted({top + int(below[0]) for below in lower if len(below)})
+        return [float(self.place[state]) for state in (*states, *([] if self.hump is None else [self.hump]))]
+
 
 def _spread_states(load: Array, turns: Sequence[int]) -> list[int]:
-    """Up to ``MOST_CARRIED`` states and the turns, from a third of the first turn's load until it has gone."""
+    """States from half of the first turn's load on until the last has gone, and the turns."""
     start = int(np.flatnonzero(load[: turns[0] + 1] < RISE[0] * load[turns[0]])[-1])
     gone = np.flatnonzero(load[turns[-1] :] < GONE * load[turns[-1]])
     end = turns[-1] + int(gone[0]) if len(gone) else len(load) - 1
     spread = np.linspace(start, end, min(MOST_CARRIED, end - start + 1)).round().astype(int)
-    return sorted({0, *turns, *spread.tolist()})
+    hump = _hump(load, turns[-1])
+    return sorted({0, *turns, *spread.tolist(), *([] if hump is None else [hump])})
 
 
 def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable[[Array], Array]:
@@ -188,21 +201,25 @@ class Beside:
         self._follower, self._guide = follower, guide
         self._marks: list[Mark] = []
         self._ahead: Array | None = None
+        self._failed = 0
 
     @property
     def place(self) -> float:
         """How far it has come along the guide."""
         return self._marks[-1].place if self._marks else 0.0
 
-    def to(self, place: float) -> None:
-        """Go on to a ``place``, by shorter steps where one does not settle. Raises SolveFailure."""
+    def to(self, place: float, over: bool = False) -> None:
+        """Go on to a ``place``, by shorter steps where one does not settle; to go ``over`` a peak, no further
+        than past it. Raises SolveFailure.
+        """
         halved = 0
-        while self.place < place:
+        while self.place < place and not (over and self._is_past()):
             here = self.place
             found = self._looked_for(place if not halved else here + (place - here) * 0.5**halved)
             if found is None:
                 halved += 1
-                if halved > MOST_HALVED:
+                self._failed += 1
+                if halved > MOST_HALVED or self._failed > MOST_FAILED:
                     raise SolveFailure("no state is found beside the known path")
                 continue
             state, mark = found
@@ -213,12 +230,15 @@ class Beside:
 
     def over(self, rise: Sequence[float], place: float) -> None:
         """Go up the ``rise`` and over a peak that lies about at ``place``. Raises SolveFailure."""
+        self._failed = 0
         self._onto_rise(rise[0])
         for higher in (*rise, place):
-            self.to(higher)
-            if self._is_past():
-                return self._close_in()
+            self.to(higher, over=True)
         for _ in range(MOST_LOOKS):
+            if self._is_past():
+                self._close_in()
+                if not self._is_higher_at(place):
+                    return None
             before, last = self._marks[-2:]
             stride = last.place - before.place
             bend = (last.slope - before.slope) / stride
@@ -228,9 +248,7 @@ class Beside:
                 return None
             if last.place + step >= self._guide.place[-1]:
                 break
-            self.to(last.place + step)
-            if self._is_past():
-                return self._close_in()
+            self.to(last.place + step, over=True)
         raise SolveFailure("no peak is found beside the known path")
 
     def _onto_rise(self, place: float) -> None:
@@ -254,6 +272,17 @@ class Beside:
         before, last = self._marks[-2:]
         return last.slope <= 0.0 or last.load < before.load
 
+    def _is_higher_at(self, place: float) -> bool:
+        """Whether the load is higher at a ``place`` far past a peak that was located; it is there then."""
+        if self.place > EARLY * place:
+            return False
+        found = self._looked_for(place)
+        if found is None or found[1].load <= max(mark.load for mark in self._marks):
+            return False
+        self._follower.states.append(found[0])
+        self._marks.append(found[1])
+        return True
+
     def may_climb_to(self, place: float) -> bool:
         """Whether the load at a ``place`` past the peak comes out about as high. No state of it is kept."""
         top = max(mark.load for mark in self._marks)
@@ -274,7 +303,7 @@ class Beside:
             if abs(now.load - load) <= accuracy * load:
                 return
             if now.slope > 0.0 and now.load > before.load:
-                self.to(last.place)
+                self.to(last.place, over=True)
 
     def _back(self) -> None:
         self._follower.states.pop()
@@ -318,11 +347,11 @@ class Beside:
 
 
 def _is_elsewhere(before: Mark, after: Mark) -> bool:
-    """Whether the load has changed against its slopes at both ends: another way from rest leads there."""
-    change = (after.load - before.load) / before.load
-    return (change < -AGAINST and min(before.slope, after.slope) > 0.0) or (
-        change > AGAINST and max(before.slope, after.slope) < 0.0
-    )
+    """Whether the load is far from what its slopes at both ends say: another way leads there."""
+    length = after.place - before.place
+    least, most = sorted((before.slope * length, after.slope * length))
+    apart, change = AGAINST * before.load, after.load - before.load
+    return (least > apart and change < 0.0) or (most < -apart and change > 0.0)
 
 
 def _top_of_cubic(before: Mark, after: Mark) -> tuple[float, float]:
@@ -343,10 +372,12 @@ def follow_beside(
     guide: Guide,
     control: PathControl | None = None,
     watch: Watch | None = None,
+    down: bool = False,
 ) -> PathResult:
     """The path of bodies beside that of the same with other laws, to a little past its last peak that counts.
 
-    ``load`` and laws as in ``fem.path.follow_tied``, nothing damaged before. Raises PathFailure.
+    ``load`` and laws as in ``fem.path.follow_tied``, nothing damaged before. With ``down`` it goes on as far
+    as the guide does, if it can: it may then be a guide in its turn. Raises PathFailure.
     """
     control = control or PathControl()
     bodies = BondedBodies(tied, laws, load)
@@ -354,13 +385,13 @@ def follow_beside(
     names = [surface.name for surface in tied.surfaces]
     try:
         follower.begin()
-        _follow(follower, guide)
+        _follow(follower, guide, down)
     except SolveFailure as error:
         raise failure(error, follower, names) from error
     return result_of(follower, names, True)
 
 
-def _follow(follower: Follower, guide: Guide) -> None:
+def _follow(follower: Follower, guide: Guide, down: bool) -> None:
     """Find the states beside the guide, those of the follower's own steps where that fails."""
     control, beside = follower.control, Beside(follower, guide)
     fallen = replace(control, stop=max(FALLEN, control.stop), stop_first=max(FALLEN, control.stop_first))
@@ -375,7 +406,11 @@ def _follow(follower: Follower, guide: Guide) -> None:
         follower.control = fallen if len(guide.turns) == 1 and guide.hump is None else control
         follower.go_on(control.step)
         return
-    if guide.hump is not None and beside.may_climb_to(float(guide.place[guide.hump])):
+    if down:
+        with suppress(SolveFailure):
+            for place in guide.fall():
+                beside.to(place)
+    elif guide.hump is not None and beside.may_climb_to(float(guide.place[guide.hump])):
         follower.go_on(control.step)
     elif len(guide.turns) > 1:
         follower.control = fallen

@@ -73,11 +73,12 @@ class CornerFollower:
         laws: Mapping[str, TractionLaw],
         control: PathControl | None = None,
         guide: Guide | None = None,
+        down: bool = False,
     ) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
         Beside a ``guide``, made of a path of the same corner with other laws, it goes to a little past its
-        last peak that counts; where that fails it is followed as without.
+        last peak that counts, or also ``down`` from there; where that fails it is followed as without.
         Where it cannot be followed to its end it is followed again in shorter steps, unless that takes long.
         Where that fails too, a path whose load has clearly fallen is left there (``left_early``).
         """
@@ -86,7 +87,7 @@ class CornerFollower:
         if guide is not None:
             try:
                 limited = replace(control, enough_effort=ENOUGH_EFFORT, most_effort=self._most_effort)
-                return self._followed(laws, limited, guide)
+                return self._followed(laws, limited, guide, down)
             except PathFailure as error:
                 effort += 0.0 if error.result is None else error.result.effort
         for share in (1.0, *SHORTER):
@@ -143,7 +144,11 @@ class CornerFollower:
         return mirror if mirror is not None and mirror.fits(every, load) else None
 
     def _followed(
-        self, laws: Mapping[str, TractionLaw], control: PathControl, guide: Guide | None = None
+        self,
+        laws: Mapping[str, TractionLaw],
+        control: PathControl,
+        guide: Guide | None = None,
+        down: bool = False,
     ) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
@@ -154,10 +159,10 @@ class CornerFollower:
             guide = None
         if mirror is not None:
             half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
-            return mirror.follow(half, every, load, control, self._watch, guide)
+            return mirror.follow(half, every, load, control, self._watch, guide, down)
         tied = self._made("legs", _tied)
         if guide is not None:
-            return follow_beside(tied, every, load, guide, control, self._watch)
+            return follow_beside(tied, every, load, guide, control, self._watch, down)
         if self._cracks:
             return follow_two_lives(tied, every, load, self._cracks, control, self._watch)
         return follow_tied(tied, every, load, control, watch=self._watch)

@@ -94,9 +94,8 @@ def coarse_follower(
     follower = CornerFollower(larger, reuse, watch=watch)
     laws = laws_of(larger.holds, crushing)
     guide = None if known is None else follower.guide(laws, known, corner.surfaces)
-    nominal = follower.follow(laws, COARSE_CONTROL, guide)
-    if guide is None and nominal.second_from is None:
-        guide = Guide.along(nominal, turns_of(nominal))
+    nominal = follower.follow(laws, COARSE_CONTROL, guide, down=True)
+    guide = None if nominal.second_from is not None else Guide.along(nominal, turns_of(nominal))
     return CoarseFollower(follower, nominal, crushing, progress, guide)
 
 

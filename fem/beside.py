@@ -38,7 +38,7 @@ FALL = (0.95, 0.85, 0.7)
 HUMP = 0.75
 """Share of the highest load from which on what climbs again might come out the higher with other laws."""
 
-EARLY = 0.85  # share of the way to a peak of the guide before which another may be a dent of the rise
+WIDE = 0.04  # share of a load by which it may change from state to state at a peak
 AGAINST = 0.03  # share of a load by which it may come out on the other side of what its slopes say
 GONE = 0.6  # share of a peak's load at which no path beside is thought to peak any more
 MOST_CARRIED = 20  # states that are carried to another mesh
@@ -57,6 +57,9 @@ class Guide:
     (s, kept) is the direction of the path on the jumps of points that still hold. ``turns`` are the states of
     the first peak that counts and, where a second one does, of the valley between and of that peak; ``hump``
     is a later state to which it climbs again, nearly as high. ``is_half`` is that of ``PathResult.basis``.
+
+    ``growth`` is the most that strengths and toughnesses of a path beside it grow. With ``down`` that goes on
+    past its last peak as far as the guide does, if it can: it may then be a guide in its turn.
     """
 
     v: Array
@@ -66,6 +69,8 @@ class Guide:
     turns: tuple[int, ...]
     hump: int | None
     is_half: bool
+    growth: float = 1.0
+    down: bool = False
 
     @classmethod
     def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
@@ -143,11 +148,11 @@ class Guide:
             places.append(float(self.place[low] + part * (self.place[low + 1] - self.place[low])))
         return places
 
-    def fall(self) -> list[float]:
-        """The places on the way down from the last peak that are looked at, and the hump."""
+    def later(self) -> list[float]:
+        """The places from the last peak on that are looked at on the way down, and the hump."""
         top, end = self.turns[-1], len(self.load) if self.hump is None else self.hump
         lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in FALL]
-        states = sorted({top + int(below[0]) for below in lower if len(below)})
+        states = sorted({top, *(top + int(below[0]) for below in lower if len(below))})
         return [float(self.place[state]) for state in (*states, *([] if self.hump is None else [self.hump]))]
 
 
@@ -222,10 +227,7 @@ class Beside:
                 if halved > MOST_HALVED or self._failed > MOST_FAILED:
                     raise SolveFailure("no state is found beside the known path")
                 continue
-            state, mark = found
-            self._follower.states.append(state)
-            self._marks.append(mark)
-            self._follower.tell()
+            self._add(*found)
             halved = max(halved - 1, 0)
 
     def over(self, rise: Sequence[float], place: float) -> None:
@@ -234,11 +236,29 @@ class Beside:
         self._onto_rise(rise[0])
         for higher in (*rise, place):
             self.to(higher, over=True)
+        self._locate()
+
+    def look_on(self) -> None:
+        """Look whether the load comes out higher past the peak; if so that peak counts. Raises SolveFailure.
+
+        No load grows by more than the largest growth of strength and toughness.
+        """
+        for place in self._guide.later():
+            top = max(mark.load for mark in self._marks)
+            if place <= self.place or self._guide.growth * self._guide.at(place)[1] <= top:
+                continue
+            found = self._looked_for(place)
+            if found is None:
+                return
+            if found[1].load > top:
+                self._add(*found)
+                self._locate()
+
+    def _locate(self) -> None:
+        """Go on as long as the load rises, and locate its peak. Raises SolveFailure."""
         for _ in range(MOST_LOOKS):
             if self._is_past():
-                self._close_in()
-                if not self._is_higher_at(place):
-                    return None
+                return self._close_in()
             before, last = self._marks[-2:]
             stride = last.place - before.place
             bend = (last.slope - before.slope) / stride
@@ -272,38 +292,30 @@ class Beside:
         before, last = self._marks[-2:]
         return last.slope <= 0.0 or last.load < before.load
 
-    def _is_higher_at(self, place: float) -> bool:
-        """Whether the load is higher at a ``place`` far past a peak that was located; it is there then."""
-        if self.place > EARLY * place:
-            return False
-        found = self._looked_for(place)
-        if found is None or found[1].load <= max(mark.load for mark in self._marks):
-            return False
-        self._follower.states.append(found[0])
-        self._marks.append(found[1])
-        return True
-
-    def may_climb_to(self, place: float) -> bool:
-        """Whether the load at a ``place`` past the peak comes out about as high. No state of it is kept."""
-        top = max(mark.load for mark in self._marks)
-        found = self._looked_for(place) if place > self.place else None
-        return found is not None and found[1].load > FALLEN * top
-
     def _close_in(self) -> None:
         """Locate the peak that lies between the last two states."""
         accuracy = self._follower.control.peak
         for _ in range(MOST_LOOKS):
             before, last = self._marks[-2:]
             place, load = _top_of_cubic(before, last)
-            if load <= (1.0 + accuracy) * max(before.load, last.load):
-                return
+            low, high = sorted((before.load, last.load))
+            is_smooth = load > (1.0 + accuracy) * high
+            if not is_smooth:
+                if low >= (1.0 - WIDE) * high:
+                    return
+                place = 0.5 * (before.place + last.place)
             self._back()
             self.to(place)
             now = self._marks[-1]
-            if abs(now.load - load) <= accuracy * load:
+            if is_smooth and abs(now.load - load) <= accuracy * load:
                 return
             if now.slope > 0.0 and now.load > before.load:
                 self.to(last.place, over=True)
+
+    def _add(self, state: State, mark: Mark) -> None:
+        self._follower.states.append(state)
+        self._marks.append(mark)
+        self._follower.tell()
 
     def _back(self) -> None:
         self._follower.states.pop()
@@ -372,12 +384,10 @@ def follow_beside(
     guide: Guide,
     control: PathControl | None = None,
     watch: Watch | None = None,
-    down: bool = False,
 ) -> PathResult:
     """The path of bodies beside that of the same with other laws, to a little past its last peak that counts.
 
-    ``load`` and laws as in ``fem.path.follow_tied``, nothing damaged before. With ``down`` it goes on as far
-    as the guide does, if it can: it may then be a guide in its turn. Raises PathFailure.
+    ``load`` and laws as in ``fem.path.follow_tied``, nothing damaged before. Raises PathFailure.
     """
     control = control or PathControl()
     bodies = BondedBodies(tied, laws, load)
@@ -385,13 +395,13 @@ def follow_beside(
     names = [surface.name for surface in tied.surfaces]
     try:
         follower.begin()
-        _follow(follower, guide, down)
+        _follow(follower, guide)
     except SolveFailure as error:
         raise failure(error, follower, names) from error
     return result_of(follower, names, True)
 
 
-def _follow(follower: Follower, guide: Guide, down: bool) -> None:
+def _follow(follower: Follower, guide: Guide) -> None:
     """Find the states beside the guide, those of the follower's own steps where that fails."""
     control, beside = follower.control, Beside(follower, guide)
     fallen = replace(control, stop=max(FALLEN, control.stop), stop_first=max(FALLEN, control.stop_first))
@@ -402,16 +412,16 @@ def _follow(follower: Follower, guide: Guide, down: bool) -> None:
                 beside.to(place)
             else:
                 beside.over(guide.rise_to(turn), place)
+        if not guide.down:
+            beside.look_on()
     except SolveFailure:
         follower.control = fallen if len(guide.turns) == 1 and guide.hump is None else control
         follower.go_on(control.step)
         return
-    if down:
+    if guide.down:
         with suppress(SolveFailure):
-            for place in guide.fall():
+            for place in guide.later():
                 beside.to(place)
-    elif guide.hump is not None and beside.may_climb_to(float(guide.place[guide.hump])):
-        follower.go_on(control.step)
     elif len(guide.turns) > 1:
         follower.control = fallen
         follower.go_on(control.step)

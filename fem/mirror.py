@@ -106,17 +106,16 @@ class Mirror:
         control: PathControl | None = None,
         watch: Watch | None = None,
         guide: Guide | None = None,
-        down: bool = False,
     ) -> PathResult:
         """The path of the whole, for laws and a load that fit; ``watch`` is told of its states.
 
-        It is followed beside a ``guide`` made of a path of the half, if there is one, also ``down``. Raises
-        PathFailure as ``follow_tied`` does.
+        It is followed beside a ``guide`` made of a path of the half, if there is one. Raises PathFailure
+        as ``follow_tied`` does.
         """
         own, own_load = self.own(laws, load)
         try:
             if guide is not None:
-                return self._unfolded(follow_beside(half, own, own_load, guide, control, watch, down))
+                return self._unfolded(follow_beside(half, own, own_load, guide, control, watch))
             return self._unfolded(follow_tied(half, own, own_load, control, watch=watch))
         except PathFailure as error:
             result = None if error.result is None else self._unfolded(error.result)

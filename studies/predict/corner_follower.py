@@ -73,12 +73,11 @@ class CornerFollower:
         laws: Mapping[str, TractionLaw],
         control: PathControl | None = None,
         guide: Guide | None = None,
-        down: bool = False,
     ) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
         Beside a ``guide``, made of a path of the same corner with other laws, it goes to a little past its
-        last peak that counts, or also ``down`` from there; where that fails it is followed as without.
+        last peak that counts; where that fails it is followed as without.
         Where it cannot be followed to its end it is followed again in shorter steps, unless that takes long.
         Where that fails too, a path whose load has clearly fallen is left there (``left_early``).
         """
@@ -87,7 +86,7 @@ class CornerFollower:
         if guide is not None:
             try:
                 limited = replace(control, enough_effort=ENOUGH_EFFORT, most_effort=self._most_effort)
-                return self._followed(laws, limited, guide, down)
+                return self._followed(laws, limited, guide)
             except PathFailure as error:
                 effort += 0.0 if error.result is None else error.result.effort
         for share in (1.0, *SHORTER):
@@ -125,7 +124,8 @@ class CornerFollower:
         tied = tied or self._made("legs", _tied)
         bodies = BondedBodies(tied, every, load)
         try:
-            return Guide.carried(known, surfaces, turns_of(known), bodies, tied.surfaces, mirror is not None)
+            made = Guide.carried(known, surfaces, turns_of(known), bodies, tied.surfaces, mirror is not None)
+            return replace(made, down=True)
         except SolveFailure:
             return None
 
@@ -148,7 +148,6 @@ class CornerFollower:
         laws: Mapping[str, TractionLaw],
         control: PathControl,
         guide: Guide | None = None,
-        down: bool = False,
     ) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
@@ -159,10 +158,10 @@ class CornerFollower:
             guide = None
         if mirror is not None:
             half = self._made("half of the legs", lambda corner: _half_of(corner, mirror))
-            return mirror.follow(half, every, load, control, self._watch, guide, down)
+            return mirror.follow(half, every, load, control, self._watch, guide)
         tied = self._made("legs", _tied)
         if guide is not None:
-            return follow_beside(tied, every, load, guide, control, self._watch, down)
+            return follow_beside(tied, every, load, guide, control, self._watch)
         if self._cracks:
             return follow_two_lives(tied, every, load, self._cracks, control, self._watch)
         return follow_tied(tied, every, load, control, watch=self._watch)
@@ -180,13 +179,16 @@ class CornerFollower:
         criterion: str = DEFAULT_CRITERION,
         crushing: bool = True,
         control: PathControl | None = None,
+        known: BreakPath | None = None,
     ) -> BreakPath:
         """The corner followed and its wood judged at ``samples``. Raises ComputationError.
 
-        Without ``crushing`` faces bear whatever presses on them.
+        Without ``crushing`` faces bear whatever presses on them. Beside a ``known`` corner of the like the
+        path is found by a few states.
         """
         laws = laws_of(self.corner.holds, crushing)
-        return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+        guide = None if known is None else self.guide(laws, known.path, known.corner.surfaces)
+        return judge_path(self.corner, self.follow(laws, control, guide), laws, samples, criterion)
 
 
 def _fallen(path: PathResult | None, control: PathControl) -> PathResult | None:

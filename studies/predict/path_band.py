@@ -56,10 +56,14 @@ class CoarseFollower:
         """The laws of connections of this corner, with other bonds perhaps."""
         return laws_of(connections, self.crushing)
 
-    def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
-        """The path with other laws. Raises ComputationError."""
+    def changed(self, laws: Mapping[str, TractionLaw], growth: float = np.inf) -> PathResult:
+        """The path with other laws, whose strengths and toughnesses grow so far at most.
+
+        Raises ComputationError.
+        """
         self.progress("following it with other glue")
-        return self.follower.follow(laws, COARSE_CONTROL, self.guide)
+        guide = None if self.guide is None else replace(self.guide, growth=growth)
+        return self.follower.follow(laws, COARSE_CONTROL, guide)
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""
@@ -94,7 +98,7 @@ def coarse_follower(
     follower = CornerFollower(larger, reuse, watch=watch)
     laws = laws_of(larger.holds, crushing)
     guide = None if known is None else follower.guide(laws, known, corner.surfaces)
-    nominal = follower.follow(laws, COARSE_CONTROL, guide, down=True)
+    nominal = follower.follow(laws, COARSE_CONTROL, guide)
     guide = None if nominal.second_from is not None else Guide.along(nominal, turns_of(nominal))
     return CoarseFollower(follower, nominal, crushing, progress, guide)
 
@@ -124,7 +128,8 @@ class CoarseRuns:
     def scaled(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         """The run with its bonds scaled row by row. Raises ComputationError."""
         laws = self.coarse.laws(scaled_holds(self.coarse.corner, row_factors))
-        return self.run(self.coarse.changed(laws), laws, judge_wood)
+        growth = max(row_factors.values(), default=1.0)
+        return self.run(self.coarse.changed(laws, growth), laws, judge_wood)
 
     def run(self, path: PathResult, laws: Mapping[str, TractionLaw], judge_wood: bool) -> GlueRun:
         """The run of a path that was followed with these laws; without ``judge_wood`` it has none."""

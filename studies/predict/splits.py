@@ -93,7 +93,7 @@ def ready_to_split(
         if not lines or found.path.effort > MOST_EFFORT:
             break
         try:
-            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built, watch)
+            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built, watch, found)
         except (ComputationError, MeshFailure):
             break
         found = replace(ready, split=found.split, whole_glue_load=found.whole_glue_load)
@@ -112,10 +112,14 @@ def _first_followed(
     reuse: Reuse | None,
     build: Build,
     watch: Watch | None = None,
+    known: BreakPath | None = None,
 ) -> BreakPath:
-    """The corner with its lines; where its path cannot be followed, with elements a little smaller."""
+    """The corner with its lines; where its path cannot be followed, with elements a little smaller.
+
+    It is found by a few states beside the ``known`` corner, if there is one.
+    """
     try:
-        return _followed(build(corner, lines, reuse), criterion, crushing, reuse, watch)
+        return _followed(build(corner, lines, reuse), criterion, crushing, reuse, watch, known)
     except ComputationError as error:
         if build is not _built or error.effort > 0.5 * MOST_SPLIT_EFFORT:
             raise
@@ -125,10 +129,15 @@ def _first_followed(
 
 
 def _followed(
-    corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None, watch: Watch | None
+    corner: CornerModel,
+    criterion: str,
+    crushing: bool,
+    reuse: Reuse | None,
+    watch: Watch | None,
+    known: BreakPath | None = None,
 ) -> BreakPath:
     follower = CornerFollower(corner, reuse, MOST_SPLIT_EFFORT, watch)
-    return follower.broken(sample_wood(corner, reuse), criterion, crushing)
+    return follower.broken(sample_wood(corner, reuse), criterion, crushing, known=known)
 
 
 def ends_by_split(found: BreakPath) -> bool:

@@ -23,7 +23,7 @@ from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
-from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, turns_of
+from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, turns_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path, wood_at
@@ -136,12 +136,16 @@ class CoarseRuns:
         peaks = grown_peaks(self.nominal.peaks, peaks_of(self.coarse.nominal.load), peaks_of(path.load))
         if not judge_wood:
             return GlueRun(peaks, np.array([0.0, max(peaks)]), climb=climb_of(path))
-        run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion)
+        run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion, self._one_peak)
         return _in_terms_of(run, peaks, self._differs)
 
     def judged(self, path: PathResult, laws: Mapping[str, TractionLaw]) -> BreakPath:
         """A path that was followed with these laws, its wood judged, on the larger elements as they are."""
         return judge_path(self.coarse.corner, path, laws, self._samples, self.criterion)
+
+    @property
+    def _one_peak(self) -> bool:
+        return len(self.nominal.peaks) == 1
 
     @cached_property
     def _samples(self) -> tuple[WoodSample, ...]:
@@ -150,7 +154,8 @@ class CoarseRuns:
     @cached_property
     def _differs(self) -> dict[tuple[str, str, int], float]:
         corner, path = self.coarse.corner, self.coarse.nominal
-        own = run_of_path(corner, path, self.coarse.laws(corner.holds), self._samples, self.criterion)
+        laws = self.coarse.laws(corner.holds)
+        own = run_of_path(corner, path, laws, self._samples, self.criterion, self._one_peak)
         return _differences(_largest_shares(self.nominal), _largest_shares(own))
 
 
@@ -202,17 +207,22 @@ def run_of_path(
     laws: Mapping[str, TractionLaw],
     samples: tuple[WoodSample, ...],
     criterion: str = DEFAULT_CRITERION,
+    one_peak: bool | None = None,
 ) -> GlueRun:
-    """The run of a path; wood is judged from first damage to the highest load, on the way to every peak."""
-    turns = turns_of(path)
-    alone = len(turns) == 1
-    valley = None if alone or turns[1] > path.highest else turns[1]
+    """The run of a path; wood is judged from first damage to the highest load, on the way to every peak.
+
+    With ``one_peak`` the highest counts alone; without an answer to that the path itself tells.
+    """
+    one_peak = len(turns_of(path)) == 1 if one_peak is None else one_peak
+    valley = None if one_peak else valley_of(path.load)
+    if valley is not None and valley > path.highest:
+        valley = None
     looks = looks_along(path, valley)
     limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
     turn = None if valley is None else looks.index(valley)
     loads = [float(path.load[state]) for state in looks]
-    peaks = (float(path.load.max()),) if alone else peaks_of(path.load)
-    return glue_run(peaks, loads, limits, turn, None if alone else climb_of(path))
+    peaks = (float(path.load.max()),) if one_peak else peaks_of(path.load)
+    return glue_run(peaks, loads, limits, turn, None if one_peak else climb_of(path))
 
 
 def looks_along(path: PathResult, valley: int | None) -> list[int]:

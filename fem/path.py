@@ -71,6 +71,11 @@ class PathResult:
         return own if self.basis is None else np.asarray(self.basis @ own)
 
     @property
+    def goes_on(self) -> bool:
+        """Whether something may go on bearing long after all that softens is gone: screws, or rods."""
+        return self.second_from is not None or self._bodies.moves_far
+
+    @property
     def audit(self) -> float:
         """Largest difference of work and energy stored and spent, over the work at the highest load; of two
         lives each by its own."""

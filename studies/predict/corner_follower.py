@@ -112,9 +112,10 @@ class CornerFollower:
     ) -> Guide | None:
         """What to go along beside a ``known`` path of the like, whose ``surfaces`` lie on another mesh.
 
-        None where there are two lives, or where it cannot be carried to this mesh.
+        None where something goes on bearing after the glue, far on and with a peak of its own, and where it
+        cannot be carried to this mesh.
         """
-        if self._cracks or known.second_from is not None:
+        if self._cracks or known.goes_on:
             return None
         every, load = self._every(laws), equilibrated(self.corner.model, self.corner.loading)
         mirror, tied = self._mirror(every, load), None

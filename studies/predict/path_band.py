@@ -11,6 +11,7 @@ import numpy as np
 
 from glueline.fem.beside import Guide
 from glueline.fem.follower import Watch
+from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
@@ -29,7 +30,8 @@ from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path, wood_at
 
 COARSER = 1.7
-LOOKS = 7  # states between turns of the load at which wood is judged
+LOOKS = 7  # states between turns of the load at which wood is judged, at most
+LEAST, APART = 0.4, 0.02  # share of the highest load from which it is judged, and by which loads differ then
 MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
 
 
@@ -99,7 +101,7 @@ def coarse_follower(
     laws = laws_of(larger.holds, crushing)
     guide = None if known is None else follower.guide(laws, known, corner.surfaces)
     nominal = follower.follow(laws, COARSE_CONTROL, guide)
-    guide = None if nominal.second_from is not None else Guide.along(nominal, turns_of(nominal))
+    guide = None if nominal.goes_on else Guide.along(nominal, turns_of(nominal))
     return CoarseFollower(follower, nominal, crushing, progress, guide)
 
 
@@ -226,11 +228,26 @@ def run_of_path(
 
 
 def looks_along(path: PathResult, valley: int | None) -> list[int]:
-    """States at which wood is judged: evenly between first damage, peaks, the valley and the highest load."""
+    """States at which wood is judged: evenly between first damage, peaks, the valley and the highest load.
+
+    Where the load only rises they are fewer: what wood uses grows in proportion to it at first, and hardly
+    differs where it does not.
+    """
     turns = {path.first_damage, path.highest}
     if valley is not None:
         turns |= {int(path.load[:valley].argmax()), valley}
     looks = set(turns)
     for start, end in pairwise(sorted(turns)):
         looks |= {int(state) for state in np.linspace(start, end, LOOKS).round()}
-    return sorted(looks)
+    rise = path.load[path.first_damage : path.highest + 1]
+    return _thinned(sorted(looks), path.load) if (np.diff(rise) > 0).all() else sorted(looks)
+
+
+def _thinned(looks: list[int], load: Array) -> list[int]:
+    """Looks on a rise to the last of them, without those far below it and those at next to the same load."""
+    top = float(load[looks[-1]])
+    kept = [looks[-1]]
+    for look in reversed(looks[:-1]):
+        if load[look] >= LEAST * top and load[kept[-1]] - load[look] >= APART * top:
+            kept.append(look)
+    return kept[::-1]

@@ -34,6 +34,9 @@ MOST_EFFORT, MOST_SPLIT_EFFORT = 40e6, 100e6
 """Entries of factors made along a path, two seconds of it, after which no further line is followed, and those
 that following one may take."""
 
+WITH_LINE = 1.3
+"""Times the effort that a path takes with a further line."""
+
 LIKELY = 0.6
 """Of the strength against splitting: from there on one corner in twenty splits, with a scatter of 25 %."""
 
@@ -86,12 +89,14 @@ def ready_to_split(
     """The corner of ``found`` with lines where many of its like would split, though it does not.
 
     Itself where few would, where it has as many as are followed, or where the path with a line cannot be
-    followed. ``watch`` is told of the states of every path.
+    followed, or would take long if all of it were. ``watch`` is told of the states of every path.
     """
+    effort = found.path.effort
     while (most := found.split_share) is not None and most.share >= LIKELY:
         lines = _further_lines(found, most.limit)
-        if not lines or found.path.effort > MOST_EFFORT:
+        if not lines or effort > MOST_EFFORT:
             break
+        effort *= WITH_LINE
         try:
             ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built, watch, found)
         except (ComputationError, MeshFailure):

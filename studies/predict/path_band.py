@@ -215,7 +215,8 @@ def run_of_path(
 
     With ``one_peak`` the highest counts alone; without an answer to that the path itself tells.
     """
-    one_peak = len(turns_of(path)) == 1 if one_peak is None else one_peak
+    if one_peak is None:
+        one_peak = len(turns_of(path)) == 1
     valley = None if one_peak else valley_of(path.load)
     if valley is not None and valley > path.highest:
         valley = None
@@ -240,7 +241,8 @@ def looks_along(path: PathResult, valley: int | None) -> list[int]:
     for start, end in pairwise(sorted(turns)):
         looks |= {int(state) for state in np.linspace(start, end, LOOKS).round()}
     rise = path.load[path.first_damage : path.highest + 1]
-    return _thinned(sorted(looks), path.load) if (np.diff(rise) > 0).all() else sorted(looks)
+    only_rises = (np.diff(rise) > 0).all() and not path.goes_on
+    return _thinned(sorted(looks), path.load) if only_rises else sorted(looks)
 
 
 def _thinned(looks: list[int], load: Array) -> list[int]:

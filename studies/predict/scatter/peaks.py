@@ -90,6 +90,8 @@ def turns_of(path: PathResult) -> tuple[int, ...]:
     climb, valley = climb_of(path), valley_of(path.load)
     if climb is None or valley is None:
         return (path.highest,)
+    if path.goes_on:  # a peak of its own far on, of which the path tells more than its glue
+        return int(path.load[:valley].argmax()), valley, valley + int(path.load[valley:].argmax())
     first, later = int(path.load[:valley].argmax()), valley + int(path.load[valley:].argmax())
     low, high = AGAINST * path.load[first], path.load[later]
     if AGAINST * high <= path.load[first] or (low <= high and low <= climb.absorbed * high):

@@ -54,7 +54,7 @@ def made_up_path(load: list[float], displacement: list[float]) -> PathResult:
     loads, places = np.array(load), np.array(displacement)
     work = np.concatenate([[0.0], np.cumsum((loads[1:] + loads[:-1]) / 2 * np.diff(places))])
     values = {"load": loads, "displacement": places, "spent": work, "stored": 0.0 * work}
-    return cast(PathResult, SimpleNamespace(highest=int(loads.argmax()), **values))
+    return cast(PathResult, SimpleNamespace(highest=int(loads.argmax()), goes_on=False, **values))
 
 
 def test_a_peak_far_below_what_may_carry_the_corner_does_not_count() -> None:

@@ -44,6 +44,7 @@ GONE = 0.6  # share of a peak's load at which no path beside is thought to peak 
 MOST_CARRIED = 20  # states that are carried to another mesh
 NEIGHBOURS = 3  # points whose jumps make that of a point on another mesh
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
+BALANCED = 1e-5  # forces out of balance over the bond's forces that are enough here
 MOST_LOOKS = 8  # for one peak
 MOST_ROUNDS = 8  # of Newton's method for one state: from there on a nearer one is the cheaper
 MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
@@ -329,19 +330,19 @@ class Beside:
             raise TooLong
         v, load, normal, direction = self._guide.at(place)
         target = float(normal @ v)
-        trial = follower._trial(v, load)
+        starts = [(v, load)]
         if self._marks:
             last = follower.states[-1]
             v_before, load_before, *_ = self._guide.at(self.place)
-            ways = [(v + last.v - v_before, load * last.load / load_before)]
+            starts = [(v + last.v - v_before, load * last.load / load_before)]
             if self._ahead is not None:
                 more = (target - float(normal @ last.v)) / float(normal @ self._ahead)
-                ways.append((last.v + more * self._ahead, last.load + more))
-            trials = [follower._trial(*way) for way in ways]
-            trial = min(trials, key=lambda each: each.error)
+                starts.append((last.v + more * self._ahead, last.load + more))
+        trial = min((follower._trial(*start) for start in starts), key=lambda each: each.error)
+        balanced = max(BALANCED, follower.control.residual)
         per_newton: Array | None = None
         for _ in range(MOST_ROUNDS):
-            if trial.error <= follower.control.residual and per_newton is not None:
+            if trial.error <= balanced and per_newton is not None:
                 mark = Mark(place, trial.load, float(normal @ direction) / float(normal @ per_newton))
                 if self._marks and _is_elsewhere(self._marks[-1], mark):
                     return None

@@ -236,7 +236,7 @@ def _twin(
         for sign in (1.0, -1.0):
             turn = sign * np.einsum("pij,pkj->pik", other.axes[point][..., ::-1], surface.axes)
             if _is_image(_turned(surface.jump, turn), seen) and np.allclose(
-                other.weight[point], surface.weight, rtol=SAME, atol=0.0
+                other.weight[point], surface.weight, rtol=SAME, atol=SAME * surface.weight.max()
             ):
                 return Twin(place, number, point.astype(np.int64), turn)
     return None

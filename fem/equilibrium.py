@@ -220,6 +220,17 @@ class BondedBodies:
         self._latest = Near(tangent, solve)
         return solve
 
+    def at_rest(self, jump: Array, damage: Array, crushed: Array, load: float) -> Array:
+        """Displacements (kept,) under a load of bonds that keep ``damage`` and ``crushed`` (p,) as they are.
+
+        ``jump`` (p, 2) tells which of them are open. Raises SolveFailure.
+        """
+        tiny = np.sign(borne_jump(jump, crushed)) * 1e-30
+        secant = self.tangent(tiny, damage, np.zeros_like(crushed))
+        offset = np.stack([np.zeros_like(crushed), crushed], axis=1)
+        held = self.bond_forces(np.einsum("pij,pj->pi", secant, offset))
+        return self.factor(secant)(load * self.load - held)
+
 
 @dataclass
 class Effort:

@@ -10,7 +10,7 @@ still brings them down fast. The length of a step follows the energy that the st
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -103,6 +103,11 @@ class Follower:
 
     def run(self) -> None:
         """Find all states. Raises SolveFailure where it cannot go on; those found stay."""
+        self.begin()
+        self.go_on(self.control.first_step)
+
+    def begin(self) -> None:
+        """Find the first two: the unloaded one, and where damage first grows. Raises SolveFailure."""
         growth = first_growth(self.bodies, self.before)
         first, self.work_scale = growth.state, growth.work_scale
         self.iterations += growth.solves
@@ -110,9 +115,15 @@ class Follower:
         nothing = np.zeros_like(first.v)
         rest = self.bodies.respond(np.zeros_like(first.jump), self.before, np.zeros_like(self.before))
         self.states = [State(nothing, 0.0, 0.0, np.zeros_like(first.jump), rest, 0.0, 0.0, 0.0), first]
-        self._tell()
-        peak = PeakSearch(self.control.peak)
-        length, resumed = self.control.first_step, 0.0
+        self.tell()
+
+    def go_on(self, length: float) -> None:
+        """Find the states after those that are there, however found; ``length`` is that of the next step.
+
+        Raises SolveFailure where it cannot go on; those found stay.
+        """
+        peak = PeakSearch(self.control.peak, len(self.states))
+        resumed = 0.0
         while (
             not self._has_fallen() and self.states[-1].displacement < (1.0 - NEAR_END) * self.control.farthest
         ):
@@ -130,7 +141,7 @@ class Follower:
                 continue
             self.states.append(state)
             nearer = peak.look(self.states, self.length, self._climb)
-            self._tell()
+            self.tell()
             if nearer is not None:
                 length, resumed = nearer, max(resumed, self.length)
                 continue
@@ -142,7 +153,8 @@ class Follower:
             # Past a peak that was looked at it goes on as before the look.
             length, resumed = min(max(self.length * max(grown, 0.3), resumed), self.control.step), 0.0
 
-    def _tell(self) -> None:
+    def tell(self) -> None:
+        """Tell whoever watches of the states so far."""
         if self._watch is not None:
             self._watch([(float(state.load), float(state.displacement)) for state in self.states])
 
@@ -264,7 +276,7 @@ class Follower:
             solve, fresh, used, known = self._solver(trial), True, 1, False
         for _ in range(self.control.most_iterations):
             if trial.error <= self.control.residual:
-                return self._state(trial, plane, tangent.dv, per_newton), used
+                return self._bent(self._state(trial), plane, tangent.dv, per_newton), used
             if not np.isfinite(trial.error):
                 break
             (back, per_newton), known = self._moves(solve, trial, per_newton, known), True
@@ -299,12 +311,16 @@ class Follower:
         tangents = self.bodies.tangent(trial.jump, past.damage, past.crushed)
         return self.bodies.factor(tangents, ROUGHLY)
 
-    def _moves(self, solve: BondSolver, trial: Trial, per_newton: Array, known: bool) -> tuple[Array, Array]:
-        """What brings a trial into balance at its load, and what 1 N more does: ``per_newton`` if ``known``,
-        otherwise near that."""
+    def _moves(
+        self, solve: BondSolver, trial: Trial, per_newton: Array | None, known: bool = False
+    ) -> tuple[Array, Array]:
+        """What brings a trial into balance at its load, and what 1 N more does: ``per_newton`` if it is
+        ``known``, otherwise near that."""
         self.iterations += 1
         back = solve(-trial.out)
-        return back, per_newton if known else solve(self.bodies.load, per_newton)
+        if per_newton is not None and known:
+            return back, per_newton
+        return back, solve(self.bodies.load, per_newton)
 
     def _more_load(self, trial: Trial, plane: Plane, back: Array, per_newton: Array) -> float | None:
         """Load to add for the next trial to lie on the plane; None where the way leads along it."""
@@ -334,17 +350,22 @@ class Follower:
         scale = max(float(np.linalg.norm(bond)), 1e-3 * self.force_scale)
         return Trial(v, load, jump, response, out, float(np.linalg.norm(out)) / scale)
 
-    def _state(self, trial: Trial, plane: Plane, before: Array, after: Array) -> State:
-        """What a trial in balance becomes; for 1 N more move ``before`` (kept,) and ``after`` the step."""
+    def _state(self, trial: Trial) -> State:
+        """What a trial in balance becomes, reached on a straight chord."""
         last, v, load, jump, response = self.states[-1], trial.v, trial.load, trial.jump, trial.response
         q = self.bodies.displacement(v, load)
         spent = self.bodies.spent(last.jump, last.response, jump, response)
         work = last.work + 0.5 * (load + last.load) * (q - last.displacement)
-        ends = [self._pace_along(plane, each) for each in (before, after)]
-        work += bent_work(load - last.load, q - last.displacement, *ends)
-        self._climb, self._onward = Climb(ends[0][0], ends[1][0]), after
         stored = self.bodies.stored(v, load, jump, response)
         return State(v, load, q, jump, response, stored, last.spent + spent, work)
+
+    def _bent(self, state: State, plane: Plane, before: Array, after: Array) -> State:
+        """The ``state`` reached on a bent way; ``before`` and ``after`` (kept,) it goes on so for 1 N more."""
+        last = self.states[-1]
+        start, end = (self._pace_along(plane, each) for each in (before, after))
+        self._climb, self._onward = Climb(start[0], end[0]), after
+        bent = bent_work(state.load - last.load, state.displacement - last.displacement, start, end)
+        return replace(state, work=state.work + bent)
 
     def _pace_along(self, plane: Plane, per_newton: Array) -> tuple[float, float]:
         """Growth of load and displacement over a step that went on as at an end of it."""

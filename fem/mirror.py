@@ -16,6 +16,7 @@ import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
 
+from glueline.fem.beside import Guide, follow_beside
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import Watch
@@ -93,6 +94,10 @@ class Mirror:
         own = (self.basis.T @ stiffness @ self.basis).tocsr()
         return TiedBodies(own, halves, self.basis[pinned[0]].indices)
 
+    def own(self, laws: Sequence[TractionLaw], load: Array) -> tuple[list[TractionLaw], Array]:
+        """Laws and load of the half, of those of the whole."""
+        return [laws[twin.original].at(twin.kept) for twin in self.twins], np.asarray(self.basis.T @ load)
+
     def follow(
         self,
         half: TiedBodies,
@@ -100,14 +105,17 @@ class Mirror:
         load: Array,
         control: PathControl | None = None,
         watch: Watch | None = None,
+        guide: Guide | None = None,
     ) -> PathResult:
         """The path of the whole, for laws and a load that fit; ``watch`` is told of its states.
 
-        Raises PathFailure as ``follow_tied`` does.
+        It is followed beside a ``guide`` made of a path of the half, if there is one. Raises PathFailure
+        as ``follow_tied`` does.
         """
-        own = [laws[twin.original].at(twin.kept) for twin in self.twins]
+        own, own_load = self.own(laws, load)
         try:
-            own_load = np.asarray(self.basis.T @ load)
+            if guide is not None:
+                return self._unfolded(follow_beside(half, own, own_load, guide, control, watch))
             return self._unfolded(follow_tied(half, own, own_load, control, watch=watch))
         except PathFailure as error:
             result = None if error.result is None else self._unfolded(error.result)
@@ -242,7 +250,7 @@ def _twin(
         for sign in (1.0, -1.0):
             turn = sign * np.einsum("pij,pkj->pik", other.axes[point][..., ::-1], surface.axes)
             if _is_image(_turned(surface.jump, turn), seen) and np.allclose(
-                other.weight[point], surface.weight, rtol=SAME, atol=0.0
+                other.weight[point], surface.weight, rtol=SAME, atol=SAME * surface.weight.max()
             ):
                 return Twin(place, number, point, turn)
     return None

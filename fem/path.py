@@ -71,6 +71,11 @@ class PathResult:
         return own if self.basis is None else np.asarray(self.basis @ own)
 
     @property
+    def goes_on(self) -> bool:
+        """Whether something may go on bearing long after all that softens is gone: screws, or rods."""
+        return self.second_from is not None or self._bodies.moves_far
+
+    @property
     def audit(self) -> float:
         """Largest difference of work and energy stored and spent, over the work at the highest load; of two
         lives each by its own."""
@@ -153,21 +158,25 @@ def follow_tied(
     try:
         follower.run()
     except SolveFailure as error:
-        if len(follower.states) < 2:
-            raise PathFailure(f"before first damage: {error}") from error
-        last = follower.states[-1]
-        advice = (
-            "" if isinstance(error, TooLong) else "; try a smaller element size or a tougher, softer bond"
-        )
-        raise PathFailure(
-            f"the path ends after {len(follower.states) - 1} steps at {last.load:.4g} N and "
-            f"{last.displacement:.4g} mm: {error}{advice}",
-            _result(follower, names, False),
-        ) from error
-    return _result(follower, names, True)
+        raise failure(error, follower, names) from error
+    return result_of(follower, names, True)
 
 
-def _result(follower: Follower, names: Sequence[str], complete: bool) -> PathResult:
+def failure(error: SolveFailure, follower: Follower, names: Sequence[str]) -> PathFailure:
+    """What to raise where a path over the surfaces ``names`` could not be followed on."""
+    if len(follower.states) < 2:
+        return PathFailure(f"before first damage: {error}")
+    last = follower.states[-1]
+    advice = "" if isinstance(error, TooLong) else "; try a smaller element size or a tougher, softer bond"
+    return PathFailure(
+        f"the path ends after {len(follower.states) - 1} steps at {last.load:.4g} N and "
+        f"{last.displacement:.4g} mm: {error}{advice}",
+        result_of(follower, names, False),
+    )
+
+
+def result_of(follower: Follower, names: Sequence[str], complete: bool) -> PathResult:
+    """The states that a follower found, ``names`` those of its surfaces."""
     states, bodies = follower.states, follower.bodies
     load = np.array([state.load for state in states])
     damage = np.stack([state.response.damage for state in states])

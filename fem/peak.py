@@ -20,12 +20,15 @@ class Climb(NamedTuple):
 
 
 class PeakSearch:
-    """Watches the states of a path; ``accuracy`` is the share of the load to which a peak is wanted."""
+    """Watches the states of a path; ``accuracy`` is the share of the load to which a peak is wanted.
 
-    def __init__(self, accuracy: float, most: int = 14) -> None:
+    ``states`` are there when it begins to watch; a peak before the last of them is not looked for.
+    """
+
+    def __init__(self, accuracy: float, states: int = 2, most: int = 14) -> None:
         self.accuracy, self.most = accuracy, most
-        self.lengths: list[float] = [0.0, 0.0]
-        self.climbs: list[Climb] = [Climb(0.0, 0.0)] * 2
+        self.lengths: list[float] = [0.0] * states
+        self.climbs: list[Climb] = [Climb(0.0, 0.0)] * states
         self.looks = 0
         self.expected: float | None = None
         self.located = 0.0
@@ -82,8 +85,8 @@ class PeakSearch:
 
     def _top_about(self, loads: list[float]) -> tuple[float, float]:
         """The same of a parabola through the last three loads, of which the last is lower."""
-        if len(loads) <= 3:
-            return 0.5, 2.0 * loads[-2]  # somewhere in the first step after first damage
+        if not self.lengths[-2]:
+            return 0.5, 2.0 * loads[-2]  # somewhere in the first step that is watched
         span = self.lengths[-2] / self.lengths[-1]
         rise, fall = (loads[-2] - loads[-3]) / span, loads[-1] - loads[-2]
         bend = (fall - rise) / (1.0 + span)

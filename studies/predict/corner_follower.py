@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
 from scipy.sparse import csr_matrix
 
+from glueline.fem.beside import Guide, follow_beside
+from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
-from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Watch
 from glueline.fem.loads import equilibrated, pinned_unknowns
 from glueline.fem.mirror import Mirror, find_mirror
+from glueline.fem.model import Array
 from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.path_control import PathControl, TooLong
 from glueline.fem.solve import SolveFailure
@@ -25,6 +28,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, farthest_of
+from glueline.studies.predict.scatter.peaks import turns_of
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path
 
@@ -66,14 +70,27 @@ class CornerFollower:
         self.corner, self._reuse, self._most_effort = corner, reuse or Reuse(), most_effort
         self._watch = watch
 
-    def follow(self, laws: Mapping[str, TractionLaw], control: PathControl | None = None) -> PathResult:
+    def follow(
+        self,
+        laws: Mapping[str, TractionLaw],
+        control: PathControl | None = None,
+        guide: Guide | None = None,
+    ) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
+        Beside a ``guide``, made of a path of the same corner with other laws, it goes to a little past its
+        last peak that counts; where that fails it is followed as without.
         Where it cannot be followed to its end it is followed again in shorter steps, unless that takes long.
         Where that fails too, a path whose load has clearly fallen is left there (``left_early``).
         """
         control, trouble, effort = control or PathControl(), None, 0.0
         fallen: PathResult | None = None
+        if guide is not None:
+            try:
+                limited = replace(control, enough_effort=ENOUGH_EFFORT, most_effort=self._most_effort)
+                return self._followed(laws, limited, guide)
+            except PathFailure as error:
+                effort += 0.0 if error.result is None else error.result.effort
         for share in (1.0, *SHORTER):
             left = self._most_effort - effort
             limited = replace(
@@ -92,19 +109,64 @@ class CornerFollower:
         remedy = TOO_LONG if trouble is not None and isinstance(trouble.__cause__, TooLong) else REMEDY
         raise ComputationError("following the path", str(trouble), remedy, effort) from trouble
 
-    def _followed(self, laws: Mapping[str, TractionLaw], control: PathControl) -> PathResult:
+    def guide(
+        self, laws: Mapping[str, TractionLaw], known: PathResult, surfaces: Sequence[BondedSurface]
+    ) -> Guide | None:
+        """What to go along beside a ``known`` path of the like, whose ``surfaces`` lie on another mesh.
+
+        None where something goes on bearing after the glue, far on and with a peak of its own, and where it
+        cannot be carried to this mesh.
+        """
+        if self._cracks or known.goes_on:
+            return None
+        every, load = self._every(laws), equilibrated(self.corner.model, self.corner.loading)
+        mirror, tied = self._mirror(every, load), None
+        if mirror is not None:
+            tied = self._made("half of the legs", lambda corner, bodies: _half_of(corner, bodies, mirror))
+            every, load = mirror.own(every, load)
+        tied = tied or self._made("legs", _tied)
+        bodies = BondedBodies(tied, every, load)
+        try:
+            made = Guide.carried(known, surfaces, turns_of(known), bodies, tied.surfaces, mirror is not None)
+            return replace(made, down=True)
+        except SolveFailure:
+            return None
+
+    @property
+    def _cracks(self) -> list[str]:
+        """The glued surfaces that fasteners outlive."""
+        outlived = any(isinstance(each, Grip) for each in self.corner.bearings)
+        return [each.name for each in self.corner.glued] if outlived else []
+
+    def _every(self, laws: Mapping[str, TractionLaw]) -> list[TractionLaw]:
+        return [laws[surface.name] for surface in self.corner.surfaces]
+
+    def _mirror(self, every: Sequence[TractionLaw], load: Array) -> Mirror | None:
+        """How the corner is its own image, if laws and load are too."""
+        mirror = self._made("mirror", _mirror_of) if self.corner.layout.mirrored else None
+        return mirror if mirror is not None and mirror.fits(every, load) else None
+
+    def _followed(
+        self,
+        laws: Mapping[str, TractionLaw],
+        control: PathControl,
+        guide: Guide | None = None,
+    ) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
         control = replace(control or PathControl(), farthest=farthest_of(corner))
-        every = [laws[surface.name] for surface in corner.surfaces]
-        mirror = self._made("mirror", _mirror_of) if corner.layout.mirrored else None
-        if mirror is not None and mirror.fits(every, load):
+        every = self._every(laws)
+        mirror = self._mirror(every, load)
+        if guide is not None and guide.is_half != (mirror is not None):
+            guide = None
+        if mirror is not None:
             half = self._made("half of the legs", lambda corner, bodies: _half_of(corner, bodies, mirror))
-            return mirror.follow(half, every, load, control, self._watch)
+            return mirror.follow(half, every, load, control, self._watch, guide)
         tied = self._made("legs", _tied)
-        if corner.glued and any(isinstance(each, Grip) for each in corner.bearings):
-            cracks = [each.name for each in corner.glued]
-            return follow_two_lives(tied, every, load, cracks, control, self._watch)
+        if guide is not None:
+            return follow_beside(tied, every, load, guide, control, self._watch)
+        if self._cracks:
+            return follow_two_lives(tied, every, load, self._cracks, control, self._watch)
         return follow_tied(tied, every, load, control, watch=self._watch)
 
     def _made(self, what: str, make: Callable[[CornerModel, csr_matrix], Made]) -> Made:
@@ -123,13 +185,16 @@ class CornerFollower:
         criterion: str = DEFAULT_CRITERION,
         crushing: bool = True,
         control: PathControl | None = None,
+        known: BreakPath | None = None,
     ) -> BreakPath:
         """The corner followed and its wood judged at ``samples``. Raises ComputationError.
 
-        Without ``crushing`` faces bear whatever presses on them.
+        Without ``crushing`` faces bear whatever presses on them. Beside a ``known`` corner of the like the
+        path is found by a few states.
         """
         laws = laws_of(self.corner.holds, crushing)
-        return judge_path(self.corner, self.follow(laws, control), laws, samples, criterion)
+        guide = None if known is None else self.guide(laws, known.path, known.corner.surfaces)
+        return judge_path(self.corner, self.follow(laws, control, guide), laws, samples, criterion)
 
 
 def _fallen(path: PathResult | None, control: PathControl) -> PathResult | None:

@@ -9,7 +9,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from glueline.fem.beside import Guide
 from glueline.fem.follower import Watch
+from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
@@ -22,13 +24,14 @@ from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
-from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, valley_of
+from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, turns_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path, wood_at
 
 COARSER = 1.7
-LOOKS = 7  # states between turns of the load at which wood is judged
+LOOKS = 7  # states between turns of the load at which wood is judged, at most
+LEAST, APART = 0.4, 0.02  # share of the highest load from which it is judged, and by which loads differ then
 MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
 
 
@@ -44,6 +47,7 @@ class CoarseFollower:
     nominal: PathResult
     crushing: bool
     progress: Callable[[str], None]
+    guide: Guide | None
 
     @property
     def corner(self) -> CornerModel:
@@ -54,10 +58,14 @@ class CoarseFollower:
         """The laws of connections of this corner, with other bonds perhaps."""
         return laws_of(connections, self.crushing)
 
-    def changed(self, laws: Mapping[str, TractionLaw]) -> PathResult:
-        """The path with other laws. Raises ComputationError."""
+    def changed(self, laws: Mapping[str, TractionLaw], growth: float = np.inf) -> PathResult:
+        """The path with other laws, whose strengths and toughnesses grow so far at most.
+
+        Raises ComputationError.
+        """
         self.progress("following it with other glue")
-        return self.follower.follow(laws, COARSE_CONTROL)
+        guide = None if self.guide is None else replace(self.guide, growth=growth)
+        return self.follower.follow(laws, COARSE_CONTROL, guide)
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""
@@ -78,10 +86,11 @@ def coarse_follower(
     reuse: Reuse | None = None,
     crushing: bool = True,
     watch: Watch | None = None,
+    known: PathResult | None = None,
 ) -> CoarseFollower:
     """Larger elements for a corner, as far as its depth allows; ``watch`` is told of its paths.
 
-    Raises ComputationError.
+    Its nominal path is found beside that of the corner itself, if this is ``known``. Raises ComputationError.
     """
     depth = min(corner.layout.boards.depth_a, corner.layout.boards.depth_b)
     size = min(COARSER * corner.mesh.element_size, depth / 4)
@@ -89,8 +98,11 @@ def coarse_follower(
     if size > 1.2 * corner.mesh.element_size:
         larger = build_corner(corner.specimen, size, reuse, "coarse corner", corner.split_places)
     follower = CornerFollower(larger, reuse, watch=watch)
-    nominal = follower.follow(laws_of(larger.holds, crushing), COARSE_CONTROL)
-    return CoarseFollower(follower, nominal, crushing, progress)
+    laws = laws_of(larger.holds, crushing)
+    guide = None if known is None else follower.guide(laws, known, corner.surfaces)
+    nominal = follower.follow(laws, COARSE_CONTROL, guide)
+    guide = None if nominal.goes_on else Guide.along(nominal, turns_of(nominal))
+    return CoarseFollower(follower, nominal, crushing, progress, guide)
 
 
 def coarse_runs(
@@ -118,19 +130,24 @@ class CoarseRuns:
     def scaled(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         """The run with its bonds scaled row by row. Raises ComputationError."""
         laws = self.coarse.laws(scaled_holds(self.coarse.corner, row_factors))
-        return self.run(self.coarse.changed(laws), laws, judge_wood)
+        growth = max(row_factors.values(), default=1.0)
+        return self.run(self.coarse.changed(laws, growth), laws, judge_wood)
 
     def run(self, path: PathResult, laws: Mapping[str, TractionLaw], judge_wood: bool) -> GlueRun:
         """The run of a path that was followed with these laws; without ``judge_wood`` it has none."""
         peaks = grown_peaks(self.nominal.peaks, peaks_of(self.coarse.nominal.load), peaks_of(path.load))
         if not judge_wood:
             return GlueRun(peaks, np.array([0.0, max(peaks)]), climb=climb_of(path))
-        run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion)
+        run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion, self._one_peak)
         return _in_terms_of(run, peaks, self._differs)
 
     def judged(self, path: PathResult, laws: Mapping[str, TractionLaw]) -> BreakPath:
         """A path that was followed with these laws, its wood judged, on the larger elements as they are."""
         return judge_path(self.coarse.corner, path, laws, self._samples, self.criterion)
+
+    @property
+    def _one_peak(self) -> bool:
+        return len(self.nominal.peaks) == 1
 
     @cached_property
     def _samples(self) -> tuple[WoodSample, ...]:
@@ -139,7 +156,8 @@ class CoarseRuns:
     @cached_property
     def _differs(self) -> dict[tuple[str, str, int], float]:
         corner, path = self.coarse.corner, self.coarse.nominal
-        own = run_of_path(corner, path, self.coarse.laws(corner.holds), self._samples, self.criterion)
+        laws = self.coarse.laws(corner.holds)
+        own = run_of_path(corner, path, laws, self._samples, self.criterion, self._one_peak)
         return _differences(_largest_shares(self.nominal), _largest_shares(own))
 
 
@@ -191,24 +209,47 @@ def run_of_path(
     laws: Mapping[str, TractionLaw],
     samples: tuple[WoodSample, ...],
     criterion: str = DEFAULT_CRITERION,
+    one_peak: bool | None = None,
 ) -> GlueRun:
-    """The run of a path; wood is judged from first damage to the highest load, on the way to every peak."""
-    valley = valley_of(path.load)
+    """The run of a path; wood is judged from first damage to the highest load, on the way to every peak.
+
+    With ``one_peak`` the highest counts alone; without an answer to that the path itself tells.
+    """
+    if one_peak is None:
+        one_peak = len(turns_of(path)) == 1
+    valley = None if one_peak else valley_of(path.load)
     if valley is not None and valley > path.highest:
         valley = None
     looks = looks_along(path, valley)
     limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
     turn = None if valley is None else looks.index(valley)
     loads = [float(path.load[state]) for state in looks]
-    return glue_run(peaks_of(path.load), loads, limits, turn, climb_of(path))
+    peaks = (float(path.load.max()),) if one_peak else peaks_of(path.load)
+    return glue_run(peaks, loads, limits, turn, None if one_peak else climb_of(path))
 
 
 def looks_along(path: PathResult, valley: int | None) -> list[int]:
-    """States at which wood is judged: evenly between first damage, peaks, the valley and the highest load."""
+    """States at which wood is judged: evenly between first damage, peaks, the valley and the highest load.
+
+    Where the load only rises they are fewer: what wood uses grows in proportion to it at first, and hardly
+    differs where it does not.
+    """
     turns = {path.first_damage, path.highest}
     if valley is not None:
         turns |= {int(path.load[:valley].argmax()), valley}
     looks = set(turns)
     for start, end in pairwise(sorted(turns)):
         looks |= {int(state) for state in np.linspace(start, end, LOOKS).round()}
-    return sorted(looks)
+    rise = path.load[path.first_damage : path.highest + 1]
+    only_rises = (np.diff(rise) > 0).all() and not path.goes_on
+    return _thinned(sorted(looks), path.load) if only_rises else sorted(looks)
+
+
+def _thinned(looks: list[int], load: Array) -> list[int]:
+    """Looks on a rise to the last of them, without those far below it and those at next to the same load."""
+    top = float(load[looks[-1]])
+    kept = [looks[-1]]
+    for look in reversed(looks[:-1]):
+        if load[look] >= LEAST * top and load[kept[-1]] - load[look] >= APART * top:
+            kept.append(look)
+    return kept[::-1]

@@ -345,7 +345,7 @@ def _scatter(
         if ready is not break_path:
             break_path, samples = ready, sample_wood(ready.corner, reuse)
         progress("following it with larger elements, for what changes its load")
-        coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing, watch)
+        coarse = coarse_follower(break_path.corner, progress, reuse, request.crushing, watch, break_path.path)
         runs = coarse_runs(coarse, break_path, samples, request.criterion)
         surface, logs = break_surface(break_path.corner, runs.scaled, runs.nominal, request.seed)
         band = band_of(surface, logs, request.seed)

@@ -34,6 +34,9 @@ MOST_EFFORT, MOST_SPLIT_EFFORT = 40e6, 100e6
 """Entries of factors made along a path, two seconds of it, after which no further line is followed, and those
 that following one may take."""
 
+WITH_LINE = 1.3
+"""Times the effort that a path takes with a further line."""
+
 LIKELY = 0.6
 """Of the strength against splitting: from there on one corner in twenty splits, with a scatter of 25 %."""
 
@@ -86,14 +89,16 @@ def ready_to_split(
     """The corner of ``found`` with lines where many of its like would split, though it does not.
 
     Itself where few would, where it has as many as are followed, or where the path with a line cannot be
-    followed. ``watch`` is told of the states of every path.
+    followed, or would take long if all of it were. ``watch`` is told of the states of every path.
     """
+    effort = found.path.effort
     while (most := found.split_share) is not None and most.share >= LIKELY:
         lines = _further_lines(found, most.limit)
-        if not lines or found.path.effort > MOST_EFFORT:
+        if not lines or effort > MOST_EFFORT:
             break
+        effort *= WITH_LINE
         try:
-            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built, watch)
+            ready = _first_followed(found.corner, lines, criterion, crushing, reuse, _built, watch, found)
         except (ComputationError, MeshFailure):
             break
         found = replace(ready, split=found.split, whole_glue_load=found.whole_glue_load)
@@ -112,10 +117,14 @@ def _first_followed(
     reuse: Reuse | None,
     build: Build,
     watch: Watch | None = None,
+    known: BreakPath | None = None,
 ) -> BreakPath:
-    """The corner with its lines; where its path cannot be followed, with elements a little smaller."""
+    """The corner with its lines; where its path cannot be followed, with elements a little smaller.
+
+    It is found by a few states beside the ``known`` corner, if there is one.
+    """
     try:
-        return _followed(build(corner, lines, reuse), criterion, crushing, reuse, watch)
+        return _followed(build(corner, lines, reuse), criterion, crushing, reuse, watch, known)
     except ComputationError as error:
         if build is not _built or error.effort > 0.5 * MOST_SPLIT_EFFORT:
             raise
@@ -125,10 +134,15 @@ def _first_followed(
 
 
 def _followed(
-    corner: CornerModel, criterion: str, crushing: bool, reuse: Reuse | None, watch: Watch | None
+    corner: CornerModel,
+    criterion: str,
+    crushing: bool,
+    reuse: Reuse | None,
+    watch: Watch | None,
+    known: BreakPath | None = None,
 ) -> BreakPath:
     follower = CornerFollower(corner, reuse, MOST_SPLIT_EFFORT, watch)
-    return follower.broken(sample_wood(corner, reuse), criterion, crushing)
+    return follower.broken(sample_wood(corner, reuse), criterion, crushing, known=known)
 
 
 def ends_by_split(found: BreakPath) -> bool:

@@ -55,6 +55,9 @@ class Climb:
 FALLEN = 0.1
 MOST = 10.0
 
+AGAINST = 1.3
+"""Times that two peaks are taken to change against each other at most, as glue and splits scatter."""
+
 
 def climb_of(path: PathResult) -> Climb | None:
     """What lies between the two peaks of a path, None where it has one."""
@@ -76,6 +79,24 @@ def climb_of(path: PathResult) -> Climb | None:
     share = FALLEN * top / (top - float(path.load[end]))
     fall = float(path.displacement[end] - path.displacement[later]) * share / step
     return Climb(float(np.clip(absorbed, 1 / MOST, MOST)), float(np.clip(fall, 1 / MOST, MOST)))
+
+
+def turns_of(path: PathResult) -> tuple[int, ...]:
+    """States of a path's peaks that may be the break under dead weight: one, or two, the valley between.
+
+    The later peak does not count where it is far below the first, nor the first where what the load does up
+    to the later is far above what is left over from the first: then the jump from it is held for certain.
+    """
+    climb, valley = climb_of(path), valley_of(path.load)
+    if climb is None or valley is None:
+        return (path.highest,)
+    if path.goes_on:  # a peak of its own far on, of which the path tells more than its glue
+        return int(path.load[:valley].argmax()), valley, valley + int(path.load[valley:].argmax())
+    first, later = int(path.load[:valley].argmax()), valley + int(path.load[valley:].argmax())
+    low, high = AGAINST * path.load[first], path.load[later]
+    if AGAINST * high <= path.load[first] or (low <= high and low <= climb.absorbed * high):
+        return (path.highest,)
+    return first, valley, later
 
 
 def carried_by_weight(first: Array, later: Array, absorbed: Array, fall: Array) -> Array:

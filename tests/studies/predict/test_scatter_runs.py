@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import cast
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from glueline.fem.path import PathResult
 from glueline.studies.corner.limit import Limit
-from glueline.studies.predict.scatter.peaks import grown_peaks, peaks_of, peaks_over_nodes
+from glueline.studies.predict.scatter.peaks import grown_peaks, peaks_of, peaks_over_nodes, turns_of
 from glueline.studies.predict.scatter.surface import star_design
 from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse, glue_run, wood_in_act
 
@@ -43,6 +47,23 @@ def test_peaks_are_parted_by_their_deepest_valley() -> None:
     assert peaks_of(np.array([0.0, 3.0, 5.0, 2.0])) == (5.0,)
     assert grown_peaks((10.0, 8.0), (20.0, 10.0), (22.0, 15.0)) == pytest.approx((11.0, 12.0))
     assert grown_peaks((10.0, 8.0), (20.0, 10.0), (15.0,)) == pytest.approx((7.5,))
+
+
+def made_up_path(load: list[float], displacement: list[float]) -> PathResult:
+    """A path that takes up all the work of its load: only these are read."""
+    loads, places = np.array(load), np.array(displacement)
+    work = np.concatenate([[0.0], np.cumsum((loads[1:] + loads[:-1]) / 2 * np.diff(places))])
+    values = {"load": loads, "displacement": places, "spent": work, "stored": 0.0 * work}
+    return cast(PathResult, SimpleNamespace(highest=int(loads.argmax()), goes_on=False, **values))
+
+
+def test_a_peak_far_below_what_may_carry_the_corner_does_not_count() -> None:
+    """By hand: 4 N left over against 10 N that are taken up; a later peak at half the first; two alike."""
+    dent = made_up_path([0.0, 4.0, 3.0, 10.0, 5.0], [0.0, 1.0, 1.1, 1.5, 1.6])
+    assert turns_of(dent) == (3,)
+    assert turns_of(made_up_path([0.0, 10.0, 3.0, 5.0, 2.0], [0.0, 1.0, 1.1, 2.0, 2.1])) == (1,)
+    assert turns_of(made_up_path([0.0, 10.0, 3.0, 11.0, 5.0], [0.0, 1.0, 1.1, 2.0, 2.1])) == (1, 2, 3)
+    assert turns_of(made_up_path([0.0, 3.0, 5.0, 2.0], [0.0, 1.0, 2.0, 2.1])) == (2,)
 
 
 def fibre_use(shares: list[float]) -> list[WoodUse]:

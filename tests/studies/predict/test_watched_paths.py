@@ -89,6 +89,6 @@ def test_what_is_ended_leaves_the_reuse_of_use() -> None:
     alone = watched("butt", None, reuse)
     assert alone.answer == watched("butt", None).answer
     with pytest.raises(Enough):
-        with_scatter(alone, Request(), reuse=reuse, watch=Told(most=30))
+        with_scatter(alone, Request(), reuse=reuse, watch=Told(most=5))
     whole = with_scatter(alone, Request(), reuse=reuse, watch=Told())
     assert whole.answer == predict_request(specimen, Request()).answer

@@ -1,0 +1,428 @@
+"""A path beside one that is known: the same bodies with other laws, by a few long steps.
+
+Damage is the most that a jump has ever done, so while nearly all points go on a state of equilibrium hardly
+depends on the steps that led there. Where one path is known, another beside it need not be felt for: its
+states are looked for on planes across the known one, at the places that tell most, each from the one before
+and from what the known path does between. What one state has damaged stays so in the next. Where the other
+path turns so sharply that no state is found, it is followed from the last one on in steps of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from glueline.fem.bond import BondedSurface
+from glueline.fem.equilibrium import BondedBodies, TiedBodies
+from glueline.fem.follower import Follower, Watch
+from glueline.fem.model import Array
+from glueline.fem.path import PathResult, failure, result_of
+from glueline.fem.path_control import PathControl, TooLong
+from glueline.fem.solve import SolveFailure
+from glueline.fem.tangent import State
+from glueline.fem.traction_law import TractionLaw
+
+RISE = (0.5, 0.75, 0.9, 0.97)
+"""Shares of a peak's load at which the way up to it is looked at."""
+
+FALLEN = 0.89
+"""Share of the highest load to which one falls that is not thought to rise again."""
+
+FALL = (0.95, 0.85, 0.7)
+"""The same on the way down from the last peak."""
+
+HUMP = 0.75
+"""Share of the highest load from which on what climbs again might come out the higher with other laws."""
+
+WIDE = 0.04  # share of a load by which it may change from state to state at a peak
+AGAINST = 0.03  # share of a load by which it may come out on the other side of what its slopes say
+GONE = 0.6  # share of a peak's load at which no path beside is thought to peak any more
+MOST_CARRIED = 20  # states that are carried to another mesh
+NEIGHBOURS = 3  # points whose jumps make that of a point on another mesh
+OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
+BALANCED = 1e-5  # forces out of balance over the bond's forces that are enough here
+MOST_LOOKS = 8  # for one peak
+MOST_ROUNDS = 8  # of Newton's method for one state: from there on a nearer one is the cheaper
+MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
+
+
+@dataclass(frozen=True)
+class Guide:
+    """States of a known path to go along: ``v`` (s, kept) in mm under ``load`` (s,) in N.
+
+    ``place`` (s,) in mm is how far along it they lie, as the mean square of the jumps tells; ``normal``
+    (s, kept) is the direction of the path on the jumps of points that still hold. ``turns`` are the states of
+    the first peak that counts and, where a second one does, of the valley between and of that peak; ``hump``
+    is a later state to which it climbs again, nearly as high. ``is_half`` is that of ``PathResult.basis``.
+
+    ``growth`` is the most that strengths and toughnesses of a path beside it grow. With ``down`` that goes on
+    past its last peak as far as the guide does, if it can: it may then be a guide in its turn.
+    """
+
+    v: Array
+    load: Array
+    place: Array
+    normal: Array
+    turns: tuple[int, ...]
+    hump: int | None
+    is_half: bool
+    growth: float = 1.0
+    down: bool = False
+
+    @classmethod
+    def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
+        """What to go along on the way to the ``turns`` of a path of the same bodies."""
+        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None)
+
+    @classmethod
+    def carried(
+        cls,
+        path: PathResult,
+        surfaces: Sequence[BondedSurface],
+        turns: Sequence[int],
+        bodies: BondedBodies,
+        onto: Sequence[BondedSurface],
+        is_half: bool,
+    ) -> Guide:
+        """The same from a path of the like on another mesh, where its jumps lie on ``surfaces``.
+
+        They are carried to the points of the ``onto`` that go by the same name; others are taken to be shut.
+        ``bodies`` with bonds damaged as such jumps do then lie as the load asks. Raises SolveFailure.
+        """
+        chosen = _spread_states(path.load, turns)
+        carriers = [_carrier(surfaces, each) for each in onto]
+        damage = crushed = np.zeros(len(bodies.weight))
+        kept = []
+        for state in chosen:
+            u, load = path.at_surfaces(state), float(path.load[state])
+            jump = np.concatenate([carrier(u) for carrier in carriers])
+            response = bodies.respond(jump, damage, crushed)
+            damage, crushed = response.damage, response.crushed
+            kept.append(bodies.at_rest(jump, damage, crushed, load))
+        own = [chosen.index(turn) for turn in turns]
+        return cls._through(bodies, np.array(kept), path.load[chosen], own, is_half)
+
+    @classmethod
+    def _through(
+        cls, bodies: BondedBodies, v: Array, load: Array, turns: Sequence[int], is_half: bool
+    ) -> Guide:
+        jumps, shares = [], []
+        damage = crushed = np.zeros(len(bodies.weight))
+        for each in v:
+            jumps.append(bodies.jumps(each))
+            response = bodies.respond(jumps[-1], damage, crushed)
+            damage, crushed = response.damage, response.crushed
+            shares.append(bodies.weight / bodies.weight.sum() * (damage < 1.0))
+        last = len(jumps) - 1
+        steps, normals = [0.0], []
+        for state, share in enumerate(shares):
+            before, after = max(state - 1, 0), min(state + 1, last)
+            turn = jumps[after] - jumps[before]
+            normal = np.asarray(bodies.jump.T @ (share[:, None] * turn).ravel())
+            normals.append(normal / np.linalg.norm(normal))
+            step = jumps[state] - jumps[before]
+            steps.append(float(np.sqrt(shares[before] @ np.square(step).sum(axis=1))))
+        place, hump = np.cumsum(steps)[1:], _hump(load, turns[-1])
+        return cls(v, load, place, np.array(normals), tuple(turns), hump, is_half)
+
+    def at(self, place: float) -> tuple[Array, float, Array, Array]:
+        """Displacements, load, normal and direction (kept,) a mm at a ``place``."""
+        state = int(np.clip(np.searchsorted(self.place, place, side="right") - 1, 0, len(self.place) - 2))
+        length = self.place[state + 1] - self.place[state]
+        part = (place - self.place[state]) / length
+        v, load, normal = (
+            (1.0 - part) * each[state] + part * each[state + 1] for each in (self.v, self.load, self.normal)
+        )
+        return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
+
+    def rise_to(self, turn: int) -> list[float]:
+        """The places on the way up to a peak that are looked at."""
+        places = []
+        for share in RISE:
+            wanted = share * self.load[turn]
+            low = int(np.flatnonzero(self.load[: turn + 1] < wanted)[-1])
+            part = (wanted - self.load[low]) / (self.load[low + 1] - self.load[low])
+            places.append(float(self.place[low] + part * (self.place[low + 1] - self.place[low])))
+        return places
+
+    def later(self) -> list[float]:
+        """The places from the last peak on that are looked at on the way down, and the hump."""
+        top, end = self.turns[-1], len(self.load) if self.hump is None else self.hump
+        lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in FALL]
+        states = sorted({top, *(top + int(below[0]) for below in lower if len(below))})
+        return [float(self.place[state]) for state in (*states, *([] if self.hump is None else [self.hump]))]
+
+
+def _spread_states(load: Array, turns: Sequence[int]) -> list[int]:
+    """States from half of the first turn's load on until the last has gone, and the turns."""
+    start = int(np.flatnonzero(load[: turns[0] + 1] < RISE[0] * load[turns[0]])[-1])
+    gone = np.flatnonzero(load[turns[-1] :] < GONE * load[turns[-1]])
+    end = turns[-1] + int(gone[0]) if len(gone) else len(load) - 1
+    spread = np.linspace(start, end, min(MOST_CARRIED, end - start + 1)).round().astype(int)
+    hump = _hump(load, turns[-1])
+    return sorted({0, *turns, *spread.tolist(), *([] if hump is None else [hump])})
+
+
+def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable[[Array], Array]:
+    """What makes jumps (p, 2) at the points of a surface of all displacements on another mesh."""
+    named = [each for each in surfaces if each.name == onto.name]
+    if not named:
+        return lambda _: np.zeros((len(onto.points), 2))
+    source = named[0]
+    count = min(NEIGHBOURS, len(source.points))
+    distance, nearest = cKDTree(source.points).query(onto.points, k=[*range(1, count + 1)])
+    weights = 1.0 / np.maximum(distance, 1e-9)
+    weights /= weights.sum(axis=1, keepdims=True)
+    return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))
+
+
+def _hump(load: Array, peak: int) -> int | None:
+    """The highest state to which a path climbs again after a peak, if that is nearly as high."""
+    fallen = np.flatnonzero(load[peak:] < FALLEN * load[peak])
+    if not len(fallen):
+        return None
+    valley = peak + int(fallen[0])
+    hump = valley + int(load[valley:].argmax())
+    climbs = load[hump] > load[valley:hump].min(initial=np.inf) / FALLEN
+    return hump if climbs and load[hump] > HUMP * load[peak] else None
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Where along a guide a state lies, its load in N, and by how many N a mm the load grows there."""
+
+    place: float
+    load: float
+    slope: float
+
+
+class Beside:
+    """States beside a ``guide``, which ``follower`` takes up."""
+
+    def __init__(self, follower: Follower, guide: Guide) -> None:
+        self._follower, self._guide = follower, guide
+        self._marks: list[Mark] = []
+        self._ahead: Array | None = None
+        self._failed = 0
+
+    @property
+    def place(self) -> float:
+        """How far it has come along the guide."""
+        return self._marks[-1].place if self._marks else 0.0
+
+    def to(self, place: float, over: bool = False) -> None:
+        """Go on to a ``place``, by shorter steps where one does not settle; to go ``over`` a peak, no further
+        than past it. Raises SolveFailure.
+        """
+        halved = 0
+        while self.place < place and not (over and self._is_past()):
+            here = self.place
+            found = self._looked_for(place if not halved else here + (place - here) * 0.5**halved)
+            if found is None:
+                halved += 1
+                self._failed += 1
+                if halved > MOST_HALVED or self._failed > MOST_FAILED:
+                    raise SolveFailure("no state is found beside the known path")
+                continue
+            self._add(*found)
+            halved = max(halved - 1, 0)
+
+    def over(self, rise: Sequence[float], place: float) -> None:
+        """Go up the ``rise`` and over a peak that lies about at ``place``. Raises SolveFailure."""
+        self._failed = 0
+        self._onto_rise(rise[0])
+        for higher in (*rise, place):
+            self.to(higher, over=True)
+        self._locate()
+
+    def look_on(self) -> None:
+        """Look whether the load comes out higher past the peak; if so that peak counts. Raises SolveFailure.
+
+        No load grows by more than the largest growth of strength and toughness.
+        """
+        for place in self._guide.later():
+            top = max(mark.load for mark in self._marks)
+            if place <= self.place or self._guide.growth * self._guide.at(place)[1] <= top:
+                continue
+            found = self._looked_for(place)
+            if found is None:
+                return
+            if found[1].load > top:
+                self._add(*found)
+                self._locate()
+
+    def _locate(self) -> None:
+        """Go on as long as the load rises, and locate its peak. Raises SolveFailure."""
+        for _ in range(MOST_LOOKS):
+            if self._is_past():
+                return self._close_in()
+            before, last = self._marks[-2:]
+            stride = last.place - before.place
+            bend = (last.slope - before.slope) / stride
+            step = -OVER * last.slope / bend if bend < 0.0 else np.inf
+            step = float(np.clip(step, 0.25 * stride, 2.0 * stride))
+            if 0.5 * last.slope * step <= self._follower.control.peak * last.load:
+                return None
+            if last.place + step >= self._guide.place[-1]:
+                break
+            self.to(last.place + step, over=True)
+        raise SolveFailure("no peak is found beside the known path")
+
+    def _onto_rise(self, place: float) -> None:
+        """Go on to a ``place``, or as far towards it as the load still rises there. Raises SolveFailure."""
+        for _ in range(MOST_LOOKS):
+            here = self.place
+            if place <= here:
+                return
+            self.to(place)
+            if self._marks[-1].slope > 0.0:
+                return
+            while self.place > here:
+                self._back()
+            place = 0.5 * (here + place)
+        raise SolveFailure("the load falls from the beginning")
+
+    def _is_past(self) -> bool:
+        """Whether the load falls since the state before."""
+        if len(self._marks) < 2:
+            return False
+        before, last = self._marks[-2:]
+        return last.slope <= 0.0 or last.load < before.load
+
+    def _close_in(self) -> None:
+        """Locate the peak that lies between the last two states."""
+        accuracy = self._follower.control.peak
+        for _ in range(MOST_LOOKS):
+            before, last = self._marks[-2:]
+            place, load = _top_of_cubic(before, last)
+            low, high = sorted((before.load, last.load))
+            is_smooth = load > (1.0 + accuracy) * high
+            if not is_smooth:
+                if low >= (1.0 - WIDE) * high:
+                    return
+                place = 0.5 * (before.place + last.place)
+            self._back()
+            self.to(place)
+            now = self._marks[-1]
+            if is_smooth and abs(now.load - load) <= accuracy * load:
+                return
+            if now.slope > 0.0 and now.load > before.load:
+                self.to(last.place, over=True)
+
+    def _add(self, state: State, mark: Mark) -> None:
+        self._follower.states.append(state)
+        self._marks.append(mark)
+        self._follower.tell()
+
+    def _back(self) -> None:
+        self._follower.states.pop()
+        self._marks.pop()
+        self._ahead = None
+
+    def _looked_for(self, place: float) -> tuple[State, Mark] | None:
+        """The state at a ``place``; None if Newton's method does not settle or leads elsewhere."""
+        follower, bodies = self._follower, self._follower.bodies
+        if bodies.effort > follower.control.most_effort:
+            raise TooLong
+        v, load, normal, direction = self._guide.at(place)
+        target = float(normal @ v)
+        starts = [(v, load)]
+        if self._marks:
+            last = follower.states[-1]
+            v_before, load_before, *_ = self._guide.at(self.place)
+            starts = [(v + last.v - v_before, load * last.load / load_before)]
+            if self._ahead is not None:
+                more = (target - float(normal @ last.v)) / float(normal @ self._ahead)
+                starts.append((last.v + more * self._ahead, last.load + more))
+        trial = min((follower._trial(*start) for start in starts), key=lambda each: each.error)
+        balanced = max(BALANCED, follower.control.residual)
+        per_newton, known = self._ahead, False
+        for _ in range(MOST_ROUNDS):
+            if trial.error <= balanced and known and per_newton is not None:
+                mark = Mark(place, trial.load, float(normal @ direction) / float(normal @ per_newton))
+                if self._marks and _is_elsewhere(self._marks[-1], mark):
+                    return None
+                self._ahead = per_newton
+                return follower._state(trial), mark
+            back, per_newton = follower._moves(follower._solver(trial), trial, per_newton)
+            known = True
+            more = (target - float(normal @ (trial.v + back))) / float(normal @ per_newton)
+            move = back + more * per_newton
+            moved = follower._trial(trial.v + move, trial.load + more)
+            trial = moved if moved.error < trial.error else follower._search(trial, moved, move, more)
+            if not np.isfinite(trial.error):
+                return None
+        return None
+
+
+def _is_elsewhere(before: Mark, after: Mark) -> bool:
+    """Whether the load is far from what its slopes at both ends say: another way leads there."""
+    length = after.place - before.place
+    least, most = sorted((before.slope * length, after.slope * length))
+    apart, change = AGAINST * before.load, after.load - before.load
+    return (least > apart and change < 0.0) or (most < -apart and change > 0.0)
+
+
+def _top_of_cubic(before: Mark, after: Mark) -> tuple[float, float]:
+    """Where the cubic through two loads and their slopes is highest between them, and how high."""
+    length = after.place - before.place
+    part = np.linspace(0.05, 0.95, 91)
+    rest = 1.0 - part
+    loads = rest**2 * ((1.0 + 2.0 * part) * before.load + part * length * before.slope)
+    loads += part**2 * ((3.0 - 2.0 * part) * after.load - rest * length * after.slope)
+    top = int(loads.argmax())
+    return before.place + float(part[top]) * length, float(loads[top])
+
+
+def follow_beside(
+    tied: TiedBodies,
+    laws: Sequence[TractionLaw],
+    load: Array,
+    guide: Guide,
+    control: PathControl | None = None,
+    watch: Watch | None = None,
+) -> PathResult:
+    """The path of bodies beside that of the same with other laws, to a little past its last peak that counts.
+
+    ``load`` and laws as in ``fem.path.follow_tied``, nothing damaged before. Raises PathFailure.
+    """
+    control = control or PathControl()
+    bodies = BondedBodies(tied, laws, load)
+    follower = Follower(bodies, control, np.zeros(len(bodies.weight)), watch)
+    names = [surface.name for surface in tied.surfaces]
+    try:
+        follower.begin()
+        _follow(follower, guide)
+    except SolveFailure as error:
+        raise failure(error, follower, names) from error
+    return result_of(follower, names, True)
+
+
+def _follow(follower: Follower, guide: Guide) -> None:
+    """Find the states beside the guide, those of the follower's own steps where that fails."""
+    control, beside = follower.control, Beside(follower, guide)
+    fallen = replace(control, stop=max(FALLEN, control.stop), stop_first=max(FALLEN, control.stop_first))
+    try:
+        for number, turn in enumerate(guide.turns):
+            place = float(guide.place[turn])
+            if number % 2:
+                beside.to(place)
+            else:
+                beside.over(guide.rise_to(turn), place)
+        if not guide.down:
+            beside.look_on()
+    except SolveFailure:
+        follower.control = fallen if len(guide.turns) == 1 and guide.hump is None else control
+        follower.go_on(control.step)
+        return
+    if guide.down:
+        with suppress(SolveFailure):
+            for place in guide.later():
+                beside.to(place)
+    elif len(guide.turns) > 1:
+        follower.control = fallen
+        follower.go_on(control.step)

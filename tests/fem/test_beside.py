@@ -1,0 +1,89 @@
+"""Paths found beside a known one: against the same followed whole, on other meshes, and where they must turn.
+
+The lap joint of ``tests.fem.test_path``, for which the load of a short one is area times strength.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from glueline.fem.beside import Guide, follow_beside
+from glueline.fem.equilibrium import BondedBodies, TiedBodies
+from glueline.fem.line_law import LineLaw
+from glueline.fem.path import PathFailure, follow_tied
+from glueline.fem.path_control import PathControl
+from tests.fem.test_path import STRENGTH, Lap, lap_path, side_grain_law
+
+SHORT, LONG, COUNT = 4.0, 60.0, 30
+CONTROL = PathControl(audit=0.02, residual=1e-6)
+
+
+def stronger(factor: float) -> LineLaw:
+    """Strengths and toughnesses times a factor."""
+    law = side_grain_law()
+    names = ("opening_strength", "shear_strength", "opening_toughness", "shear_toughness")
+    return replace(law, **{name: factor * getattr(law, name) for name in names})
+
+
+def tied(lap: Lap) -> TiedBodies:
+    return TiedBodies(lap.stiffness, lap.surfaces, lap.pinned)
+
+
+@pytest.mark.parametrize("factor", [0.1, 0.7, 1.4])
+@pytest.mark.parametrize("length", [SHORT, LONG])
+def test_a_path_beside_peaks_where_the_whole_does(length: float, factor: float) -> None:
+    known, lap = lap_path(length, COUNT), Lap(length, COUNT)
+    bodies, laws = tied(lap), [stronger(factor)]
+    guide = Guide.along(known, [known.highest])
+    found = follow_beside(bodies, laws, lap.load, replace(guide, growth=factor), CONTROL)
+    whole = follow_tied(bodies, laws, lap.load, CONTROL)
+    assert found.load.max() == pytest.approx(whole.load.max(), rel=2e-3)
+    if factor > 0.5:
+        assert found.iterations < 0.4 * whole.iterations
+        assert len(found.load) < 0.6 * len(whole.load)
+    if length == SHORT:
+        assert found.load.max() == pytest.approx(factor * STRENGTH * length, rel=0.01)
+
+
+def test_its_states_are_in_equilibrium_and_damage_only_grows() -> None:
+    known, lap = lap_path(LONG, COUNT), Lap(LONG, COUNT)
+    laws = [stronger(1.4)]
+    guide = Guide.along(known, [known.highest])
+    found = follow_beside(tied(lap), laws, lap.load, replace(guide, down=True), CONTROL)
+    assert found.load[-1] < 0.96 * found.load.max()  # it goes down with the known one
+    damage = found.damage["glue"]
+    assert (np.diff(damage, axis=0) >= 0.0).all()
+    bodies, nothing = BondedBodies(tied(lap), laws, lap.load), np.zeros(damage.shape[1])
+    for state, load in enumerate(found.load):
+        v = found._kept[state]
+        response = bodies.respond(bodies.jumps(v), damage[state], nothing)
+        bond = bodies.bond_forces(response.traction)
+        out = bodies.stiffness @ v + bond - load * bodies.load
+        assert np.linalg.norm(out) <= 1e-5 * max(1.0, float(np.linalg.norm(bond)))
+
+
+def test_a_known_path_is_carried_to_another_mesh() -> None:
+    known, fine = lap_path(LONG, COUNT), Lap(LONG, 2 * COUNT)
+    bodies, laws = tied(fine), [stronger(0.8)]
+    carried = Guide.carried(
+        known,
+        Lap(LONG, COUNT).surfaces,
+        [known.highest],
+        BondedBodies(bodies, [side_grain_law()], fine.load),
+        bodies.surfaces,
+        is_half=False,
+    )
+    found = follow_beside(bodies, laws, fine.load, carried, CONTROL)
+    assert found.load.max() == pytest.approx(
+        follow_tied(bodies, laws, fine.load, CONTROL).load.max(), rel=1e-3
+    )
+
+
+def test_it_takes_no_more_effort_than_it_may() -> None:
+    known, lap = lap_path(LONG, COUNT), Lap(LONG, COUNT)
+    guide = Guide.along(known, [known.highest])
+    with pytest.raises(PathFailure, match="too long"):
+        follow_beside(tied(lap), [stronger(1.4)], lap.load, guide, replace(CONTROL, most_effort=1.0))

@@ -360,7 +360,7 @@ class Follower:
         return State(v, load, q, jump, response, stored, last.spent + spent, work)
 
     def _bent(self, state: State, plane: Plane, before: Array, after: Array) -> State:
-        """The ``state`` reached on a bent way, which goes on as ``before`` and ``after`` (kept,) for 1 N more."""
+        """The ``state`` reached on a bent way; ``before`` and ``after`` (kept,) 1 N more does so much."""
         last = self.states[-1]
         start, end = (self._pace_along(plane, each) for each in (before, after))
         self._climb, self._onward = Climb(start[0], end[0]), after

@@ -231,6 +231,8 @@ def _newton(samples: Samples) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
             if not short.any():
                 break
             share = np.where(short, 0.5 * share, share)
+        if short.all():  # Nothing moves any more: rounding hides the rest of the gain.
+            break
         x = x + np.where(short, 0.0, share)[:, None] * step
         value, slope, curvature = _derivatives(moved, x)
     endless = x[:, 1] < 1.0 / LARGEST_SPREAD

@@ -32,7 +32,7 @@ LOW_SCORE = float(stats.norm.ppf(0.05))
 """Standard normal score of the 5 % value."""
 
 _FARTHEST = 2.0 ** np.arange(-6, 5)  # logarithms of load; the last is a factor of nine million
-_HALVINGS = 40
+_ROUNDS, _SETTLED = 40, 1e-11
 _COARSE, _FINE = 33, 17
 _LARGEST_SCORE = 37.0  # beyond it a normal probability is nothing in double precision
 
@@ -113,18 +113,25 @@ def score_distance(samples: Samples, fitted: Fit, values: Array) -> Array:
 def pair_p_values(samples: Samples, fitted: Fit) -> tuple[NDArray[np.int64], Array]:
     """Pairs (p, 2) of sample numbers, the stronger first, and their probabilities (p,) were the means equal.
 
-    Two-sided: the smallest sum over a common mean of both squared scores against chi squared with one
-    degree of freedom; 1 where the likeliest means overlap. Each sample keeps a spread of its own. Samples of
-    one specimen, or whose spread has no end, are in no pair.
+    Samples of one specimen, or whose spread has no end, are in no pair.
     """
-    from_, to = centre(fitted, samples)
     usable = np.flatnonzero((samples.sizes > 1) & (fitted.state != ENDLESS))
     pairs = np.array([(i, j) for at, i in enumerate(usable) for j in usable[at + 1 :]], dtype=np.int64)
     if not len(pairs):
         return pairs.reshape(0, 2), np.empty(0)
+    return p_values(samples, fitted, pairs)
+
+
+def p_values(samples: Samples, fitted: Fit, pairs: NDArray[np.int64]) -> tuple[NDArray[np.int64], Array]:
+    """Those pairs (p, 2), the stronger first in each, and their probabilities (p,) were the means equal.
+
+    Two-sided: the smallest sum over a common mean of both squared scores against chi squared with one
+    degree of freedom; 1 where the likeliest means overlap. Each sample keeps a spread of its own.
+    """
+    from_, to = centre(fitted, samples)
     middle = np.where(np.isfinite(from_), from_, to) + np.where(np.isfinite(to), to, from_)
     swap = middle[pairs[:, 0]] < middle[pairs[:, 1]]
-    pairs[swap] = pairs[swap][:, ::-1]
+    pairs = np.where(swap[:, None], pairs[:, ::-1], pairs)
     low, high = to[pairs[:, 1]], from_[pairs[:, 0]]
     probability = np.ones(len(pairs))
     (apart,) = np.nonzero(low < high)
@@ -160,17 +167,48 @@ def _limit(
     if not len(which):
         return found
     chosen, begin = samples.chosen(which), start[which]
-    floor = fitted.log_likelihood[which] - drop[which] / 2
-    below = profile(chosen, begin[:, None] + side * _FARTHEST, constraint) < floor[:, None]
-    first = np.argmax(below, axis=1)
-    outer = begin + side * _FARTHEST[first]
-    inner = np.where(first > 0, begin + side * _FARTHEST[first - 1], begin)
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (inner + outer)
-        fell = profile(chosen, middle[:, None], constraint)[:, 0] < floor
-        inner, outer = np.where(fell, inner, middle), np.where(fell, middle, outer)
-    found[which] = np.where(below.any(axis=1), 0.5 * (inner + outer), side * np.inf)
+
+    def above(distances: Array) -> Array:
+        """How much less than to the limit it has dropped there, in square roots: all but a straight line."""
+        fallen = 2 * (fitted.log_likelihood[which][:, None] - profile(chosen, distances, constraint))
+        return np.asarray(np.sqrt(drop[which])[:, None] - np.sqrt(np.maximum(fallen, 0.0)))
+
+    far = begin[:, None] + side * _FARTHEST
+    values = np.column_stack([np.sqrt(drop[which]), above(far)])
+    first = np.argmax(values[:, 1:] < 0, axis=1)
+    rows = np.arange(len(which))
+    ends = np.column_stack([begin, far])
+    root = _crossing(
+        above, ends[rows, first], ends[rows, first + 1], values[rows, first], values[rows, first + 1]
+    )
+    found[which] = np.where((values[:, 1:] < 0).any(axis=1), root, side * np.inf)
     return found
+
+
+def _crossing(
+    function: Callable[[Array], Array], inner: Array, outer: Array, f_inner: Array, f_outer: Array
+) -> Array:
+    """Where a function (p, 1) falls below nothing between ``inner`` and ``outer`` (p,), by false position.
+
+    The value at an end that stays a second time counts half; every fourth point is the middle.
+    """
+    fell_before = np.zeros(len(inner), dtype=np.int64)
+    fresh = inner
+    for number in range(1, _ROUNDS):
+        last, fresh = fresh, 0.5 * (inner + outer)
+        if number % 4:
+            with np.errstate(divide="ignore", invalid="ignore"):
+                line = inner + (outer - inner) * (f_inner / (f_inner - f_outer))
+            fresh = np.where(np.isfinite(line) & np.isfinite(f_outer), line, fresh)
+        if (np.abs(fresh - last) < _SETTLED).all():
+            break
+        f_fresh = function(fresh[:, None])[:, 0]
+        fell = np.where(f_fresh < 0, 1, -1)
+        stays = np.where(fell == fell_before, 0.5, 1.0)
+        inner, f_inner = np.where(fell > 0, [inner, f_inner * stays], [fresh, f_fresh])
+        outer, f_outer = np.where(fell > 0, [fresh, f_fresh], [outer, f_outer * stays])
+        fell_before = fell
+    return fresh
 
 
 def _smallest(function: Callable[[Array], Array], low: Array, high: Array) -> Array:

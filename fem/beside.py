@@ -140,13 +140,14 @@ class Guide:
         return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
 
     def rise_to(self, turn: int) -> list[float]:
-        """The places on the way up to a peak that are looked at."""
-        places = []
+        """The places on the way up to a peak, from rest or from the valley before, that are looked at."""
+        start = max((each for each in self.turns if each < turn), default=0)
+        low, high, places = self.load[start], self.load[turn], []
         for share in RISE:
-            wanted = share * self.load[turn]
-            low = int(np.flatnonzero(self.load[: turn + 1] < wanted)[-1])
-            part = (wanted - self.load[low]) / (self.load[low + 1] - self.load[low])
-            places.append(float(self.place[low] + part * (self.place[low + 1] - self.place[low])))
+            wanted = low + share * (high - low)
+            last = start + int(np.flatnonzero(self.load[start : turn + 1] < wanted)[-1])
+            part = (wanted - self.load[last]) / (self.load[last + 1] - self.load[last])
+            places.append(float(self.place[last] + part * (self.place[last + 1] - self.place[last])))
         return places
 
     def later(self) -> list[float]:
@@ -207,7 +208,7 @@ class Beside:
         self._follower, self._guide = follower, guide
         self._marks: list[Mark] = []
         self._ahead: Array | None = None
-        self._failed = 0
+        self._failed = self._begun = 0
 
     @property
     def place(self) -> float:
@@ -233,7 +234,7 @@ class Beside:
 
     def over(self, rise: Sequence[float], place: float) -> None:
         """Go up the ``rise`` and over a peak that lies about at ``place``. Raises SolveFailure."""
-        self._failed = 0
+        self._failed, self._begun = 0, max(0, len(self._marks) - 1)
         self._onto_rise(rise[0])
         for higher in (*rise, place):
             self.to(higher, over=True)
@@ -287,8 +288,8 @@ class Beside:
         raise SolveFailure("the load falls from the beginning")
 
     def _is_past(self) -> bool:
-        """Whether the load falls since the state before."""
-        if len(self._marks) < 2:
+        """Whether the load falls since the state before, on this way up."""
+        if len(self._marks) < self._begun + 2:
             return False
         before, last = self._marks[-2:]
         return last.slope <= 0.0 or last.load < before.load

@@ -10,8 +10,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from glueline.fem.beside import Guide, follow_beside
+from glueline.fem.beside import follow_beside
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
+from glueline.fem.guide import Guide
 from glueline.fem.line_law import LineLaw
 from glueline.fem.path import PathFailure, follow_tied
 from glueline.fem.path_control import PathControl

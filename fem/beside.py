@@ -9,16 +9,15 @@ path turns so sharply that no state is found, it is followed from the last one o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.spatial import cKDTree
 
-from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Follower, Watch
+from glueline.fem.guide import FALLEN, Guide
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult, failure, result_of
 from glueline.fem.path_control import PathControl, TooLong
@@ -26,170 +25,13 @@ from glueline.fem.solve import SolveFailure
 from glueline.fem.tangent import State
 from glueline.fem.traction_law import TractionLaw
 
-RISE = (0.5, 0.75, 0.9, 0.97)
-"""Shares of a peak's load at which the way up to it is looked at."""
-
-FALLEN = 0.89
-"""Share of the highest load to which one falls that is not thought to rise again."""
-
-FALL = (0.95, 0.85, 0.7)
-"""The same on the way down from the last peak."""
-
-HUMP = 0.75
-"""Share of the highest load from which on what climbs again might come out the higher with other laws."""
-
 WIDE = 0.04  # share of a load by which it may change from state to state at a peak
 AGAINST = 0.03  # share of a load by which it may come out on the other side of what its slopes say
-GONE = 0.6  # share of a peak's load at which no path beside is thought to peak any more
-MOST_CARRIED = 20  # states that are carried to another mesh
-NEIGHBOURS = 3  # points whose jumps make that of a point on another mesh
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
 BALANCED = 1e-5  # forces out of balance over the bond's forces that are enough here
 MOST_LOOKS = 8  # for one peak
 MOST_ROUNDS = 8  # of Newton's method for one state: from there on a nearer one is the cheaper
 MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
-
-
-@dataclass(frozen=True)
-class Guide:
-    """States of a known path to go along: ``v`` (s, kept) in mm under ``load`` (s,) in N.
-
-    ``place`` (s,) in mm is how far along it they lie, as the mean square of the jumps tells; ``normal``
-    (s, kept) is the direction of the path on the jumps of points that still hold. ``turns`` are the states of
-    the first peak that counts and, where a second one does, of the valley between and of that peak; ``hump``
-    is a later state to which it climbs again, nearly as high. ``is_half`` is that of ``PathResult.basis``.
-
-    ``growth`` is the most that strengths and toughnesses of a path beside it grow. With ``down`` that goes on
-    past its last peak as far as the guide does, if it can: it may then be a guide in its turn.
-    """
-
-    v: Array
-    load: Array
-    place: Array
-    normal: Array
-    turns: tuple[int, ...]
-    hump: int | None
-    is_half: bool
-    growth: float = 1.0
-    down: bool = False
-
-    @classmethod
-    def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
-        """What to go along on the way to the ``turns`` of a path of the same bodies."""
-        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None)
-
-    @classmethod
-    def carried(
-        cls,
-        path: PathResult,
-        surfaces: Sequence[BondedSurface],
-        turns: Sequence[int],
-        bodies: BondedBodies,
-        onto: Sequence[BondedSurface],
-        is_half: bool,
-    ) -> Guide:
-        """The same from a path of the like on another mesh, where its jumps lie on ``surfaces``.
-
-        They are carried to the points of the ``onto`` that go by the same name; others are taken to be shut.
-        ``bodies`` with bonds damaged as such jumps do then lie as the load asks. Raises SolveFailure.
-        """
-        chosen = _spread_states(path.load, turns)
-        carriers = [_carrier(surfaces, each) for each in onto]
-        damage = crushed = np.zeros(len(bodies.weight))
-        kept = []
-        for state in chosen:
-            u, load = path.at_surfaces(state), float(path.load[state])
-            jump = np.concatenate([carrier(u) for carrier in carriers])
-            response = bodies.respond(jump, damage, crushed)
-            damage, crushed = response.damage, response.crushed
-            kept.append(bodies.at_rest(jump, damage, crushed, load))
-        own = [chosen.index(turn) for turn in turns]
-        return cls._through(bodies, np.array(kept), path.load[chosen], own, is_half)
-
-    @classmethod
-    def _through(
-        cls, bodies: BondedBodies, v: Array, load: Array, turns: Sequence[int], is_half: bool
-    ) -> Guide:
-        jumps, shares = [], []
-        damage = crushed = np.zeros(len(bodies.weight))
-        for each in v:
-            jumps.append(bodies.jumps(each))
-            response = bodies.respond(jumps[-1], damage, crushed)
-            damage, crushed = response.damage, response.crushed
-            shares.append(bodies.weight / bodies.weight.sum() * (damage < 1.0))
-        last = len(jumps) - 1
-        steps, normals = [0.0], []
-        for state, share in enumerate(shares):
-            before, after = max(state - 1, 0), min(state + 1, last)
-            turn = jumps[after] - jumps[before]
-            normal = np.asarray(bodies.jump.T @ (share[:, None] * turn).ravel())
-            normals.append(normal / np.linalg.norm(normal))
-            step = jumps[state] - jumps[before]
-            steps.append(float(np.sqrt(shares[before] @ np.square(step).sum(axis=1))))
-        place, hump = np.cumsum(steps)[1:], _hump(load, turns[-1])
-        return cls(v, load, place, np.array(normals), tuple(turns), hump, is_half)
-
-    def at(self, place: float) -> tuple[Array, float, Array, Array]:
-        """Displacements, load, normal and direction (kept,) a mm at a ``place``."""
-        state = int(np.clip(np.searchsorted(self.place, place, side="right") - 1, 0, len(self.place) - 2))
-        length = self.place[state + 1] - self.place[state]
-        part = (place - self.place[state]) / length
-        v, load, normal = (
-            (1.0 - part) * each[state] + part * each[state + 1] for each in (self.v, self.load, self.normal)
-        )
-        return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
-
-    def rise_to(self, turn: int) -> list[float]:
-        """The places on the way up to a peak, from rest or from the valley before, that are looked at."""
-        start = max((each for each in self.turns if each < turn), default=0)
-        low, high, places = self.load[start], self.load[turn], []
-        for share in RISE:
-            wanted = low + share * (high - low)
-            last = start + int(np.flatnonzero(self.load[start : turn + 1] < wanted)[-1])
-            part = (wanted - self.load[last]) / (self.load[last + 1] - self.load[last])
-            places.append(float(self.place[last] + part * (self.place[last + 1] - self.place[last])))
-        return places
-
-    def later(self) -> list[float]:
-        """The places from the last peak on that are looked at on the way down, and the hump."""
-        top, end = self.turns[-1], len(self.load) if self.hump is None else self.hump
-        lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in FALL]
-        states = sorted({top, *(top + int(below[0]) for below in lower if len(below))})
-        return [float(self.place[state]) for state in (*states, *([] if self.hump is None else [self.hump]))]
-
-
-def _spread_states(load: Array, turns: Sequence[int]) -> list[int]:
-    """States from half of the first turn's load on until the last has gone, and the turns."""
-    start = int(np.flatnonzero(load[: turns[0] + 1] < RISE[0] * load[turns[0]])[-1])
-    gone = np.flatnonzero(load[turns[-1] :] < GONE * load[turns[-1]])
-    end = turns[-1] + int(gone[0]) if len(gone) else len(load) - 1
-    spread = np.linspace(start, end, min(MOST_CARRIED, end - start + 1)).round().astype(int)
-    hump = _hump(load, turns[-1])
-    return sorted({0, *turns, *spread.tolist(), *([] if hump is None else [hump])})
-
-
-def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable[[Array], Array]:
-    """What makes jumps (p, 2) at the points of a surface of all displacements on another mesh."""
-    named = [each for each in surfaces if each.name == onto.name]
-    if not named:
-        return lambda _: np.zeros((len(onto.points), 2))
-    source = named[0]
-    count = min(NEIGHBOURS, len(source.points))
-    distance, nearest = cKDTree(source.points).query(onto.points, k=[*range(1, count + 1)])
-    weights = 1.0 / np.maximum(distance, 1e-9)
-    weights /= weights.sum(axis=1, keepdims=True)
-    return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))
-
-
-def _hump(load: Array, peak: int) -> int | None:
-    """The highest state to which a path climbs again after a peak, if that is nearly as high."""
-    fallen = np.flatnonzero(load[peak:] < FALLEN * load[peak])
-    if not len(fallen):
-        return None
-    valley = peak + int(fallen[0])
-    hump = valley + int(load[valley:].argmax())
-    climbs = load[hump] > load[valley:hump].min(initial=np.inf) / FALLEN
-    return hump if climbs and load[hump] > HUMP * load[peak] else None
 
 
 @dataclass(frozen=True)

@@ -16,10 +16,11 @@ import numpy as np
 import scipy.sparse as sparse
 from numpy.typing import NDArray
 
-from glueline.fem.beside import Guide, follow_beside
+from glueline.fem.beside import follow_beside
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import Watch
+from glueline.fem.guide import Guide
 from glueline.fem.model import Array, Integers, Mesh, Model
 from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.path_control import PathControl

@@ -29,12 +29,12 @@ class PathControl:
     ``enough_effort`` on the path ends where the load has fallen to ``stop_late`` of the highest.
     """
 
-    step: float = 0.35
+    step: float = 0.3
     first_step: float = 0.005
     smallest_step: float = 1e-6
     residual: float = 1e-6
-    audit: float = 0.009
-    peak: float = 3e-4
+    audit: float = 0.006
+    peak: float = 1e-4
     stop: float = 0.5
     stop_first: float = 0.4
     farthest: float = np.inf

@@ -8,11 +8,12 @@ from typing import TypeVar
 
 from scipy.sparse import csr_matrix
 
-from glueline.fem.beside import Guide, follow_beside
+from glueline.fem.beside import follow_beside
 from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Watch
+from glueline.fem.guide import Guide
 from glueline.fem.loads import equilibrated, pinned_unknowns
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.model import Array

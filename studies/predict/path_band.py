@@ -9,8 +9,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from glueline.fem.beside import Guide
 from glueline.fem.follower import Watch
+from glueline.fem.guide import Guide
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl

@@ -39,7 +39,7 @@ def fits(corner: CornerModel, laws: dict[str, TractionLaw] | None = None) -> boo
     return mirror.fits([laws[surface.name] for surface in corner.surfaces], load)
 
 
-FINE = PathControl(residual=1e-8, peak=1e-6)
+FINE = PathControl(step=0.1, residual=1e-8, peak=1e-6)
 
 
 def whole_path(corner: CornerModel, crushing: bool = True) -> PathResult:
@@ -119,8 +119,8 @@ def test_unlike_glue_is_not_halved() -> None:
     assert fits(corner)
     assert not fits(corner, laws)
     whole, weaker = (
-        CornerFollower(corner).follow(plain),
-        CornerFollower(corner).follow(laws),
+        CornerFollower(corner).follow(plain, FINE),
+        CornerFollower(corner).follow(laws, FINE),
     )
     assert weaker.basis is None
     other = "slot floors in board A"

@@ -57,7 +57,7 @@ class PeakSearch:
         The place is from 0 to 1 in the last step, from -1 to 0 in the one before.
         """
         if self.climbs[-1].end < 0.0:
-            return _top_of_cubic(loads[-2], loads[-1], self.climbs[-1])
+            return self._top(loads[-2], loads[-1], self.climbs[-1])
         return self._top_about(loads) if loads[-1] < loads[-2] else None
 
     def _top_before(self, loads: list[float]) -> tuple[float, float] | None:
@@ -65,8 +65,22 @@ class PeakSearch:
         before, end = self.climbs[-2].start, self.climbs[-1].start * self.lengths[-2] / self.lengths[-1]
         if before <= 0.0 or end >= 0.0:
             return None
-        at, value = _top_of_cubic(loads[-3], loads[-2], Climb(before, end))
+        at, value = self._top(loads[-3], loads[-2], Climb(before, end))
         return at - 1.0, value
+
+    def _top(self, start: float, end: float, climb: Climb) -> tuple[float, float]:
+        """Place from 0 to 1 and value of the top of a step that rises, then falls.
+
+        That of its cubic; where a parabola that rises as steeply tells more than the accuracy of a peak
+        besides, the load bends sharply somewhere: between both.
+        """
+        at, value = _top_of_cubic(start, end, climb)
+        bend = climb.start - (end - start)
+        other = climb.start / (2.0 * bend)
+        highest = start + 0.5 * other * climb.start
+        if highest <= (1.0 + self.accuracy) * value:
+            return at, value
+        return 0.5 * (at + other), 0.5 * (value + highest)
 
     def _compare(self, load: float) -> None:
         """Whether the load of the state that was visited is the one that was predicted."""

@@ -34,7 +34,7 @@ class PathControl:
     smallest_step: float = 1e-6
     residual: float = 1e-6
     audit: float = 0.006
-    peak: float = 2e-4
+    peak: float = 1e-4
     stop: float = 0.5
     stop_first: float = 0.4
     farthest: float = np.inf

@@ -75,8 +75,10 @@ class PeakSearch:
         besides, the load bends sharply somewhere: between both.
         """
         at, value = _top_of_cubic(start, end, climb)
-        bend = climb.start - (end - start)
-        other = climb.start / (2.0 * bend)
+        twice_bend = 2.0 * (climb.start - (end - start))
+        if climb.start >= twice_bend:
+            return at, value  # the parabola has its top past the step
+        other = climb.start / twice_bend
         highest = start + 0.5 * other * climb.start
         if highest <= (1.0 + self.accuracy) * value:
             return at, value

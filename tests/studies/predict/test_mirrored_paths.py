@@ -39,7 +39,7 @@ def fits(corner: CornerModel, laws: dict[str, TractionLaw] | None = None) -> boo
     return mirror.fits([laws[surface.name] for surface in corner.surfaces], load)
 
 
-FINE = PathControl(step=0.1, residual=1e-8, peak=1e-6)
+FINE = PathControl(step=0.1, residual=1e-8, peak=1e-5)
 
 
 def whole_path(corner: CornerModel, crushing: bool = True) -> PathResult:

@@ -191,6 +191,9 @@ class Follower:
                 if lost > 1.0:
                     trouble = "too much energy is lost in a step"
                     shorter = min(0.7, max(0.2, 0.85 / float(np.sqrt(lost))))
+                elif length > self.control.beginning and self._begins(state):
+                    trouble = "more points begin to soften in a step than may"
+                    shorter = max(0.3, self.control.beginning / length)
                 elif self._runs_away(state.jump, length):
                     trouble, shorter = str(_RunsAway()), 0.2
                 else:
@@ -223,6 +226,10 @@ class Follower:
             1.0, top.work / last.work
         )  # a long way down, it is still the work up to the top that counts
         return gap / (self.control.audit * share * spent + always)
+
+    def _begins(self, state: State) -> bool:
+        """Whether points begin to soften on the way to a ``state``."""
+        return bool(((self.states[-1].response.damage == 0) & (state.response.damage > 0)).any())
 
     def _runs_away(self, jump: Array, length: float) -> bool:
         last = self.states[-1]

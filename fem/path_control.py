@@ -16,9 +16,10 @@ class PathControl:
     """How finely to follow.
 
     ``step`` largest change in one step of the jump of any point that still holds, over the jump at which it
-    breaks; ``first_step`` the same at first damage; ``smallest_step`` where to give up; ``residual`` out of
-    balance forces over the bond's forces; ``audit`` energy lost in one step over energy spent in it
-    (less after the highest load, as the work done up to there is to all work since);
+    breaks; ``first_step`` the same at first damage, ``beginning`` the same for a step in which points begin
+    to soften; ``smallest_step`` where to give up; ``residual`` out of balance forces over the bond's forces;
+    ``audit`` energy lost in one step over energy spent in it (less after the highest load, as the work done
+    up to there is to all work since);
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
     ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
     ``farthest`` displacement of the load in mm at which to end however much it still carries;
@@ -31,6 +32,7 @@ class PathControl:
 
     step: float = 0.3
     first_step: float = 0.005
+    beginning: float = np.inf
     smallest_step: float = 1e-6
     residual: float = 1e-6
     audit: float = 0.006

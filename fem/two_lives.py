@@ -25,6 +25,10 @@ from glueline.fem.traction_law import TractionLaw
 BEGINNING = 30  # states put in where a second life is linear
 FIRST_SHARE = 0.7  # of the effort allowed, for the glue: what outlives it is the quicker to follow
 FIRST_ENOUGH = 0.3  # of the effort from which a fallen load is enough: the second path tells what comes after
+FASTENERS_BEGIN = 0.1
+"""The longest step in which fasteners begin to give: one goes on and the others unload, but in longer steps
+all go on together, on a way that the structure does not take (two fittings then held a fifth more)."""
+
 WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to part, for its mixture
 
 
@@ -56,7 +60,7 @@ def follow_two_lives(
     if first.displacement[-1] >= (1.0 - 2.0 * NEAR_END) * control.farthest:
         return first
     cracked = [np.full(len(each.weight), float(each.name in cracks)) for each in tied.surfaces]
-    rest = replace(control, most_effort=control.most_effort - first.effort)
+    rest = replace(control, most_effort=control.most_effort - first.effort, beginning=FASTENERS_BEGIN)
     second = follow_tied(tied, laws, load, rest, cracked, _going_on(watch, first))
     if second.displacement[second.highest] <= first.displacement[-1]:
         return first

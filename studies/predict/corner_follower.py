@@ -21,7 +21,7 @@ from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.path_control import PathControl, TooLong
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
-from glueline.fem.two_lives import follow_two_lives
+from glueline.fem.two_lives import FASTENERS_BEGIN, follow_two_lives
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Grip, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
@@ -156,6 +156,8 @@ class CornerFollower:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
         control = replace(control or PathControl(), farthest=farthest_of(corner))
+        if not corner.glued:
+            control = replace(control, beginning=FASTENERS_BEGIN)
         every = self._every(laws)
         mirror = self._mirror(every, load)
         if guide is not None and guide.is_half != (mirror is not None):

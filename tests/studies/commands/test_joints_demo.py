@@ -33,7 +33,13 @@ def test_one_demonstration_at_a_time(tmp_path: Path, capsys: pytest.CaptureFixtu
 def test_killed_or_stopped_it_leaves_no_worker(how: signal.Signals, tmp_path: Path) -> None:
     """Found by a kill: its workers waited for tasks for good. Ctrl-C does not wait for corners begun."""
     words = [*PROGRAM, "demo", "--all-joints", "--out", str(tmp_path / "joints")]
-    command = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    # Where the tests run behind a shell, the keyboard's signal is ignored, and children inherit that.
+    command = subprocess.Popen(
+        words,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
     deadline = time.monotonic() + 60
     workers: list[int] = []
     while len(workers) < 3:  # two, and what Python starts with them

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
@@ -21,6 +22,13 @@ pytest.importorskip("distributed")
 pytestmark = pytest.mark.slow
 
 ENVIRONMENT = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+IMPATIENT = """
+import sys
+from glueline.studies.sweeps import cluster
+cluster.PATIENCE, cluster.ANSWER_WITHIN = 4.0, 3.0
+from glueline.studies.commands import main
+sys.exit(main(sys.argv[1:]))
+"""
 SWEEP = ["sweep", str(example_path("finger")), "--method", "elastic", "--vary", "joint.fingers=2:5,99"]
 
 
@@ -40,17 +48,28 @@ def started(*words: str) -> Iterator[subprocess.Popen[bytes]]:
         process.wait(timeout=30)
 
 
-@pytest.fixture
-def scheduler(tmp_path: Path) -> Iterator[str]:
-    """The address of a scheduler."""
-    file = tmp_path / "scheduler.json"
+@pytest.fixture(scope="module")
+def one_scheduler(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a scheduler for all tests."""
+    file = tmp_path_factory.mktemp("cluster") / "scheduler.json"
     with started("scheduler", "--host", "127.0.0.1", "--port", "0", "--scheduler-file", str(file)):
         deadline = time.monotonic() + 60
         while not (file.exists() and file.stat().st_size) and time.monotonic() < deadline:
             time.sleep(0.1)
-        import json
-
         yield str(json.loads(file.read_text())["address"])
+
+
+@pytest.fixture
+def scheduler(one_scheduler: str) -> str:
+    """Its address once the workers of other tests are gone."""
+    from distributed import Client
+
+    with Client(one_scheduler, timeout=30, set_as_default=False) as client:
+        deadline = time.monotonic() + 60
+        while client.scheduler_info()["workers"]:
+            assert time.monotonic() < deadline
+            time.sleep(0.1)
+    return one_scheduler
 
 
 def worker(scheduler: str) -> list[str]:
@@ -107,7 +126,9 @@ def test_a_scheduler_without_workers_and_none_at_all_are_refused(scheduler: str,
     done = glueline(*SWEEP, "--out", str(tmp_path / "out"), "--cluster", scheduler)
     assert done.returncode == 2
     assert "has no workers" in done.stderr
-    done = glueline(*SWEEP, "--out", str(tmp_path / "out"), "--cluster", "tcp://127.0.0.1:1")
+    words = [*SWEEP, "--out", str(tmp_path / "out"), "--cluster", "tcp://127.0.0.1:1"]
+    program = [sys.executable, "-c", IMPATIENT]
+    done = subprocess.run([*program, *words], capture_output=True, text=True, timeout=120)
     assert done.returncode == 2
     assert "no scheduler answers" in done.stderr
     assert "Traceback" not in done.stderr
@@ -116,13 +137,14 @@ def test_a_scheduler_without_workers_and_none_at_all_are_refused(scheduler: str,
 
 @pytest.mark.parametrize("another", [True, False])
 def test_the_loss_of_all_workers(scheduler: str, tmp_path: Path, another: bool) -> None:
-    """With a new one the sweep goes on; without it stops after a while, and keeps its points."""
+    """With a new one the sweep goes on; without it stops after a (short) while and keeps its points."""
     out = tmp_path / "out"
     words = ["sweep", str(example_path("finger")), "--method", "elastic", "--vary", "joint.fingers=2:20"]
     with started(*worker(scheduler)) as only:
         wait_for_workers(scheduler, 1)
+        program = PROGRAM if another else [sys.executable, "-c", IMPATIENT]
         sweep = subprocess.Popen(
-            [*PROGRAM, *words, "--out", str(out), "--cluster", scheduler],
+            [*program, *words, "--out", str(out), "--cluster", scheduler],
             env=ENVIRONMENT,
             stderr=subprocess.PIPE,
             text=True,

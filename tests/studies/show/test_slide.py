@@ -87,8 +87,8 @@ def test_the_slide_of_a_ranking_has_a_bar_a_corner_and_counts_what_it_leaves_out
 
 def test_the_moving_picture_rises_to_the_break_and_darkens(monkeypatch: pytest.MonkeyPatch) -> None:
     """A picture for every state that is shown, more of the strong colour at the end, the same bytes again."""
-    monkeypatch.setattr(path_frames, "RISING", 6)
-    monkeypatch.setattr(path_frames, "FALLING", 3)
+    monkeypatch.setattr(path_frames, "RISING", 4)
+    monkeypatch.setattr(path_frames, "FALLING", 2)
     found = follow_break(read_specimen(example_path("butt")))
     states = states_to_show(found)
     assert 3 <= len(states) <= 10

@@ -30,7 +30,7 @@ from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path, wood_at
 
 COARSER = 1.7
-LOOKS = 7  # states between turns of the load at which wood is judged, at most
+LOOKS = 12  # states between turns of the load at which wood is judged, at most
 LEAST, APART = 0.4, 0.02  # share of the highest load from which it is judged, and by which loads differ then
 MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
 

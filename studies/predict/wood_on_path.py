@@ -20,7 +20,7 @@ from glueline.studies.predict.wood_limits import WoodSample, wood_limits
 
 Array = NDArray[np.float64]
 
-LOOKS = 6  # states up to the highest load at which wood is judged, besides those of its peaks
+LOOKS = 10  # states up to the highest load at which wood is judged, besides those of its peaks
 
 
 def wood_at(

@@ -139,7 +139,7 @@ class CoarseRuns:
         if not judge_wood:
             return GlueRun(peaks, np.array([0.0, max(peaks)]), climb=climb_of(path))
         run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion, self._one_peak)
-        return _in_terms_of(run, peaks, self._differs)
+        return _in_terms_of(run, peaks, self._differs, self.nominal.peaks)
 
     def judged(self, path: PathResult, laws: Mapping[str, TractionLaw]) -> BreakPath:
         """A path that was followed with these laws, its wood judged, on the larger elements as they are."""
@@ -162,9 +162,15 @@ class CoarseRuns:
 
 
 def _in_terms_of(
-    run: GlueRun, peaks: tuple[float, ...], differs: Mapping[tuple[str, str, int], float]
+    run: GlueRun,
+    peaks: tuple[float, ...],
+    differs: Mapping[tuple[str, str, int], float],
+    nominal: tuple[float, ...],
 ) -> GlueRun:
-    """A run with the ``peaks`` and shares of strength that the corner itself would have."""
+    """A run with the ``peaks`` and shares of strength that the corner itself would have.
+
+    The one peak of a run is the counterpart of the highest of the ``nominal`` ones.
+    """
     by_peak = np.ones(len(run.loads))
     shares = {use: np.ones(len(run.loads)) for use in range(len(run.wood))}
     if len(peaks) < len(run.peaks):
@@ -172,8 +178,9 @@ def _in_terms_of(
     for act in range(len(run.peaks)):
         states = run.states_of(act)
         by_peak[states] = peaks[act] / run.peaks[act]
+        like = act if len(run.peaks) > 1 else int(np.argmax(nominal))
         for place, use in enumerate(run.wood):
-            shares[place][states] = differs.get((use.piece, WOOD_MODES[use.mode].family, act), 1.0)
+            shares[place][states] = differs.get((use.piece, WOOD_MODES[use.mode].family, like), 1.0)
     wood = tuple(
         replace(use, parts={strength: shares[place] * part for strength, part in use.parts.items()})
         for place, use in enumerate(run.wood)

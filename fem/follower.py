@@ -3,8 +3,10 @@
 From the state at which damage first grows (``fem.first_growth``) every step is a fixed length along
 the tangent of the path, measured on the jumps of the bond that still holds (arc length with a fixed normal
 plane, Riks 1979, on the jumps alone as de Borst 1987 advises for softening), so load and displacement may
-both turn back. Newton's method converges on the forces out of balance; a factorisation is kept while it
-still brings them down fast. The length of a step follows the energy that the step before lost.
+both turn back. Newton's method converges on the forces out of balance; a tangent is kept while it still
+brings them down fast, and solved by factors of an earlier one where that does (``fem.tangent_matrix``). The
+length of a step follows the energy that the step before lost: work, along cubics that the ends of the step
+tell, less what is stored and spent, each found on its own.
 """
 
 from __future__ import annotations

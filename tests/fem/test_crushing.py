@@ -11,10 +11,18 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.integrate import trapezoid
 
-from glueline.fem.crushing import CrushResponse, borne_jump, crush, crushing_share, crushing_work
+from glueline.fem.crushing import (
+    CrushResponse,
+    borne_jump,
+    crush,
+    crush_unchecked,
+    crushed_to,
+    crushing_share,
+    crushing_work,
+)
 from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Array
-from glueline.fem.traction_law import evaluate, spent_energy, stored_energy
+from glueline.fem.traction_law import Closing, evaluate, spent_energy, stored_energy
 
 # A PVA line on white oak whose weaker side is side grain: 7.4 MPa across the grain.
 STIFFNESS, STRENGTH = 8000.0, 7.4
@@ -45,6 +53,22 @@ def test_tangent_is_the_derivative() -> None:
     assert states == {(True, True), (False, True), (False, False)}
     assert smooth.sum() > 0.99 * count
     assert np.abs(numeric - found.tangent)[smooth] / stiffness[smooth] == pytest.approx(0.0, abs=1e-7)
+
+
+@pytest.mark.parametrize("both_ways", [False, True])
+def test_what_a_path_asks_in_every_trial_is_the_same(both_ways: bool) -> None:
+    """The crushed part without tractions and tangents is that of the whole answer."""
+    random = np.random.default_rng(3)
+    count = 2000
+    jump = random.normal(scale=0.02, size=count)
+    before = random.normal(scale=0.01, size=count) if both_ways else random.uniform(0.0, 0.02, count)
+    numbers = (random.uniform(low, high, count) for low, high in ((100.0, 9000.0), (2.0, 60.0), (0.0, 90.0)))
+    closing = Closing(*numbers, np.full(count, both_ways))
+    whole = crush_unchecked(closing, jump, before)
+    crushed, growing = crushed_to(closing, jump, before)
+    np.testing.assert_allclose(crushed, whole.crushed, rtol=1e-12, atol=1e-15)
+    np.testing.assert_array_equal(growing, whole.growing)
+    assert 0.1 < growing.mean() < 0.9
 
 
 def test_infinite_strength_is_pure_bearing() -> None:

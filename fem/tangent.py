@@ -181,7 +181,8 @@ def _of_all_combinations(
     alone, flexibility = rows @ moved[:, 0], rows @ moved[:, 1:]
     change = at.loss[doubtful] * at.weight[doubtful, None, None]
     sets = _combinations(count)
-    softer = np.einsum("ajk,sj,jkl->sajl", flexibility.reshape(2 * count, count, 2), sets, change)
+    each = np.einsum("ajk,jkl->ajl", flexibility.reshape(2 * count, count, 2), change)
+    softer = each * sets[:, None, :, None]
     matrices = np.eye(2 * count) - softer.reshape(len(sets), 2 * count, 2 * count)
     turns = np.linalg.solve(matrices, np.broadcast_to(alone[:, None], (len(sets), 2 * count, 1)))[..., 0]
     rate = (turns.reshape(-1, count, 2) * at.pull[doubtful]).sum(axis=2)

@@ -9,7 +9,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import BondedBodies
@@ -158,7 +157,10 @@ def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable
         return lambda _: np.zeros((len(onto.points), 2))
     source = named[0]
     count = min(NEIGHBOURS, len(source.points))
-    distance, nearest = cKDTree(source.points).query(onto.points, k=[*range(1, count + 1)])
+    # All distances at once: loading a tree of places takes longer than these few thousand.
+    apart = np.linalg.norm(onto.points[:, None] - source.points, axis=2)
+    nearest = np.argpartition(apart, count - 1, axis=1)[:, :count]
+    distance = np.take_along_axis(apart, nearest, axis=1)
     weights = 1.0 / np.maximum(distance, 1e-9)
     weights /= weights.sum(axis=1, keepdims=True)
     return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))

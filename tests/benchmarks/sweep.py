@@ -1,7 +1,8 @@
 """Points a minute of a 24-point finger sweep with one worker and two, and what points of one corner share.
 
-By hand: python -m tests.benchmarks.sweep [--band] [--many]; without --band the scatter is left out, which
-takes about six times as long. With --many only what 10,000 points cost that are finished but for one.
+By hand: python -m tests.benchmarks.sweep [--band] [--many]; without --band the scatter is left out, with
+which it takes about four times as long. With --many only what 10,000 points cost that are finished but
+for one.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How the wood beside a cheek gives: rules against solids, kept in a table.
 
-By hand, three minutes: python -m tests.studies.predict.cheek_rules
+By hand, a minute: python -m tests.studies.predict.cheek_rules
 
 Splines: six figures of a cracked splined mitre (``CUTS`` of its mitre absent, everything else elastic) from
 an own 3D calculation with equal lands, and by how much three splines raise the load at which it cracks.

@@ -25,7 +25,7 @@ from glueline.fem.traction_law import TractionLaw
 BEGINNING = 30  # states put in where a second life is linear
 FIRST_SHARE = 0.7  # of the effort allowed, for the glue: what outlives it is the quicker to follow
 FIRST_ENOUGH = 0.3  # of the effort from which a fallen load is enough: the second path tells what comes after
-FASTENERS_BEGIN = 0.1
+FASTENERS_BEGIN = 0.01
 """The longest step in which fasteners begin to give: one goes on and the others unload, but in longer steps
 all go on together, on a way that the structure does not take (two fittings then held a fifth more)."""
 

@@ -229,7 +229,7 @@ def test_a_corner_of_many_cells_has_fewer_frames(
     monkeypatch: pytest.MonkeyPatch, scenes: dict[str, Scene], found: dict[str, Prediction]
 ) -> None:
     whole = path_message(found["butt"], "metric", 3)
-    monkeypatch.setattr(scene_path, "MOST_BYTES", int(0.6 * len(whole)))
+    monkeypatch.setattr(scene_path, "MOST_BYTES", int(0.3 * len(whole)))
     less = path_message(found["butt"], "metric", 3)
     assert len(less) < 0.8 * len(whole)
     assert Scene(less)["load"][Scene(less)["break_at"]] == scenes["butt"]["load"][scenes["butt"]["break_at"]]

@@ -120,6 +120,7 @@ class TangentMatrix:
         changed = np.flatnonzero((tangent != near.tangent).any(axis=(1, 2)))
         own = self._jump[np.stack([2 * changed, 2 * changed + 1], axis=1).ravel()]
         weight = self._weight[:, None, None]
+        back = own.T
         difference = weight[changed] * (tangent[changed] - near.tangent[changed])
 
         def product(moved: Array) -> Array:
@@ -127,7 +128,7 @@ class TangentMatrix:
             return np.asarray(self._stiffness @ moved + self._forces @ pulled)
 
         def change(moved: Array) -> Array:
-            return np.asarray(own.T @ _pulled(difference, own @ moved))
+            return np.asarray(back @ _pulled(difference, own @ moved))
 
         return NearbySolver(product, change, near.solve, accuracy, self._rounds)
 

@@ -28,8 +28,9 @@ from glueline.fem.tangent_pattern import (
 # Up to so many unknowns a dense factorisation is the faster one, sooner where the matrix is mostly full.
 DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 
-# So many rounds of correcting a solution by factors of another matrix cost about as much as its own factors.
-DENSE_ROUNDS, SPARSE_ROUNDS = 16, 10
+# So many rounds of correcting a solution by factors of another matrix cost about as much as its own factors;
+# of dense ones a round for so many unknowns.
+SPARSE_ROUNDS, UNKNOWNS_A_ROUND = 10, 25
 
 # A solve of one right side, over the time that the factors with as many entries took.
 SOLVE_SHARE = 0.04
@@ -134,7 +135,7 @@ class TangentMatrix:
 
     @property
     def _rounds(self) -> int:
-        return DENSE_ROUNDS if self.is_dense else SPARSE_ROUNDS
+        return max(1, self._size // UNKNOWNS_A_ROUND) if self.is_dense else SPARSE_ROUNDS
 
 
 def _pulled(tangent: Array, jump: Array) -> Array:

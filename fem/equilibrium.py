@@ -60,7 +60,6 @@ class TiedBodies:
         self.weight = np.concatenate([surface.weight for surface in surfaces])
         kept = self.condensed.kept
         self.jump = sparse.vstack([surface.jump.tocsc()[:, kept] for surface in surfaces], format="csr")
-        self.forces = self.jump.T.tocsr()
         self.tangent = TangentMatrix(self.condensed.stiffness, self.jump, self.weight)
 
 
@@ -80,7 +79,7 @@ class BondedBodies:
         self.parts = _parts(counts)
         self._joined = joined_laws(laws, counts)
         self.stiffness = self.condensed.stiffness
-        self._forces, self._tangent = tied.forces, tied.tangent
+        self._forces, self._tangent = tied.tangent.forces, tied.tangent
         self._latest: Near | None = None
         self._spent = Effort()
         self.closing = self._closing()

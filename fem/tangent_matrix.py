@@ -57,7 +57,8 @@ class TangentMatrix:
 
     def __init__(self, stiffness: sparse.csr_matrix, jump: sparse.csr_matrix, weight: Array) -> None:
         size = stiffness.shape[0]
-        self._weight, self._stiffness, self._jump, self._forces = weight, stiffness, jump, jump.T.tocsr()
+        self._weight, self._stiffness, self._jump = weight, stiffness, jump
+        self.forces = jump.T.tocsr()  # (n, 2 p): what tractions times weight do to the unknowns
         self._size = size
         pattern = bodies_with_pattern(stiffness, jump)
         self.is_dense = size <= DENSE_LIMIT or pattern.nnz > DENSE_SHARE * size**2
@@ -126,7 +127,7 @@ class TangentMatrix:
 
         def product(moved: Array) -> Array:
             pulled = _pulled(weight * tangent, self._jump @ moved)
-            return np.asarray(self._stiffness @ moved + self._forces @ pulled)
+            return np.asarray(self._stiffness @ moved + self.forces @ pulled)
 
         def change(moved: Array) -> Array:
             return np.asarray(back @ _pulled(difference, own @ moved))

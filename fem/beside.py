@@ -27,8 +27,9 @@ from glueline.fem.traction_law import TractionLaw
 
 WIDE = 0.04  # share of a load by which it may change from state to state at a peak
 AGAINST = 0.03  # share of a load by which it may come out on the other side of what its slopes say
+AHEAD = 1.05  # times what a load on the guide's way down tells of another, that this may come to
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
-BALANCED = 1e-5  # forces out of balance over the bond's forces that are enough here
+BALANCED = 1e-4  # forces out of balance over the bond's forces that are enough here
 MOST_LOOKS = 8  # for one peak
 MOST_ROUNDS = 8  # of Newton's method for one state: from there on a nearer one is the cheaper
 MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
@@ -85,11 +86,19 @@ class Beside:
     def look_on(self) -> None:
         """Look whether the load comes out higher past the peak; if so that peak counts. Raises SolveFailure.
 
-        No load grows by more than the largest growth of strength and toughness.
+        No load grows by more than the largest growth of strength and toughness, and on the way down hardly
+        by more than it has where it was looked at last; a hump may be another thing that holds.
         """
-        for place in self._guide.later():
+        guide = self._guide
+        hump = None if guide.hump is None else float(guide.place[guide.hump])
+        for place in guide.later():
             top = max(mark.load for mark in self._marks)
-            if place <= self.place or self._guide.growth * self._guide.at(place)[1] <= top:
+            if place <= self.place:
+                continue
+            growth = guide.growth
+            if place != hump:
+                growth = min(growth, AHEAD * self._marks[-1].load / guide.at(self.place)[1])
+            if growth * guide.at(place)[1] <= top:
                 continue
             found = self._looked_for(place)
             if found is None:
@@ -148,23 +157,23 @@ class Beside:
                 if low >= (1.0 - WIDE) * high:
                     return
                 place = 0.5 * (before.place + last.place)
-            self._back()
+            past = self._back()
             self.to(place)
             now = self._marks[-1]
             if is_smooth and abs(now.load - load) <= accuracy * load:
                 return
             if now.slope > 0.0 and now.load > before.load:
-                self.to(last.place, over=True)
+                self._add(*past)
 
     def _add(self, state: State, mark: Mark) -> None:
         self._follower.states.append(state)
         self._marks.append(mark)
         self._follower.tell()
 
-    def _back(self) -> None:
-        self._follower.states.pop()
-        self._marks.pop()
+    def _back(self) -> tuple[State, Mark]:
+        """Go back to the state before; the one that is left is returned."""
         self._ahead = None
+        return self._follower.states.pop(), self._marks.pop()
 
     def _looked_for(self, place: float) -> tuple[State, Mark] | None:
         """The state at a ``place``; None if Newton's method does not settle or leads elsewhere."""

@@ -156,6 +156,9 @@ def test_cautions_stand_beside_the_load_on_a_telephone(browser: Any, served: Ser
     visitor = Visitor(browser, served, 390, 844)  # type: ignore[arg-type]
     visitor.settle()
     page = visitor.page
+    caution = page.locator("#caution").bounding_box()
+    slider = page.locator(".weight input[type=range]").bounding_box()
+    assert slider["y"] + slider["height"] <= caution["y"]  # the weight can be moved without scrolling
     page.locator(".break-load").scroll_into_view_if_needed()
     caution = page.locator("#caution").bounding_box()
     load = page.locator(".break-load").bounding_box()

@@ -21,6 +21,7 @@ from glueline.fem.guide import FALLEN, Guide
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult, failure, result_of
 from glueline.fem.path_control import PathControl, TooLong
+from glueline.fem.peak import Climb, top_of_cubic
 from glueline.fem.solve import SolveFailure
 from glueline.fem.tangent import State
 from glueline.fem.traction_law import TractionLaw
@@ -30,6 +31,7 @@ AGAINST = 0.03  # share of a load by which it may come out on the other side of 
 AHEAD = 1.05  # times what a load on the guide's way down tells of another, that this may come to
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
 BALANCED = 1e-4  # forces out of balance over the bond's forces that are enough here
+NEAREST = 0.05  # of the way between two states, how near to either a peak is looked at
 MOST_LOOKS = 8  # for one peak
 MOST_ROUNDS = 8  # of Newton's method for one state: from there on a nearer one is the cheaper
 MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
@@ -150,7 +152,7 @@ class Beside:
         accuracy = self._follower.control.peak
         for _ in range(MOST_LOOKS):
             before, last = self._marks[-2:]
-            place, load = _top_of_cubic(before, last)
+            place, load = _top_between(before, last)
             low, high = sorted((before.load, last.load))
             is_smooth = load > (1.0 + accuracy) * high
             if not is_smooth:
@@ -219,15 +221,12 @@ def _is_elsewhere(before: Mark, after: Mark) -> bool:
     return (least > apart and change < 0.0) or (most < -apart and change > 0.0)
 
 
-def _top_of_cubic(before: Mark, after: Mark) -> tuple[float, float]:
+def _top_between(before: Mark, after: Mark) -> tuple[float, float]:
     """Where the cubic through two loads and their slopes is highest between them, and how high."""
     length = after.place - before.place
-    part = np.linspace(0.05, 0.95, 91)
-    rest = 1.0 - part
-    loads = rest**2 * ((1.0 + 2.0 * part) * before.load + part * length * before.slope)
-    loads += part**2 * ((3.0 - 2.0 * part) * after.load - rest * length * after.slope)
-    top = int(loads.argmax())
-    return before.place + float(part[top]) * length, float(loads[top])
+    climb = Climb(length * before.slope, length * after.slope)
+    at, load = top_of_cubic(before.load, after.load, climb, within=(NEAREST, 1.0 - NEAREST))
+    return before.place + at * length, load
 
 
 def follow_beside(

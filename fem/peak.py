@@ -74,7 +74,7 @@ class PeakSearch:
         That of its cubic; where a parabola that rises as steeply tells more than the accuracy of a peak
         besides, the load bends sharply somewhere: between both.
         """
-        at, value = _top_of_cubic(start, end, climb)
+        at, value = top_of_cubic(start, end, climb)
         twice_bend = 2.0 * (climb.start - (end - start))
         if climb.start >= twice_bend:
             return at, value  # the parabola has its top past the step
@@ -106,14 +106,38 @@ class PeakSearch:
         span = self.lengths[-2] / self.lengths[-1]
         rise, fall = (loads[-2] - loads[-3]) / span, loads[-1] - loads[-2]
         bend = (fall - rise) / (1.0 + span)
+        if bend >= 0.0:
+            return 0.0, loads[-2]  # no top: the load has fallen before
         slope = fall - bend
         at = -0.5 * slope / bend
         return at * (1.0 if at > 0.0 else 1.0 / span), loads[-2] + at * (slope + bend * at)
 
 
-def _top_of_cubic(start: float, end: float, climb: Climb) -> tuple[float, float]:
-    """Place from 0 to 1 and value of the top of a cubic from ``start`` to ``end`` that rises, then falls."""
+def top_of_cubic(
+    start: float, end: float, climb: Climb, within: tuple[float, float] = (0.0, 1.0)
+) -> tuple[float, float]:
+    """Place and value of the highest point, ``within`` two places of 0 to 1, of a cubic over a step.
+
+    It goes from ``start`` to ``end`` and grows at both as ``climb`` says. Of 27 / 4 t (1 - t)^2:
+
+    >>> at, value = top_of_cubic(0.0, 0.0, Climb(6.75, 0.0))
+    >>> round(at, 9), round(value, 9)
+    (0.333333333, 1.0)
+    >>> top_of_cubic(0.0, 1.0, Climb(1.0, 1.0), within=(0.05, 0.75))  # only rises
+    (0.75, 0.75)
+    """
     cubic = climb.start + climb.end - 2.0 * (end - start)
     square = 3.0 * (end - start) - 2.0 * climb.start - climb.end
-    at = climb.start / ((square**2 - 3.0 * cubic * climb.start) ** 0.5 - square)
-    return at, start + at * (climb.start + at * (square + at * cubic))
+
+    def value(at: float) -> float:
+        return start + at * (climb.start + at * (square + at * cubic))
+
+    places = list(within)
+    turns = square**2 - 3.0 * cubic * climb.start
+    if turns >= 0.0:  # of the two places where it does not grow, that about which it bends down
+        root = turns**0.5
+        over, under = (climb.start, root - square) if square <= 0.0 else (-root - square, 3.0 * cubic)
+        if under != 0.0 and within[0] < over / under < within[1]:
+            places.append(over / under)
+    at = max(places, key=value)
+    return at, value(at)

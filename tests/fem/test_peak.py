@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import cast
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from glueline.fem.peak import Climb, PeakSearch
+from glueline.fem.peak import Climb, PeakSearch, top_of_cubic
 from glueline.fem.tangent import State
 
 ACCURACY = 1e-4
@@ -59,4 +62,30 @@ def test_a_load_that_only_rises_has_no_peak() -> None:
     states = [Loaded(float(place), float(place)) for place in range(4)]
     for count in (3, 4):
         climb = Climb(1.0, 1.0)
+        assert search.look(cast("list[State]", states[:count]), 1.0, climb) is None
+
+
+NUMBER = st.floats(-3.0, 3.0)
+
+
+@given(NUMBER, NUMBER, NUMBER, NUMBER, st.sampled_from([(0.0, 1.0), (0.05, 0.95)]))
+def test_the_top_of_a_cubic_is_the_highest_of_many_places(
+    start: float, end: float, first: float, last: float, within: tuple[float, float]
+) -> None:
+    """For any heights and slopes, among them straight lines and cubics that only fall."""
+    at, value = top_of_cubic(start, end, Climb(first, last), within)
+    part = np.linspace(*within, 401)
+    rest = 1.0 - part
+    loads = rest**2 * ((1.0 + 2.0 * part) * start + part * first)
+    loads += part**2 * ((3.0 - 2.0 * part) * end - rest * last)
+    assert within[0] <= at <= within[1]
+    assert value >= loads.max() - 1e-9
+    assert value <= loads.max() + 1e-3  # between two of them it is hardly higher
+
+
+def test_a_load_that_falls_straight_has_no_top_in_its_last_step() -> None:
+    """Three loads on a straight line: no parabola bends through them, and none is looked for."""
+    search = PeakSearch(ACCURACY)
+    states = [Loaded(load, place) for place, load in enumerate((0.0, 3.0, 2.5, 2.0))]
+    for count, climb in ((3, Climb(-0.5, -0.5)), (4, Climb(0.1, 0.1))):
         assert search.look(cast("list[State]", states[:count]), 1.0, climb) is None

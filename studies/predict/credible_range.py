@@ -27,6 +27,7 @@ from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.path_band import CoarseRuns
 from glueline.studies.predict.scatter.band import BreakSurface
 from glueline.studies.predict.scatter.glue_rows import row_ranges
+from glueline.studies.predict.scatter.peaks import turns_of, valley_of
 from glueline.studies.predict.splits import Lines, ends_by_split, followed_through_splits
 from glueline.studies.predict.wood_limits import sample_wood
 
@@ -100,11 +101,15 @@ def _glue_ends(corner: CornerModel) -> dict[JudgedRow, tuple[ChangedGlue, Change
 
 @dataclass(frozen=True)
 class RangeReader:
-    """Finds the break load at the ends of a corner that was followed; ``surface`` is that of its scatter."""
+    """Finds the break load at the ends of a corner that was followed; ``surface`` is that of its scatter.
+
+    ``break_path`` has the split lines that were put in for its scatter alone, ``plain`` is that without them.
+    """
 
     runs: CoarseRuns
     break_path: BreakPath
     surface: BreakSurface
+    plain: BreakPath
     reuse: Reuse = field(default_factory=Reuse)
 
     def ranges(self) -> Ranges:
@@ -166,7 +171,7 @@ class RangeReader:
             return self._in_full(row, end)
         changed = ends_of(coarse.corner)[row][end]
         laws = coarse.laws([changed.get(each.name, each) for each in coarse.corner.holds])
-        path = coarse.changed(laws)
+        path = coarse.changed(laws, whole=end == STRONG and self._hides_a_split(row))
         glue = self.break_path.held_load * coarse.growth(path)
         if not self.surface.modes:
             return glue
@@ -177,6 +182,20 @@ class RangeReader:
             return self._in_full(row, end)
         before, wood_before = self.surface.of_run(self.runs.nominal)
         return load * self.break_path.break_load / before if wood_before else load
+
+    def _hides_a_split(self, row: JudgedRow) -> bool:
+        """Whether wood may split at an earlier peak that the stronger glue of a row lifts.
+
+        Paths beside the known one leave it out, because as the glue is dead weight passes it.
+        """
+        path, most = self.plain.path, self.plain.split_share
+        valley = valley_of(path.load)
+        if most is None or valley is None or valley > path.highest or len(turns_of(path)) > 1:
+            return False
+        early, strong = int(path.load[:valley].argmax()), ends_of(self.plain.corner)[row][STRONG]
+        lifts = any(path.damage[name][early].max() > 0 for name in strong)
+        is_early = most.load <= path.load[early]
+        return lifts and is_early and most.share * _growth(self.plain.corner, strong) >= 1.0
 
     def _in_full(self, row: JudgedRow, end: int) -> float:
         corner = self.break_path.corner
@@ -230,11 +249,15 @@ def _strong_may_change(break_path: BreakPath, strong: Changed) -> bool:
     path, state = break_path.path, round(break_path.drops[-1].peak)
     if any(path.damage[name][state].max() > 0 for name in strong):
         return True
-    corner = break_path.corner
-    growth = max(1.0, *(_named(corner, name).growth_to(each) for name, each in strong.items()))
+    growth = _growth(break_path.corner, strong)
     later = path.load[state:]
     valley = int(np.argmax(later < 0.95 * later[0]))
     return bool(valley and growth * later[valley:].max() > break_path.held_load)
+
+
+def _growth(corner: CornerModel, strong: Changed) -> float:
+    """The largest growth of strength and toughness from the bonds of a corner to stronger ones."""
+    return max(1.0, *(_named(corner, name).growth_to(each) for name, each in strong.items()))
 
 
 def _named(corner: CornerModel, name: str) -> Hold:

@@ -19,11 +19,11 @@ from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
-from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
+from glueline.studies.predict.scatter.mesh_difference import Differences, differences, in_terms_of
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, turns_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
@@ -32,7 +32,6 @@ from glueline.studies.predict.wood_on_path import judge_path, wood_at
 COARSER = 1.7
 LOOKS = 12  # states between turns of the load at which wood is judged, at most
 LEAST, APART = 0.4, 0.02  # share of the highest load from which it is judged, and by which loads differ then
-MOST_DIFFERENT = 1.5  # more than that between two meshes is another place, not the same seen less well
 
 
 @dataclass(frozen=True)
@@ -58,13 +57,15 @@ class CoarseFollower:
         """The laws of connections of this corner, with other bonds perhaps."""
         return laws_of(connections, self.crushing)
 
-    def changed(self, laws: Mapping[str, TractionLaw], growth: float = np.inf) -> PathResult:
+    def changed(
+        self, laws: Mapping[str, TractionLaw], growth: float = np.inf, whole: bool = False
+    ) -> PathResult:
         """The path with other laws, whose strengths and toughnesses grow so far at most.
 
-        Raises ComputationError.
+        It is found beside the nominal one, or followed as a ``whole``. Raises ComputationError.
         """
         self.progress("following it with other glue")
-        guide = None if self.guide is None else replace(self.guide, growth=growth)
+        guide = None if whole or self.guide is None else replace(self.guide, growth=growth)
         return self.follower.follow(laws, COARSE_CONTROL, guide)
 
     def growth(self, path: PathResult) -> float:
@@ -139,7 +140,7 @@ class CoarseRuns:
         if not judge_wood:
             return GlueRun(peaks, np.array([0.0, max(peaks)]), climb=climb_of(path))
         run = run_of_path(self.coarse.corner, path, laws, self._samples, self.criterion, self._one_peak)
-        return _in_terms_of(run, peaks, self._differs, self.nominal.peaks)
+        return in_terms_of(run, peaks, self._differs, self.nominal.peaks)
 
     def judged(self, path: PathResult, laws: Mapping[str, TractionLaw]) -> BreakPath:
         """A path that was followed with these laws, its wood judged, on the larger elements as they are."""
@@ -154,60 +155,11 @@ class CoarseRuns:
         return sample_wood(self.coarse.corner)
 
     @cached_property
-    def _differs(self) -> dict[tuple[str, str, int], float]:
+    def _differs(self) -> Differences:
         corner, path = self.coarse.corner, self.coarse.nominal
         laws = self.coarse.laws(corner.holds)
         own = run_of_path(corner, path, laws, self._samples, self.criterion, self._one_peak)
-        return _differences(_largest_shares(self.nominal), _largest_shares(own))
-
-
-def _in_terms_of(
-    run: GlueRun,
-    peaks: tuple[float, ...],
-    differs: Mapping[tuple[str, str, int], float],
-    nominal: tuple[float, ...],
-) -> GlueRun:
-    """A run with the ``peaks`` and shares of strength that the corner itself would have.
-
-    The one peak of a run is the counterpart of the highest of the ``nominal`` ones.
-    """
-    by_peak = np.ones(len(run.loads))
-    shares = {use: np.ones(len(run.loads)) for use in range(len(run.wood))}
-    if len(peaks) < len(run.peaks):
-        run = replace(run, peaks=(run.peak_load,), valley=None)
-    for act in range(len(run.peaks)):
-        states = run.states_of(act)
-        by_peak[states] = peaks[act] / run.peaks[act]
-        like = act if len(run.peaks) > 1 else int(np.argmax(nominal))
-        for place, use in enumerate(run.wood):
-            shares[place][states] = differs.get((use.piece, WOOD_MODES[use.mode].family, like), 1.0)
-    wood = tuple(
-        replace(use, parts={strength: shares[place] * part for strength, part in use.parts.items()})
-        for place, use in enumerate(run.wood)
-    )
-    return GlueRun(peaks, run.loads * by_peak, wood, run.valley, run.climb)
-
-
-def _largest_shares(run: GlueRun) -> dict[tuple[str, str, int], float]:
-    """Largest share of strength that every piece uses on the way to a peak, by family of modes."""
-    largest: dict[tuple[str, str, int], float] = {}
-    for act in range(len(run.peaks)):
-        for use in run.wood:
-            square = np.sum([part[run.states_of(act)] ** 2 for part in use.parts.values()], axis=0)
-            key = (use.piece, WOOD_MODES[use.mode].family, act)
-            largest[key] = max(largest.get(key, 0.0), float(np.sqrt(square.max(initial=0.0))))
-    return largest
-
-
-def _differences(
-    fine: Mapping[tuple[str, str, int], float], large: Mapping[tuple[str, str, int], float]
-) -> dict[tuple[str, str, int], float]:
-    """By how much shares differ between the meshes; what is next to nothing is left alone."""
-    return {
-        key: float(np.clip(share / large[key], 1 / MOST_DIFFERENT, MOST_DIFFERENT))
-        for key, share in fine.items()
-        if share > 0.05 and large.get(key, 0.0) > 0.05
-    }
+        return differences(self.nominal, own)
 
 
 def run_of_path(

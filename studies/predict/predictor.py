@@ -340,7 +340,7 @@ def _scatter(
 ) -> _Scatter:
     """The band and the ranges of the judged rows, as far as their paths can be followed to the end."""
     try:
-        whole = break_path.break_load
+        plain = break_path
         ready = ready_to_split(break_path, request.criterion, request.crushing, reuse, watch)
         if ready is not break_path:
             break_path, samples = ready, sample_wood(ready.corner, reuse)
@@ -353,11 +353,11 @@ def _scatter(
         note = f"No band, no ranges of judged glue values: a path could not be followed ({error.reason})."
         return _Scatter(notes=(note,))
     try:
-        found = RangeReader(runs, break_path, surface, reuse).ranges()
+        found = RangeReader(runs, break_path, surface, plain, reuse).ranges()
     except ComputationError as error:
         note = f"No ranges of judged glue values: a path could not be followed ({error.reason})."
         return _Scatter(band=band, notes=(note,))
-    own = whole / break_path.break_load  # a line put in for the scatter changes the mesh a little
+    own = plain.break_load / break_path.break_load  # a line put in for the scatter changes the mesh a little
     return _Scatter({row: (own * weak, own * strong) for row, (weak, strong) in found.items()}, band)
 
 

@@ -64,6 +64,15 @@ class GlueRun:
         if self.valley is not None and not (len(self.peaks) == 2 and 0 < self.valley < len(self.loads)):
             raise ValueError("a valley lies between two peaks")
 
+    def shares(self) -> dict[tuple[str, str], Array]:
+        """Share of strength (s,) that every piece uses, by piece and family of modes."""
+        shares: dict[tuple[str, str], Array] = {}
+        for use in self.wood:
+            key = use.piece, WOOD_MODES[use.mode].family
+            own = np.sqrt(np.sum([np.square(part) for part in use.parts.values()], axis=0))
+            shares[key] = np.maximum(shares.get(key, 0.0), own)
+        return shares
+
     def states_of(self, act: int) -> slice:
         """The sampled states that lead to the peak ``act``; none where the run ends before."""
         if self.valley is None:

@@ -6,13 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from glueline import predict
+from glueline import predict, read_specimen
 from glueline.studies.corner.arrangements import ARRANGEMENTS
 from glueline.studies.corner.limit import NOTHING
 from glueline.studies.corner.model import build_corner
+from glueline.studies.examples import example_path
 from glueline.studies.files.json_text import json_text, read_json
 from glueline.studies.predict.answer import Answer
-from glueline.studies.predict.credible_range import TELLS, ends_of
+from glueline.studies.predict.credible_range import STRONG, TELLS, end_in_full, ends_of
 from glueline.studies.predict.prediction import Prediction
 from glueline.studies.show.range_words import HEAD, range_words
 from glueline.studies.show.tables import prediction_table
@@ -49,6 +50,16 @@ def test_ends_are_those_of_full_solves(kind: str, arrangement: str) -> None:
             sign = ENDS.index(end) or -1
             assert sign * (said / found.break_load - 1) >= 0
     assert read_json(json_text(found.answer), Answer) == found.answer
+
+
+@pytest.mark.slow
+def test_strong_ends_are_those_of_full_solves_where_wood_gives_long_before_glue() -> None:
+    """A bridle whose tenon breaks by bending at four fifths of what its glue would carry."""
+    found = predict(read_specimen(example_path("bridle")))
+    assert found.critical.kind == "wood"
+    plain = build_corner(found.specimen)
+    for row, (_, strong) in (found.ranges or {}).items():
+        assert strong == pytest.approx(end_in_full(plain, row, STRONG).break_load, rel=0.01), row
 
 
 def test_the_kept_table_has_no_end_that_is_off() -> None:

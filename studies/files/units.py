@@ -174,15 +174,13 @@ def parse_share(text: str) -> float:
 
 def read(text: str, quantity: Quantity) -> tuple[float, str]:
     """The quantity in the code's own unit, and the unit it was written in. Raises UnitError."""
-    return _read(text, quantity) if isinstance(text, str) else _read_anew(text, quantity)
+    return (_read if isinstance(text, str) else _read.__wrapped__)(text, quantity)
 
 
-def _read_anew(text: str, quantity: Quantity) -> tuple[float, str]:
+@lru_cache(1024)  # the points of a sweep say the same few things over and over
+def _read(text: str, quantity: Quantity) -> tuple[float, str]:
     number, unit = read_exact(text, quantity)
     return float(number * quantity.units[unit]), unit
-
-
-_read = lru_cache(1024)(_read_anew)  # the points of a sweep say the same few things over and over
 
 
 def read_exact(text: str, quantity: Quantity) -> tuple[Fraction, str]:

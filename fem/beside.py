@@ -53,6 +53,7 @@ class Beside:
         self._follower, self._guide = follower, guide
         self._marks: list[Mark] = []
         self._ahead: Array | None = None
+        self._first = follower.states[-1]
         self._failed = self._begun = 0
 
     @property
@@ -168,14 +169,24 @@ class Beside:
                 self._add(*past)
 
     def _add(self, state: State, mark: Mark) -> None:
-        self._follower.states.append(state)
+        states, response = self._follower.states, state.response
+        if (
+            not self._marks
+            and state.load < states[-1].load
+            and not (response.growing | response.crushing).any()
+        ):
+            states.pop()  # where damage first grows comes later on the way up
+        states.append(state)
         self._marks.append(mark)
         self._follower.tell()
 
     def _back(self) -> tuple[State, Mark]:
         """Go back to the state before; the one that is left is returned."""
         self._ahead = None
-        return self._follower.states.pop(), self._marks.pop()
+        left = self._follower.states.pop(), self._marks.pop()
+        if not self._marks and self._follower.states[-1] is not self._first:
+            self._follower.states.append(self._first)
+        return left
 
     def _looked_for(self, place: float) -> tuple[State, Mark] | None:
         """The state at a ``place``; None if Newton's method does not settle or leads elsewhere."""

@@ -88,3 +88,15 @@ def test_it_takes_no_more_effort_than_it_may() -> None:
     guide = Guide.along(known, [known.highest])
     with pytest.raises(PathFailure, match="too long"):
         follow_beside(tied(lap), [stronger(1.4)], lap.load, guide, replace(CONTROL, most_effort=1.0))
+
+
+@pytest.mark.parametrize("factor", [0.7, 1.4])
+def test_a_load_below_that_of_first_damage_comes_before_it(factor: float) -> None:
+    """A short lap is stressed all alike: it is first damaged far above half of its highest load."""
+    known, lap = lap_path(SHORT, COUNT), Lap(SHORT, COUNT)
+    assert known.load[1] > 0.6 * known.load.max()
+    guide = Guide.along(known, [known.highest])
+    found = follow_beside(tied(lap), [stronger(factor)], lap.load, guide, CONTROL)
+    assert (np.diff(found.load[: found.highest + 1]) > 0.0).all()
+    assert found.first_peak in (None, found.highest)
+    assert found.audit < 0.01

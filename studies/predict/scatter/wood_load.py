@@ -121,8 +121,8 @@ def wood_in_act(
 
     Strengths are times ``factors`` (n,) by property and all times ``reach`` (n,). The load is over that of
     the peak: the highest before the share reaches 1, straight between states; where it stays below 1, as if
-    it had gone on in proportion from where it is largest. So the load is continuous in the strength where the
-    share only grows, and more strength never lowers it.
+    it had gone on in proportion from where it is largest, infinite where nothing is used. So the load is
+    continuous in the strength where the share only grows, and more strength never lowers it.
     """
     states = run.states_of(act)
     loads = run.loads[states]
@@ -144,5 +144,6 @@ def wood_in_act(
     between = loads[before] + part_way * (loads[after] - loads[before])
     upto = np.maximum.accumulate(loads)
     most = share[row, largest]
-    load = np.where(crossed, np.maximum(upto[before], between), upto[largest] / np.maximum(most, _NOTHING))
+    beyond = np.where(most > 0.0, upto[largest] / np.maximum(most, _NOTHING), np.inf)
+    load = np.where(crossed, np.maximum(upto[before], between), beyond)
     return most, load / run.peaks[act]

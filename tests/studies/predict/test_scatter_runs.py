@@ -84,6 +84,13 @@ def test_wood_gives_where_its_share_reaches_its_strength() -> None:
     assert 200.0 * load == pytest.approx([50.0, 100.0, 100.0, 130.0, 200.0, 400.0, 24750.0])
 
 
+def test_wood_that_is_not_used_on_the_way_to_a_peak_never_gives_there() -> None:
+    """Before the splines of a mitre carry anything, say: no load of nothing, which would be the least."""
+    share, load = in_act([0.0, 100.0, 200.0], [0.0, 0.0, 0.0], [0.5, 2.0])
+    assert share.tolist() == [0.0, 0.0]
+    assert load.tolist() == [np.inf, np.inf]
+
+
 def test_wood_that_holds_through_a_peak_is_asked_again_on_the_way_to_the_next() -> None:
     """By hand: a first peak of 100 N uses 0.9, the climb from a valley of 60 N to 200 N uses 0.8."""
     loads, shares = np.array([0.0, 100.0, 60.0, 200.0]), [0.0, 0.9, 0.3, 0.8]

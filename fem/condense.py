@@ -45,6 +45,14 @@ class Condensed:
             u[self.inner] = alone - self._solve(np.asarray(self._coupling @ kept))
         return u
 
+    def recover_all(self, kept: Array, load: Array, alone: Array) -> Array:
+        """The same (size, states) for ``kept`` (kept, states) under ``load`` (states,) times ``alone``."""
+        u = np.zeros((self.size, kept.shape[1]))
+        u[self.kept] = kept
+        if self._solve is not None:
+            u[self.inner] = alone[:, None] * load - self._solve(np.asarray(self._coupling @ kept))
+        return u
+
 
 def touched_unknowns(surfaces: Sequence[BondedSurface]) -> Integers:
     """Unknowns that take part in the jump of any of ``surfaces``, in ascending order."""

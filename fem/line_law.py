@@ -81,9 +81,7 @@ class LineLaw:
             raise ValueError(f"mixing must be one of {', '.join(MIXINGS)}, not {self.mixing!r}")
         if not self.exponent >= 1:
             raise ValueError("the Benzeggagh-Kenane exponent must be at least 1")
-        for mixture in np.linspace(0, 1, 21):
-            onset, toughness = self._at_mixture(np.array(mixture))
-            check_curve(self.softening, onset, toughness)
+        check_curve(self.softening, *self._at_mixture(np.linspace(0, 1, 21)[:, None]))
 
     @property
     def alike(self) -> Hashable:

@@ -64,6 +64,12 @@ class PathResult:
         own = condensed.recover(self._kept[state], float(self.load[state]) * self._bodies.alone)
         return own if self.basis is None else np.asarray(self.basis @ own)
 
+    def displacements_at(self, states: Sequence[int]) -> Array:
+        """The same (unknowns, states) of several states."""
+        bodies, kept = self._bodies, self._kept[list(states)].T
+        own = bodies.condensed.recover_all(kept, self.load[list(states)], bodies.alone)
+        return own if self.basis is None else np.asarray(self.basis @ own)
+
     def at_surfaces(self, state: int) -> Array:
         """The same (unknowns,) where surfaces lie, 0 elsewhere: all that jumps need, without a solve."""
         own = np.zeros(self._bodies.condensed.size)

@@ -68,6 +68,10 @@ class GrainRows:
         """Stress (p, 3) in MPa in the grain's axes under displacements ``u``."""
         return np.asarray(self.operator @ u).reshape(-1, 3)
 
+    def stresses_at_states(self, u: Array) -> Array:
+        """The same (3, p, states) under each of the displacements ``u`` (unknowns, states)."""
+        return np.asarray(self.operator @ u).reshape(-1, 3, u.shape[1]).swapaxes(0, 1)
+
     def on_grid(self, values: Array, fill: float = 0.0) -> Array:
         """Put values (p,) on the grid (rows, columns)."""
         grid = np.full(self.inside.shape, fill)

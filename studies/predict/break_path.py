@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from glueline.fem.crushing import borne_jump
 from glueline.fem.loads import settle
 from glueline.fem.path import PathResult
-from glueline.fem.traction_law import TractionLaw, evaluate, growth_share, spent_share
+from glueline.fem.traction_law import TractionLaw, growth_share, pulled, spent_share
 from glueline.studies.corner.connections import Grip, Hold
 from glueline.studies.corner.limit import BreaksIn, Limit
 from glueline.studies.corner.model import CornerModel
@@ -234,9 +234,10 @@ def tractions_at(
 ) -> dict[str, Array]:
     """Local tractions (p, 2) in MPa by surface at a state of a path."""
     u = path.at_surfaces(state)
-    tractions = {}
-    for surface in corner.surfaces:
-        jump = borne_jump(surface.jumps(u), path.crushed[surface.name][state])
-        damage = path.damage[surface.name][state]
-        tractions[surface.name] = evaluate(laws[surface.name], jump, damage).traction
-    return tractions
+    return {hold.name: traction_at(hold, u, path, laws, state) for hold in corner.holds}
+
+
+def traction_at(hold: Hold, u: Array, path: PathResult, laws: Mapping[str, TractionLaw], state: int) -> Array:
+    """The same (p, 2) of one surface, whose points move as the displacements ``u`` of the state say."""
+    jump = borne_jump(hold.surface.jumps(u), path.crushed[hold.name][state])
+    return pulled(laws[hold.name], jump, path.damage[hold.name][state]).traction

@@ -27,7 +27,7 @@ from glueline.studies.predict.scatter.mesh_difference import Differences, differ
 from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, turns_of, valley_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
-from glueline.studies.predict.wood_on_path import judge_path, wood_at
+from glueline.studies.predict.wood_on_path import judge_path, wood_at_states
 
 COARSER = 1.7
 LOOKS = 12  # states between turns of the load at which wood is judged, at most
@@ -180,7 +180,7 @@ def run_of_path(
     if valley is not None and valley > path.highest:
         valley = None
     looks = looks_along(path, valley)
-    limits = [wood_at(corner, path, laws, samples, state, criterion) for state in looks]
+    limits = wood_at_states(corner, path, laws, samples, looks, criterion)
     turn = None if valley is None else looks.index(valley)
     loads = [float(path.load[state]) for state in looks]
     peaks = (float(path.load.max()),) if one_peak else peaks_of(path.load)

@@ -60,30 +60,62 @@ class WoodSample:
             Stretches.of_each(self.rows, self.judged, self.lengths.to_try, LEAST_STRETCH, self.beside_glue)
         )
 
+    @cached_property
+    def longest_row(self) -> float:
+        """Length in mm of the longest row, gaps left out."""
+        return self.rows.spacing * (int(self.rows.inside.sum(axis=1).max()) - 1)
+
 
 @dataclass(frozen=True)
 class ShareOfStrength:
-    """Share of strength used (p,) by mode at P = 1 N, at the places of a sample; NaN where not judged.
+    """Share of strength used by mode at P = 1 N, at the places of a sample that are judged.
 
-    ``length`` (p,) mm and ``shear_share`` (p,) are those of splitting and shear: the length their stress was
-    averaged over, and the part of shear in the square of their share. ``fibre_length`` (p,) is the length for
-    fibres.
+    ``at_judged`` has the share (k,) of every mode there. ``lengths`` (k,) mm and ``shear_shares`` (k,) are
+    those of splitting and shear: the length their stress was averaged over, and the part of shear in the
+    square of their share; ``fibre_lengths`` (k,) mm are for fibres. What has no s in its name, and
+    ``modes``, is the same at all places (p,).
     """
 
     sample: WoodSample
-    modes: dict[str, Array]
-    length: Array
-    shear_share: Array
-    fibre_length: Array
+    at_judged: Mapping[str, Array]
+    lengths: Array
+    shear_shares: Array
+    fibre_lengths: Array
+
+    @cached_property
+    def modes(self) -> dict[str, Array]:
+        """Share (p,) by mode; where wood is not judged NaN, 0 of splitting and shear."""
+        return {
+            name: self._spread(share, 0.0 if WOOD_MODES[name].family == SPLIT_OR_SHEAR else np.nan)
+            for name, share in self.at_judged.items()
+        }
+
+    @property
+    def length(self) -> Array:
+        """Length (p,) in mm over which splitting and shear were averaged."""
+        return self._spread(self.lengths, 0.0)
+
+    @property
+    def shear_share(self) -> Array:
+        """Part (p,) of shear in the square of the share of splitting and shear."""
+        return self._spread(self.shear_shares, 0.0)
+
+    @property
+    def fibre_length(self) -> Array:
+        """Length (p,) in mm over which stress along the grain was averaged."""
+        return self._spread(self.fibre_lengths, self.sample.lengths.opening)
 
     @property
     def worst(self) -> Array:
         """Largest share over the modes that break wood, (p,)."""
-        return np.asarray(
-            np.nan_to_num(
-                np.stack([used for name, used in self.modes.items() if WOOD_MODES[name].breaks])
-            ).max(axis=0)
-        )
+        breaking = [share for name, share in self.at_judged.items() if WOOD_MODES[name].breaks]
+        return self._spread(np.max(breaking, axis=0), 0.0)
+
+    def _spread(self, values: Array, elsewhere: float) -> Array:
+        """Values (k,) of the places that are judged at all places (p,)."""
+        spread = np.full(len(self.sample.judged), elsewhere)
+        spread[self.sample.judged] = values
+        return spread
 
 
 def sample_wood(corner: CornerModel, reuse: Reuse | None = None) -> tuple[WoodSample, ...]:
@@ -141,13 +173,25 @@ def shares_of_strength(sample: WoodSample, u: Array, criterion: str = DEFAULT_CR
     counts in none of them, because crushing breaks nothing. Where the stress along the grain has a part and
     the larger one, the break is the fibres'. Raises ValueError for an unknown name.
     """
-    wood, judged = sample.wood, sample.judged
-    mean = sample.means.of(sample.rows.stresses(u))
-    index, length, part_of_shear, fibres = _worst_reached(sample, mean, find_criterion(criterion))
+    return shares_at_states(sample, u[:, None], criterion)[0]
+
+
+def shares_at_states(
+    sample: WoodSample, u: Array, criterion: str = DEFAULT_CRITERION
+) -> list[ShareOfStrength]:
+    """The same under each of the displacements ``u`` (unknowns, states), all found in one go."""
+    wood, judged, states = sample.wood, sample.judged, u.shape[1]
+    # Stresses (3, p, states): the means are of all of them at once, and every state's places in a row.
+    stress = sample.rows.stresses_at_states(u)
+    mean = sample.means.of(stress.transpose(1, 0, 2).reshape(len(judged), -1))
+    mean = np.moveaxis(mean.reshape(3, states, *mean.shape[1:]), 1, 2)
+    worst = _worst_reached(sample, mean.reshape(3, mean.shape[1], -1), find_criterion(criterion))
+    index, length, part_of_shear, fibres = (each.reshape(states, -1) for each in worst)
     if sample.shaded is not None:
         index = np.where(sample.shaded[judged] & (fibres == 0), 0.0, index)
     chosen = np.where(index > 0, length, 0.0)
     torn, pressed = np.where(fibres > 0, index, 0.0), np.where(fibres < 0, index, 0.0)
+    splits, along_grain = (fibres == 0) & (part_of_shear <= 0.5), (fibres == 0) & (part_of_shear > 0.5)
     along, pressed_across = mean[0, 0], mean[1, 0]
     pull, push = np.maximum(along, 0.0), np.maximum(-along, 0.0)
     of_wood = {
@@ -155,28 +199,21 @@ def shares_of_strength(sample: WoodSample, u: Array, criterion: str = DEFAULT_CR
         "fibre bending on the pressed side": np.maximum(push / wood.bending_strength, pressed),
         "fibre compression": push / wood.compression_along,
         "crushing across the grain": np.maximum(-pressed_across, 0) / wood.compression_across,
-        "splitting": np.where((fibres == 0) & (part_of_shear <= 0.5), index, 0.0),
-        "shear along the grain": np.where((fibres == 0) & (part_of_shear > 0.5), index, 0.0),
+        "splitting": np.where(splits, index, 0.0),
+        "shear along the grain": np.where(along_grain, index, 0.0),
     }
     by_combining = (fibres != 0) & (index > np.abs(along) / wood.bending_strength)
-    opening = sample.lengths.opening
-    return ShareOfStrength(
-        sample=sample,
-        modes={
-            name: _spread(judged, share, 0.0 if WOOD_MODES[name].family == SPLIT_OR_SHEAR else np.nan)
-            for name, share in of_wood.items()
-        },
-        length=_spread(judged, chosen),
-        shear_share=_spread(judged, part_of_shear),
-        fibre_length=_spread(judged, np.where(by_combining, chosen, opening), opening),
-    )
-
-
-def _spread(judged: Flags, values: Array, elsewhere: float = 0.0) -> Array:
-    """Values of the places that are judged (k,) at all places (p,)."""
-    spread = np.full(len(judged), elsewhere)
-    spread[judged] = values
-    return spread
+    fibre_lengths = np.where(by_combining, chosen, sample.lengths.opening)
+    return [
+        ShareOfStrength(
+            sample,
+            {name: share[state] for name, share in of_wood.items()},
+            chosen[state],
+            part_of_shear[state],
+            fibre_lengths[state],
+        )
+        for state in range(states)
+    ]
 
 
 def _worst_reached(sample: WoodSample, mean: Array, rule: Criterion) -> tuple[Array, Array, Array, Array]:
@@ -237,7 +274,8 @@ def wood_limits(
 ) -> tuple[Limit, ...]:
     """The load of every mode in every piece, from displacements for P = 1 N, rolling shear included.
 
-    ``tractions`` (p, 2) by surface for P = 1 N are those of softened glue; without them it is whole.
+    ``tractions`` (p, 2) by surface for P = 1 N are those of softened glue, of all that ``limits_wood``;
+    without them it is whole.
     ``criterion`` as in ``shares_of_strength``; ``shares`` are those of all samples, where they are known.
     """
     limits = []
@@ -245,12 +283,11 @@ def wood_limits(
         shares = [shares_of_strength(sample, u, criterion=criterion) for sample in samples]
     for sample, used in zip(samples, shares, strict=True):
         places = np.flatnonzero(sample.judged)
-        for mode, share in used.modes.items():
-            value = share[sample.judged]
-            if not len(value) or value.max() <= NOTHING:
+        for mode, share in used.at_judged.items():
+            at = int(share.argmax()) if len(share) else 0
+            if not len(share) or share[at] <= NOTHING:
                 continue
-            at = int(places[value.argmax()])
-            point = as_point(sample.rows.points[at])
+            point = as_point(sample.rows.points[places[at]])
             known = WOOD_MODES[mode]
             limits.append(
                 Limit(
@@ -260,14 +297,15 @@ def wood_limits(
                     where=corner.layout.place_in(corner.layout.piece(sample.piece), point),
                     load=1 / float(share[at]),
                     point=point,
-                    length=float((used.fibre_length if known.in_fibres else used.length)[at]),
+                    length=float((used.fibre_lengths if known.in_fibres else used.lengths)[at]),
                     breaks=known.breaks,
-                    note=_note(known, sample, float(used.length[at])),
-                    shear_share=0.0 if known.in_fibres else float(used.shear_share[at]),
+                    note=_note(known, sample, float(used.lengths[at])),
+                    shear_share=0.0 if known.in_fibres else float(used.shear_shares[at]),
                 )
             )
-    for hold in (*corner.connections, *corner.bearings):
-        limits += hold.wood_limits(hold.tractions(u) if tractions is None else tractions[hold.name])
+    for hold in corner.holds:
+        if hold.limits_wood:
+            limits += hold.wood_limits(hold.tractions(u) if tractions is None else tractions[hold.name])
     return (*limits, *rod_limits(corner, u))
 
 
@@ -297,7 +335,6 @@ def _note(mode: WoodMode, sample: WoodSample, length: float) -> str:
     """What a reader must know about a limit: yielding, or a piece shorter than the critical length."""
     if not mode.breaks:
         return "yielding: shown, not counted as a break"
-    longest = sample.rows.spacing * (int(sample.rows.inside.sum(axis=1).max()) - 1)
-    if not mode.in_fibres and length > longest:
+    if not mode.in_fibres and length > sample.longest_row:
         return "the critical length is longer than the piece: the mean over all of it was taken"
     return ""

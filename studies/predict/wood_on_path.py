@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping, Sequence
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.loads import settle
 from glueline.fem.path import PathResult
 from glueline.fem.traction_law import TractionLaw
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.limit import Limit
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
-from glueline.studies.predict.break_path import BreakPath, WoodShare, tractions_at
+from glueline.studies.predict.break_path import BreakPath, WoodShare, traction_at
 from glueline.studies.predict.dead_weight import carried, drops
-from glueline.studies.predict.wood_limits import WoodSample, wood_limits
+from glueline.studies.predict.wood_limits import WoodSample, shares_at_states, wood_limits
 
 Array = NDArray[np.float64]
 
 LOOKS = 10  # states up to the highest load at which wood is judged, besides those of its peaks
+TOGETHER = 5  # of them are judged at a time
 
 
 def wood_at(
@@ -32,10 +33,32 @@ def wood_at(
     criterion: str = DEFAULT_CRITERION,
 ) -> tuple[Limit, ...]:
     """All limits of wood at a state of a path; a limit's load is that at which it is met, held so."""
-    load = float(path.load[state])
-    u = settle(corner.model, corner.loading, path.displacements(state))
-    tractions = {name: traction / load for name, traction in tractions_at(corner, path, laws, state).items()}
-    return wood_limits(corner, samples, u / load, tractions, criterion)
+    return wood_at_states(corner, path, laws, samples, [state], criterion)[0]
+
+
+def wood_at_states(
+    corner: CornerModel,
+    path: PathResult,
+    laws: Mapping[str, TractionLaw],
+    samples: tuple[WoodSample, ...],
+    states: Sequence[int],
+    criterion: str = DEFAULT_CRITERION,
+) -> list[tuple[Limit, ...]]:
+    """The same at each of several states, whose stresses are found in one go.
+
+    Displacements may hold a rigid motion of the whole, which stresses nothing.
+    """
+    u = path.displacements_at(states)
+    unit = u / path.load[list(states)]
+    used = [shares_at_states(sample, unit, criterion) for sample in samples]
+    limiting = [hold for hold in corner.holds if hold.limits_wood]
+    limits = []
+    for place, state in enumerate(states):
+        load = float(path.load[state])
+        tractions = {hold.name: traction_at(hold, u[:, place], path, laws, state) / load for hold in limiting}
+        shares = [each[place] for each in used]
+        limits.append(wood_limits(corner, samples, unit[:, place], tractions, criterion, shares))
+    return limits
 
 
 def states_to_judge(path: PathResult, last: int, first: int = 1) -> list[int]:
@@ -56,9 +79,14 @@ def judge_path(
     """What the wood does along a path that has been followed."""
     seen: list[WoodShare] = []
     splitting: list[WoodShare] = []
+    judged: dict[int, tuple[Limit, ...]] = {}
 
-    def share(state: int) -> tuple[float, tuple[Limit, ...]]:
-        limits = wood_at(corner, path, laws, samples, state, criterion)
+    def share(state: int, soon: Sequence[int] = ()) -> tuple[float, tuple[Limit, ...]]:
+        if state not in judged:
+            states = [state, *(each for each in soon if each not in judged)]
+            found = wood_at_states(corner, path, laws, samples, states, criterion)
+            judged.update(zip(states, found, strict=True))
+        limits = judged[state]
         first = _first_to_break(limits)
         load = float(path.load[state])
         seen.append(WoodShare(load / first.load, load, first))
@@ -117,7 +145,12 @@ def _partings(corner: CornerModel, path: PathResult, upto: float) -> dict[str, i
     return partings
 
 
-Share = Callable[[int], tuple[float, tuple[Limit, ...]]]
+class Share(Protocol):
+    """Largest share of its strength that wood uses at a state, and all limits there."""
+
+    def __call__(self, state: int, soon: Sequence[int] = ()) -> tuple[float, tuple[Limit, ...]]:
+        """``soon`` are states that are likely to be asked for next."""
+        ...
 
 
 def _first_met(looks: list[int], share: Share) -> tuple[int, float, int, tuple[Limit, ...]] | None:
@@ -126,8 +159,8 @@ def _first_met(looks: list[int], share: Share) -> tuple[int, float, int, tuple[L
     Looks along the path, then halves the stretch. Shares of strength go straight between two states.
     """
     low, low_share = 0, 0.0
-    for look in looks:
-        high, (high_share, limits) = look, share(look)
+    for place, look in enumerate(looks):
+        high, (high_share, limits) = look, share(look, looks[place + 1 : place + TOGETHER])
         if high_share < 1.0:
             low, low_share = look, high_share
             continue

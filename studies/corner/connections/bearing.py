@@ -105,6 +105,7 @@ class Hinges(Bearing):
 class Head(Bearing):
     """Heads that press on a board: ``plug`` is the force in N that shears out the wood before all of them."""
 
+    limits_wood: ClassVar[bool] = True
     plug: float = np.inf
 
     def share_of_fastener(self, traction: Array) -> Array:

@@ -55,6 +55,7 @@ class GluedCheek(Connection):
         ROLLING: "The wood beside the glue rolls off in shear across its grain",
     }
     fibre_modes: ClassVar[frozenset[str]] = frozenset({ROLLING})
+    limits_wood: ClassVar[bool] = True
 
     joining: Cheek
     bond: CheekBond

@@ -76,6 +76,8 @@ class Hold(ABC):
     """The ways in which it gives, each with the beginning of a sentence that says so."""
     breaks_in: ClassVar[BreaksIn]
     """What has broken where it has given."""
+    limits_wood: ClassVar[bool] = False
+    """Whether its tractions settle limits of the wood beside it (``wood_limits``)."""
 
     sides: tuple[PieceWood, ...]
     surface: BondedSurface

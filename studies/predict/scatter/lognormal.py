@@ -15,11 +15,13 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from glueline.studies.predict.scatter.normal import normal_quantile
+
 Array = NDArray[np.float64]
 
 _PRIMES = np.array([2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71])
 _NINETY = 2 * 1.6448536269514722  # standard deviations between the 5 % and 95 % values of a normal
-_NORMAL = NormalDist()  # scipy.special has it faster, but takes longer to load than this takes for a band
+_NORMAL = NormalDist()
 _NEVER = 1e-12  # a point that falls on 0 or 1 would be a normal of infinite size
 
 
@@ -88,8 +90,8 @@ class LognormalFactors:
             raise ValueError(f"at most {len(_PRIMES)} variables, not {kinds}")
         shift = np.random.default_rng(seed).random(kinds)
         even = (np.arange(1, count + 1)[:, None] * np.sqrt(_PRIMES[:kinds]) + shift) % 1.0
-        shares = np.clip(even, _NEVER, 1.0 - _NEVER).ravel()
-        normal = np.array([_NORMAL.inv_cdf(share) for share in shares.tolist()]).reshape(even.shape)
+        shares = np.clip(even, _NEVER, 1.0 - _NEVER)
+        normal = normal_quantile(shares)
         if kinds:
             normal = normal @ np.linalg.cholesky(self.correlation).T
         deviation = log_deviation(self.cov)

@@ -16,8 +16,10 @@ crush later by the same factor.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import product
 from typing import Protocol
 
 import numpy as np
@@ -29,10 +31,11 @@ from glueline.studies.predict.scatter.lognormal import log_deviation
 from glueline.studies.predict.scatter.peaks import act_at, carried_by_weight, over_nodes, peaks_over_nodes
 from glueline.studies.predict.scatter.surface import StarDesign, star_design
 from glueline.studies.predict.scatter.variables import Variables, variables_of
-from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse, wood_in_act
+from glueline.studies.predict.scatter.wood_load import GlueRun, WoodInAct, WoodUse, wood_in_act
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+WoodMet = Mapping[tuple[int, tuple[str, str]], tuple[Array, Array]]  # by peak and (piece, family of modes)
 
 DRAWS = 1 << 13
 FEWER_DRAWS = 1 << 11  # enough to tell which variables matter
@@ -96,22 +99,53 @@ class BreakSurface:
         peaks = peaks_over_nodes([run.peaks for run in self.runs])
         return np.asarray(np.exp(peaks @ weights.T + stiffness))
 
-    def wood_in_act(self, logs: Array, act: int, mode: tuple[str, str]) -> tuple[Array, Array]:
+    def _wood_in_act(
+        self, logs: Array, weights: Array, act: int, mode: tuple[str, str]
+    ) -> tuple[Array, Array]:
         """What a (piece, family of modes) does on the way to a peak of the glue, for logarithms (n, k).
 
         Its largest share of strength (n,), and the load (n,) at which it gives over that of the peak; above 1
-        it tells how far.
+        it tells how far. ``weights`` are those of the nodes.
         """
-        weights, _ = self._weights(logs)
+        nodes, wood = self._laid_out[act, mode]
+        share, load = wood.at(*self._strengths(logs, mode[0], wood.strengths))
         shares_and_loads = np.full((2, len(logs), len(self.runs)), np.nan)
-        for node, run in enumerate(self.runs):
-            shown = act_at(run.peaks, self.runs[0].peaks, act)
-            if shown is None or len(run.loads[run.states_of(shown)]) == 0:
-                continue
-            share, load = wood_in_act(run, shown, _uses(run, mode), *self._strengths(logs, mode[0]))
-            shares_and_loads[:, :, node] = np.maximum(share, LEAST_SHARE), np.minimum(load, MOST_LOAD)
-        share, load = np.exp((weights * over_nodes(np.log(shares_and_loads))).sum(axis=2))
+        shares_and_loads[0][:, nodes] = np.log(np.maximum(share, LEAST_SHARE))
+        shares_and_loads[1][:, nodes] = np.log(np.minimum(load, MOST_LOAD))
+        if len(nodes) < len(self.runs):
+            shares_and_loads = over_nodes(shares_and_loads)
+        share, load = np.exp(np.einsum("nm,inm->in", weights, shares_and_loads))
         return share, load
+
+    @cached_property
+    def _laid_out(self) -> dict[tuple[int, tuple[str, str]], tuple[list[int], WoodInAct]]:
+        """What wood uses in the runs that show a peak, and the places of those runs, by peak and mode."""
+        laid_out = {}
+        for act, mode in product(self._judged_acts(), self.modes):
+            shown = [act_at(run.peaks, self.runs[0].peaks, act) for run in self.runs]
+            seen = {
+                node: (run, at, _uses(run, mode))
+                for node, (run, at) in enumerate(zip(self.runs, shown, strict=True))
+                if at is not None and len(run.loads[run.states_of(at)])
+            }
+            laid_out[act, mode] = list(seen), WoodInAct.of(list(seen.values()))
+        return laid_out
+
+    def wood_in_acts(self, logs: Array) -> WoodMet:
+        """What wood does on the way to every peak, mode by mode, for logarithms (n, k) of the factors."""
+        weights, _ = self._weights(logs)
+        return {which: self._wood_in_act(logs, weights, *which) for which in self._laid_out}
+
+    def wood_in_acts_but_for(self, logs: Array, known: WoodMet, index: int) -> WoodMet:
+        """The same where ``known`` is that of factors that differ in variable ``index`` alone."""
+        if index <= self.variables.stiffness or index in self.variables.followed:
+            return self.wood_in_acts(logs)
+        (weights, _), met = self._weights(logs), dict(known)
+        for (act, mode), (_, wood) in self._laid_out.items():
+            name = self.variables.wood_of_piece[mode[0]]
+            if index in [self.variables.wood[name, strength] for strength in wood.strengths]:
+                met[act, mode] = self._wood_in_act(logs, weights, act, mode)
+        return met
 
     def glue_loads(self, logs: Array) -> tuple[Array, Flags]:
         """Load in N (n,) at which glue lets go under dead weight; whether that is at the first peak (n,)."""
@@ -125,20 +159,22 @@ class BreakSurface:
         carried = carried_by_weight(peaks[0], peaks[1], absorbed, fall)
         return carried, carried <= peaks[0]
 
-    def least(self, logs: Array) -> tuple[Array, Flags, Flags]:
+    def least(self, logs: Array, wood: WoodMet | None = None) -> tuple[Array, Flags, Flags]:
         """Break load in N (n,), whether wood gives before (n,), whether the glue's first peak is it (n,).
 
         From the last peak to the first: where wood gives on the way to one, nothing after it counts. Wood
         that nearly gives at a peak is taken to give only where both its surfaces say so; with the share alone
-        too many draws gave, and the 5 % end of a splined mitre pulled open lay 3 % low.
+        too many draws gave, and the 5 % end of a splined mitre pulled open lay 3 % low. ``wood`` is what
+        ``wood_in_acts`` says of the same factors, if that is known.
         """
+        wood = self.wood_in_acts(logs) if wood is None else wood
         peaks = self.glue_peaks(logs)
         glue, is_first = self.glue_loads(logs)
         least = glue
         for act in reversed(self._judged_acts()):
             first = np.full(len(logs), np.inf)
             for mode in self.modes:
-                share, load = self.wood_in_act(logs, act, mode)
+                share, load = wood[act, mode]
                 first = np.minimum(first, np.where((share >= 1.0) & (load <= 1.0), load, np.inf))
             held = peaks[:act].max(axis=0, initial=0.0)
             # On the way to a peak that dead weight does not reach nothing gives.
@@ -152,10 +188,8 @@ class BreakSurface:
         """Whether (n,) wood gives, or so nearly does (``NEAR``) that surfaces cannot tell."""
         _, is_first = self.glue_loads(logs)
         near = np.zeros(len(logs), dtype=bool)
-        for act in self._judged_acts():
-            for mode in self.modes:
-                share, load = self.wood_in_act(logs, act, mode)
-                near |= (share > NEAR) & (load * NEAR < 1.0) & ((act == 0) | ~is_first)
+        for (act, _), (share, load) in self.wood_in_acts(logs).items():
+            near |= (share > NEAR) & (load * NEAR < 1.0) & ((act == 0) | ~is_first)
         return near
 
     def of_run(self, run: GlueRun) -> tuple[float, bool]:
@@ -184,13 +218,9 @@ class BreakSurface:
         stiffness = logs[:, self.variables.stiffness]
         return self.design.weights(logs[:, self.variables.followed] - stiffness[:, None]), stiffness
 
-    def _strengths(self, logs: Array, piece: str) -> tuple[dict[str, Array], Array]:
+    def _strengths(self, logs: Array, piece: str, strengths: Iterable[str]) -> tuple[dict[str, Array], Array]:
         wood = self.variables.wood_of_piece[piece]
-        factors = {
-            strength: np.exp(logs[:, place])
-            for (name, strength), place in self.variables.wood.items()
-            if name == wood
-        }
+        factors = {name: np.exp(logs[:, self.variables.wood[wood, name]]) for name in strengths}
         return factors, np.exp(-logs[:, self.variables.stiffness])
 
 
@@ -256,7 +286,8 @@ def _modes_that_may_lead(
     growth = np.exp(logs[:, [*variables.followed, place]].max(axis=1) - logs[:, place])
     modes = []
     for mode in dict.fromkeys((use.piece, WOOD_MODES[use.mode].family) for use in nominal.wood):
-        strengths = alone._strengths(logs, mode[0])
+        drawn_on = {strength for use in _uses(nominal, mode) for strength in use.parts}
+        strengths = alone._strengths(logs, mode[0], drawn_on)
         for act in alone._judged_acts():
             _, load = wood_in_act(nominal, act, _uses(nominal, mode), *strengths)
             if mode not in modes and (load < _MARGIN * growth).mean() > _FEW:
@@ -266,12 +297,13 @@ def _modes_that_may_lead(
 
 def _what_matters(surface: BreakSurface, logs: Array) -> list[int]:
     """Variables without whose scatter an end of the band would lie elsewhere, the most important first."""
-    before = np.quantile(surface.least(logs)[0], ENDS)
+    wood = surface.wood_in_acts(logs)
+    before = np.quantile(surface.least(logs, wood)[0], ENDS)
     moved = {}
     for index in surface.used_variables():
         held = logs.copy()
         held[:, index] = -0.5 * log_deviation(surface.variables.factors.cov[index]) ** 2
-        ends = np.quantile(surface.least(held)[0], ENDS)
+        ends = np.quantile(surface.least(held, surface.wood_in_acts_but_for(held, wood, index))[0], ENDS)
         moved[index] = float(np.abs(ends / before - 1.0).max())
     return sorted((i for i, by in moved.items() if by > MATTERS), key=lambda i: -moved[i])
 

@@ -1,6 +1,6 @@
-"""Quantiles of the standard normal for whole arrays: scipy.special has them, but takes longer to load than a band.
+"""Quantiles of the standard normal for whole arrays; scipy.special has them, but takes longer to load.
 
-Rational functions in three stretches, good to 16 digits: algorithm AS 241 (Wichura 1988, Applied Statistics 37).
+Rational functions in three stretches, good to 16 digits: AS 241 (Wichura 1988, Applied Statistics 37).
 """
 
 from __future__ import annotations

@@ -17,6 +17,7 @@ from glueline.studies.corner.wood_modes import SPLIT_OR_SHEAR, WOOD_MODES
 from glueline.studies.predict.scatter.peaks import Climb
 
 Array = NDArray[np.float64]
+Integers = NDArray[np.int64]
 
 _NOTHING = 1e-300
 
@@ -114,36 +115,82 @@ def _shares(limit: Limit) -> dict[str, float]:
     return {"tension_across": float(np.sqrt(1.0 - shear)), "shear_strength": float(np.sqrt(shear))}
 
 
+@dataclass(frozen=True)
+class WoodInAct:
+    """What wood of one mode uses on the way to a peak of each of several runs, laid out for many draws.
+
+    ``loads`` (runs, s) in N at the sampled states, the last repeated where a run has fewer than others;
+    ``peaks`` (runs,) in N; ``uses`` has for every use the strengths it draws on and the squares (strengths,
+    runs times s) of its shares, at the mean strengths.
+    """
+
+    loads: Array
+    peaks: Array
+    uses: tuple[tuple[tuple[str, ...], Array], ...]
+
+    @classmethod
+    def of(cls, runs: Sequence[tuple[GlueRun, int, Sequence[WoodUse]]]) -> WoodInAct:
+        """That of runs, each with the peak that it leads to and what its wood uses in the mode."""
+        states = [run.states_of(act) for run, act, _ in runs]
+        longest = max(len(run.loads[own]) for (run, _, _), own in zip(runs, states, strict=True))
+        loads, peaks = np.empty((len(runs), longest)), np.empty(len(runs))
+        squares: dict[str, dict[str, Array]] = {}
+        for row, ((run, act, uses), own) in enumerate(zip(runs, states, strict=True)):
+            count = len(run.loads[own])
+            loads[row, :count], loads[row, count:] = run.loads[own], run.loads[own][-1]
+            peaks[row] = run.peaks[act]
+            for use in uses:
+                parts = squares.setdefault(use.mode, {})
+                for strength, part in use.parts.items():
+                    parts.setdefault(strength, np.zeros(loads.shape))[row, :count] = np.square(part[own])
+        made = tuple(
+            (tuple(parts), np.stack([each.ravel() for each in parts.values()])) for parts in squares.values()
+        )
+        return cls(loads, peaks, made)
+
+    @property
+    def strengths(self) -> frozenset[str]:
+        """What it draws on."""
+        return frozenset(name for names, _ in self.uses for name in names)
+
+    def at(self, factors: Mapping[str, Array], reach: Array) -> tuple[Array, Array]:
+        """Largest share (n, runs) of strength used on the way to the peak, and the load at which wood gives.
+
+        Strengths are times ``factors`` (n,) by property and all times ``reach`` (n,). The load (n, runs) is
+        over that of the peak: the highest before the share reaches 1, straight between states; where it stays
+        below 1, as if it had gone on in proportion from where it is largest, infinite where nothing is used.
+        So the load is continuous in the strength where the share only grows, and more strength never lowers it.
+        """
+        square = np.zeros((len(reach), self.loads.size))
+        for names, squares in self.uses:
+            weak = np.stack([1.0 / np.square(factors[name] * reach) for name in names], axis=1)
+            np.maximum(square, weak @ squares, out=square)
+        square = square.reshape(-1, self.loads.shape[1])
+        row, run = np.arange(len(square)), np.tile(np.arange(len(self.peaks)), len(reach))
+        largest = square.argmax(axis=1)
+        most = np.sqrt(square[row, largest])
+        upto = np.maximum.accumulate(self.loads, axis=1)
+        load = np.where(most > 0.0, upto[run, largest] / np.maximum(most, _NOTHING), np.inf)
+        crossed = np.flatnonzero(most >= 1.0)
+        if len(crossed):
+            load[crossed] = self._crossed_at(np.sqrt(square[crossed]), run[crossed], upto)
+        shape = (len(reach), len(self.peaks))
+        return most.reshape(shape), load.reshape(shape) / self.peaks
+
+    def _crossed_at(self, share: Array, run: Integers, upto: Array) -> Array:
+        """The load (k,) in N at which each ``share`` (k, s) of a ``run`` (k,) first reaches 1."""
+        row = np.arange(len(share))
+        after = (share >= 1.0).argmax(axis=1)
+        before = np.maximum(after - 1, 0)
+        low, high = share[row, before], share[row, after]
+        part_way = np.clip((1.0 - low) / np.maximum(high - low, _NOTHING), 0.0, 1.0)
+        first, second = self.loads[run, before], self.loads[run, after]
+        return np.asarray(np.maximum(upto[run, before], first + part_way * (second - first)))
+
+
 def wood_in_act(
     run: GlueRun, act: int, uses: Sequence[WoodUse], factors: Mapping[str, Array], reach: Array
 ) -> tuple[Array, Array]:
-    """Largest share (n,) of strength used on the way to a peak, and the load (n,) at which wood gives there.
-
-    Strengths are times ``factors`` (n,) by property and all times ``reach`` (n,). The load is over that of
-    the peak: the highest before the share reaches 1, straight between states; where it stays below 1, as if
-    it had gone on in proportion from where it is largest, infinite where nothing is used. So the load is
-    continuous in the strength where the share only grows, and more strength never lowers it.
-    """
-    states = run.states_of(act)
-    loads = run.loads[states]
-    square = np.zeros((len(reach), len(loads)))
-    for use in uses:
-        own = np.zeros_like(square)
-        for strength, part in use.parts.items():
-            own += np.square(part[states]) / np.square(factors[strength] * reach)[:, None]
-        np.maximum(square, own, out=square)
-    share = np.sqrt(square)
-    row = np.arange(len(reach))
-    largest = share.argmax(axis=1)
-    met = share >= 1.0
-    crossed = met.any(axis=1)
-    after = np.where(crossed, met.argmax(axis=1), largest)
-    before = np.maximum(after - 1, 0)
-    low, high = share[row, before], share[row, after]
-    part_way = np.clip((1.0 - low) / np.maximum(high - low, _NOTHING), 0.0, 1.0)
-    between = loads[before] + part_way * (loads[after] - loads[before])
-    upto = np.maximum.accumulate(loads)
-    most = share[row, largest]
-    beyond = np.where(most > 0.0, upto[largest] / np.maximum(most, _NOTHING), np.inf)
-    load = np.where(crossed, np.maximum(upto[before], between), beyond)
-    return most, load / run.peaks[act]
+    """Largest share (n,) of one run and the load (n,) at which its wood gives, see ``WoodInAct``."""
+    share, load = WoodInAct.of([(run, act, uses)]).at(factors, reach)
+    return share[:, 0], load[:, 0]

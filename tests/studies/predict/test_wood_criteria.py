@@ -29,7 +29,13 @@ from glueline.studies.corner.critical_length import CriticalLengths
 from glueline.studies.corner.limit import in_order
 from glueline.studies.corner.wood_modes import WOOD_MODES
 from glueline.studies.predict.corner_follower import follow_break
-from glueline.studies.predict.wood_limits import WoodSample, sample_wood, shares_of_strength, wood_limits
+from glueline.studies.predict.wood_limits import (
+    WoodSample,
+    sample_wood,
+    shares_at_states,
+    shares_of_strength,
+    wood_limits,
+)
 from glueline.studies.predict.wood_on_path import wood_at
 from tests.studies.corners import JOINTS, specimen
 
@@ -98,6 +104,19 @@ def test_every_mode_is_linear_in_the_load(
     once = shares_of_strength(sample(), uniform(along, across, shear), criterion=name)
     more = shares_of_strength(sample(), load * uniform(along, across, shear), criterion=name)
     assert more.worst.max() == pytest.approx(load * once.worst.max(), rel=1e-6, abs=1e-9)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_states_judged_together_are_as_each_by_itself(name: str) -> None:
+    random = np.random.default_rng(5)
+    states = random.normal(0.0, 8.0, (3 * ROWS * COLUMNS, 4))
+    for state, used in enumerate(shares_at_states(sample(), states, name)):
+        alone = shares_of_strength(sample(), states[:, state], name)
+        for mode, share in used.modes.items():
+            assert share == pytest.approx(alone.modes[mode], rel=1e-12)
+        assert used.length == pytest.approx(alone.length, rel=1e-12)
+        assert used.shear_share == pytest.approx(alone.shear_share, rel=1e-12)
+        assert used.fibre_length == pytest.approx(alone.fibre_length, rel=1e-12)
 
 
 @pytest.mark.parametrize("name", NAMES)

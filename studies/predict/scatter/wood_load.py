@@ -159,7 +159,7 @@ class WoodInAct:
         Strengths are times ``factors`` (n,) by property and all times ``reach`` (n,). The load (n, runs) is
         over that of the peak: the highest before the share reaches 1, straight between states; where it stays
         below 1, as if it had gone on in proportion from where it is largest, infinite where nothing is used.
-        So the load is continuous in the strength where the share only grows, and more strength never lowers it.
+        So the load is continuous in the strength where the share only grows; more strength never lowers it.
         """
         square = np.zeros((len(reach), self.loads.size))
         for names, squares in self.uses:

@@ -15,7 +15,6 @@ from glueline.studies.commands.arguments import (
 )
 from glueline.studies.commands.collector import seldom_collecting
 from glueline.studies.commands.streams import print_json
-from glueline.studies.commands.unused_parts import leave_unused_parts
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -42,7 +41,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Predict and print; with --out also write the directory."""
     with seldom_collecting():
-        leave_unused_parts()
         return _run(arguments)
 
 

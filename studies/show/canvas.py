@@ -8,14 +8,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, ParamSpec
 
+import matplotlib
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
 from numpy.typing import NDArray
 from PIL import Image
 
 from glueline.fem.model import Body
 from glueline.geometries import Member
 from glueline.studies.corner.model import CornerModel
-from glueline.studies.show.drawing_library import Figure, FigureCanvasAgg, matplotlib
 
 Array = NDArray[np.float64]
 Parameters = ParamSpec("Parameters")

@@ -162,14 +162,3 @@ def test_linear_algebra_runs_on_one_thread_unless_the_user_says_otherwise() -> N
             check=True,
         )
         assert done.stdout.splitlines()[-1] == seen
-
-
-def test_a_prediction_does_not_load_what_it_does_not_use() -> None:
-    """NumPy's tools for Fortran and for tests come with SciPy, but nothing of theirs is asked for."""
-    words = (
-        "import sys; from glueline.studies.commands import main; "
-        "assert main(['predict', sys.argv[1], '--method', 'elastic']) == 0; "
-        "assert 'scipy.sparse' in sys.modules; "
-        "assert not {'numpy.f2py.crackfortran', 'unittest', 'matplotlib'} & set(sys.modules)"
-    )
-    subprocess.run([sys.executable, "-c", words, str(example_path("butt"))], check=True, capture_output=True)

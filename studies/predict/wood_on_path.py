@@ -78,7 +78,7 @@ def judge_path(
 ) -> BreakPath:
     """What the wood does along a path that has been followed."""
     seen: list[WoodShare] = []
-    splitting: list[WoodShare] = []
+    splitting: list[tuple[int, WoodShare]] = []
     judged: dict[int, tuple[Limit, ...]] = {}
 
     def share(state: int, soon: Sequence[int] = ()) -> tuple[float, tuple[Limit, ...]]:
@@ -91,7 +91,7 @@ def judge_path(
         load = float(path.load[state])
         seen.append(WoodShare(load / first.load, load, first))
         splitting.extend(
-            WoodShare(load / limit.load, load, limit)
+            (state, WoodShare(load / limit.load, load, limit))
             for limit in limits
             if WOOD_MODES[limit.mode].family == SPLIT_OR_SHEAR
         )
@@ -99,11 +99,10 @@ def judge_path(
 
     passed = drops(path.load, path.displacement, path.stored + path.spent)
     end = min(int(np.ceil(passed[-1].peak)), len(path.load) - 1)
-    met, split_share = _first_met(states_to_judge(path, end), share), None
+    met = _first_met(states_to_judge(path, end), share)
     if met is None:
         at, wood_state, (_, limits) = passed[-1].peak, None, share(end)
         most = max(seen, key=lambda each: each.share)
-        split_share = max(splitting, key=lambda each: each.share, default=None)
         break_load = passed[-1].load
         highest = path.load[: _last_before_wood(path, end, share) + 1].max()
     else:
@@ -111,6 +110,7 @@ def judge_path(
         break_load, at = carried(passed, path.load, before + part)
         most = WoodShare(1.0, _between(path.load, before + part), _first_to_break(limits))
         highest = max(path.load[: before + 1].max(), _between(path.load, before + part))
+    splits = met is not None and WOOD_MODES[_first_to_break(limits).mode].family == SPLIT_OR_SHEAR
     partings = _partings(corner, path, at)
     parted = min(partings.values(), default=None)
     wood_load = break_load / most.share if parted is None else carried(passed, path.load, parted)[0]
@@ -124,7 +124,7 @@ def judge_path(
         wood=_first_to_break(limits),
         wood_load=wood_load,
         wood_share=most,
-        split_share=split_share,
+        split_share=None if splits else _largest_upto(at, splitting),
         break_load=break_load,
         state=round(at),
         wood_state=wood_state,
@@ -133,6 +133,12 @@ def judge_path(
         energy=_between(path.work, at),
         wood_limits=limits,
     )
+
+
+def _largest_upto(place: float, shares: Sequence[tuple[int, WoodShare]]) -> WoodShare | None:
+    """The largest of the shares of states up to a place on the path."""
+    before = [share for state, share in shares if state <= np.ceil(place)]
+    return max(before, key=lambda each: each.share, default=None)
 
 
 def _partings(corner: CornerModel, path: PathResult, upto: float) -> dict[str, int]:

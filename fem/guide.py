@@ -18,6 +18,9 @@ from glueline.fem.path import PathResult
 RISE = (0.5, 0.75, 0.9, 0.97)
 """Shares of a peak's load at which the way up to it is looked at."""
 
+WIDE = 0.04
+"""Share of a load by which it may change from state to state at a peak."""
+
 FALLEN = 0.89
 """Share of the highest load to which one falls that is not thought to rise again."""
 
@@ -42,7 +45,10 @@ class Guide:
     is a later state to which it climbs again, nearly as high. ``is_half`` is that of ``PathResult.basis``.
 
     ``growth`` is the most that strengths and toughnesses of a path beside it grow. With ``down`` that goes on
-    past its last peak as far as the guide does, if it can: it may then be a guide in its turn.
+    past its last peak as far as the guide does, if it can: it may then be a guide in its turn. With ``falls``
+    it goes on until its load has fallen by as much as tells how fast it does. ``wide`` is the share of a load
+    by which it may change from state to state at a peak; ``fall`` are the shares of the last peak's load at
+    which the way down is looked at.
     """
 
     v: Array
@@ -54,11 +60,17 @@ class Guide:
     is_half: bool
     growth: float = 1.0
     down: bool = False
+    falls: bool = False
+    wide: float = WIDE
+    fall: tuple[float, ...] = FALL
 
     @classmethod
-    def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
-        """What to go along on the way to the ``turns`` of a path of the same bodies."""
-        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None)
+    def along(cls, path: PathResult, turns: Sequence[int], before: Array | None = None) -> Guide:
+        """What to go along on the way to the ``turns`` of a path of the same bodies.
+
+        ``before`` (p,) is what was damaged before it began, nothing without.
+        """
+        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None, before)
 
     @classmethod
     def carried(
@@ -69,13 +81,15 @@ class Guide:
         bodies: BondedBodies,
         onto: Sequence[BondedSurface],
         is_half: bool,
+        gone: float = GONE,
     ) -> Guide:
         """The same from a path of the like on another mesh, where its jumps lie on ``surfaces``.
 
         They are carried to the points of the ``onto`` that go by the same name; others are taken to be shut.
+        States past the last turn are, until its load has fallen to a share ``gone``.
         ``bodies`` with bonds damaged as such jumps do then lie as the load asks. Raises SolveFailure.
         """
-        chosen = _spread_states(path.load, turns)
+        chosen = _spread_states(path.load, turns, gone)
         carriers = [_carrier(surfaces, each) for each in onto]
         damage = crushed = np.zeros(len(bodies.weight))
         kept = []
@@ -90,10 +104,17 @@ class Guide:
 
     @classmethod
     def _through(
-        cls, bodies: BondedBodies, v: Array, load: Array, turns: Sequence[int], is_half: bool
+        cls,
+        bodies: BondedBodies,
+        v: Array,
+        load: Array,
+        turns: Sequence[int],
+        is_half: bool,
+        before: Array | None = None,
     ) -> Guide:
         jumps, shares = [], []
         damage = crushed = np.zeros(len(bodies.weight))
+        damage = damage if before is None else before
         for each in v:
             jumps.append(bodies.jumps(each))
             response = bodies.respond(jumps[-1], damage, crushed)
@@ -121,6 +142,11 @@ class Guide:
         )
         return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
 
+    @property
+    def rises(self) -> bool:
+        """Whether its last turn is where it ends: at the farthest displacement, still rising."""
+        return self.turns[-1] == len(self.load) - 1
+
     def rise_to(self, turn: int) -> list[float]:
         """The places on the way up to a peak, from rest or from the valley before, that are looked at."""
         start = max((each for each in self.turns if each < turn), default=0)
@@ -135,15 +161,15 @@ class Guide:
     def later(self) -> list[float]:
         """The places from the last peak on that are looked at on the way down, and the hump."""
         top, end = self.turns[-1], len(self.load) if self.hump is None else self.hump
-        lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in FALL]
+        lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in self.fall]
         states = sorted({top, *(top + int(below[0]) for below in lower if len(below))})
         return [float(self.place[state]) for state in (*states, *([] if self.hump is None else [self.hump]))]
 
 
-def _spread_states(load: Array, turns: Sequence[int]) -> list[int]:
+def _spread_states(load: Array, turns: Sequence[int], share: float) -> list[int]:
     """States from half of the first turn's load on until the last has gone, and the turns."""
     start = int(np.flatnonzero(load[: turns[0] + 1] < RISE[0] * load[turns[0]])[-1])
-    gone = np.flatnonzero(load[turns[-1] :] < GONE * load[turns[-1]])
+    gone = np.flatnonzero(load[turns[-1] :] < share * load[turns[-1]])
     end = turns[-1] + int(gone[0]) if len(gone) else len(load) - 1
     spread = np.linspace(start, end, min(MOST_CARRIED, end - start + 1)).round().astype(int)
     hump = _hump(load, turns[-1])

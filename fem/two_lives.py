@@ -9,15 +9,17 @@ structure, and what the glue takes up to be cracked is energy spent by the time 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, fields, is_dataclass, replace
 
 import numpy as np
 
+from glueline.fem.beside import follow_beside
 from glueline.fem.crushing import borne_jump
 from glueline.fem.equilibrium import TiedBodies
 from glueline.fem.follower import Watch
-from glueline.fem.model import Array
-from glueline.fem.path import PathResult, first_peak_of, follow_tied
+from glueline.fem.guide import Guide
+from glueline.fem.model import Array, Integers
+from glueline.fem.path import PathFailure, PathResult, first_peak_of, follow_tied
 from glueline.fem.path_control import NEAR_END, PathControl
 from glueline.fem.softening import spent_to
 from glueline.fem.traction_law import TractionLaw
@@ -32,6 +34,47 @@ all go on together, on a way that the structure does not take (two fittings then
 WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to part, for its mixture
 
 
+@dataclass(frozen=True)
+class KnownLives:
+    """Both lives of a known path, to go along with other laws.
+
+    ``first`` guides the life of the glue. ``path`` is the life after it, followed with ``laws``; it is taken
+    as it is where only what is cracked has other laws, otherwise ``second`` guides along it. Without a
+    ``path`` a life after the glue is followed whole; where none is ``wanted`` it is left out.
+    """
+
+    first: Guide
+    second: Guide | None = None
+    path: PathResult | None = None
+    laws: Sequence[TractionLaw] = ()
+    wanted: bool = True
+    growth: float = 1.0
+    is_half: bool = False
+
+    def serves(self, laws: Sequence[TractionLaw], is_cracked: Sequence[bool]) -> bool:
+        """Whether the known life after the glue is that with other ``laws`` too."""
+        if self.path is None:
+            return False
+        pairs = zip(self.laws, laws, is_cracked, strict=True)
+        return all(_bear_alike(own, other) if gone else _are_same(own, other) for own, other, gone in pairs)
+
+
+def _are_same(own: TractionLaw, other: TractionLaw) -> bool:
+    """Whether two laws hold the same numbers."""
+    if own is other:
+        return True
+    if type(own) is not type(other) or not (is_dataclass(own) and is_dataclass(other)):
+        return False
+    return all(np.array_equal(getattr(own, each.name), getattr(other, each.name)) for each in fields(own))
+
+
+def _bear_alike(own: TractionLaw, other: TractionLaw) -> bool:
+    """Whether cracked faces are the same under two laws: all that they do is bear."""
+    if own.closing is None or other.closing is None:
+        return own.closing is other.closing
+    return all(np.array_equal(one, another) for one, another in zip(own.closing, other.closing, strict=True))
+
+
 def follow_two_lives(
     tied: TiedBodies,
     laws: Sequence[TractionLaw],
@@ -39,11 +82,13 @@ def follow_two_lives(
     cracks: Collection[str],
     control: PathControl | None = None,
     watch: Watch | None = None,
+    known: KnownLives | None = None,
 ) -> PathResult:
     """Follow bodies past the peak of their glue, then with the surfaces named in ``cracks`` cracked.
 
     Where the first path comes to the farthest displacement, or has gone on by itself past all that the
-    second would tell, there is no second. ``watch`` is told of the states of both as of one path.
+    second would tell, there is no second. ``watch`` is told of the states of both as of one path. Beside
+    ``known`` lives they are found by a few states.
     For the rest see ``fem.path.follow_tied``. Raises PathFailure, and ValueError for a name that no surface
     has.
     """
@@ -56,12 +101,17 @@ def follow_two_lives(
         most_effort=FIRST_SHARE * control.most_effort,
         enough_effort=FIRST_ENOUGH * control.enough_effort,
     )
-    first = follow_tied(tied, laws, load, of_glue, watch=watch)
+    if known is None:
+        first = follow_tied(tied, laws, load, of_glue, watch=watch)
+    else:
+        first = follow_beside(tied, laws, load, known.first, of_glue, watch)
+        if not known.wanted:
+            return first
     if first.displacement[-1] >= (1.0 - 2.0 * NEAR_END) * control.farthest:
         return first
-    cracked = [np.full(len(each.weight), float(each.name in cracks)) for each in tied.surfaces]
+    is_cracked = [name in cracks for name in names]
     rest = replace(control, most_effort=control.most_effort - first.effort, beginning=FASTENERS_BEGIN)
-    second = follow_tied(tied, laws, load, rest, cracked, _going_on(watch, first))
+    second = _second(tied, laws, load, is_cracked, rest, _going_on(watch, first), known)
     if second.displacement[second.highest] <= first.displacement[-1]:
         return first
     u = first.displacements(len(first.load) - 1)
@@ -71,6 +121,72 @@ def follow_two_lives(
             jump = borne_jump(surface.jumps(u), first.crushed[surface.name][-1])
             left += float(surface.weight @ toughness_left(law, jump, first.damage[surface.name][-1]))
     return joined(first, second, float(first.spent[-1]) + left, control)
+
+
+def _second(
+    tied: TiedBodies,
+    laws: Sequence[TractionLaw],
+    load: Array,
+    is_cracked: Sequence[bool],
+    control: PathControl,
+    watch: Watch | None,
+    known: KnownLives | None,
+) -> PathResult:
+    """The life after the glue: the known one, one beside it, or followed whole. Raises PathFailure."""
+    if known is not None and known.path is not None and known.serves(laws, is_cracked):
+        if watch is not None:
+            watch(list(zip(known.path.load.tolist(), known.path.displacement.tolist(), strict=True)))
+        return replace(known.path, iterations=0, factorisations=0, effort=0.0)
+    damage = [
+        np.full(len(each.weight), float(gone)) for each, gone in zip(tied.surfaces, is_cracked, strict=True)
+    ]
+    if known is not None and known.second is not None:
+        try:
+            return follow_beside(tied, laws, load, known.second, control, watch, damage)
+        except PathFailure as error:
+            spent = 0.0 if error.result is None else error.result.effort
+            control = replace(control, most_effort=control.most_effort - spent)
+    return follow_tied(tied, laws, load, control, damage, watch)
+
+
+def lives_of(path: PathResult) -> tuple[PathResult, PathResult | None]:
+    """The paths that were set one after the other, each as if it had been followed alone.
+
+    The second begins unloaded, its glue cracked; None where there is one life.
+    """
+    start = path.second_from
+    if start is None:
+        return path, None
+    first = _part_of(path, np.arange(start))
+    second = _part_of(path, np.array([start, *range(start + BEGINNING, len(path.load))]))
+    unloaded = np.arange(len(second.load)) > 0
+    return first, replace(
+        second,
+        load=unloaded * second.load,
+        displacement=unloaded * second.displacement,
+        work=unloaded * (second.work - path.spent[start]),
+        stored=unloaded * second.stored,
+        spent=unloaded * (second.spent - path.spent[start]),
+        _kept=unloaded[:, None] * second._kept,
+    )
+
+
+def _part_of(path: PathResult, states: Integers) -> PathResult:
+    """Some ``states`` of a path."""
+    load = path.load[states]
+    return replace(
+        path,
+        load=load,
+        displacement=path.displacement[states],
+        work=path.work[states],
+        stored=path.stored[states],
+        spent=path.spent[states],
+        damage={name: each[states] for name, each in path.damage.items()},
+        crushed={name: each[states] for name, each in path.crushed.items()},
+        highest=int(load.argmax()),
+        second_from=None,
+        _kept=path._kept[states],
+    )
 
 
 def _going_on(watch: Watch | None, first: PathResult) -> Watch | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
+import numpy as np
 from scipy.sparse import csr_matrix
 
 from glueline.fem.beside import follow_beside
@@ -13,7 +14,7 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Watch
-from glueline.fem.guide import Guide
+from glueline.fem.guide import GONE, Guide
 from glueline.fem.loads import equilibrated, pinned_unknowns
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.model import Array
@@ -21,7 +22,7 @@ from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.path_control import PathControl, TooLong
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
-from glueline.fem.two_lives import FASTENERS_BEGIN, follow_two_lives
+from glueline.fem.two_lives import FASTENERS_BEGIN, KnownLives, follow_two_lives, lives_of
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Grip, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
@@ -34,6 +35,7 @@ from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path
 
 Made = TypeVar("Made")
+AnyGuide = Guide | KnownLives
 
 REMEDY = "try another element size"
 TOO_LONG = (
@@ -51,6 +53,15 @@ ENOUGH_EFFORT = 150e6
 SHORTER = (0.6, 0.4)
 """Times the steps with which a path is tried again that could not be followed to its end: a state at which
 several points turn at once is seldom met twice."""
+
+
+NARROW = 0.005
+"""Share of a load by which it may change from state to state at a peak where rods or screws hold."""
+
+
+TO_THE_END = (0.95, 0.85, 0.7, 0.55, 0.42)
+"""Shares of the highest load of glue at which its way down is looked at where fasteners outlive it: what it still
+takes up depends on how far it has come."""
 
 
 class CornerFollower:
@@ -75,7 +86,7 @@ class CornerFollower:
         self,
         laws: Mapping[str, TractionLaw],
         control: PathControl | None = None,
-        guide: Guide | None = None,
+        guide: AnyGuide | None = None,
     ) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
@@ -112,14 +123,12 @@ class CornerFollower:
 
     def guide(
         self, laws: Mapping[str, TractionLaw], known: PathResult, surfaces: Sequence[BondedSurface]
-    ) -> Guide | None:
+    ) -> AnyGuide | None:
         """What to go along beside a ``known`` path of the like, whose ``surfaces`` lie on another mesh.
 
-        None where something goes on bearing after the glue, far on and with a peak of its own, and where it
-        cannot be carried to this mesh.
+        What goes on bearing after the glue is followed whole there. None where it cannot be carried to this
+        mesh.
         """
-        if self._cracks or known.goes_on:
-            return None
         every, load = self._every(laws), equilibrated(self.corner.model, self.corner.loading)
         mirror, tied = self._mirror(every, load), None
         if mirror is not None:
@@ -127,11 +136,31 @@ class CornerFollower:
             every, load = mirror.own(every, load)
         tied = tied or self._made("legs", _tied)
         bodies = BondedBodies(tied, every, load)
+        first, _ = lives_of(known)
+        turns, gone = turns_of(first), TO_THE_END[-1] if self._cracks else GONE
         try:
-            made = Guide.carried(known, surfaces, turns_of(known), bodies, tied.surfaces, mirror is not None)
-            return replace(made, down=True)
+            made = Guide.carried(first, surfaces, turns, bodies, tied.surfaces, mirror is not None, gone)
         except SolveFailure:
             return None
+        made = _widened(replace(made, down=True), first)
+        if not self._cracks:
+            return made
+        return KnownLives(replace(made, fall=TO_THE_END), wanted=_counts(known))
+
+    def guide_along(self, laws: Mapping[str, TractionLaw], path: PathResult) -> AnyGuide:
+        """What to go along beside a ``path`` of this corner that was followed with ``laws``."""
+        first, second = lives_of(path)
+        guide = _widened(Guide.along(first, turns_of(first)), first)
+        if not self._cracks:
+            return guide
+        if second is None:
+            return KnownLives(guide, wanted=_counts(path))
+        guide = replace(guide, down=True, fall=TO_THE_END)
+        names = self._cracks
+        cracked = [np.full(len(each.weight), float(each.name in names)) for each in self.corner.surfaces]
+        after = Guide.along(second, (second.highest,), np.concatenate(cracked))
+        after = _widened(replace(after, falls=True), second)
+        return KnownLives(guide, after, second, self._every(laws), _counts(path))
 
     @property
     def _cracks(self) -> list[str]:
@@ -151,7 +180,7 @@ class CornerFollower:
         self,
         laws: Mapping[str, TractionLaw],
         control: PathControl,
-        guide: Guide | None = None,
+        guide: AnyGuide | None = None,
     ) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
@@ -164,12 +193,14 @@ class CornerFollower:
             guide = None
         if mirror is not None:
             half = self._made("half of the legs", lambda corner, bodies: _half_of(corner, bodies, mirror))
-            return mirror.follow(half, every, load, control, self._watch, guide)
+            along = guide if isinstance(guide, Guide) else None
+            return mirror.follow(half, every, load, control, self._watch, along)
         tied = self._made("legs", _tied)
-        if guide is not None:
-            return follow_beside(tied, every, load, guide, control, self._watch)
         if self._cracks:
-            return follow_two_lives(tied, every, load, self._cracks, control, self._watch)
+            lives = guide if isinstance(guide, KnownLives) else None
+            return follow_two_lives(tied, every, load, self._cracks, control, self._watch, lives)
+        if isinstance(guide, Guide):
+            return follow_beside(tied, every, load, guide, control, self._watch)
         return follow_tied(tied, every, load, control, watch=self._watch)
 
     def _made(self, what: str, make: Callable[[CornerModel, csr_matrix], Made]) -> Made:
@@ -198,6 +229,16 @@ class CornerFollower:
         laws = laws_of(self.corner.holds, crushing)
         guide = None if known is None else self.guide(laws, known.path, known.corner.surfaces)
         return judge_path(self.corner, self.follow(laws, control, guide), laws, samples, criterion)
+
+
+def _counts(path: PathResult) -> bool:
+    """Whether what goes on after the glue may count."""
+    return len(turns_of(path)) > 1
+
+
+def _widened(guide: Guide, path: PathResult) -> Guide:
+    """Its peaks located more narrowly where rods or screws hold: theirs are kinks."""
+    return replace(guide, wide=NARROW) if path.goes_on else guide
 
 
 def _fallen(path: PathResult | None, control: PathControl) -> PathResult | None:

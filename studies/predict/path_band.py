@@ -10,7 +10,6 @@ from itertools import pairwise
 import numpy as np
 
 from glueline.fem.follower import Watch
-from glueline.fem.guide import Guide
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
@@ -20,7 +19,7 @@ from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.predict.corner_follower import CornerFollower
+from glueline.studies.predict.corner_follower import AnyGuide, CornerFollower
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.mesh_difference import Differences, differences, in_terms_of
@@ -46,7 +45,7 @@ class CoarseFollower:
     nominal: PathResult
     crushing: bool
     progress: Callable[[str], None]
-    guide: Guide | None
+    guide: AnyGuide | None
 
     @property
     def corner(self) -> CornerModel:
@@ -102,8 +101,7 @@ def coarse_follower(
     laws = laws_of(larger.holds, crushing)
     guide = None if known is None else follower.guide(laws, known, corner.surfaces)
     nominal = follower.follow(laws, COARSE_CONTROL, guide)
-    guide = None if nominal.goes_on else Guide.along(nominal, turns_of(nominal))
-    return CoarseFollower(follower, nominal, crushing, progress, guide)
+    return CoarseFollower(follower, nominal, crushing, progress, follower.guide_along(laws, nominal))
 
 
 def coarse_runs(

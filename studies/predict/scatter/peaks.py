@@ -59,6 +59,11 @@ AGAINST = 1.3
 """Times that two peaks are taken to change against each other at most, as glue and splits scatter."""
 
 
+FAR_AGAINST = 4.0
+"""The same of glue and of the fasteners that outlive it: four standard deviations of what glue may be better or
+worse than fasteners, and more than is judged of either."""
+
+
 def climb_of(path: PathResult) -> Climb | None:
     """What lies between the two peaks of a path, None where it has one."""
     valley = valley_of(path.load)
@@ -89,6 +94,8 @@ def turns_of(path: PathResult) -> tuple[int, ...]:
     """
     climb, valley = climb_of(path), valley_of(path.load)
     if climb is None or valley is None:
+        return (path.highest,)
+    if path.second_from is not None and FAR_AGAINST * path.load[path.second_from :].max() <= path.load.max():
         return (path.highest,)
     if path.goes_on:  # a peak of its own far on, of which the path tells more than its glue
         return int(path.load[:valley].argmax()), valley, valley + int(path.load[valley:].argmax())

@@ -9,19 +9,20 @@ structure, and what the glue takes up to be cracked is energy spent by the time 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from glueline.fem.beside import follow_beside
 from glueline.fem.crushing import borne_jump
-from glueline.fem.equilibrium import TiedBodies
-from glueline.fem.follower import Watch
+from glueline.fem.equilibrium import BondedBodies, TiedBodies
+from glueline.fem.follower import Follower, Watch
 from glueline.fem.guide import Guide
 from glueline.fem.model import Array, Integers
-from glueline.fem.path import PathFailure, PathResult, first_peak_of, follow_tied
+from glueline.fem.path import PathResult, failure, first_peak_of, follow_tied, result_of
 from glueline.fem.path_control import NEAR_END, PathControl
 from glueline.fem.softening import spent_to
+from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
 
 BEGINNING = 30  # states put in where a second life is linear
@@ -31,6 +32,7 @@ FASTENERS_BEGIN = 0.01
 """The longest step in which fasteners begin to give: one goes on and the others unload, but in longer steps
 all go on together, on a way that the structure does not take (two fittings then held a fifth more)."""
 
+SHARED = 1e-9  # relative: loads at first damage so near each other are those of the same path
 WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to part, for its mixture
 
 
@@ -38,41 +40,16 @@ WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to pa
 class KnownLives:
     """Both lives of a known path, to go along with other laws.
 
-    ``first`` guides the life of the glue. ``path`` is the life after it, followed with ``laws``; it is taken
-    as it is where only what is cracked has other laws, otherwise ``second`` guides along it. Without a
-    ``path`` a life after the glue is followed whole; where none is ``wanted`` it is left out.
+    ``first`` guides the life of the glue. ``second`` is the life after it: another has its states as far as
+    they are in balance with its laws too, so all of them where only what is cracked has others. Without it the
+    life after the glue is followed whole; where none is ``wanted`` it is left out.
     """
 
     first: Guide
-    second: Guide | None = None
-    path: PathResult | None = None
-    laws: Sequence[TractionLaw] = ()
+    second: PathResult | None = None
     wanted: bool = True
     growth: float = 1.0
     is_half: bool = False
-
-    def serves(self, laws: Sequence[TractionLaw], is_cracked: Sequence[bool]) -> bool:
-        """Whether the known life after the glue is that with other ``laws`` too."""
-        if self.path is None:
-            return False
-        pairs = zip(self.laws, laws, is_cracked, strict=True)
-        return all(_bear_alike(own, other) if gone else _are_same(own, other) for own, other, gone in pairs)
-
-
-def _are_same(own: TractionLaw, other: TractionLaw) -> bool:
-    """Whether two laws hold the same numbers."""
-    if own is other:
-        return True
-    if type(own) is not type(other) or not (is_dataclass(own) and is_dataclass(other)):
-        return False
-    return all(np.array_equal(getattr(own, each.name), getattr(other, each.name)) for each in fields(own))
-
-
-def _bear_alike(own: TractionLaw, other: TractionLaw) -> bool:
-    """Whether cracked faces are the same under two laws: all that they do is bear."""
-    if own.closing is None or other.closing is None:
-        return own.closing is other.closing
-    return all(np.array_equal(one, another) for one, another in zip(own.closing, other.closing, strict=True))
 
 
 def follow_two_lives(
@@ -111,7 +88,8 @@ def follow_two_lives(
         return first
     is_cracked = [name in cracks for name in names]
     rest = replace(control, most_effort=control.most_effort - first.effort, beginning=FASTENERS_BEGIN)
-    second = _second(tied, laws, load, is_cracked, rest, _going_on(watch, first), known)
+    after = None if known is None else known.second
+    second = _second(tied, laws, load, is_cracked, rest, _going_on(watch, first), after)
     if second.displacement[second.highest] <= first.displacement[-1]:
         return first
     u = first.displacements(len(first.load) - 1)
@@ -130,23 +108,40 @@ def _second(
     is_cracked: Sequence[bool],
     control: PathControl,
     watch: Watch | None,
-    known: KnownLives | None,
+    known: PathResult | None,
 ) -> PathResult:
-    """The life after the glue: the known one, one beside it, or followed whole. Raises PathFailure."""
-    if known is not None and known.path is not None and known.serves(laws, is_cracked):
-        if watch is not None:
-            watch(list(zip(known.path.load.tolist(), known.path.displacement.tolist(), strict=True)))
-        return replace(known.path, iterations=0, factorisations=0, effort=0.0)
+    """The life after the glue, with as many states of a ``known`` one as hold. Raises PathFailure."""
     damage = [
         np.full(len(each.weight), float(gone)) for each, gone in zip(tied.surfaces, is_cracked, strict=True)
     ]
-    if known is not None and known.second is not None:
-        try:
-            return follow_beside(tied, laws, load, known.second, control, watch, damage)
-        except PathFailure as error:
-            spent = 0.0 if error.result is None else error.result.effort
-            control = replace(control, most_effort=control.most_effort - spent)
-    return follow_tied(tied, laws, load, control, damage, watch)
+    if known is None:
+        return follow_tied(tied, laws, load, control, damage, watch)
+    bodies, names = BondedBodies(tied, laws, load), [surface.name for surface in tied.surfaces]
+    follower = Follower(bodies, control, np.concatenate(damage), watch)
+    try:
+        follower.begin()
+        follower.go_on(_share(follower, known))
+    except SolveFailure as error:
+        raise failure(error, follower, names) from error
+    return result_of(follower, names, True)
+
+
+def _share(follower: Follower, known: PathResult) -> float:
+    """Take the states of a ``known`` path over as far as they are in balance, and return the length of the
+    last step between them."""
+    length = follower.control.first_step
+    if abs(known.load[1] - follower.states[1].load) > SHARED * known.load[1]:
+        return length
+    for v, load, work in zip(known._kept[2:], known.load[2:], known.work[2:], strict=True):
+        trial = follower._trial(v, float(load))
+        if trial.error > follower.control.residual:
+            break
+        last = follower.states[-1]
+        moved = follower.bodies.change_share(trial.jump - last.jump)
+        length = float(moved[last.response.damage < 1.0].max(initial=0.0))
+        follower.states.append(replace(follower._state(trial), work=float(work)))
+    follower.tell()
+    return min(length, follower.control.step)
 
 
 def lives_of(path: PathResult) -> tuple[PathResult, PathResult | None]:

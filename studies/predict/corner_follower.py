@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-import numpy as np
 from scipy.sparse import csr_matrix
 
 from glueline.fem.beside import follow_beside
@@ -147,20 +146,15 @@ class CornerFollower:
             return made
         return KnownLives(replace(made, fall=TO_THE_END), wanted=_counts(known))
 
-    def guide_along(self, laws: Mapping[str, TractionLaw], path: PathResult) -> AnyGuide:
-        """What to go along beside a ``path`` of this corner that was followed with ``laws``."""
+    def guide_along(self, path: PathResult) -> AnyGuide:
+        """What to go along beside a ``path`` of this corner with other laws."""
         first, second = lives_of(path)
         guide = _widened(Guide.along(first, turns_of(first)), first)
         if not self._cracks:
             return guide
         if second is None:
             return KnownLives(guide, wanted=_counts(path))
-        guide = replace(guide, down=True, fall=TO_THE_END)
-        names = self._cracks
-        cracked = [np.full(len(each.weight), float(each.name in names)) for each in self.corner.surfaces]
-        after = Guide.along(second, (second.highest,), np.concatenate(cracked))
-        after = _widened(replace(after, falls=True), second)
-        return KnownLives(guide, after, second, self._every(laws), _counts(path))
+        return KnownLives(replace(guide, down=True, fall=TO_THE_END), second, _counts(path))
 
     @property
     def _cracks(self) -> list[str]:
@@ -227,7 +221,15 @@ class CornerFollower:
         path is found by a few states.
         """
         laws = laws_of(self.corner.holds, crushing)
-        guide = None if known is None else self.guide(laws, known.path, known.corner.surfaces)
+        guide: AnyGuide | None = None
+        if known is not None:
+            is_alike = known.corner.made_from == self.corner.made_from
+            is_alike = is_alike and known.corner.split_places == self.corner.split_places
+            guide = (
+                self.guide_along(known.path)
+                if is_alike
+                else self.guide(laws, known.path, known.corner.surfaces)
+            )
         return judge_path(self.corner, self.follow(laws, control, guide), laws, samples, criterion)
 
 

@@ -199,9 +199,12 @@ class RangeReader:
 
     def _in_full(self, row: JudgedRow, end: int) -> float:
         corner = self.break_path.corner
-        plain = build_corner(corner.specimen, corner.mesh.element_size, self.reuse)
+        plain = corner
+        if corner.split_places:
+            plain = build_corner(corner.specimen, corner.mesh.element_size, self.reuse)
         crushing = self.runs.coarse.crushing
-        return end_in_full(plain, row, end, self.runs.criterion, crushing, self.reuse).break_load
+        known = self.break_path if row in GRIPS else None
+        return end_in_full(plain, row, end, self.runs.criterion, crushing, self.reuse, known).break_load
 
 
 def end_in_full(
@@ -211,10 +214,11 @@ def end_in_full(
     criterion: str = DEFAULT_CRITERION,
     crushing: bool = True,
     reuse: Reuse | None = None,
+    known: BreakPath | None = None,
 ) -> BreakPath:
     """A corner without split lines with a row at an end (WEAK, STRONG), followed with the splits it comes to.
 
-    Raises ComputationError.
+    Its path is found beside a ``known`` one of the like. Raises ComputationError.
     """
 
     def built(corner: CornerModel, lines: Lines, reuse: Reuse | None) -> CornerModel:
@@ -228,7 +232,7 @@ def end_in_full(
         return replace(made, connections=tuple(changed.get(each.name, each) for each in made.connections))
 
     corner = built(plain, (), reuse)
-    whole = CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing)
+    whole = CornerFollower(corner, reuse).broken(sample_wood(corner, reuse), criterion, crushing, known=known)
     return followed_through_splits(whole, criterion, crushing, reuse, built)
 
 

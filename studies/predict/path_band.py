@@ -101,7 +101,7 @@ def coarse_follower(
     laws = laws_of(larger.holds, crushing)
     guide = None if known is None else follower.guide(laws, known, corner.surfaces)
     nominal = follower.follow(laws, COARSE_CONTROL, guide)
-    return CoarseFollower(follower, nominal, crushing, progress, follower.guide_along(laws, nominal))
+    return CoarseFollower(follower, nominal, crushing, progress, follower.guide_along(nominal))
 
 
 def coarse_runs(

@@ -63,6 +63,10 @@ TO_THE_END = (0.95, 0.85, 0.7, 0.55, 0.42)
 takes up depends on how far it has come."""
 
 
+PAST = (0.95, 0.85)
+"""The same where rods hold: what tells how fast the load falls past them."""
+
+
 class CornerFollower:
     """Paths of one corner: its bodies are condensed once, for any bonds of the same stiffness or load.
 
@@ -151,7 +155,7 @@ class CornerFollower:
         first, second = lives_of(path)
         guide = _widened(Guide.along(first, turns_of(first)), first)
         if not self._cracks:
-            return guide
+            return replace(guide, down=True, falls=True, fall=PAST) if path.goes_on else guide
         if second is None:
             return KnownLives(guide, wanted=_counts(path))
         return KnownLives(replace(guide, down=True, fall=TO_THE_END), second, _counts(path))

@@ -19,7 +19,7 @@ from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Follower, Watch
 from glueline.fem.guide import Guide
 from glueline.fem.model import Array, Integers
-from glueline.fem.path import PathResult, failure, first_peak_of, follow_tied, result_of
+from glueline.fem.path import PathResult, failure, first_peak_of, follow_tied, part_of, result_of
 from glueline.fem.path_control import NEAR_END, PathControl
 from glueline.fem.softening import spent_to
 from glueline.fem.solve import SolveFailure
@@ -152,8 +152,8 @@ def lives_of(path: PathResult) -> tuple[PathResult, PathResult | None]:
     start = path.second_from
     if start is None:
         return path, None
-    first = _part_of(path, np.arange(start))
-    second = _part_of(path, np.array([start, *range(start + BEGINNING, len(path.load))]))
+    first = part_of(path, np.arange(start))
+    second = part_of(path, np.array([start, *range(start + BEGINNING, len(path.load))]))
     unloaded = np.arange(len(second.load)) > 0
     return first, replace(
         second,
@@ -163,24 +163,6 @@ def lives_of(path: PathResult) -> tuple[PathResult, PathResult | None]:
         stored=unloaded * second.stored,
         spent=unloaded * (second.spent - path.spent[start]),
         _kept=unloaded[:, None] * second._kept,
-    )
-
-
-def _part_of(path: PathResult, states: Integers) -> PathResult:
-    """Some ``states`` of a path."""
-    load = path.load[states]
-    return replace(
-        path,
-        load=load,
-        displacement=path.displacement[states],
-        work=path.work[states],
-        stored=path.stored[states],
-        spent=path.spent[states],
-        damage={name: each[states] for name, each in path.damage.items()},
-        crushed={name: each[states] for name, each in path.crushed.items()},
-        highest=int(load.argmax()),
-        second_from=None,
-        _kept=path._kept[states],
     )
 
 

@@ -29,7 +29,7 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, farthest_of
-from glueline.studies.predict.scatter.peaks import turns_of
+from glueline.studies.predict.scatter.peaks import counted, turns_of
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path
 
@@ -129,9 +129,11 @@ class CornerFollower:
     ) -> AnyGuide | None:
         """What to go along beside a ``known`` path of the like, whose ``surfaces`` lie on another mesh.
 
-        What goes on bearing after the glue is followed whole there. None where it cannot be carried to this
-        mesh.
+        What goes on bearing after the glue is followed whole there. None where there is no glue, and where it
+        cannot be carried to this mesh.
         """
+        if known.goes_on and not self.corner.glued:
+            return None
         every, load = self._every(laws), equilibrated(self.corner.model, self.corner.loading)
         mirror, tied = self._mirror(every, load), None
         if mirror is not None:
@@ -139,7 +141,7 @@ class CornerFollower:
             every, load = mirror.own(every, load)
         tied = tied or self._made("legs", _tied)
         bodies = BondedBodies(tied, every, load)
-        first, _ = lives_of(known)
+        first = lives_of(known)[0] if self._cracks else counted(known)
         turns, gone = turns_of(first), TO_THE_END[-1] if self._cracks else GONE
         try:
             made = Guide.carried(first, surfaces, turns, bodies, tied.surfaces, mirror is not None, gone)
@@ -147,12 +149,17 @@ class CornerFollower:
             return None
         made = _widened(replace(made, down=True), first)
         if not self._cracks:
-            return made
+            return replace(made, falls=True, fall=PAST) if known.goes_on else made
         return KnownLives(replace(made, fall=TO_THE_END), wanted=_counts(known))
 
-    def guide_along(self, path: PathResult) -> AnyGuide:
-        """What to go along beside a ``path`` of this corner with other laws."""
-        first, second = lives_of(path)
+    def guide_along(self, path: PathResult) -> AnyGuide | None:
+        """What to go along beside a ``path`` of this corner with other laws, as far as weight tells of it.
+
+        None where there is no glue: which of the fasteners goes on alone is a matter of short steps.
+        """
+        if path.goes_on and not self.corner.glued:
+            return None
+        first, second = lives_of(path) if self._cracks else (counted(path), None)
         guide = _widened(Guide.along(first, turns_of(first)), first)
         if not self._cracks:
             return replace(guide, down=True, falls=True, fall=PAST) if path.goes_on else guide

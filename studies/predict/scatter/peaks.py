@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.path import PathResult
+from glueline.fem.path import PathResult, part_of
+from glueline.studies.predict.dead_weight import drops
 
 Array = NDArray[np.float64]
 
@@ -104,6 +105,19 @@ def turns_of(path: PathResult) -> tuple[int, ...]:
     if AGAINST * high <= path.load[first] or (low <= high and low <= climb.absorbed * high):
         return (path.highest,)
     return first, valley, later
+
+
+def counted(path: PathResult) -> PathResult:
+    """A path as far as dead weight tells of it: until it has fallen from the peak that is not held.
+
+    Rods in the holes that they crush may then lift a machine's load once more. A path of two lives, and one
+    on which nothing goes on bearing, is left whole.
+    """
+    if path.second_from is not None or not path.goes_on:
+        return path
+    last = round(drops(path.load, path.displacement, path.stored + path.spent)[-1].peak)
+    fallen = np.flatnonzero(path.load[last:] <= (1.0 - FALLEN) * path.load[last])
+    return path if not len(fallen) else part_of(path, np.arange(last + fallen[0] + 1))
 
 
 def carried_by_weight(first: Array, later: Array, absorbed: Array, fall: Array) -> Array:

@@ -129,7 +129,7 @@ class Guide:
             normals.append(normal / np.linalg.norm(normal))
             step = jumps[state] - jumps[before]
             steps.append(float(np.sqrt(shares[before] @ np.square(step).sum(axis=1))))
-        place, hump = np.cumsum(steps)[1:], _hump(load, turns[-1])
+        place, hump = np.cumsum(steps)[1:], hump_after(load, turns[-1])
         return cls(v, load, place, np.array(normals), tuple(turns), hump, is_half)
 
     def at(self, place: float) -> tuple[Array, float, Array, Array]:
@@ -172,7 +172,7 @@ def _spread_states(load: Array, turns: Sequence[int], share: float) -> list[int]
     gone = np.flatnonzero(load[turns[-1] :] < share * load[turns[-1]])
     end = turns[-1] + int(gone[0]) if len(gone) else len(load) - 1
     spread = np.linspace(start, end, min(MOST_CARRIED, end - start + 1)).round().astype(int)
-    hump = _hump(load, turns[-1])
+    hump = hump_after(load, turns[-1])
     return sorted({0, *turns, *spread.tolist(), *([] if hump is None else [hump])})
 
 
@@ -192,8 +192,12 @@ def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable
     return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))
 
 
-def _hump(load: Array, peak: int) -> int | None:
-    """The highest state to which a path climbs again after a peak, if that is nearly as high."""
+def hump_after(load: Array, peak: int) -> int | None:
+    """The highest state to which a path of ``load`` (s,) climbs again after a peak, if that is nearly as high.
+
+    >>> hump_after(np.array([0.0, 100.0, 50.0, 80.0, 40.0]), 1), hump_after(np.array([0.0, 100.0, 50.0]), 1)
+    (3, None)
+    """
     fallen = np.flatnonzero(load[peak:] < FALLEN * load[peak])
     if not len(fallen):
         return None

@@ -17,7 +17,7 @@ from glueline.fem.beside import follow_beside
 from glueline.fem.crushing import borne_jump
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Follower, Watch
-from glueline.fem.guide import Guide
+from glueline.fem.guide import FALLEN, Guide, hump_after
 from glueline.fem.model import Array, Integers
 from glueline.fem.path import PathResult, failure, first_peak_of, follow_tied, part_of, result_of
 from glueline.fem.path_control import NEAR_END, PathControl
@@ -120,7 +120,11 @@ def _second(
     follower = Follower(bodies, control, np.concatenate(damage), watch)
     try:
         follower.begin()
-        follower.go_on(_share(follower, known))
+        length = _share(follower, known)
+        if hump_after(known.load, known.highest) is None:
+            # Nor will this one climb again, once it has fallen by as much as tells how fast it does.
+            follower.control = replace(control, stop=FALLEN, stop_first=FALLEN)
+        follower.go_on(length)
     except SolveFailure as error:
         raise failure(error, follower, names) from error
     return result_of(follower, names, True)

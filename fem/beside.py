@@ -273,17 +273,14 @@ def follow_beside(
     guide: Guide,
     control: PathControl | None = None,
     watch: Watch | None = None,
-    damage: Sequence[Array] | None = None,
 ) -> PathResult:
     """The path of bodies beside that of the same with other laws, to a little past its last peak that counts.
 
-    ``load``, laws and ``damage``, with which that of the guide began too, as in ``fem.path.follow_tied``.
-    Raises PathFailure.
+    ``load`` and laws as in ``fem.path.follow_tied``, nothing damaged before. Raises PathFailure.
     """
     control = control or PathControl()
     bodies = BondedBodies(tied, laws, load)
-    before = np.zeros(len(bodies.weight)) if damage is None else np.concatenate(list(damage))
-    follower = Follower(bodies, control, before, watch)
+    follower = Follower(bodies, control, np.zeros(len(bodies.weight)), watch)
     names = [surface.name for surface in tied.surfaces]
     try:
         follower.begin()

@@ -65,12 +65,9 @@ class Guide:
     fall: tuple[float, ...] = FALL
 
     @classmethod
-    def along(cls, path: PathResult, turns: Sequence[int], before: Array | None = None) -> Guide:
-        """What to go along on the way to the ``turns`` of a path of the same bodies.
-
-        ``before`` (p,) is what was damaged before it began, nothing without.
-        """
-        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None, before)
+    def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
+        """What to go along on the way to the ``turns`` of a path of the same bodies."""
+        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None)
 
     @classmethod
     def carried(
@@ -104,17 +101,10 @@ class Guide:
 
     @classmethod
     def _through(
-        cls,
-        bodies: BondedBodies,
-        v: Array,
-        load: Array,
-        turns: Sequence[int],
-        is_half: bool,
-        before: Array | None = None,
+        cls, bodies: BondedBodies, v: Array, load: Array, turns: Sequence[int], is_half: bool
     ) -> Guide:
         jumps, shares = [], []
         damage = crushed = np.zeros(len(bodies.weight))
-        damage = damage if before is None else before
         for each in v:
             jumps.append(bodies.jumps(each))
             response = bodies.respond(jumps[-1], damage, crushed)
@@ -193,7 +183,7 @@ def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable
 
 
 def hump_after(load: Array, peak: int) -> int | None:
-    """The highest state to which a path of ``load`` (s,) climbs again after a peak, if that is nearly as high.
+    """The highest state to which a ``load`` (s,) climbs again after a peak, if that is nearly as high.
 
     >>> hump_after(np.array([0.0, 100.0, 50.0, 80.0, 40.0]), 1), hump_after(np.array([0.0, 100.0, 50.0]), 1)
     (3, None)

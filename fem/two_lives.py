@@ -18,7 +18,7 @@ from glueline.fem.crushing import borne_jump
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Follower, Watch
 from glueline.fem.guide import FALLEN, Guide, hump_after
-from glueline.fem.model import Array, Integers
+from glueline.fem.model import Array
 from glueline.fem.path import PathResult, failure, first_peak_of, follow_tied, part_of, result_of
 from glueline.fem.path_control import NEAR_END, PathControl
 from glueline.fem.softening import spent_to
@@ -41,8 +41,8 @@ class KnownLives:
     """Both lives of a known path, to go along with other laws.
 
     ``first`` guides the life of the glue. ``second`` is the life after it: another has its states as far as
-    they are in balance with its laws too, so all of them where only what is cracked has others. Without it the
-    life after the glue is followed whole; where none is ``wanted`` it is left out.
+    they are in balance with its laws too, so all of them where only what is cracked has others. Without it
+    the life after the glue is followed whole; where none is ``wanted`` it is left out.
     """
 
     first: Guide

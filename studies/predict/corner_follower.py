@@ -59,8 +59,8 @@ NARROW = 0.005
 
 
 TO_THE_END = (0.95, 0.85, 0.7, 0.55, 0.42)
-"""Shares of the highest load of glue at which its way down is looked at where fasteners outlive it: what it still
-takes up depends on how far it has come."""
+"""Shares of the highest load of glue at which its way down is looked at where fasteners outlive it: what it
+still takes up depends on how far it has come."""
 
 
 PAST = (0.95, 0.85)

@@ -61,8 +61,8 @@ AGAINST = 1.3
 
 
 FAR_AGAINST = 4.0
-"""The same of glue and of the fasteners that outlive it: four standard deviations of what glue may be better or
-worse than fasteners, and more than is judged of either."""
+"""The same of glue and of the fasteners that outlive it: four standard deviations of what glue may be better
+or worse than fasteners, and more than is judged of either."""
 
 
 def climb_of(path: PathResult) -> Climb | None:
@@ -96,9 +96,10 @@ def turns_of(path: PathResult) -> tuple[int, ...]:
     climb, valley = climb_of(path), valley_of(path.load)
     if climb is None or valley is None:
         return (path.highest,)
-    if path.second_from is not None and FAR_AGAINST * path.load[path.second_from :].max() <= path.load.max():
-        return (path.highest,)
     if path.goes_on:  # a peak of its own far on, of which the path tells more than its glue
+        start = path.second_from
+        if start is not None and FAR_AGAINST * path.load[start:].max() <= path.load.max():
+            return (path.highest,)
         return int(path.load[:valley].argmax()), valley, valley + int(path.load[valley:].argmax())
     first, later = int(path.load[:valley].argmax()), valley + int(path.load[valley:].argmax())
     low, high = AGAINST * path.load[first], path.load[later]

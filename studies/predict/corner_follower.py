@@ -63,7 +63,7 @@ TO_THE_END = (0.95, 0.85, 0.7, 0.55, 0.42)
 still takes up depends on how far it has come."""
 
 
-PAST = (0.95, 0.85)
+PAST = (0.97, 0.93, 0.89, 0.85)
 """The same where rods hold: what tells how fast the load falls past them."""
 
 
@@ -129,10 +129,12 @@ class CornerFollower:
     ) -> AnyGuide | None:
         """What to go along beside a ``known`` path of the like, whose ``surfaces`` lie on another mesh.
 
-        What goes on bearing after the glue is followed whole there. None where there is no glue, and where it
-        cannot be carried to this mesh.
+        What goes on bearing after the glue is followed whole there. None where there is no glue, where both
+        lives are one, and where it cannot be carried to this mesh.
         """
         if known.goes_on and not self.corner.glued:
+            return None
+        if self._cracks and known.second_from is None:
             return None
         every, load = self._every(laws), equilibrated(self.corner.model, self.corner.loading)
         mirror, tied = self._mirror(every, load), None
@@ -155,7 +157,8 @@ class CornerFollower:
     def guide_along(self, path: PathResult) -> AnyGuide | None:
         """What to go along beside a ``path`` of this corner with other laws, as far as weight tells of it.
 
-        None where there is no glue: which of the fasteners goes on alone is a matter of short steps.
+        None where there is no glue: which of the fasteners goes on alone is a matter of short steps; and where
+        both lives are one.
         """
         if path.goes_on and not self.corner.glued:
             return None
@@ -164,7 +167,7 @@ class CornerFollower:
         if not self._cracks:
             return replace(guide, down=True, falls=True, fall=PAST) if path.goes_on else guide
         if second is None:
-            return KnownLives(guide, wanted=_counts(path))
+            return None if _counts(path) else KnownLives(guide, wanted=False)
         return KnownLives(replace(guide, down=True, fall=TO_THE_END), second, _counts(path))
 
     @property

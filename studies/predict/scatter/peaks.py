@@ -109,16 +109,20 @@ def turns_of(path: PathResult) -> tuple[int, ...]:
 
 
 def counted(path: PathResult) -> PathResult:
-    """A path as far as dead weight tells of it: until it has fallen from the peak that is not held.
+    """A path without a last rise that dead weight does not reach: up to the fall from its highest load before.
 
-    Rods in the holes that they crush may then lift a machine's load once more. A path of two lives, and one
-    on which nothing goes on bearing, is left whole.
+    Rods in the holes that they crush lift a machine's load once more, up to the largest turn. A path of two
+    lives, and one on which nothing goes on bearing, is left whole.
     """
-    if path.second_from is not None or not path.goes_on:
+    load = path.load
+    if not path.goes_on or path.second_from is not None or load[-1] <= load[-2]:
         return path
-    last = round(drops(path.load, path.displacement, path.stored + path.spent)[-1].peak)
-    fallen = np.flatnonzero(path.load[last:] <= (1.0 - FALLEN) * path.load[last])
-    return path if not len(fallen) else part_of(path, np.arange(last + fallen[0] + 1))
+    valley = int(np.flatnonzero(np.diff(load) <= 0)[-1]) + 1 if (np.diff(load) <= 0).any() else 0
+    if drops(load, path.displacement, path.stored + path.spent)[-1].peak > valley:
+        return path
+    top = int(load[: valley + 1].argmax())
+    fallen = np.flatnonzero(load[top:] <= (1.0 - FALLEN) * load[top])
+    return part_of(path, np.arange(top + fallen[0] + 1)) if len(fallen) else path
 
 
 def carried_by_weight(first: Array, later: Array, absorbed: Array, fall: Array) -> Array:

@@ -157,8 +157,8 @@ class CornerFollower:
     def guide_along(self, path: PathResult) -> AnyGuide | None:
         """What to go along beside a ``path`` of this corner with other laws, as far as weight tells of it.
 
-        None where there is no glue: which of the fasteners goes on alone is a matter of short steps; and where
-        both lives are one.
+        None where there is no glue, as which of the fasteners goes on alone is a matter of short steps, and
+        where both lives are one.
         """
         if path.goes_on and not self.corner.glued:
             return None

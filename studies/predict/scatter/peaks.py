@@ -109,7 +109,7 @@ def turns_of(path: PathResult) -> tuple[int, ...]:
 
 
 def counted(path: PathResult) -> PathResult:
-    """A path without a last rise that dead weight does not reach: up to the fall from its highest load before.
+    """A path without a last rise that dead weight does not reach: up to the fall from its highest load.
 
     Rods in the holes that they crush lift a machine's load once more, up to the largest turn. A path of two
     lives, and one on which nothing goes on bearing, is left whole.

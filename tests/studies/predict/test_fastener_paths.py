@@ -62,7 +62,7 @@ def coarse(example: str, changes: Changes, arrangement: str) -> CoarseFollower:
 
 
 def scattered(follower: CoarseFollower) -> Iterator[dict[str, float]]:
-    """Factors on the rows: the nodes of the scatter, then the ends of what can be believed of each glue row."""
+    """Factors on the rows: the nodes of the scatter, then both ends of what can be believed of each."""
     variables = variables_of(follower.corner)
     for node in star_design(_covariance(variables)).nodes[1:]:
         yield dict(zip(variables.rows, np.exp(node).tolist(), strict=True))
@@ -145,10 +145,12 @@ def test_without_glue_fasteners_are_followed_whole() -> None:
 
 def test_a_glued_rod_is_looked_at_up_to_the_fall_that_weight_does_not_hold() -> None:
     """The dowels of this butt peak at 735 N, fall to 310 N, and bear 720 N again at the largest turn."""
-    whole = coarse("dowel", (), COMPRESSION).follower
-    path = whole.follow(laws_of(whole.corner.holds, True), COARSE_CONTROL)
+    follower = coarse("dowel", (), COMPRESSION).follower
+    path = follower.follow(laws_of(follower.corner.holds, True), COARSE_CONTROL)
     part = counted(path)
-    assert path.load.min(where=np.arange(len(path.load)) > path.highest, initial=np.inf) < 0.5 * path.load.max()
+    assert (
+        path.load.min(where=np.arange(len(path.load)) > path.highest, initial=np.inf) < 0.5 * path.load.max()
+    )
     assert path.load[-1] > 0.9 * path.load.max()
     assert 0.5 * part.load.max() < part.load[-1] <= 0.9 * part.load.max()
     assert part.load.tolist() == path.load[: len(part.load)].tolist()

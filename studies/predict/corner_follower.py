@@ -54,7 +54,7 @@ SHORTER = (0.6, 0.4)
 several points turn at once is seldom met twice."""
 
 
-NARROW = 0.005
+NARROW = 0.002
 """Share of a load by which it may change from state to state at a peak where rods or screws hold."""
 
 

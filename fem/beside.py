@@ -104,6 +104,15 @@ class Beside:
         if self._is_past():
             self._locate()
 
+    def down_to(self, place: float) -> None:
+        """Go on to a ``place`` past the peak; where the load comes out higher there, that peak counts. Raises
+        SolveFailure.
+        """
+        top = max(mark.load for mark in self._marks)
+        self.to(place)
+        if self._marks[-1].load > top:
+            self._locate()
+
     def look_on(self) -> None:
         """Look whether the load comes out higher past the peak; if so that peak counts. Raises SolveFailure.
 
@@ -312,7 +321,7 @@ def _follow(follower: Follower, guide: Guide) -> None:
     if guide.down:
         with suppress(SolveFailure):
             for place in guide.later():
-                beside.to(place)
+                beside.down_to(place)
     if guide.falls or (len(guide.turns) > 1 and not guide.down):
         follower.control = fallen
         follower.go_on(control.step)

@@ -26,7 +26,6 @@ from glueline.fem.solve import SolveFailure
 from glueline.fem.tangent import State
 from glueline.fem.traction_law import TractionLaw
 
-WIDE = 0.04  # share of a load by which it may change from state to state at a peak
 AGAINST = 0.03  # share of a load by which it may come out on the other side of what its slopes say
 AHEAD = 1.05  # times what a load on the guide's way down tells of another, that this may come to
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
@@ -85,6 +84,34 @@ class Beside:
         for higher in (*rise, place):
             self.to(higher, over=True)
         self._locate()
+
+    def to_end(self, rise: Sequence[float]) -> None:
+        """Go up the ``rise`` to the farthest displacement, or over a peak before it. Raises SolveFailure."""
+        self._failed, self._begun = 0, max(0, len(self._marks) - 1)
+        self._onto_rise(rise[0])
+        end = float(self._guide.place[-1])
+        for higher in rise[1:]:
+            self.to(higher, over=True)
+            if self._follower.states[-1].displacement >= self._follower.control.farthest:
+                end = self.place
+                self._back()
+                break
+        if not self._is_past():
+            found = self._looked_for(end, at_end=True)
+            if found is None:
+                raise SolveFailure("no state is found at the farthest displacement")
+            self._add(*found)
+        if self._is_past():
+            self._locate()
+
+    def down_to(self, place: float) -> None:
+        """Go on to a ``place`` past the peak; where the load comes out higher there, that peak counts. Raises
+        SolveFailure.
+        """
+        top = max(mark.load for mark in self._marks)
+        self.to(place)
+        if self._marks[-1].load > top:
+            self._locate()
 
     def look_on(self) -> None:
         """Look whether the load comes out higher past the peak; if so that peak counts. Raises SolveFailure.
@@ -157,7 +184,7 @@ class Beside:
             low, high = sorted((before.load, last.load))
             is_smooth = load > (1.0 + accuracy) * high
             if not is_smooth:
-                if low >= (1.0 - WIDE) * high:
+                if low >= (1.0 - self._guide.wide) * high:
                     return
                 place = 0.5 * (before.place + last.place)
             past = self._back()
@@ -188,34 +215,42 @@ class Beside:
             self._follower.states.append(self._first)
         return left
 
-    def _looked_for(self, place: float) -> tuple[State, Mark] | None:
-        """The state at a ``place``; None if Newton's method does not settle or leads elsewhere."""
+    def _looked_for(self, place: float, at_end: bool = False) -> tuple[State, Mark] | None:
+        """The state at a ``place``; None if Newton's method does not settle or leads elsewhere.
+
+        That ``at_end`` lies at the farthest displacement of the load.
+        """
         follower, bodies = self._follower, self._follower.bodies
         if bodies.effort > follower.control.most_effort:
             raise TooLong
         v, load, normal, direction = self._guide.at(place)
-        target = float(normal @ v)
+        target, load_part = float(normal @ v), 0.0
+        if at_end:
+            normal, load_part, target = bodies.load, bodies.own_compliance, follower.control.farthest
         starts = [(v, load)]
         if self._marks:
             last = follower.states[-1]
             v_before, load_before, *_ = self._guide.at(self.place)
             starts = [(v + last.v - v_before, load * last.load / load_before)]
             if self._ahead is not None:
-                more = (target - float(normal @ last.v)) / float(normal @ self._ahead)
+                to_go = target - float(normal @ last.v) - load_part * last.load
+                more = to_go / (float(normal @ self._ahead) + load_part)
                 starts.append((last.v + more * self._ahead, last.load + more))
         trial = min((follower._trial(*start) for start in starts), key=lambda each: each.error)
         balanced = max(BALANCED, follower.control.residual)
         per_newton, known = self._ahead, False
         for _ in range(MOST_ROUNDS):
             if trial.error <= balanced and known and per_newton is not None:
-                mark = Mark(place, trial.load, float(normal @ direction) / float(normal @ per_newton))
+                pace = float(normal @ per_newton) + load_part
+                mark = Mark(place, trial.load, float(normal @ direction) / pace)
                 if self._marks and _is_elsewhere(self._marks[-1], mark):
                     return None
                 self._ahead = per_newton
                 return follower._state(trial), mark
             back, per_newton = follower._moves(follower._solver(trial), trial, per_newton)
             known = True
-            more = (target - float(normal @ (trial.v + back))) / float(normal @ per_newton)
+            to_go = target - float(normal @ (trial.v + back)) - load_part * trial.load
+            more = to_go / (float(normal @ per_newton) + load_part)
             move = back + more * per_newton
             moved = follower._trial(trial.v + move, trial.load + more)
             trial = moved if moved.error < trial.error else follower._search(trial, moved, move, more)
@@ -273,6 +308,8 @@ def _follow(follower: Follower, guide: Guide) -> None:
             place = float(guide.place[turn])
             if number % 2:
                 beside.to(place)
+            elif turn == guide.turns[-1] and guide.rises:
+                beside.to_end(guide.rise_to(turn))
             else:
                 beside.over(guide.rise_to(turn), place)
         if not guide.down:
@@ -284,7 +321,7 @@ def _follow(follower: Follower, guide: Guide) -> None:
     if guide.down:
         with suppress(SolveFailure):
             for place in guide.later():
-                beside.to(place)
-    elif len(guide.turns) > 1:
+                beside.down_to(place)
+    if guide.falls or (len(guide.turns) > 1 and not guide.down):
         follower.control = fallen
         follower.go_on(control.step)

@@ -18,6 +18,9 @@ from glueline.fem.path import PathResult
 RISE = (0.5, 0.75, 0.9, 0.97)
 """Shares of a peak's load at which the way up to it is looked at."""
 
+WIDE = 0.04
+"""Share of a load by which it may change from state to state at a peak."""
+
 FALLEN = 0.89
 """Share of the highest load to which one falls that is not thought to rise again."""
 
@@ -42,7 +45,10 @@ class Guide:
     is a later state to which it climbs again, nearly as high. ``is_half`` is that of ``PathResult.basis``.
 
     ``growth`` is the most that strengths and toughnesses of a path beside it grow. With ``down`` that goes on
-    past its last peak as far as the guide does, if it can: it may then be a guide in its turn.
+    past its last peak as far as the guide does, if it can: it may then be a guide in its turn. With ``falls``
+    it goes on until its load has fallen by as much as tells how fast it does. ``wide`` is the share of a load
+    by which it may change from state to state at a peak; ``fall`` are the shares of the last peak's load at
+    which the way down is looked at.
     """
 
     v: Array
@@ -54,6 +60,9 @@ class Guide:
     is_half: bool
     growth: float = 1.0
     down: bool = False
+    falls: bool = False
+    wide: float = WIDE
+    fall: tuple[float, ...] = FALL
 
     @classmethod
     def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
@@ -69,13 +78,15 @@ class Guide:
         bodies: BondedBodies,
         onto: Sequence[BondedSurface],
         is_half: bool,
+        gone: float = GONE,
     ) -> Guide:
         """The same from a path of the like on another mesh, where its jumps lie on ``surfaces``.
 
         They are carried to the points of the ``onto`` that go by the same name; others are taken to be shut.
+        States past the last turn are, until its load has fallen to a share ``gone``.
         ``bodies`` with bonds damaged as such jumps do then lie as the load asks. Raises SolveFailure.
         """
-        chosen = _spread_states(path.load, turns)
+        chosen = _spread_states(path.load, turns, gone)
         carriers = [_carrier(surfaces, each) for each in onto]
         damage = crushed = np.zeros(len(bodies.weight))
         kept = []
@@ -108,7 +119,7 @@ class Guide:
             normals.append(normal / np.linalg.norm(normal))
             step = jumps[state] - jumps[before]
             steps.append(float(np.sqrt(shares[before] @ np.square(step).sum(axis=1))))
-        place, hump = np.cumsum(steps)[1:], _hump(load, turns[-1])
+        place, hump = np.cumsum(steps)[1:], hump_after(load, turns[-1])
         return cls(v, load, place, np.array(normals), tuple(turns), hump, is_half)
 
     def at(self, place: float) -> tuple[Array, float, Array, Array]:
@@ -120,6 +131,11 @@ class Guide:
             (1.0 - part) * each[state] + part * each[state + 1] for each in (self.v, self.load, self.normal)
         )
         return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
+
+    @property
+    def rises(self) -> bool:
+        """Whether its last turn is where it ends: at the farthest displacement, still rising."""
+        return self.turns[-1] == len(self.load) - 1
 
     def rise_to(self, turn: int) -> list[float]:
         """The places on the way up to a peak, from rest or from the valley before, that are looked at."""
@@ -135,18 +151,18 @@ class Guide:
     def later(self) -> list[float]:
         """The places from the last peak on that are looked at on the way down, and the hump."""
         top, end = self.turns[-1], len(self.load) if self.hump is None else self.hump
-        lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in FALL]
+        lower = [np.flatnonzero(self.load[top:end] < share * self.load[top]) for share in self.fall]
         states = sorted({top, *(top + int(below[0]) for below in lower if len(below))})
         return [float(self.place[state]) for state in (*states, *([] if self.hump is None else [self.hump]))]
 
 
-def _spread_states(load: Array, turns: Sequence[int]) -> list[int]:
+def _spread_states(load: Array, turns: Sequence[int], share: float) -> list[int]:
     """States from half of the first turn's load on until the last has gone, and the turns."""
     start = int(np.flatnonzero(load[: turns[0] + 1] < RISE[0] * load[turns[0]])[-1])
-    gone = np.flatnonzero(load[turns[-1] :] < GONE * load[turns[-1]])
+    gone = np.flatnonzero(load[turns[-1] :] < share * load[turns[-1]])
     end = turns[-1] + int(gone[0]) if len(gone) else len(load) - 1
     spread = np.linspace(start, end, min(MOST_CARRIED, end - start + 1)).round().astype(int)
-    hump = _hump(load, turns[-1])
+    hump = hump_after(load, turns[-1])
     return sorted({0, *turns, *spread.tolist(), *([] if hump is None else [hump])})
 
 
@@ -166,8 +182,12 @@ def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable
     return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))
 
 
-def _hump(load: Array, peak: int) -> int | None:
-    """The highest state to which a path climbs again after a peak, if that is nearly as high."""
+def hump_after(load: Array, peak: int) -> int | None:
+    """The highest state to which a ``load`` (s,) climbs again after a peak, if that is nearly as high.
+
+    >>> hump_after(np.array([0.0, 100.0, 50.0, 80.0, 40.0]), 1), hump_after(np.array([0.0, 100.0, 50.0]), 1)
+    (3, None)
+    """
     fallen = np.flatnonzero(load[peak:] < FALLEN * load[peak])
     if not len(fallen):
         return None

@@ -6,7 +6,7 @@ The steps themselves are in ``fem.follower``.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
@@ -207,6 +207,24 @@ def result_of(follower: Follower, names: Sequence[str], complete: bool) -> PathR
         left_early=follower.left_early,
         _bodies=bodies,
         _kept=np.stack([state.v for state in states]),
+    )
+
+
+def part_of(path: PathResult, states: Integers) -> PathResult:
+    """Some ``states`` (k,) of a path of one life, as if it had no others."""
+    load = path.load[states]
+    return replace(
+        path,
+        load=load,
+        displacement=path.displacement[states],
+        work=path.work[states],
+        stored=path.stored[states],
+        spent=path.spent[states],
+        damage={name: each[states] for name, each in path.damage.items()},
+        crushed={name: each[states] for name, each in path.crushed.items()},
+        highest=int(load.argmax()),
+        second_from=None,
+        _kept=path._kept[states],
     )
 
 

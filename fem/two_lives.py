@@ -9,17 +9,20 @@ structure, and what the glue takes up to be cracked is energy spent by the time 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from glueline.fem.beside import follow_beside
 from glueline.fem.crushing import borne_jump
-from glueline.fem.equilibrium import TiedBodies
-from glueline.fem.follower import Watch
+from glueline.fem.equilibrium import BondedBodies, TiedBodies
+from glueline.fem.follower import Follower, Watch
+from glueline.fem.guide import FALLEN, Guide, hump_after
 from glueline.fem.model import Array
-from glueline.fem.path import PathResult, first_peak_of, follow_tied
+from glueline.fem.path import PathResult, failure, first_peak_of, follow_tied, part_of, result_of
 from glueline.fem.path_control import NEAR_END, PathControl
 from glueline.fem.softening import spent_to
+from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
 
 BEGINNING = 30  # states put in where a second life is linear
@@ -29,7 +32,24 @@ FASTENERS_BEGIN = 0.01
 """The longest step in which fasteners begin to give: one goes on and the others unload, but in longer steps
 all go on together, on a way that the structure does not take (two fittings then held a fifth more)."""
 
+SHARED = 1e-9  # relative: loads at first damage so near each other are those of the same path
 WHOLE = 1e-9  # mm of opening by which a point that has not moved is taken to part, for its mixture
+
+
+@dataclass(frozen=True)
+class KnownLives:
+    """Both lives of a known path, to go along with other laws.
+
+    ``first`` guides the life of the glue. ``second`` is the life after it: another has its states as far as
+    they are in balance with its laws too, so all of them where only what is cracked has others. Without it
+    the life after the glue is followed whole; where none is ``wanted`` it is left out.
+    """
+
+    first: Guide
+    second: PathResult | None = None
+    wanted: bool = True
+    growth: float = 1.0
+    is_half: bool = False
 
 
 def follow_two_lives(
@@ -39,11 +59,13 @@ def follow_two_lives(
     cracks: Collection[str],
     control: PathControl | None = None,
     watch: Watch | None = None,
+    known: KnownLives | None = None,
 ) -> PathResult:
     """Follow bodies past the peak of their glue, then with the surfaces named in ``cracks`` cracked.
 
     Where the first path comes to the farthest displacement, or has gone on by itself past all that the
-    second would tell, there is no second. ``watch`` is told of the states of both as of one path.
+    second would tell, there is no second. ``watch`` is told of the states of both as of one path. Beside
+    ``known`` lives they are found by a few states.
     For the rest see ``fem.path.follow_tied``. Raises PathFailure, and ValueError for a name that no surface
     has.
     """
@@ -56,12 +78,18 @@ def follow_two_lives(
         most_effort=FIRST_SHARE * control.most_effort,
         enough_effort=FIRST_ENOUGH * control.enough_effort,
     )
-    first = follow_tied(tied, laws, load, of_glue, watch=watch)
+    if known is None:
+        first = follow_tied(tied, laws, load, of_glue, watch=watch)
+    else:
+        first = follow_beside(tied, laws, load, known.first, of_glue, watch)
+        if not known.wanted:
+            return first
     if first.displacement[-1] >= (1.0 - 2.0 * NEAR_END) * control.farthest:
         return first
-    cracked = [np.full(len(each.weight), float(each.name in cracks)) for each in tied.surfaces]
+    is_cracked = [name in cracks for name in names]
     rest = replace(control, most_effort=control.most_effort - first.effort, beginning=FASTENERS_BEGIN)
-    second = follow_tied(tied, laws, load, rest, cracked, _going_on(watch, first))
+    after = None if known is None else known.second
+    second = _second(tied, laws, load, is_cracked, rest, _going_on(watch, first), after)
     if second.displacement[second.highest] <= first.displacement[-1]:
         return first
     u = first.displacements(len(first.load) - 1)
@@ -71,6 +99,75 @@ def follow_two_lives(
             jump = borne_jump(surface.jumps(u), first.crushed[surface.name][-1])
             left += float(surface.weight @ toughness_left(law, jump, first.damage[surface.name][-1]))
     return joined(first, second, float(first.spent[-1]) + left, control)
+
+
+def _second(
+    tied: TiedBodies,
+    laws: Sequence[TractionLaw],
+    load: Array,
+    is_cracked: Sequence[bool],
+    control: PathControl,
+    watch: Watch | None,
+    known: PathResult | None,
+) -> PathResult:
+    """The life after the glue, with as many states of a ``known`` one as hold. Raises PathFailure."""
+    damage = [
+        np.full(len(each.weight), float(gone)) for each, gone in zip(tied.surfaces, is_cracked, strict=True)
+    ]
+    if known is None:
+        return follow_tied(tied, laws, load, control, damage, watch)
+    bodies, names = BondedBodies(tied, laws, load), [surface.name for surface in tied.surfaces]
+    follower = Follower(bodies, control, np.concatenate(damage), watch)
+    try:
+        follower.begin()
+        length = _share(follower, known)
+        if hump_after(known.load, known.highest) is None:
+            # Nor will this one climb again, once it has fallen by as much as tells how fast it does.
+            follower.control = replace(control, stop=FALLEN, stop_first=FALLEN)
+        follower.go_on(length)
+    except SolveFailure as error:
+        raise failure(error, follower, names) from error
+    return result_of(follower, names, True)
+
+
+def _share(follower: Follower, known: PathResult) -> float:
+    """Take the states of a ``known`` path over as far as they are in balance, and return the length of the
+    last step between them."""
+    length = follower.control.first_step
+    if abs(known.load[1] - follower.states[1].load) > SHARED * known.load[1]:
+        return length
+    for v, load, work in zip(known._kept[2:], known.load[2:], known.work[2:], strict=True):
+        trial = follower._trial(v, float(load))
+        if trial.error > follower.control.residual:
+            break
+        last = follower.states[-1]
+        moved = follower.bodies.change_share(trial.jump - last.jump)
+        length = float(moved[last.response.damage < 1.0].max(initial=0.0))
+        follower.states.append(replace(follower._state(trial), work=float(work)))
+    follower.tell()
+    return min(length, follower.control.step)
+
+
+def lives_of(path: PathResult) -> tuple[PathResult, PathResult | None]:
+    """The paths that were set one after the other, each as if it had been followed alone.
+
+    The second begins unloaded, its glue cracked; None where there is one life.
+    """
+    start = path.second_from
+    if start is None:
+        return path, None
+    first = part_of(path, np.arange(start))
+    second = part_of(path, np.array([start, *range(start + BEGINNING, len(path.load))]))
+    unloaded = np.arange(len(second.load)) > 0
+    return first, replace(
+        second,
+        load=unloaded * second.load,
+        displacement=unloaded * second.displacement,
+        work=unloaded * (second.work - path.spent[start]),
+        stored=unloaded * second.stored,
+        spent=unloaded * (second.spent - path.spent[start]),
+        _kept=unloaded[:, None] * second._kept,
+    )
 
 
 def _going_on(watch: Watch | None, first: PathResult) -> Watch | None:

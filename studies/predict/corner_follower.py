@@ -13,7 +13,7 @@ from glueline.fem.bond import BondedSurface
 from glueline.fem.bulk import bulk_stiffness
 from glueline.fem.equilibrium import BondedBodies, TiedBodies
 from glueline.fem.follower import Watch
-from glueline.fem.guide import Guide
+from glueline.fem.guide import GONE, Guide
 from glueline.fem.loads import equilibrated, pinned_unknowns
 from glueline.fem.mirror import Mirror, find_mirror
 from glueline.fem.model import Array
@@ -21,7 +21,7 @@ from glueline.fem.path import PathFailure, PathResult, follow_tied
 from glueline.fem.path_control import PathControl, TooLong
 from glueline.fem.solve import SolveFailure
 from glueline.fem.traction_law import TractionLaw
-from glueline.fem.two_lives import FASTENERS_BEGIN, follow_two_lives
+from glueline.fem.two_lives import FASTENERS_BEGIN, KnownLives, follow_two_lives, lives_of
 from glueline.materials import DEFAULT_CRITERION
 from glueline.studies.corner.connections import Grip, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
@@ -29,11 +29,12 @@ from glueline.studies.corner.reuse import Reuse
 from glueline.studies.corner.specimen import Specimen
 from glueline.studies.files.failures import ComputationError
 from glueline.studies.predict.break_path import BreakPath, farthest_of
-from glueline.studies.predict.scatter.peaks import turns_of
+from glueline.studies.predict.scatter.peaks import counted, turns_of
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path
 
 Made = TypeVar("Made")
+AnyGuide = Guide | KnownLives
 
 REMEDY = "try another element size"
 TOO_LONG = (
@@ -51,6 +52,19 @@ ENOUGH_EFFORT = 150e6
 SHORTER = (0.6, 0.4)
 """Times the steps with which a path is tried again that could not be followed to its end: a state at which
 several points turn at once is seldom met twice."""
+
+
+NARROW = 0.002
+"""Share of a load by which it may change from state to state at a peak where rods or screws hold."""
+
+
+TO_THE_END = (0.95, 0.85, 0.7, 0.55, 0.42)
+"""Shares of the highest load of glue at which its way down is looked at where fasteners outlive it: what it
+still takes up depends on how far it has come."""
+
+
+PAST = (0.97, 0.93, 0.89, 0.85)
+"""The same where rods hold: what tells how fast the load falls past them."""
 
 
 class CornerFollower:
@@ -75,7 +89,7 @@ class CornerFollower:
         self,
         laws: Mapping[str, TractionLaw],
         control: PathControl | None = None,
-        guide: Guide | None = None,
+        guide: AnyGuide | None = None,
     ) -> PathResult:
         """The path in the corner's own arrangement. Raises ComputationError where it ends too early.
 
@@ -112,13 +126,15 @@ class CornerFollower:
 
     def guide(
         self, laws: Mapping[str, TractionLaw], known: PathResult, surfaces: Sequence[BondedSurface]
-    ) -> Guide | None:
+    ) -> AnyGuide | None:
         """What to go along beside a ``known`` path of the like, whose ``surfaces`` lie on another mesh.
 
-        None where something goes on bearing after the glue, far on and with a peak of its own, and where it
-        cannot be carried to this mesh.
+        What goes on bearing after the glue is followed whole there. None where there is no glue, where both
+        lives are one, and where it cannot be carried to this mesh.
         """
-        if self._cracks or known.goes_on:
+        if known.goes_on and not self.corner.glued:
+            return None
+        if self._cracks and known.second_from is None:
             return None
         every, load = self._every(laws), equilibrated(self.corner.model, self.corner.loading)
         mirror, tied = self._mirror(every, load), None
@@ -127,11 +143,32 @@ class CornerFollower:
             every, load = mirror.own(every, load)
         tied = tied or self._made("legs", _tied)
         bodies = BondedBodies(tied, every, load)
+        first = lives_of(known)[0] if self._cracks else counted(known)
+        turns, gone = turns_of(first), TO_THE_END[-1] if self._cracks else GONE
         try:
-            made = Guide.carried(known, surfaces, turns_of(known), bodies, tied.surfaces, mirror is not None)
-            return replace(made, down=True)
+            made = Guide.carried(first, surfaces, turns, bodies, tied.surfaces, mirror is not None, gone)
         except SolveFailure:
             return None
+        made = _widened(replace(made, down=True), first)
+        if not self._cracks:
+            return replace(made, falls=True, fall=PAST) if known.goes_on else made
+        return KnownLives(replace(made, fall=TO_THE_END), wanted=_counts(known))
+
+    def guide_along(self, path: PathResult) -> AnyGuide | None:
+        """What to go along beside a ``path`` of this corner with other laws, as far as weight tells of it.
+
+        None where there is no glue, as which of the fasteners goes on alone is a matter of short steps, and
+        where both lives are one.
+        """
+        if path.goes_on and not self.corner.glued:
+            return None
+        first, second = lives_of(path) if self._cracks else (counted(path), None)
+        guide = _widened(Guide.along(first, turns_of(first)), first)
+        if not self._cracks:
+            return replace(guide, down=True, falls=True, fall=PAST) if path.goes_on else guide
+        if second is None:
+            return None if _counts(path) else KnownLives(guide, wanted=False)
+        return KnownLives(replace(guide, down=True, fall=TO_THE_END), second, _counts(path))
 
     @property
     def _cracks(self) -> list[str]:
@@ -151,7 +188,7 @@ class CornerFollower:
         self,
         laws: Mapping[str, TractionLaw],
         control: PathControl,
-        guide: Guide | None = None,
+        guide: AnyGuide | None = None,
     ) -> PathResult:
         corner = self.corner
         load = equilibrated(corner.model, corner.loading)
@@ -164,12 +201,14 @@ class CornerFollower:
             guide = None
         if mirror is not None:
             half = self._made("half of the legs", lambda corner, bodies: _half_of(corner, bodies, mirror))
-            return mirror.follow(half, every, load, control, self._watch, guide)
+            along = guide if isinstance(guide, Guide) else None
+            return mirror.follow(half, every, load, control, self._watch, along)
         tied = self._made("legs", _tied)
-        if guide is not None:
-            return follow_beside(tied, every, load, guide, control, self._watch)
         if self._cracks:
-            return follow_two_lives(tied, every, load, self._cracks, control, self._watch)
+            lives = guide if isinstance(guide, KnownLives) else None
+            return follow_two_lives(tied, every, load, self._cracks, control, self._watch, lives)
+        if isinstance(guide, Guide):
+            return follow_beside(tied, every, load, guide, control, self._watch)
         return follow_tied(tied, every, load, control, watch=self._watch)
 
     def _made(self, what: str, make: Callable[[CornerModel, csr_matrix], Made]) -> Made:
@@ -196,8 +235,26 @@ class CornerFollower:
         path is found by a few states.
         """
         laws = laws_of(self.corner.holds, crushing)
-        guide = None if known is None else self.guide(laws, known.path, known.corner.surfaces)
+        guide: AnyGuide | None = None
+        if known is not None:
+            is_alike = known.corner.made_from == self.corner.made_from
+            is_alike = is_alike and known.corner.split_places == self.corner.split_places
+            guide = (
+                self.guide_along(known.path)
+                if is_alike
+                else self.guide(laws, known.path, known.corner.surfaces)
+            )
         return judge_path(self.corner, self.follow(laws, control, guide), laws, samples, criterion)
+
+
+def _counts(path: PathResult) -> bool:
+    """Whether what goes on after the glue may count."""
+    return len(turns_of(path)) > 1
+
+
+def _widened(guide: Guide, path: PathResult) -> Guide:
+    """Its peaks located more narrowly where rods or screws hold: theirs are kinks."""
+    return replace(guide, wide=NARROW) if path.goes_on else guide
 
 
 def _fallen(path: PathResult | None, control: PathControl) -> PathResult | None:

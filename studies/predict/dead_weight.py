@@ -39,7 +39,8 @@ def drops(load: Array, displacement: Array, absorbed: Array) -> tuple[Drop, ...]
     """The drops that a corner under growing dead weight goes through, the last one not held.
 
     ``load`` (s,) in N, ``displacement`` (s,) of the load in mm and the energy ``absorbed`` (s,), stored and
-    spent, in N mm are those of a path that ends below its highest load. They go straight between two states.
+    spent, in N mm are those of a path that ends below its highest load. The first two go straight between two
+    states, so what is absorbed goes as their work.
 
     >>> load = np.array([0.0, 100.0, 60.0, 120.0, 50.0])
     >>> displacement = np.array([0.0, 1.0, 1.1, 3.0, 3.2])
@@ -52,11 +53,11 @@ def drops(load: Array, displacement: Array, absorbed: Array) -> tuple[Drop, ...]
     start, floor = 0.0, 0.0
     while True:
         peak = _peak_after(load, start, floor)
-        level, u, energy = (
-            float(np.interp(peak, states, values)) for values in (load, displacement, absorbed)
-        )
+        level, u = (float(np.interp(peak, states, values)) for values in (load, displacement))
+        before = min(int(peak), len(load) - 2)
+        energy = absorbed[before] + _taken_up(load, absorbed, before) @ (peak - before) ** np.arange(1, 3)
         left = level * (displacement - u) - (absorbed - energy)
-        stop = _stop(load, left, level, peak)
+        stop = _stop(load, displacement, absorbed, left, level, peak)
         gone_through.append(Drop(peak, level, stop))
         if stop is None:
             return tuple(gone_through)
@@ -90,7 +91,16 @@ def _peak_after(load: Array, start: float, floor: float) -> float:
     return at
 
 
-def _stop(load: Array, left: Array, level: float, peak: float) -> float | None:
+def _taken_up(load: Array, absorbed: Array, state: int) -> Array:
+    """What a step from a ``state`` on absorbs up to a share t of it: factors (2,) on t and t^2."""
+    before, after = load[state], load[state + 1]
+    straight = 2.0 * before / (before + after) if before + after > 0 else 1.0
+    return np.asarray((absorbed[state + 1] - absorbed[state]) * np.array([straight, 1.0 - straight]))
+
+
+def _stop(
+    load: Array, displacement: Array, absorbed: Array, left: Array, level: float, peak: float
+) -> float | None:
     """Where, past ``peak``, no energy is left over and the load at least ``level``; None if nowhere."""
     first = int(np.floor(peak)) + 1
     fallen = np.flatnonzero(load[first:] < (1.0 - DROP) * level)
@@ -106,9 +116,18 @@ def _stop(load: Array, left: Array, level: float, peak: float) -> float | None:
             low = before / (before - after)
         elif after < 0:
             high = before / (before - after)
-        from_, to = ((1 - part) * left[state - 1] + part * left[state] for part in (low, high))
-        if from_ <= 0:
-            return float(state - 1 + low)
-        if to <= 0:
-            return float(state - 1 + low + (high - low) * from_ / (from_ - to))
+        work = np.array([level * (displacement[state] - displacement[state - 1]), 0.0])
+        slope, bend = work - _taken_up(load, absorbed, state - 1)
+        used_up = _first_below(left[state - 1], slope, bend, low, high)
+        if used_up is not None:
+            return float(state - 1 + used_up)
     return None
+
+
+def _first_below(value: float, slope: float, bend: float, low: float, high: float) -> float | None:
+    """The first t from ``low`` to ``high`` at which value + slope t + bend t^2 is not above zero."""
+    if value + (slope + bend * low) * low <= 0.0:
+        return low
+    roots = np.roots([bend, slope, value])
+    inside = roots.real[np.isreal(roots) & (roots.real > low) & (roots.real <= high)]
+    return float(inside.min()) if len(inside) else None

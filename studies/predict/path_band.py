@@ -10,7 +10,6 @@ from itertools import pairwise
 import numpy as np
 
 from glueline.fem.follower import Watch
-from glueline.fem.guide import Guide
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
@@ -20,11 +19,18 @@ from glueline.studies.corner.connections import Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.predict.corner_follower import CornerFollower
+from glueline.studies.predict.corner_follower import AnyGuide, CornerFollower
 from glueline.studies.predict.dead_weight import drops
 from glueline.studies.predict.scatter.glue_rows import scaled_holds
 from glueline.studies.predict.scatter.mesh_difference import Differences, differences, in_terms_of
-from glueline.studies.predict.scatter.peaks import climb_of, grown_peaks, peaks_of, turns_of, valley_of
+from glueline.studies.predict.scatter.peaks import (
+    climb_of,
+    counted,
+    grown_peaks,
+    peaks_of,
+    turns_of,
+    valley_of,
+)
 from glueline.studies.predict.scatter.wood_load import GlueRun, glue_run
 from glueline.studies.predict.wood_limits import WoodSample, sample_wood
 from glueline.studies.predict.wood_on_path import judge_path, wood_at_states
@@ -46,7 +52,7 @@ class CoarseFollower:
     nominal: PathResult
     crushing: bool
     progress: Callable[[str], None]
-    guide: Guide | None
+    guide: AnyGuide | None
 
     @property
     def corner(self) -> CornerModel:
@@ -66,7 +72,7 @@ class CoarseFollower:
         """
         self.progress("following it with other glue")
         guide = None if whole or self.guide is None else replace(self.guide, growth=growth)
-        return self.follower.follow(laws, COARSE_CONTROL, guide)
+        return counted(self.follower.follow(laws, COARSE_CONTROL, guide))
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""
@@ -101,9 +107,8 @@ def coarse_follower(
     follower = CornerFollower(larger, reuse, watch=watch)
     laws = laws_of(larger.holds, crushing)
     guide = None if known is None else follower.guide(laws, known, corner.surfaces)
-    nominal = follower.follow(laws, COARSE_CONTROL, guide)
-    guide = None if nominal.goes_on else Guide.along(nominal, turns_of(nominal))
-    return CoarseFollower(follower, nominal, crushing, progress, guide)
+    nominal = counted(follower.follow(laws, COARSE_CONTROL, guide))
+    return CoarseFollower(follower, nominal, crushing, progress, follower.guide_along(nominal))
 
 
 def coarse_runs(
@@ -174,6 +179,7 @@ def run_of_path(
 
     With ``one_peak`` the highest counts alone; without an answer to that the path itself tells.
     """
+    path = counted(path)
     if one_peak is None:
         one_peak = len(turns_of(path)) == 1
     valley = None if one_peak else valley_of(path.load)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -11,11 +11,12 @@ import scipy.sparse as sparse
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.equilibrium import TiedBodies
+from glueline.fem.guide import Guide
 from glueline.fem.line_law import LineLaw
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import evaluate, spent_energy
-from glueline.fem.two_lives import BEGINNING, follow_two_lives, toughness_left
+from glueline.fem.two_lives import BEGINNING, KnownLives, follow_two_lives, lives_of, toughness_left
 from glueline.studies.predict.dead_weight import drops
 from tests.fem.test_screwed_corner import ScrewedCorner
 
@@ -24,11 +25,12 @@ from tests.fem.test_screwed_corner import ScrewedCorner
 class GripBesideGlue:
     """A rigid block pulled straight off a film of glue that peaks at 100 N, beside a grip of 200 N/mm.
 
-    The glue takes up 0.3 N/mm over 20 mm2, 6 N mm in all; the grip holds up to ``grip`` N.
+    The glue takes up 0.3 N/mm over 20 mm2, 6 N mm in all, times ``glue``; the grip holds up to ``grip`` N.
     """
 
     grip: float
     softening: str = "linear"
+    glue: float = 1.0
 
     @cached_property
     def surfaces(self) -> tuple[BondedSurface, BondedSurface]:
@@ -54,17 +56,24 @@ class GripBesideGlue:
         glue, grip = self.surfaces
         most = self.grip / 10.0
         tough = 0.5 * most * 4.0 * most / 20.0
-        numbers = (5.0, 9.0, 0.3, 0.8), (most, most, tough, tough)
+        glued = tuple(self.glue * each for each in (5.0, 9.0, 0.3, 0.8))
+        numbers = glued, (most, most, tough, tough)
         first, second = (
             LineLaw(each.stiffness, *(np.array([n]) for n in own), softening=self.softening)
             for each, own in zip((glue, grip), numbers, strict=True)
         )
         return first, second
 
-    def path(self, control: PathControl | None = None) -> PathResult:
+    def path(self, control: PathControl | None = None, known: KnownLives | None = None) -> PathResult:
         """Glue, then grip."""
         tied = TiedBodies(sparse.csr_matrix((2, 2)), self.surfaces, np.array([0]))
-        return follow_two_lives(tied, self.laws, np.array([0.0, 1.0]), ["glue"], control)
+        return follow_two_lives(tied, self.laws, np.array([0.0, 1.0]), ["glue"], control, known=known)
+
+
+def known_lives(path: PathResult) -> KnownLives:
+    """What to go along beside both lives of a path."""
+    first, second = lives_of(path)
+    return KnownLives(replace(Guide.along(first, (first.highest,)), down=True), second)
 
 
 @pytest.mark.parametrize("softening", ["linear", "bridging"])
@@ -129,6 +138,42 @@ def test_a_path_to_the_farthest_displacement_has_no_second_life() -> None:
     tied = TiedBodies(sparse.csr_matrix((2, 2)), block.surfaces, np.array([0]))
     with pytest.raises(ValueError, match="nails"):
         follow_two_lives(tied, block.laws, np.array([0.0, 1.0]), ["nails"])
+
+
+def test_lives_are_those_that_were_set_one_after_the_other() -> None:
+    """The second begins unloaded with its glue cracked; alone it has spent nothing of the glue."""
+    path = GripBesideGlue(250.0).path()
+    first, second = lives_of(path)
+    assert second is not None
+    assert path.second_from is not None
+    assert first.load.tolist() == path.load[: path.second_from].tolist()
+    assert (second.load[0], second.displacement[0], second.work[0], second.stored[0]) == (0.0, 0.0, 0.0, 0.0)
+    assert second.load[1:].tolist() == path.load[path.second_from + BEGINNING :].tolist()
+    assert second.damage["glue"].min() == 1.0
+    assert second.spent[1] == pytest.approx(0.0, abs=1e-9)
+    assert second.work[1] == pytest.approx(0.5 * 250.0**2 / 200.0)
+
+
+@pytest.mark.parametrize(("grip", "glue"), [(250.0, 1.3), (400.0, 1.0), (180.0, 0.8)])
+def test_lives_beside_known_ones_are_those_followed_from_rest(grip: float, glue: float) -> None:
+    """Other glue, a stronger grip, both weaker: the peak of the grip and what the glue spends by hand."""
+    known = known_lives(GripBesideGlue(250.0).path())
+    block = GripBesideGlue(grip, glue=glue)
+    beside, whole = block.path(known=known), block.path()
+    start, own = beside.second_from, whole.second_from
+    assert start is not None
+    assert own is not None
+    assert beside.load[:start].max() == pytest.approx(whole.load[:own].max(), rel=1e-3)
+    assert beside.load[start:].max() == pytest.approx(grip, rel=1e-3)
+    assert beside.spent[start] == pytest.approx(6.0 * glue, rel=1e-3)
+
+
+def test_a_life_that_is_not_wanted_is_left_out() -> None:
+    """Then the path ends with the glue."""
+    known = replace(known_lives(GripBesideGlue(250.0).path()), wanted=False)
+    path = GripBesideGlue(250.0, glue=1.2).path(known=known)
+    assert path.second_from is None
+    assert path.load[-1] < path.load.max() < 150.0
 
 
 @pytest.mark.parametrize("closes", [1.0, -1.0])

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from glueline.fem.path import PathResult
+from glueline.fem.path import PathResult, part_of
+from glueline.studies.predict.dead_weight import drops
 
 Array = NDArray[np.float64]
 
@@ -59,6 +60,11 @@ AGAINST = 1.3
 """Times that two peaks are taken to change against each other at most, as glue and splits scatter."""
 
 
+FAR_AGAINST = 4.0
+"""The same of glue and of the fasteners that outlive it: four standard deviations of what glue may be better
+or worse than fasteners, and more than is judged of either."""
+
+
 def climb_of(path: PathResult) -> Climb | None:
     """What lies between the two peaks of a path, None where it has one."""
     valley = valley_of(path.load)
@@ -91,12 +97,32 @@ def turns_of(path: PathResult) -> tuple[int, ...]:
     if climb is None or valley is None:
         return (path.highest,)
     if path.goes_on:  # a peak of its own far on, of which the path tells more than its glue
+        start = path.second_from
+        if start is not None and FAR_AGAINST * path.load[start:].max() <= path.load.max():
+            return (path.highest,)
         return int(path.load[:valley].argmax()), valley, valley + int(path.load[valley:].argmax())
     first, later = int(path.load[:valley].argmax()), valley + int(path.load[valley:].argmax())
     low, high = AGAINST * path.load[first], path.load[later]
     if AGAINST * high <= path.load[first] or (low <= high and low <= climb.absorbed * high):
         return (path.highest,)
     return first, valley, later
+
+
+def counted(path: PathResult) -> PathResult:
+    """A path without a last rise that dead weight does not reach: up to the fall from its highest load.
+
+    Rods in the holes that they crush lift a machine's load once more, up to the largest turn. A path of two
+    lives, and one on which nothing goes on bearing, is left whole.
+    """
+    load = path.load
+    if not path.goes_on or path.second_from is not None or load[-1] <= load[-2]:
+        return path
+    valley = int(np.flatnonzero(np.diff(load) <= 0)[-1]) + 1 if (np.diff(load) <= 0).any() else 0
+    if drops(load, path.displacement, path.stored + path.spent)[-1].peak > valley:
+        return path
+    top = int(load[: valley + 1].argmax())
+    fallen = np.flatnonzero(load[top:] <= (1.0 - FALLEN) * load[top])
+    return part_of(path, np.arange(top + fallen[0] + 1)) if len(fallen) else path
 
 
 def carried_by_weight(first: Array, later: Array, absorbed: Array, fall: Array) -> Array:

@@ -135,3 +135,23 @@ def test_one_peak_is_one_drop() -> None:
     load, x = np.array([0.0, 50.0, 100.0, 45.0]), np.array([0.0, 0.5, 1.1, 1.0])
     (only,) = drops(load, x, absorbed_by(load, x))
     assert (only.peak, only.load, only.stops) == (2.0, 100.0, None)
+
+
+def test_what_is_absorbed_within_a_step_goes_as_its_work() -> None:
+    """A crack at 100 N, then a spring of 200 N/mm from nothing: the jump stops where the load has done what
+    spring and crack have taken up, wherever the states lie.
+    """
+    crack = 6.0  # N mm
+    stops = []
+    for states in (1, 40):
+        u = np.concatenate([[0.0, 0.01], np.linspace(0.02, 2.0, states + 1)])
+        load = np.concatenate([[0.0, 100.0], 200.0 * u[2:]])
+        absorbed = np.concatenate([[0.0, 0.5], crack + 100.0 * u[2:] ** 2])
+        last = [*load, 10.0], [*u, 2.1], [*absorbed, absorbed[-1] + 21.0]
+        passed = drops(*(np.array(each) for each in last))
+        stop = passed[0].stops
+        assert stop is not None
+        stops.append(float(np.interp(stop, np.arange(len(u)), u)))
+    # 100 (u - 0.01) = 6 + 100 u^2 - 0.5
+    by_hand = float(np.roots([100.0, -100.0, 1.0 + crack - 0.5]).real.max())
+    assert stops == pytest.approx([by_hand, by_hand], rel=2e-3)

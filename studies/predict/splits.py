@@ -158,7 +158,9 @@ def _further_lines(found: BreakPath, gives: Limit) -> Lines:
     if sum(images[line] not in lines[:place] for place, line in enumerate(lines)) == MOST_LINES:
         return ()
     image = images[here] if found.path.basis is not None else None
-    return (*lines, here) if image is None else (*lines, here, image)
+    if image is None:
+        return (*lines, here)
+    return (*lines, *sorted((here, image)))  # which of the two is found first is a matter of rounding
 
 
 def split_share(found: BreakPath) -> WoodShare:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import dataclasses
 from unittest import mock
 
+import numpy as np
 import pytest
+import scipy.sparse as sparse
 
 pytest.importorskip("skfem")
 
@@ -13,6 +15,7 @@ from glueline.materials import Wood
 from glueline.studies.corner.piece import Constants, piece_constants
 from glueline.studies.corner.specimen import Specimen
 from tests.studies.corners import FRAME, specimen
+from tests.studies.predict.refined_solve import refined
 from tests.studies.predict.solid_corner import Grid, fingers, plane_compliance_of, solid_compliance
 
 BUTT_GRID = Grid(8, 12, 5)
@@ -22,6 +25,16 @@ def without_poisson_across(wood: Wood, radial: bool) -> Constants:
     """Constants of a wood that neither swells nor shrinks across the plane when it is strained in it."""
     own = piece_constants(wood, radial)
     return dataclasses.replace(own, solid=dataclasses.replace(own.solid, poisson_13=0.0, poisson_23=0.0))
+
+
+@pytest.mark.parametrize("stiff", [1e2, 3e7])
+def test_springs_in_a_row_give_what_each_gives(stiff: float) -> None:
+    """1 N on the end of soft and ``stiff`` springs in turn; with 3e7 N/mm beside 1 half the digits do not do."""
+    springs = np.where(np.arange(41) % 2, stiff, 1.0 + np.arange(41) / 7)
+    matrix = sparse.diags([springs + np.append(springs[1:], 0.0), -springs[1:], -springs[1:]], [0, 1, -1])
+    load = np.zeros(41)
+    load[-1] = 1.0
+    assert refined(matrix.tocsc(), load) == pytest.approx(np.cumsum(1 / springs), rel=1e-6)
 
 
 @pytest.mark.slow

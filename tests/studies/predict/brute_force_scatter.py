@@ -6,8 +6,8 @@ A full solve takes nothing from the surface: woods with scaled strengths, toughn
 scaled stiffness, bonds scaled row by row, a model, a path and a wood check of its own, on the elements of the
 prediction itself. Splits are followed however long it takes: of 400 splined mitres pulled open two take more
 than a prediction may, which then ends them by the criterion, 20 and 28 % lower. Full solves already in
-brute_force_scatter.csv are kept, so a killed run goes on where it stopped, and the surface's column is brought
-up to date; delete the file to begin again. White oak, 19 x 90 x 150 mm, plain PVA, as in the tests.
+brute_force_scatter.csv are kept, so a killed run goes on where it stopped, and the surface's column is
+brought up to date; delete the file to begin again. White oak, 19 x 90 x 150 mm, plain PVA, as in the tests.
 """
 
 from __future__ import annotations

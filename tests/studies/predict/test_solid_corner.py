@@ -29,7 +29,7 @@ def without_poisson_across(wood: Wood, radial: bool) -> Constants:
 
 @pytest.mark.parametrize("stiff", [1e2, 3e7])
 def test_springs_in_a_row_give_what_each_gives(stiff: float) -> None:
-    """1 N on the end of soft and ``stiff`` springs in turn; with 3e7 N/mm beside 1 half the digits do not do."""
+    """1 N on soft and ``stiff`` springs in turn; with 3e7 N/mm beside 1 half of the digits do not do."""
     springs = np.where(np.arange(41) % 2, stiff, 1.0 + np.arange(41) / 7)
     matrix = sparse.diags([springs + np.append(springs[1:], 0.0), -springs[1:], -springs[1:]], [0, 1, -1])
     load = np.zeros(41)

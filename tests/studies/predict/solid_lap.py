@@ -1,6 +1,6 @@
 """Bridle and half-lap: the plane model against a solid; by hand: python -m tests.studies.predict.solid_lap
 
-A quarter of an hour; it keeps its table in ``lopsided.txt``. The solid is that of ``solid_corner``. A bridle
+Some minutes; it keeps its table in ``lopsided.txt``. The solid is that of ``solid_corner``. A bridle
 is symmetric about the middle of its thickness, and half of it is modelled. A half-lap is not: it is modelled
 whole and held by no more than stops rigid motion, so its legs may bend out of the plane and twist. One cause
 after another is then switched off:

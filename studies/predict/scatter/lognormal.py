@@ -15,8 +15,6 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from glueline.studies.predict.scatter.normal import normal_quantile
-
 Array = NDArray[np.float64]
 
 _PRIMES = np.array([2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71])
@@ -91,7 +89,9 @@ class LognormalFactors:
         shift = np.random.default_rng(seed).random(kinds)
         even = (np.arange(1, count + 1)[:, None] * np.sqrt(_PRIMES[:kinds]) + shift) % 1.0
         shares = np.clip(even, _NEVER, 1.0 - _NEVER)
-        normal = normal_quantile(shares)
+        from scipy.special import ndtri  # only where there is scatter: it takes a while to load
+
+        normal = ndtri(shares)
         if kinds:
             normal = normal @ np.linalg.cholesky(self.correlation).T
         deviation = log_deviation(self.cov)

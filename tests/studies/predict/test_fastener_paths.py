@@ -119,7 +119,7 @@ def test_further_ones_do_too(example: str, changes: Changes, arrangement: str) -
 
 @pytest.mark.slow
 @pytest.mark.xfail(
-    reason="one end is taken to be held up to the largest turn (711 N), whole it is not (467 N)"
+    strict=True, reason="one end is taken to be held up to the largest turn (711 N), whole it is not (467 N)"
 )
 def test_dowels_in_half_the_glue_do_too() -> None:
     """The last rise counts there or not as dead weight reaches it, and one end lies on the edge."""

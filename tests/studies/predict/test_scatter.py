@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -22,7 +21,6 @@ from glueline.studies.predict.corner_follower import CornerFollower
 from glueline.studies.predict.scatter.band import ENDS, Band, scatter_band, share_words
 from glueline.studies.predict.scatter.glue_rows import row_covs, scaled_holds
 from glueline.studies.predict.scatter.lognormal import LognormalFactors, log_deviation
-from glueline.studies.predict.scatter.normal import normal_quantile
 from glueline.studies.predict.scatter.surface import REACH, star_design
 from glueline.studies.predict.scatter.variables import STRENGTHS, variables_of
 from glueline.studies.predict.scatter.wood_load import GlueRun, WoodUse
@@ -51,15 +49,6 @@ def power_law(exponent: float, peak: float = 1000.0) -> Callable[[dict[str, floa
 
 
 # Lognormal factors ---------------------------------------------------------------------------------
-
-
-def test_normal_quantiles_are_those_of_another_library_to_the_last_digits() -> None:
-    """In all three stretches, against scipy.special and Python's own."""
-    shares = np.concatenate([np.geomspace(1e-300, 0.5, 2000), 1.0 - np.geomspace(1e-15, 0.5, 2000)])
-    found = normal_quantile(shares)
-    assert found == pytest.approx(ndtri(shares), rel=1e-13, abs=1e-15)
-    assert found == pytest.approx([NormalDist().inv_cdf(share) for share in shares.tolist()], rel=1e-14)
-    assert normal_quantile([[0.5], [0.05]]).shape == (2, 1)
 
 
 @pytest.mark.parametrize("cov", [0.05, 0.18, 0.3, 0.6])

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
 from glueline.studies.files.display import force_factor, force_unit, length_factor, length_unit
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
-from glueline.studies.show.curve_marks import AFTER, curve_marks, under_weight
+from glueline.studies.show.curve_marks import AFTER, curve_marks, mark_place, under_weight
 from glueline.studies.show.path_marks import marks_of, what_holds
 
 Data = dict[str, Any]
@@ -25,11 +23,9 @@ def curve_data(found: BreakPath, units: Units) -> Data:
     load, displacement = path.load * force_factor(units), path.displacement * length_factor(units)
     told = []
     for state, text, kind in curve_marks(found, marks, units):
-        at, height = float(displacement[state]), float(load[state])
-        if kind == "first damage" and found.first_damage_load is not None:  # between two states
-            height = found.first_damage_load * force_factor(units)
-            at = float(np.interp(height, load[state : state + 2], displacement[state : state + 2]))
-        told.append({"displacement": at, "load": height, "name": kind, "text": text})
+        at, height = mark_place(found, state, kind)
+        place = {"displacement": at * length_factor(units), "load": height * force_factor(units)}
+        told.append({**place, "name": kind, "text": text})
     return {
         "displacement": displacement.tolist(),
         "load": load.tolist(),

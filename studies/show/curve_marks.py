@@ -32,21 +32,39 @@ def under_weight(load: Array) -> NDArray[np.int64]:
     return np.flatnonzero(carried)
 
 
+def mark_place(break_path: BreakPath, state: int, kind: MarkKind) -> tuple[float, float]:
+    """Displacement in mm and load in N at which a mark stands: those that all answers name.
+
+    First damage, the break and where wood gives lie between two states of the path.
+    """
+    path = break_path.path
+    if kind == "break":
+        return break_path.displacement, break_path.break_load
+    if kind == "first damage" and break_path.first_damage_load is not None:
+        height, start = break_path.first_damage_load, state
+    elif kind == "wood gives" and state > 0:
+        height, start = break_path.wood_share.load, state - 1
+    else:
+        return float(path.displacement[state]), float(path.load[state])
+    span = slice(start, start + 2)
+    order = np.argsort(path.load[span])
+    return float(np.interp(height, path.load[span][order], path.displacement[span][order])), height
+
+
 def curve_marks(break_path: BreakPath, marks: PathMarks, units: Units) -> list[tuple[int, str, MarkKind]]:
     """State, words and kind of every mark, in order of the path; two at one state are one mark."""
-    load = break_path.path.load
 
-    def force(state: int) -> str:
-        return format_force(float(load[state]), units)
+    def force(state: int, kind: MarkKind) -> str:
+        return format_force(mark_place(break_path, state, kind)[1], units)
 
     labels: list[tuple[int, str, MarkKind]] = []
     if (damage := break_path.first_damage_load) is not None:
         labels.append((marks.first_damage, f"first damage: {format_force(damage, units)}", "first damage"))
     crack, broken, highest, wood = marks.first_crack, marks.broken, marks.highest, marks.wood
     if crack is not None and crack != broken:
-        labels.append((crack, f"first crack: {force(crack)}", "first crack"))
+        labels.append((crack, f"first crack: {force(crack, 'first crack')}", "first crack"))
     if wood is not None and wood != broken:
-        words = f"wood gives, {break_path.wood.mode}: {force(wood)}"
+        words = f"wood gives, {break_path.wood.mode}: {force(wood, 'wood gives')}"
         labels.append((wood, words, "wood gives"))
     text = f"break in the {break_path.breaks_in}"
     if break_path.ends_held:
@@ -57,13 +75,16 @@ def curve_marks(break_path: BreakPath, marks: PathMarks, units: Units) -> list[t
         text += ", highest load"
     if crack == broken:
         text += ", first crack"
-    labels.append((broken, f"{text}: {force(broken)}", "break"))
+    labels.append((broken, f"{text}: {force(broken, 'break')}", "break"))
     if highest != broken:
         by_wood = f"the {what_holds(break_path.corner)} alone would hold"
         what = by_wood if break_path.breaks_in == "wood" else "if a vice or jack drives it"
-        labels.append((highest, f"highest load {what}: {force(highest)}", "highest load"))
+        labels.append((highest, f"highest load {what}: {force(highest, 'highest load')}", "highest load"))
     later = [
         state for state in peaks_to_tell(break_path)[1:] if wood is None and state not in (broken, highest)
     ]
-    labels += [(state, f"what holds after the crack: {force(state)}", "holds later") for state in later]
+    labels += [
+        (state, f"what holds after the crack: {force(state, 'holds later')}", "holds later")
+        for state in later
+    ]
     return sorted(labels)

@@ -18,7 +18,7 @@ from glueline.studies.files.display import (
 from glueline.studies.files.units import Units
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.show.canvas import FAINT, INK, LINE_COLOURS, drawn, new_sheet
-from glueline.studies.show.curve_marks import AFTER, MarkKind, curve_marks, under_weight
+from glueline.studies.show.curve_marks import AFTER, MarkKind, curve_marks, mark_place, under_weight
 from glueline.studies.show.inch_axes import rule_ticks
 from glueline.studies.show.lettering import balanced
 from glueline.studies.show.path_marks import marks_of, what_holds
@@ -54,7 +54,8 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
     load, displacement = path.load * force_factor(units), path.displacement * length_factor(units)
     sheet = new_sheet(10.0, 8.0)
     axes = sheet.subplots()
-    end = marks.broken + 1
+    displacement, load, broken = _through_the_break(break_path, displacement, load, units)
+    end = broken + 1
     shown = np.arange(end) if whole else under_weight(load[:end])
     axes.plot(displacement[shown], load[shown], color=BLUE, linewidth=3.5, label="the corner holds")
     held = break_path.ends_held
@@ -67,15 +68,13 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
             linestyle=(0, (3, 1.5)),
             label=AFTER[break_path.breaks_in].format(glue=what_holds(corner)),
         )
-    labels = [each for each in curve_marks(break_path, marks, units) if whole or each[0] in shown]
-    for state, text, kind in labels:
-        at, height = displacement[state], load[state]
-        if kind == "first damage" and break_path.first_damage_load is not None:  # between two states
-            height = break_path.first_damage_load * force_factor(units)
-            at = np.interp(height, load[state : state + 2], displacement[state : state + 2])
+    for state, text, kind in curve_marks(break_path, marks, units):
+        if not (whole or kind == "break" or state in shown):
+            continue
+        at, height = mark_place(break_path, state, kind)
         axes.plot(
-            at,
-            height,
+            at * length_factor(units),
+            height * force_factor(units),
             marker=LOOKS[kind][0],
             markersize=16,
             markeredgecolor="white",
@@ -89,7 +88,7 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
     drawn_to = slice(None) if whole else shown
     right = 1.42 * displacement[drawn_to].max()
     if not held:
-        _dead_weight(axes, displacement[marks.broken], load[marks.broken], right)
+        _dead_weight(axes, displacement[broken], load[broken], right)
     if marks.wood is None:
         axes.plot([], [], linestyle="none", label=_wood_out_of_reach(break_path, units))
     axes.set_xlim(0, right)
@@ -105,6 +104,20 @@ def draw_path_curve(break_path: BreakPath, units: Units, whole: bool = False) ->
     title = f"The {corner.specimen.kind} corner under load, {ends}"
     sheet.suptitle(balanced(title, TITLE, 9.4), fontsize=TITLE, fontweight="bold", color=INK)
     return sheet
+
+
+def _through_the_break(
+    break_path: BreakPath, displacement: Array, load: Array, units: Units
+) -> tuple[Array, Array, int]:
+    """Displacements and loads as they are drawn, with the break where it lies between two states, and which
+    of them that is."""
+    state = break_path.state
+    at = break_path.displacement * length_factor(units)
+    height = break_path.break_load * force_factor(units)
+    if np.isclose(load[state], height, rtol=1e-6):
+        return displacement, load, state
+    place = state if load[state] > height else state + 1
+    return np.insert(displacement, place, at), np.insert(load, place, height), place
 
 
 def _wood_out_of_reach(break_path: BreakPath, units: Units) -> str:

@@ -27,7 +27,6 @@ STYLES = ("-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)), (0, (1, 1)))  # so that
 TITLE, WIDTH = 20, 8.6  # points; inches
 
 LETTER = 1.35  # % of the picture's width that one letter of a mark takes
-MOST_LETTERS = 16  # of a neighbour's mark
 
 
 def path_moment_png(break_path: BreakPath, units: Units) -> bytes:
@@ -118,6 +117,15 @@ def _draw_gone(axes: Any, break_path: BreakPath, name: str, curve: Curve, way: A
     bar.ax.tick_params(labelsize=11)
 
 
+def _beside(place: float, room: float) -> tuple[str, float, float]:
+    """How words that take so much ``room`` are set at a place, and where they begin and end; all in %."""
+    if place < 0.5 * room:
+        return "left", place, place + room
+    if place > 100.0 - 0.5 * room:
+        return "right", place - room, place
+    return "center", place - 0.5 * room, place + 0.5 * room
+
+
 def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array, break_path: BreakPath) -> None:
     """Upright lines through both panels; those at one place share their words."""
     words: dict[int, list[str]] = {}
@@ -132,19 +140,12 @@ def _draw_marks(above: Any, below: Any, marks: PathMarks, way: Array, break_path
         if state is not None:
             words.setdefault(state, []).append(name)
     relative = {"left": 0.0, "center": 0.5, "right": 1.0}
-    ordered = sorted(words.items())
-    for index, (state, names) in enumerate(ordered):
+    taken: list[float] = []  # how far the words of every row have come
+    for state, names in sorted(words.items()):
         text = ", ".join(names)
-        room = LETTER * len(text)
-        before, after = (
-            0 <= other < len(ordered)
-            and abs(way[ordered[other][0]] - way[state]) < max(room, LETTER * MOST_LETTERS)
-            for other in (index - 1, index + 1)
-        )
-        # Of neighbours too near for words side by side the left one ends at its line, the right one starts.
-        side, row = ("center", int(before)) if before == after else ("left" if before else "right", 0)
-        if (side == "right" and way[state] < room) or (side == "left" and way[state] > 100 - room):
-            side, row = ("left" if side == "right" else "right"), 1  # else off the picture
+        side, begin, end = _beside(float(way[state]), LETTER * len(text))
+        row = next((row for row, so_far in enumerate(taken) if so_far <= begin), len(taken))
+        taken[row : row + 1] = [end]
         for axes in (above, below):
             axes.axvline(way[state], color=LINE_COLOURS[1], linewidth=1.3, linestyle=(0, (4, 2)))
         above.annotate(

@@ -72,8 +72,10 @@ def draw_path_strip(break_path: BreakPath, units: Units) -> Figure:
 
 
 def _load_of(break_path: BreakPath, state: int) -> float:
-    """The load in N of a state; first damage begins a little after its own, at the load all answers name."""
+    """The load in N of a state; first damage and the break lie between two, at the loads all answers name."""
     damage = break_path.first_damage_load
+    if state == break_path.state and not break_path.ends_held:
+        return break_path.break_load
     if state == break_path.path.first_damage and is_damaged(break_path) and damage is not None:
         return damage
     return float(break_path.path.load[state])

@@ -39,11 +39,7 @@ class Condensed:
 
     def recover(self, kept: Array, alone: Array) -> Array:
         """All displacements (size,), from those ``kept`` and the inner ones under the load ``alone``."""
-        u = np.zeros(self.size)
-        u[self.kept] = kept
-        if self._solve is not None:
-            u[self.inner] = alone - self._solve(np.asarray(self._coupling @ kept))
-        return u
+        return self.recover_all(kept[:, None], np.ones(1), alone)[:, 0]
 
     def recover_all(self, kept: Array, load: Array, alone: Array) -> Array:
         """The same (size, states) for ``kept`` (kept, states) under ``load`` (states,) times ``alone``."""

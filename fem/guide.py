@@ -6,7 +6,7 @@ It may be carried to another mesh, by the jumps of its surfaces.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -131,6 +131,10 @@ class Guide:
             (1.0 - part) * each[state] + part * each[state + 1] for each in (self.v, self.load, self.normal)
         )
         return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
+
+    def grown(self, growth: float) -> Guide:
+        """The same for laws whose strengths and toughnesses grow so far at most."""
+        return replace(self, growth=growth)
 
     @property
     def rises(self) -> bool:

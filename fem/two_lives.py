@@ -48,8 +48,15 @@ class KnownLives:
     first: Guide
     second: PathResult | None = None
     wanted: bool = True
-    growth: float = 1.0
-    is_half: bool = False
+
+    @property
+    def is_half(self) -> bool:
+        """That of ``PathResult.basis``."""
+        return self.first.is_half
+
+    def grown(self, growth: float) -> KnownLives:
+        """The same for laws whose strengths and toughnesses grow so far at most."""
+        return replace(self, first=self.first.grown(growth))
 
 
 def follow_two_lives(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
@@ -71,7 +71,7 @@ class CoarseFollower:
         It is found beside the nominal one, or followed as a ``whole``. Raises ComputationError.
         """
         self.progress("following it with other glue")
-        guide = None if whole or self.guide is None else replace(self.guide, growth=growth)
+        guide = None if whole or self.guide is None else self.guide.grown(growth)
         return counted(self.follower.follow(laws, COARSE_CONTROL, guide))
 
     def growth(self, path: PathResult) -> float:

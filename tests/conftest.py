@@ -7,6 +7,8 @@ from collections import Counter
 import pytest
 from hypothesis import settings
 
+from glueline.studies.files import copies
+
 # On a busy machine a test is not wrong because it is late.
 settings.register_profile("any machine", deadline=None)
 settings.load_profile("any machine")
@@ -18,8 +20,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """The order of files below stands: pytest-xdist would begin with those of most tests, long or short."""
+    """The order of files below stands: pytest-xdist would begin with those of most tests, long or short.
+
+    Tests note what is done in their own process, so no work is shared out to copies of it.
+    """
     config.option.loadscopereorder = False
+    copies.MOST = 1
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -45,6 +45,6 @@ def worker_number(text: str) -> int:
 
 def workers_of(arguments: argparse.Namespace) -> int:
     """How many processes to use."""
-    from glueline.studies.sweeps.lanes import processors
+    from glueline.studies.files.copies import processors
 
     return int(arguments.workers) if arguments.workers is not None else processors()

@@ -63,6 +63,7 @@ def _run(arguments: argparse.Namespace) -> int:
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RESULT_FILES, files_of([specimen]))
         check_results_place(arguments.out, specimen.path, arguments.replace)
+    tqdm.monitor_interval = 0  # a thread of its own would keep work from being shared out
     with (
         optional_directory_for_results(arguments.out) as folder,
         tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar,

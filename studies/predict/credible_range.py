@@ -21,6 +21,7 @@ from glueline.studies.corner.connections import Connection, Hold
 from glueline.studies.corner.limit import Limit, in_order
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
+from glueline.studies.files.copies import shared_out
 from glueline.studies.predict.answer import JudgedRow
 from glueline.studies.predict.break_path import BreakPath
 from glueline.studies.predict.corner_follower import CornerFollower
@@ -121,19 +122,22 @@ class RangeReader:
         An end that can change nothing is the break load itself, and so is one that comes out a hair on the
         wrong side of it.
         """
-        loads: Ranges = {}
-        for row, (weak, strong) in ends_of(self.break_path.corner).items():
-            # A softer grip gives more before anything is damaged; while there is glue that hardly counts.
-            always = row in GRIPS and self.break_path.breaks_in != "glue"
-            loads[row] = (
-                self._load(row, WEAK, always or _weak_may_change(self.break_path, weak)),
-                self._load(row, STRONG, always or _strong_may_change(self.break_path, strong)),
-            )
-        return loads
+        rows = list(ends_of(self.break_path.corner))
+        # Strong ends first: of what is followed in full they take the longest.
+        asked = [(row, end) for end in (STRONG, WEAK) for row in rows]
+        loads = dict(zip(asked, shared_out(lambda each: self._load(*each), asked), strict=True))
+        return {row: (loads[row, WEAK], loads[row, STRONG]) for row in rows}
 
-    def _load(self, row: JudgedRow, end: int, may_change: bool) -> float:
+    def _may_change(self, row: JudgedRow, end: int) -> bool:
+        # A softer grip gives more before anything is damaged; while there is glue that hardly counts.
+        if row in GRIPS and self.break_path.breaks_in != "glue":
+            return True
+        changed = ends_of(self.break_path.corner)[row][end]
+        return (_weak_may_change, _strong_may_change)[end](self.break_path, changed)
+
+    def _load(self, row: JudgedRow, end: int) -> float:
         nominal, sign = self.break_path.break_load, (-1.0, 1.0)[end]
-        if not may_change:
+        if not self._may_change(row, end):
             return nominal
         factors = row_ranges(self.break_path.corner).get(row)
         load = None if factors is None else self.read(row, factors[end])

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import BrokenExecutor, Future, as_completed
 from typing import Any, TypeVar
 
+from glueline.studies.files.copies import processors
 from glueline.studies.files.failures import ComputationError
-from glueline.studies.sweeps.lanes import process_lanes, processors
+from glueline.studies.sweeps.lanes import process_lanes
 
 Key = TypeVar("Key")
 Made = TypeVar("Made")

@@ -79,13 +79,6 @@ class ProcessLane(Lane):
             self._pid = greeting.result()[0]
 
 
-def processors() -> int:
-    """How many processes can compute at once on this machine."""
-    if hasattr(os, "sched_getaffinity"):
-        return len(os.sched_getaffinity(0))
-    return os.cpu_count() or 1
-
-
 @contextmanager
 def process_lanes(number: int) -> Iterator[list[Lane]]:
     """That many lanes of processes; they are ended on leaving, at once if something was raised."""

@@ -27,6 +27,7 @@ from numpy.typing import NDArray
 
 from glueline.studies.corner.model import CornerModel
 from glueline.studies.corner.wood_modes import WOOD_MODES
+from glueline.studies.files.copies import shared_out
 from glueline.studies.predict.scatter.lognormal import log_deviation
 from glueline.studies.predict.scatter.peaks import act_at, carried_by_weight, over_nodes, peaks_over_nodes
 from glueline.studies.predict.scatter.surface import StarDesign, star_design
@@ -257,12 +258,14 @@ def break_surface(
     logs = variables.factors.log_draws(DRAWS, seed)
     design = star_design(_covariance(variables))
     modes = _modes_that_may_lead(variables, design, nominal, logs)
-    runs = [nominal]
-    for node in design.nodes[1:]:
-        rows = (*variables.rows, *variables.splits)
+    rows = (*variables.rows, *variables.splits)
+
+    def followed(node: Array) -> GlueRun:
         factors = {row: float(np.exp(value)) for row, value in zip(rows, node, strict=True)}
-        runs.append(follow(factors, bool(modes)))
-    return BreakSurface(variables, design, tuple(runs), modes), logs
+        return follow(factors, bool(modes))
+
+    runs = (nominal, *shared_out(followed, list(design.nodes[1:])))
+    return BreakSurface(variables, design, runs, modes), logs
 
 
 def _covariance(variables: Variables) -> Array:

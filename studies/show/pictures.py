@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
+from glueline.studies.files.copies import shared_out
 from glueline.studies.files.units import Units
 from glueline.studies.predict.prediction import Prediction
+from glueline.studies.show.path_pictures import PathDrawing, path_drawings
 
 PICTURES = (
     "parts.png",
@@ -58,44 +61,66 @@ def pictures(
     units: Units = "metric",
     wanted: Wanted = NOTHING_MORE,
     progress: Callable[[str], None] = lambda _: None,
-) -> Iterator[tuple[str, bytes]]:
-    """Name and bytes of a prediction's pictures, one by one: those for a room, and what else is ``wanted``.
+) -> list[tuple[str, bytes]]:
+    """Name and bytes of a prediction's pictures: those for a room, and what else is ``wanted``.
 
-    ``progress`` is told of every picture of the animation. Only a path that was followed can be animated.
+    ``progress`` is told of every picture as it is begun, and of every one of the animation. Only a path that
+    was followed can be animated.
     """
-    every = wanted.every
-    yield from _pictures(prediction, units, every)
-    if wanted.slide:
-        from glueline.studies.show.canvas import drawn
-        from glueline.studies.show.slide import draw_slide
 
-        yield SLIDE, drawn(draw_slide, prediction, units)
-    if wanted.animated and prediction.broken is not None:
-        from glueline.studies.show.path_animation import path_gif
+    def draw(drawing: PathDrawing) -> bytes | None:
+        name, made = drawing
+        progress(name)
+        return made()
 
-        yield ANIMATION, path_gif(prediction.broken, units, progress)
+    drawings = _drawings(prediction, units, wanted, progress)
+    contents = zip(drawings, shared_out(draw, drawings), strict=True)
+    return [(name, content) for (name, _), content in contents if content is not None]
 
 
-def _pictures(prediction: Prediction, units: Units, every: bool) -> Iterator[tuple[str, bytes]]:
+def _drawings(
+    prediction: Prediction, units: Units, wanted: Wanted, progress: Callable[[str], None]
+) -> list[PathDrawing]:
+    """The pictures in their order and how they are drawn, each by itself."""
     from glueline.studies.show.body_stresses import STRESSES, body_stresses
     from glueline.studies.show.canvas import drawn
     from glueline.studies.show.face_view import draw_face_view
     from glueline.studies.show.load_curve import draw_load_curve
     from glueline.studies.show.parts import draw_parts
-    from glueline.studies.show.path_pictures import path_pictures
     from glueline.studies.show.share_of_strength_map import draw_share_of_strength
     from glueline.studies.show.stress_map import draw_stress
     from glueline.studies.show.traction_plots import draw_tractions
 
-    yield "parts.png", drawn(draw_parts, prediction, units)
-    yield "face.png", drawn(draw_face_view, prediction.corner, units)
+    every = wanted.every
+    drawings: list[PathDrawing] = [
+        ("parts.png", partial(drawn, draw_parts, prediction, units)),
+        ("face.png", partial(drawn, draw_face_view, prediction.corner, units)),
+    ]
     stresses = body_stresses(prediction) if every else {}
     for which in STRESSES if every else ():
-        yield f"{which}.png", drawn(draw_stress, prediction, which, units, stresses)
-    yield "share_of_strength.png", drawn(draw_share_of_strength, prediction, units)
+        drawings.append((f"{which}.png", partial(drawn, draw_stress, prediction, which, units, stresses)))
+    drawings.append(("share_of_strength.png", partial(drawn, draw_share_of_strength, prediction, units)))
     if every:
-        yield "tractions.png", drawn(draw_tractions, prediction, units)
+        drawings.append(("tractions.png", partial(drawn, draw_tractions, prediction, units)))
     if prediction.broken is None:
-        yield "load_displacement.png", drawn(draw_load_curve, prediction, units)
-        return
-    yield from path_pictures(prediction.broken, units, every)
+        drawings.append(("load_displacement.png", partial(drawn, draw_load_curve, prediction, units)))
+    else:
+        drawings += path_drawings(prediction.broken, units, every)
+    return drawings + _besides(prediction, units, wanted, progress)
+
+
+def _besides(
+    prediction: Prediction, units: Units, wanted: Wanted, progress: Callable[[str], None]
+) -> list[PathDrawing]:
+    """The slide and the animation, where they are asked for."""
+    drawings: list[PathDrawing] = []
+    if wanted.slide:
+        from glueline.studies.show.canvas import drawn
+        from glueline.studies.show.slide import draw_slide
+
+        drawings.append((SLIDE, partial(drawn, draw_slide, prediction, units)))
+    if wanted.animated and prediction.broken is not None:
+        from glueline.studies.show.path_animation import path_gif
+
+        drawings.append((ANIMATION, partial(path_gif, prediction.broken, units, progress)))
+    return drawings

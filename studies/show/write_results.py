@@ -51,16 +51,14 @@ def write_results(
     """Write everything into ``folder`` (which must exist); the manifest comes last.
 
     What an earlier prediction wrote and this one has not is removed. ``request`` is what was asked, to be
-    kept; ``progress`` is told the name of each file before it is made. ``replace`` allows for results made
+    kept; ``progress`` is told the name of each picture before it is made. ``replace`` allows for results made
     from another file, ``wanted`` says what is drawn besides. Returns the paths in order. Raises
     InputError where a file that no prediction wrote stands in the way.
     """
     contents: dict[str, bytes] = {}
     progress(FIELDS_FILE)
     contents[FIELDS_FILE] = fields_vtu(prediction)
-    for name, content in pictures(prediction, units, wanted, progress):
-        progress(name)
-        contents[name] = content
+    contents |= pictures(prediction, units, wanted, progress)
     contents[TRACTIONS_FILE] = traction_csv(prediction).encode()
     contents[SPECIMEN_FILE] = specimen_toml(prediction.specimen).encode()
     contents[RECORD_FILE] = provenance_text(prediction, units, request).encode()

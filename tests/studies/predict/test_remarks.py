@@ -24,7 +24,7 @@ def found(kind: str, arrangement: str) -> Prediction:
         (
             "finger",
             "diagonal compression",
-            "It starts at the outside end of the notch floors of board B, of which 42 % are gone by the "
+            "It starts at the outside end of the notch floors of board B, of which 43 % are gone by the "
             "break; the finger cheeks let go last.",
         ),
         (

@@ -84,17 +84,22 @@ def crush(
 
 
 def crush_unchecked(closing: Closing, normal_jump: Array, crushed_before: Array) -> CrushResponse:
-    """``crush`` for numbers that have been checked: a path asks for it hundreds of times."""
+    """``crush`` for numbers that have been checked, and for points that bear both ways."""
     stiffness, strength, modulus, both_ways, _ = closing
     borne = normal_jump + crushed_before
     beyond = -stiffness * borne - (strength + modulus * crushed_before)
     growing = beyond > 0.0
     more = np.where(growing, beyond / (stiffness + modulus), 0.0)
     traction = stiffness * np.minimum(borne + more, 0.0)
-    going_on = stiffness * modulus / (stiffness + modulus)
-    tangent = np.where(growing, going_on, np.where(borne > 0.0, 0.0, stiffness))
+    tangent = np.where(growing, crushing_tangent(closing), np.where(borne > 0.0, 0.0, stiffness))
     one_way = CrushResponse(traction, tangent, crushed_before + more, growing)
     return _also_both_ways(closing, borne, crushed_before, one_way) if both_ways.any() else one_way
+
+
+def crushing_tangent(closing: Closing) -> Array:
+    """N/mm3 of normal jump, by which the pressure grows where crushing goes on."""
+    stiffness, modulus = closing.stiffness, closing.crushing_hardening
+    return stiffness * modulus / (stiffness + modulus)
 
 
 def crushed_to(
@@ -122,10 +127,9 @@ def _also_both_ways(
     beyond = np.where(both_ways, np.abs(pressed) - strength, 0.0)
     growing = beyond > 0.0
     more = -np.sign(pressed) * np.maximum(beyond, 0.0) / (stiffness + modulus)
-    going_on = stiffness * modulus / (stiffness + modulus)
     return CrushResponse(
         np.where(both_ways, stiffness * (borne + more), one_way.traction),
-        np.where(both_ways, np.where(growing, going_on, stiffness), one_way.tangent),
+        np.where(both_ways, np.where(growing, crushing_tangent(closing), stiffness), one_way.tangent),
         np.where(both_ways, crushed_before + more, one_way.crushed),
         np.where(both_ways, growing, one_way.growing),
     )

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
-from glueline.fem.crushing import borne_jump, crush_unchecked, crushed_to, crushing_work, share_unchecked
+from glueline.fem.crushing import borne_jump, crushed_to, crushing_tangent, crushing_work, share_unchecked
 from glueline.fem.model import Array, Integers
 from glueline.fem.tangent_matrix import SOLVE_SHARE, Near, NearbySolver, TangentMatrix
 from glueline.fem.traction_law import (
@@ -86,6 +86,7 @@ class BondedBodies:
         self.closing = self._closing()
         self._faces = np.flatnonzero(np.isfinite(self.closing.crushing_strength))
         self._closing_faces = self.closing.of(self._faces)
+        self._crushing_tangent = crushing_tangent(self.closing)
         self.crushes = len(self._faces) > 0  # whether any point can crush
         self.moves_far = bool(np.isfinite(self.closing.reach).any())
 
@@ -137,17 +138,20 @@ class BondedBodies:
 
     def tangent(self, jump: Array, damage_before: Array, crushed_before: Array) -> Array:
         """Consistent tangents (p, 2, 2) N/mm3 of all points, as they respond to ``jump`` (p, 2)."""
-        if not self.crushes:
-            return self._softening_tangent(jump, damage_before)
-        pressed = crush_unchecked(self.closing, jump[:, 1], crushed_before)
-        tangent = self._softening_tangent(borne_jump(jump, pressed.crushed), damage_before)
-        tangent[pressed.growing, 1, 1] = pressed.tangent[pressed.growing]
-        return tangent
+        return self.tangent_of(jump, self.respond(jump, damage_before, crushed_before))
 
-    def _softening_tangent(self, borne: Array, damage_before: Array) -> Array:
-        return np.concatenate(
-            [consistent_tangent(law, borne[part], damage_before[part]) for law, part in self._joined]
-        )
+    def tangent_of(self, jump: Array, response: BondResponse) -> Array:
+        """The same where the ``response`` to ``jump`` (p, 2) is known."""
+        if self.crushes:
+            jump = borne_jump(jump, response.crushed)
+        damage, growing = response.damage, response.growing
+        tangent = np.empty((len(jump), 2, 2))
+        for law, part in self._joined:
+            tangent[part] = consistent_tangent(law, jump[part], damage[part], growing[part])
+        if self.crushes:
+            crushing = np.flatnonzero(response.crushing)
+            tangent[crushing, 1, 1] = self._crushing_tangent[crushing]
+        return tangent
 
     def damage_share(self, jump: Array, damage: Array, crushed: Array) -> Array:
         """How near every point is to further damage: 1 at the limit."""

@@ -316,9 +316,7 @@ class Follower:
 
     def _solver(self, trial: Trial) -> BondSolver:
         """Solves with the consistent tangent of a trial."""
-        past = self.states[-1].response
-        tangents = self.bodies.tangent(trial.jump, past.damage, past.crushed)
-        return self.bodies.factor(tangents, ROUGHLY)
+        return self.bodies.factor(self.bodies.tangent_of(trial.jump, trial.response), ROUGHLY)
 
     def _moves(
         self, solve: BondSolver, trial: Trial, per_newton: Array | None, known: bool = False

@@ -229,7 +229,7 @@ class _Limits:
         unloading = bodies.tangent(last.jump, np.minimum(damage + 1e-9, 1.0), less_pressed)
         further = last.jump + near * borne, damage, crushed
         going_on = bodies.respond(*further)
-        by_damage, count = unloading - bodies.tangent(*further), len(damage)
+        by_damage, count = unloading - bodies.tangent_of(further[0], going_on), len(damage)
         by_crushing = np.zeros_like(by_damage)
         if bodies.crushes:
             by_crushing[going_on.crushing, 1, 1] = by_damage[going_on.crushing, 1, 1]

@@ -34,7 +34,8 @@ NOTHING = 1e-300
 class Drive(NamedTuple):
     """How what drives damage grows with the jump: (k,) values with their derivatives (k, 2).
 
-    ``stretch`` and ``onset`` are roots of an energy, (N/mm)^(1/2), ``toughness`` in N/mm.
+    ``stretch`` and ``onset`` are roots of an energy, (N/mm)^(1/2), ``toughness`` in N/mm. As stretch^2 is
+    jump . K jump, stretch times its derivative is the traction K jump that damage reduces.
     """
 
     stretch: Array
@@ -171,15 +172,17 @@ def pulled(law: TractionLaw, jump: Array, damage_before: Array) -> Pulled:
     return Pulled(traction if whole.bearing is None else traction + whole.bearing, damage, growing)
 
 
-def consistent_tangent(law: TractionLaw, jump: Array, damage_before: Array) -> Array:
-    """Derivative (p, 2, 2) in N/mm3 of the traction that ``pulled`` finds, by the ``jump`` (p, 2)."""
-    whole = law.undamaged(jump)
-    damage, growing = _damage(law, whole.measure, damage_before)
+def consistent_tangent(law: TractionLaw, jump: Array, damage: Array, growing: NDArray[np.bool_]) -> Array:
+    """Derivative (p, 2, 2) in N/mm3 by the ``jump`` (p, 2) of the traction of ``pulled``.
+
+    ``damage`` (p,) and where it is ``growing`` are what that found.
+    """
     tangent = law.secant(jump, 1.0 - damage)
     points = np.flatnonzero(growing)
     if len(points):
-        slope = _damage_slope(law.softening, law.drive(jump[points], points))
-        tangent[points] -= whole.pull[points][:, :, None] * slope[:, None, :]
+        drive = law.drive(jump[points], points)
+        pull = drive.stretch[:, None] * drive.stretch_slope
+        tangent[points] -= pull[:, :, None] * _damage_slope(law.softening, drive)[:, None, :]
     return tangent
 
 
@@ -196,7 +199,7 @@ class Response:
 def evaluate(law: TractionLaw, jump: Array, damage_before: Array) -> Response:
     """Traction, consistent tangent and damage at ``jump`` (p, 2) after ``damage_before`` (p,)."""
     traction, damage, growing = pulled(law, jump, damage_before)
-    return Response(traction, consistent_tangent(law, jump, damage_before), damage, growing)
+    return Response(traction, consistent_tangent(law, jump, damage, growing), damage, growing)
 
 
 def _damage(law: TractionLaw, measure: Measure, damage_before: Array) -> tuple[Array, NDArray[np.bool_]]:

@@ -32,6 +32,9 @@ DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 # of dense ones a round for so many unknowns.
 SPARSE_ROUNDS, UNKNOWNS_A_ROUND = 10, 25
 
+# A vector of which so small a share is left after it was set at right angles to others is so only roughly.
+ROUNDED = 0.5
+
 # A solve of one right side, over the time that the factors with as many entries took.
 SOLVE_SHARE = 0.04
 
@@ -68,6 +71,7 @@ class TangentMatrix:
             places: Places = np.arange(size * size).reshape(size, size).T
         else:
             self._order = fill_reducing_order(pattern)
+            self._place = np.argsort(self._order)
             ordered = pattern[self._order][:, self._order].tocsc()
             ordered.sort_indices()
             self._rows, self._starts = ordered.indices, ordered.indptr
@@ -104,12 +108,10 @@ class TangentMatrix:
             )
         except RuntimeError as error:
             raise SolveFailure("the tangent stiffness is singular") from error
-        order = self._order
+        order, place = self._order, self._place
 
         def solve(right: Array) -> Array:
-            solution = np.empty_like(right)
-            solution[order] = sparse_factor.solve(right[order])
-            return solution
+            return np.asarray(sparse_factor.solve(right.take(order, axis=0)).take(place, axis=0))
 
         return Factored(solve, int(sparse_factor.nnz))
 
@@ -119,33 +121,25 @@ class TangentMatrix:
         The matrix itself is not made for it: what it does to a solution by those factors is what the bonds
         do that have changed since.
         """
-        changed = np.flatnonzero((tangent != near.tangent).any(axis=(1, 2)))
-        own = self._jump[np.stack([2 * changed, 2 * changed + 1], axis=1).ravel()]
         weight = self._weight[:, None, None]
-        back = own.T
-        difference = weight[changed] * (tangent[changed] - near.tangent[changed])
+        whole, difference = weight * tangent, weight * (tangent - near.tangent)
 
         def product(moved: Array) -> Array:
-            pulled = _pulled(weight * tangent, self._jump @ moved)
-            return np.asarray(self._stiffness @ moved + self.forces @ pulled)
+            return np.asarray(self._stiffness @ moved) + self._pulling(whole, moved)
 
         def change(moved: Array) -> Array:
-            return np.asarray(back @ _pulled(difference, own @ moved))
+            return self._pulling(difference, moved)
 
         return NearbySolver(product, change, near.solve, accuracy, self._rounds)
+
+    def _pulling(self, tangent: Array, moved: Array) -> Array:
+        """Forces (n,) of bonds of weighted ``tangent`` (p, 2, 2) as the unknowns have ``moved`` (n,)."""
+        jump = np.asarray(self._jump @ moved).reshape(-1, 2)
+        return np.asarray(self.forces @ np.einsum("pij,pj->pi", tangent, jump).ravel())
 
     @property
     def _rounds(self) -> int:
         return max(1, self._size // UNKNOWNS_A_ROUND) if self.is_dense else SPARSE_ROUNDS
-
-
-def _pulled(tangent: Array, jump: Array) -> Array:
-    """What weighted tangents (k, 2, 2) make of jumps (2 k,)."""
-    slip, normal = jump[::2], jump[1::2]
-    pulled = np.empty_like(jump)
-    pulled[::2] = tangent[:, 0, 0] * slip + tangent[:, 0, 1] * normal
-    pulled[1::2] = tangent[:, 1, 0] * slip + tangent[:, 1, 1] * normal
-    return pulled
 
 
 class NearbySolver:
@@ -167,47 +161,63 @@ class NearbySolver:
     ) -> None:
         self._product, self._change, self._near = product, change, near
         self._accuracy, self._rounds = accuracy, rounds
-        self._directions = np.empty((0, 0))
-        self._images = np.empty((0, 0))
+        self._moves = np.empty((0, 0))  # (rounds, n): what the factors made of what was left in each round
+        self._images = np.empty(
+            (0, 0)
+        )  # (rounds, n): products of the moves, each at right angles to the rest
+        self._shares = np.empty((0, 0))  # (rounds, rounds): how much of the images the product of each has
         self._count = 0
 
     def __call__(self, right: Array, guess: Array | None = None) -> Array | None:
         """The solution, looked for from a ``guess``; None if it takes longer than factors of the matrix."""
         if not self._count:
-            self._directions = np.empty((self._rounds, len(right)))
-            self._images = np.empty((self._rounds, len(right)))
+            self._moves, self._images = (np.empty((self._rounds, len(right))) for _ in range(2))
+            self._shares = np.zeros((self._rounds, self._rounds), order="F")
         enough = self._accuracy * _size(right)
-        solution, rest = np.zeros_like(right), right
+        solution, rest = None, right
         if guess is not None:
             away = right - self._product(guess)
             if _size(away) < _size(right):
                 solution, rest = guess, away
-        if self._count and _size(rest) > enough:
-            parts = self._images[: self._count] @ rest
-            solution = solution + parts @ self._directions[: self._count]
-            rest = rest - parts @ self._images[: self._count]
+        if _size(rest) <= enough:
+            return np.zeros_like(right) if solution is None else solution
+        parts = np.zeros(self._rounds)
+        if self._count:
+            images = self._images[: self._count]
+            parts[: self._count] = images @ rest
+            rest = rest - parts[: self._count] @ images
         while _size(rest) > enough:
             if self._count == self._rounds or not self._one_more(rest):
                 return None
-            direction, image = self._directions[self._count - 1], self._images[self._count - 1]
-            part = image @ rest
-            solution = solution + part * direction
+            image = self._images[self._count - 1]
+            parts[self._count - 1] = part = image @ rest
             rest = rest - part * image
-        return solution
+        more = self._combined(parts[: self._count])
+        return more if solution is None else solution + more
+
+    def _combined(self, parts: Array) -> Array:
+        """The move whose product has so many ``parts`` (count,) of the images."""
+        factors, _ = scipy.linalg.lapack.dtrtrs(self._shares[: self._count, : self._count], parts)
+        return np.asarray(factors @ self._moves[: self._count])
 
     def _one_more(self, rest: Array) -> bool:
-        """Add the direction that ``rest`` asks for; False where there is none."""
-        direction = self._near(rest)
-        image = rest + self._change(direction)
-        before = _size(image)
-        directions, images = self._directions[: self._count], self._images[: self._count]
-        for _ in range(2):  # twice, as rounding spoils it once
-            parts = images @ image
-            image, direction = image - parts @ images, direction - parts @ directions
-        size = _size(image)
+        """Add the move that ``rest`` asks for; False where its product is none."""
+        count = self._count
+        move, image = self._near(rest), self._images[count]
+        np.add(rest, self._change(move), out=image)
+        before, images, shares = _size(image), self._images[:count], self._shares[:count, count]
+        shares[:], size = 0.0, before
+        for _ in range(2):  # again where little is left, which rounding has spoilt
+            parts, last = images @ image, size
+            image -= parts @ images
+            shares += parts
+            size = _size(image)
+            if size > ROUNDED * last:
+                break
         if not size > 1e-12 * before:
             return False
-        self._directions[self._count], self._images[self._count] = direction / size, image / size
+        image /= size
+        self._moves[count], self._shares[count, count] = move, size
         self._count += 1
         return True
 

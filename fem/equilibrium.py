@@ -27,8 +27,7 @@ from glueline.fem.traction_law import (
     stored_energy,
 )
 
-EXACT = 1e-6  # share of a right side that a solution may leave
-ROUGH = 1e-4  # the same where displacements are only a guess
+EXACT = 1e-4  # share of a right side that a solution may leave
 
 
 @dataclass(frozen=True)
@@ -233,7 +232,7 @@ class BondedBodies:
         secant = self.tangent(tiny, damage, np.zeros_like(crushed))
         offset = np.stack([np.zeros_like(crushed), crushed], axis=1)
         held = self.bond_forces(np.einsum("pij,pj->pi", secant, offset))
-        return self.factor(secant, ROUGH)(load * self.load - held)
+        return self.factor(secant)(load * self.load - held)
 
 
 @dataclass

@@ -43,7 +43,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glueline.fem.model import Array
-from glueline.fem.traction_law import Closing
+from glueline.fem.traction_law import Closing, side_by_side
 
 
 @dataclass(frozen=True)
@@ -148,7 +148,7 @@ def crushing_work(
 
 def borne_jump(jump: Array, crushed: Array) -> Array:
     """The jump (p, 2), slip and opening, that is left for the bond when ``crushed`` (p,) mm are taken off."""
-    return np.stack([jump[:, 0], jump[:, 1] + crushed], axis=1)
+    return side_by_side(jump[:, 0], jump[:, 1] + crushed)
 
 
 def crushing_share(

@@ -127,9 +127,9 @@ class BondedBodies:
             faces = self._faces
             own = jump[faces, 1]
             now, grows = crushed_to(self._closing_faces, own, crushed_before[faces])
-            crushed, jump = crushed_before.copy(), jump.copy()
+            crushed = crushed_before.copy()
             crushed[faces], crushing[faces] = now, grows
-            jump[faces, 1] = own + now
+            jump = borne_jump(jump, crushed)
         traction, damage, growing = np.empty((count, 2)), np.empty(count), np.empty(count, dtype=bool)
         for law, part in self._joined:
             traction[part], damage[part], growing[part] = pulled(law, jump[part], damage_before[part])

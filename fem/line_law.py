@@ -14,7 +14,7 @@ import numpy as np
 
 from glueline.fem.model import Array, Integers
 from glueline.fem.softening import check_curve
-from glueline.fem.traction_law import NOTHING, Closing, Drive, Measure, Undamaged
+from glueline.fem.traction_law import NOTHING, Closing, Drive, Measure, Undamaged, side_by_side
 
 MIXINGS = ("linear", "benzeggagh-kenane")
 
@@ -147,11 +147,11 @@ class LineLaw:
     def undamaged(self, jump: Array) -> Undamaged:
         """Measure and tractions at local ``jump`` (p, 2)."""
         slip, opening = jump[:, 0], np.maximum(jump[:, 1], 0.0)
-        pull, bearing = np.empty(jump.shape), np.zeros(jump.shape)
-        pull[:, 0] = self.shear_stiffness * slip
-        pull[:, 1] = self.opening_stiffness * opening
-        bearing[:, 1] = self.opening_stiffness * np.minimum(jump[:, 1], 0.0)
-        return Undamaged(self._measured(pull[:, 0] * slip, pull[:, 1] * opening), pull, bearing)
+        shear_pull, opening_pull = self.shear_stiffness * slip, self.opening_stiffness * opening
+        bearing = np.zeros((2, len(jump))).T
+        np.multiply(self.opening_stiffness, np.minimum(jump[:, 1], 0.0), out=bearing[:, 1])
+        measure = self._measured(shear_pull * slip, opening_pull * opening)
+        return Undamaged(measure, side_by_side(shear_pull, opening_pull), bearing)
 
     def secant(self, jump: Array, left: Array) -> Array:
         """Stiffness (p, 2, 2) in N/mm3 at ``jump`` (p, 2) with the share ``left`` (p,), closing with all."""
@@ -167,13 +167,13 @@ class LineLaw:
         opening_pull = _of(self.opening_stiffness, points) * opening
         twice = np.maximum(shear_pull * slip + opening_pull * opening, NOTHING)
         mixture = shear_pull * slip / twice
-        mixture_slope = np.stack([(1.0 - mixture) * shear_pull, -mixture * opening_pull], axis=1)
+        mixture_slope = side_by_side((1.0 - mixture) * shear_pull, -mixture * opening_pull)
         mixture_slope *= (2.0 / twice)[:, None]
         stretch = np.sqrt(twice)
         onset, onset_slope, toughness, toughness_slope = self._with_slopes(mixture, points)
         return Drive(
             stretch,
-            np.stack([shear_pull, opening_pull], axis=1) / stretch[:, None],
+            side_by_side(shear_pull, opening_pull) / stretch[:, None],
             onset,
             onset_slope[:, None] * mixture_slope,
             toughness,

@@ -31,6 +31,13 @@ from glueline.fem.softening import branch_slopes, branches, final_stretch, spent
 NOTHING = 1e-300
 
 
+def side_by_side(first: Array, second: Array) -> Array:
+    """Two columns (p,) as one array (p, 2), each whole in memory: numpy is slow along rows of two."""
+    columns = np.empty((2, len(first)))
+    columns[0], columns[1] = first, second
+    return columns.T
+
+
 class Drive(NamedTuple):
     """How what drives damage grows with the jump: (k,) values with their derivatives (k, 2).
 
@@ -207,8 +214,8 @@ def _damage(law: TractionLaw, measure: Measure, damage_before: Array) -> tuple[A
     stretch, onset, toughness = measure
     pieces = [height / stretch - fall for height, fall in branches(law.softening, onset, toughness)]
     left = np.maximum(pieces[0] if len(pieces) == 1 else np.maximum(*pieces), 0.0)
-    fresh = np.where(stretch > onset, 1.0 - left, 0.0)
-    growing = fresh > damage_before
+    fresh = 1.0 - left
+    growing = (fresh > damage_before) & (stretch > onset)
     return np.where(growing, fresh, damage_before), growing
 
 
@@ -217,18 +224,21 @@ def _damage_slope(softening: str, drive: Drive) -> Array:
     stretch, onset, toughness = drive.stretch, drive.onset, drive.toughness
     curve = branches(softening, onset, toughness)
     slopes = branch_slopes(softening, onset, toughness)
-    left = np.zeros_like(stretch)
-    slope = np.zeros((len(stretch), 2))
+    left, slope = None, np.empty(0)
     for (height, fall), (height_onset, height_tough, fall_onset, fall_tough) in zip(
         curve, slopes, strict=True
     ):
         value = height / stretch - fall
-        upper = value > left
-        left = np.where(upper, value, left)
         own = (height / stretch**2)[:, None] * drive.stretch_slope
         own -= (height_onset / stretch - fall_onset)[:, None] * drive.onset_slope
         own -= (height_tough / stretch - fall_tough)[:, None] * drive.toughness_slope
-        slope = np.where(upper[:, None], own, slope)
+        if left is None:
+            left, slope = value, own
+            continue
+        upper = value > left
+        left, slope = np.where(upper, value, left), np.where(upper[:, None], own, slope)
+    if left is not None:
+        slope[left <= 0.0] = 0.0
     return slope
 
 

@@ -30,6 +30,7 @@ AGAINST = 0.03  # share of a load by which it may come out on the other side of 
 AHEAD = 1.05  # times what a load on the guide's way down tells of another, that this may come to
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
 BALANCED = 1e-4  # forces out of balance over the bond's forces that are enough here
+FORESEEN = 1e-3  # share of a load by which that found at the top of a cubic may differ from the cubic's
 NEAREST = 0.05  # of the way between two states, how near to either a peak is looked at
 MOST_LOOKS = 8  # for one peak
 MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
@@ -195,7 +196,7 @@ class Beside:
             past = self._back()
             self.to(place)
             now = self._marks[-1]
-            if is_smooth and abs(now.load - load) <= accuracy * load:
+            if is_smooth and abs(now.load - load) <= FORESEEN * load:
                 return
             if now.slope > 0.0 and now.load > before.load:
                 self._add(*past)

@@ -29,7 +29,7 @@ from glueline.fem.traction_law import TractionLaw
 AGAINST = 0.03  # share of a load by which it may come out on the other side of what its slopes say
 AHEAD = 1.05  # times what a load on the guide's way down tells of another, that this may come to
 OVER = 1.2  # times the way on which the slope of the load would come to nothing, to be past the peak
-BALANCED = 1e-4  # forces out of balance over the bond's forces that are enough here
+BALANCED = 5e-4  # forces out of balance over the bond's forces that are enough here
 FORESEEN = 1e-3  # share of a load by which that found at the top of a cubic may differ from the cubic's
 NEAREST = 0.05  # of the way between two states, how near to either a peak is looked at
 MOST_LOOKS = 8  # for one peak

@@ -161,11 +161,9 @@ class NearbySolver:
     ) -> None:
         self._product, self._change, self._near = product, change, near
         self._accuracy, self._rounds = accuracy, rounds
-        self._moves = np.empty((0, 0))  # (rounds, n): what the factors made of what was left in each round
-        self._images = np.empty(
-            (0, 0)
-        )  # (rounds, n): products of the moves, each at right angles to the rest
-        self._shares = np.empty((0, 0))  # (rounds, rounds): how much of the images the product of each has
+        # What the factors made of what was left in each round, (rounds, n); the products of these, each set
+        # at right angles to those before, (rounds, n); and how much of these each product has.
+        self._moves, self._images, self._shares = (np.empty((0, 0)) for _ in range(3))
         self._count = 0
 
     def __call__(self, right: Array, guess: Array | None = None) -> Array | None:

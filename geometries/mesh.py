@@ -33,7 +33,7 @@ FINE_SHARE = 0.35  # element size at glue-line ends and re-entrant corners over 
 SHARE_OF_DEPTH, CROWDED_SHARE, MOST_UNCROWDED = 1 / 10, 1 / 7, 4  # the last is a number of glue lines
 SMALLEST, LARGEST, LARGEST_ON_CHEEKS = 0.4, 4.0, 12.0  # mm
 LEAST_SHARE, LEAST_SHARE_ON_CHEEKS = 1 / 40, 1 / 20
-CURVE_ACCURACY = 1e-6  # of numbers of elements along edges; with 1e-9 a mesh takes three times as long
+CURVE_ACCURACY = 1e-7  # of numbers of elements along edges; with 1e-9 a mesh takes more than twice as long
 COARSEST = 5.0  # largest element size over that along glue lines
 NEAR = 1e-6  # mm: closer than this is the same place
 

@@ -41,7 +41,6 @@ method; then a nearer state is the cheaper. It gives up 17 of 2029 that settled.
 PATIENT = (np.inf,) * (len(HOPELESS) - 1) + (0.0,)
 """The same where no nearer one is looked for any more: steps of the path's own cost more than all rounds."""
 
-RISEN = 1  # which look on a guide's way up lies past an early peak
 HOPEFUL = 0.01  # forces out of balance over the bond's forces, below which only the last round ends it
 
 
@@ -319,8 +318,6 @@ def _follow(follower: Follower, guide: Guide) -> None:
     """Find the states beside the guide, those of the follower's own steps where that fails."""
     control, beside = follower.control, Beside(follower, guide)
     fallen = replace(control, stop=max(FALLEN, control.stop), stop_first=max(FALLEN, control.stop_first))
-    if guide.early:
-        return _past_early_peak(follower, guide, fallen)
     try:
         for number, turn in enumerate(guide.turns):
             place = float(guide.place[turn])
@@ -343,15 +340,3 @@ def _follow(follower: Follower, guide: Guide) -> None:
     if guide.falls or (len(guide.turns) > 1 and not guide.down):
         follower.control = fallen
         follower.go_on(control.step)
-
-
-def _past_early_peak(follower: Follower, guide: Guide, fallen: PathControl) -> None:
-    """Follow all in the follower's own steps, however far the load falls on the guide's way up, until it has
-    ``fallen`` from a peak after that. Raises SolveFailure.
-    """
-    control, bodies = follower.control, follower.bodies
-    v, load, *_ = guide.at(guide.rise_to(guide.turns[0])[RISEN])
-    follower.control = replace(control, farthest=min(control.farthest, bodies.displacement(v, load)))
-    follower.go_on(control.first_step)
-    follower.control = fallen
-    follower.go_on(follower.length)

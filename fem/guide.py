@@ -48,8 +48,7 @@ class Guide:
     past its last peak as far as the guide does, if it can: it may then be a guide in its turn. With ``falls``
     it goes on until its load has fallen by as much as tells how fast it does. ``wide`` is the share of a load
     by which it may change from state to state at a peak; ``fall`` are the shares of the last peak's load at
-    which the way down is looked at. With ``early`` a path beside it is followed
-    whole as far as its peak, because the guide leaves out an earlier one.
+    which the way down is looked at.
     """
 
     v: Array
@@ -64,7 +63,6 @@ class Guide:
     falls: bool = False
     wide: float = WIDE
     fall: tuple[float, ...] = FALL
-    early: bool = False
 
     @classmethod
     def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
@@ -137,10 +135,6 @@ class Guide:
     def grown(self, growth: float) -> Guide:
         """The same for laws whose strengths and toughnesses grow so far at most."""
         return replace(self, growth=growth)
-
-    def past_early(self) -> Guide:
-        """The same for paths of which an earlier peak is asked for too."""
-        return replace(self, early=True)
 
     @property
     def rises(self) -> bool:

@@ -58,10 +58,6 @@ class KnownLives:
         """The same for laws whose strengths and toughnesses grow so far at most."""
         return replace(self, first=self.first.grown(growth))
 
-    def past_early(self) -> KnownLives:
-        """That of ``Guide``."""
-        return replace(self, first=self.first.past_early())
-
 
 def follow_two_lives(
     tied: TiedBodies,

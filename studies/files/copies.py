@@ -13,6 +13,8 @@ import multiprocessing
 import os
 import signal
 import sys
+import threading
+import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from multiprocessing.connection import Connection
@@ -24,7 +26,8 @@ Result = TypeVar("Result")
 MOST = 4
 """Processes at once, this one among them."""
 
-_MOST_ITEMS = 255  # numbers that one byte tells apart
+_MOST_ITEMS = 256  # numbers that one byte tells apart
+_OFTEN = 0.2  # s between two looks of a copy whether the process that made it is still there
 
 
 def processors() -> int:
@@ -70,15 +73,17 @@ def _by_several(work: Callable[[Item], Result], items: Sequence[Item], copies: i
     os.close(filled)
     begun = []
     try:
-        for _ in range(copies):
-            receiver, sender = context.Pipe(duplex=False)
-            copy = context.Process(target=_work_in_copy, args=(work, items, places, sender), daemon=True)
-            copy.start()
-            sender.close()
-            begun.append((copy, receiver))
+        with suppress(OSError):  # no more processes or pipes than the system allows
+            for _ in range(copies):
+                receiver, sender = context.Pipe(duplex=False)
+                with sender:
+                    given = work, items, places, sender, os.getpid()
+                    copy = context.Process(target=_work_in_copy, args=given, daemon=True)
+                    copy.start()
+                begun.append((copy, receiver))
         done = _tried(work, items, places)
         for _, receiver in begun:
-            with suppress(EOFError):
+            with suppress(EOFError, OSError):
                 done |= receiver.recv()
         return done
     finally:
@@ -99,10 +104,23 @@ def _tried(work: Callable[[Item], Result], items: Sequence[Item], places: int) -
 
 
 def _work_in_copy(
-    work: Callable[[Item], Result], items: Sequence[Item], places: int, sender: Connection
+    work: Callable[[Item], Result], items: Sequence[Item], places: int, sender: Connection, parent: int
 ) -> None:
-    """What a copy does: its share of the items. Ctrl-C is left to the process that made it."""
+    """What a copy does: its share of the items. It says nothing, leaves Ctrl-C to the ``parent`` process that
+    made it, and ends when that one does, however it ends."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)  # whoever reads what the parent says waits for no copy of it
+    os.dup2(nowhere, 2)
+    threading.Thread(target=_end_with, args=(parent,), daemon=True).start()
     done = _tried(work, items, places)
-    with suppress(OSError):  # nobody is there to hear it any more
+    with suppress(OSError):
         sender.send(done)
+
+
+def _end_with(parent: int) -> None:
+    """End this process as soon as it is nobody's copy any more."""
+    while os.getppid() == parent:
+        time.sleep(_OFTEN)
+    os._exit(1)

@@ -64,17 +64,14 @@ class CoarseFollower:
         return laws_of(connections, self.crushing)
 
     def changed(
-        self, laws: Mapping[str, TractionLaw], growth: float = np.inf, early: bool = False
+        self, laws: Mapping[str, TractionLaw], growth: float = np.inf, whole: bool = False
     ) -> PathResult:
         """The path with other laws, whose strengths and toughnesses grow so far at most.
 
-        It is found beside the nominal one, or followed up to its peak where an ``early`` one, which that
-        leaves out, is asked for too. Raises ComputationError.
+        It is found beside the nominal one, or followed as a ``whole``. Raises ComputationError.
         """
         self.progress("following it with other glue")
-        guide = None if self.guide is None else self.guide.grown(growth)
-        if guide is not None and early:
-            guide = guide.past_early()
+        guide = None if whole or self.guide is None else self.guide.grown(growth)
         return counted(self.follower.follow(laws, COARSE_CONTROL, guide))
 
     def growth(self, path: PathResult) -> float:

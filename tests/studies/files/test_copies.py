@@ -6,9 +6,9 @@ What has to be copied runs in Python processes of its own: those of the tests ha
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
+import time
 
 import pytest
 
@@ -129,27 +129,87 @@ except ChildProcessError:
 
 
 @forks
-@pytest.mark.skipif(processors() < 2, reason="one processor only")
-def test_an_answer_is_the_same_to_the_last_digit(tmp_path: object) -> None:
-    """Nine fingers with band and ranges, in one process and in several."""
+def test_a_copy_that_is_killed_while_it_sends_costs_nothing_but_time() -> None:
+    found = _process("""
+from multiprocessing.connection import Connection
+def work(number):
+    time.sleep(0.02)
+    return "x" * 100_000
+def half_sent(self, content):
+    os.write(self.fileno(), (1000).to_bytes(4, "big") + b"half")
+    os.kill(os.getpid(), signal.SIGKILL)
+Connection._send_bytes = half_sent
+show([len(each) for each in copies.shared_out(work, list(range(6)))])
+""")
+    assert found == [100_000] * 6
+
+
+@forks
+def test_where_no_copy_can_be_made_the_process_does_all() -> None:
+    found = _process("""
+def refused():
+    raise BlockingIOError("no more processes")
+os.fork = refused
+show(copies.shared_out(lambda number: number, list(range(6))))
+""")
+    assert found == list(range(6))
+
+
+@forks
+def test_no_copy_outlives_a_process_that_is_killed() -> None:
+    """Neither while it works nor while it holds more than a pipe takes."""
+    program = """
+def work(number):
+    if os.getpid() != started:
+        print(os.getpid(), file=told, flush=True)
+        time.sleep(0.0 if number % 2 else 30.0)
+        return "x" * 1_000_000
+    time.sleep(30.0)
+told = os.fdopen(os.dup(1), "w")
+copies.shared_out(work, list(range(2 * 3)))
+"""
+    with subprocess.Popen([sys.executable, "-c", BEGINNING + program], stdout=subprocess.PIPE) as killed:
+        assert killed.stdout is not None
+        copied = [int(killed.stdout.readline()) for _ in range(2)]
+        killed.kill()
+    end = time.monotonic() + 20.0
+    while any(_runs(process) for process in copied):
+        assert time.monotonic() < end, "a copy is still there"
+        time.sleep(0.1)
+
+
+def _runs(process: int) -> bool:
+    try:
+        with open(f"/proc/{process}/stat", encoding="ascii") as told:
+            return told.read().rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
+PREDICT = """
+import sys
+from glueline.studies.commands import main
+from glueline.studies.examples import example_path
+from glueline.studies.files import copies
+made = copies._by_several
+def counted(work, items, others):
+    print("copied", file=sys.stderr)
+    return made(work, items, others)
+copies._by_several, copies.MOST = counted, int(sys.argv[1])
+copies.processors = lambda: 2
+main(["predict", str(example_path("finger")), "--json"])
+"""
+
+
+@forks
+def test_an_answer_is_the_same_to_the_last_digit() -> None:
+    """Nine fingers with band and ranges, in one process and in two."""
     answers = []
-    for most in (1, 4):
+    for most, told in (("1", ""), ("2", "copied\ncopied\n")):
         done = subprocess.run(
-            [
-                sys.executable,
-                "-c",
-                "import sys; from glueline.studies.files import copies; copies.MOST = int(sys.argv[1]); "
-                "from glueline.studies.commands import main; "
-                "from glueline.studies.examples import example_path; "
-                "main(['predict', str(example_path('finger')), '--json'])",
-                str(most),
-            ],
-            capture_output=True,
-            text=True,
-            timeout=120,
-            check=True,
-            env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
+            [sys.executable, "-c", PREDICT, most], capture_output=True, text=True, timeout=120, check=True
         )
+        assert done.stderr == told
         answers.append(done.stdout)
     assert '"band"' in answers[0]
     assert answers[0] == answers[1]

@@ -64,8 +64,8 @@ def pictures(
 ) -> list[tuple[str, bytes]]:
     """Name and bytes of a prediction's pictures: those for a room, and what else is ``wanted``.
 
-    ``progress`` is told of every picture as it is begun, and of every one of the animation. Only a path that
-    was followed can be animated.
+    ``progress`` is told of the pictures that this process draws as each is begun, and of those of the
+    animation; what copies of it draw nobody is told of. Only a path that was followed can be animated.
     """
 
     def draw(drawing: PathDrawing) -> bytes | None:

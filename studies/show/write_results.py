@@ -51,7 +51,7 @@ def write_results(
     """Write everything into ``folder`` (which must exist); the manifest comes last.
 
     What an earlier prediction wrote and this one has not is removed. ``request`` is what was asked, to be
-    kept; ``progress`` is told the name of each picture before it is made. ``replace`` allows for results made
+    kept; ``progress`` is told of pictures as they are begun. ``replace`` allows for results made
     from another file, ``wanted`` says what is drawn besides. Returns the paths in order. Raises
     InputError where a file that no prediction wrote stands in the way.
     """

@@ -34,7 +34,7 @@ FORESEEN = 1e-3  # share of a load by which that found at the top of a cubic may
 NEAREST = 0.05  # of the way between two states, how near to either a peak is looked at
 MOST_LOOKS = 8  # for one peak
 MOST_HALVED, MOST_FAILED = 2, 5  # times that a step is halved, and that none is found on the way to a peak
-HOPELESS = (100.0, 20.0, 3.0, 1.0, 0.5, 0.3, 0.2, 0.1, 0.0)
+HOPELESS = (np.inf, 20.0, 3.0, 1.0, 0.5, 0.3, 0.2, 0.1, 0.0)
 """Times what is out of balance at first, above which that seldom settles after 0, 1, 2 ... rounds of Newton's
 method; then a nearer state is the cheaper. It gives up 17 of 2029 that settled."""
 
@@ -107,7 +107,7 @@ class Beside:
                 self._back()
                 break
         if not self._is_past():
-            found = self._looked_for(end, at_end=True)
+            found = self._looked_for(end, PATIENT, at_end=True)
             if found is None:
                 raise SolveFailure("no state is found at the farthest displacement")
             self._add(*found)
@@ -140,7 +140,7 @@ class Beside:
                 growth = min(growth, AHEAD * self._marks[-1].load / guide.at(self.place)[1])
             if growth * guide.at(place)[1] <= top:
                 continue
-            found = self._looked_for(place)
+            found = self._looked_for(place, PATIENT)
             if found is None:
                 return
             if found[1].load > top:

@@ -11,7 +11,7 @@ energy at ``borne_jump``: were opening measured from the faces as they stood bef
 holds would hang loose over the crushed part, without stiffness and for no reason. Slip and crushing know
 nothing of each other: there is no friction, and under pressure damage comes from slip alone. So the tangent
 of a bond with crushing is that of its law at the borne jump, with the normal entry replaced by
-``CrushResponse.tangent`` where crushing grows.
+``crushing_tangent`` where crushing grows.
 
 H is the hardening, in MPa of pressure for a mm crushed. It is a property of what is crushed and no help to
 the solver: beside a film of 8000 N/mm3, 8 N/mm3 already lift the moment of a 19 mm face pressed to 0.8 of its
@@ -37,63 +37,11 @@ Inelasticity, ch. 1, recalled).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glueline.fem.model import Array
 from glueline.fem.traction_law import Closing, side_by_side
-
-
-@dataclass(frozen=True)
-class CrushResponse:
-    """What pressed faces answer, each (p,).
-
-    ``traction`` in MPa, never above zero; ``tangent`` its consistent derivative by the normal jump, N/mm3;
-    ``crushed`` in mm; ``growing`` where it grew in this step.
-    """
-
-    traction: Array
-    tangent: Array
-    crushed: Array
-    growing: NDArray[np.bool_]
-
-
-def crush(
-    closing_stiffness: ArrayLike,
-    crushing_strength: ArrayLike,
-    normal_jump: Array,
-    crushed_before: Array,
-    hardening: ArrayLike = 0.0,
-) -> CrushResponse:
-    """Bearing of faces at ``normal_jump`` (p,) mm, closing below zero, after ``crushed_before`` (p,) mm.
-
-    ``closing_stiffness`` and ``hardening`` in N/mm3 and ``crushing_strength`` in MPa hold for all points or
-    are (p,); a strength of infinity is pure bearing. Raises ValueError for a stiffness or strength not above
-    zero, and for crushing or hardening below zero.
-
-    >>> pressed = crush(8000.0, 8.0, np.array([-0.101]), np.zeros(1), hardening=80.0)
-    >>> pressed.traction.round(2).tolist(), pressed.crushed.round(3).tolist()  # MPa, mm
-    ([-15.92], [0.099])
-    """
-    stiffness, strength = np.asarray(closing_stiffness, float), np.asarray(crushing_strength, float)
-    modulus = np.asarray(hardening, float)
-    _check(stiffness, strength, crushed_before, modulus)
-    return crush_unchecked(Closing(stiffness, strength, modulus), normal_jump, crushed_before)
-
-
-def crush_unchecked(closing: Closing, normal_jump: Array, crushed_before: Array) -> CrushResponse:
-    """``crush`` for numbers that have been checked, and for points that bear both ways."""
-    stiffness, strength, modulus, both_ways, _ = closing
-    borne = normal_jump + crushed_before
-    beyond = -stiffness * borne - (strength + modulus * crushed_before)
-    growing = beyond > 0.0
-    more = np.where(growing, beyond / (stiffness + modulus), 0.0)
-    traction = stiffness * np.minimum(borne + more, 0.0)
-    tangent = np.where(growing, crushing_tangent(closing), np.where(borne > 0.0, 0.0, stiffness))
-    one_way = CrushResponse(traction, tangent, crushed_before + more, growing)
-    return _also_both_ways(closing, borne, crushed_before, one_way) if both_ways.any() else one_way
 
 
 def crushing_tangent(closing: Closing) -> Array:
@@ -105,7 +53,13 @@ def crushing_tangent(closing: Closing) -> Array:
 def crushed_to(
     closing: Closing, normal_jump: Array, crushed_before: Array
 ) -> tuple[Array, NDArray[np.bool_]]:
-    """``crushed`` (p,) in mm and where it grew, as ``crush_unchecked`` finds them, without the rest."""
+    """``crushed`` (p,) in mm and where it grew, at a ``normal_jump`` (p,) in mm, below zero where it closes.
+
+    >>> oak = Closing(*(np.array([number]) for number in (8000.0, 8.0, 80.0)))
+    >>> crushed, growing = crushed_to(oak, np.array([-0.101]), np.zeros(1))
+    >>> crushed.round(3).tolist(), growing.tolist()  # mm
+    ([0.099], [True])
+    """
     stiffness, strength, modulus, both_ways, _ = closing
     pressed = -stiffness * (normal_jump + crushed_before) - modulus * crushed_before
     beyond = pressed - strength
@@ -116,23 +70,6 @@ def crushed_to(
         growing = np.where(both_ways, beyond > 0.0, growing)
         more = np.where(both_ways, np.sign(pressed) * np.maximum(beyond, 0.0), more)
     return crushed_before + more / (stiffness + modulus), growing
-
-
-def _also_both_ways(
-    closing: Closing, borne: Array, crushed_before: Array, one_way: CrushResponse
-) -> CrushResponse:
-    """The response of faces that bear one way, with that of points that bear both ways in its place."""
-    stiffness, strength, modulus, both_ways, _ = closing
-    pressed = stiffness * borne + modulus * crushed_before
-    beyond = np.where(both_ways, np.abs(pressed) - strength, 0.0)
-    growing = beyond > 0.0
-    more = -np.sign(pressed) * np.maximum(beyond, 0.0) / (stiffness + modulus)
-    return CrushResponse(
-        np.where(both_ways, stiffness * (borne + more), one_way.traction),
-        np.where(both_ways, np.where(growing, crushing_tangent(closing), stiffness), one_way.tangent),
-        np.where(both_ways, crushed_before + more, one_way.crushed),
-        np.where(both_ways, growing, one_way.growing),
-    )
 
 
 def crushing_work(
@@ -151,25 +88,11 @@ def borne_jump(jump: Array, crushed: Array) -> Array:
     return side_by_side(jump[:, 0], jump[:, 1] + crushed)
 
 
-def crushing_share(
-    closing_stiffness: ArrayLike,
-    crushing_strength: ArrayLike,
-    normal_jump: Array,
-    crushed: Array,
-    hardening: ArrayLike = 0.0,
-) -> Array:
+def crushing_share(closing: Closing, normal_jump: Array, crushed: Array) -> Array:
     """Pressure over the pressure at which crushing goes on, (p,): 1 at the limit, 0 where faces are apart.
 
     Linear in the jump before any crushing, so its inverse at P = 1 N is the load at which crushing starts.
     """
-    stiffness, strength = np.asarray(closing_stiffness, float), np.asarray(crushing_strength, float)
-    modulus = np.asarray(hardening, float)
-    _check(stiffness, strength, crushed, modulus)
-    return share_unchecked(Closing(stiffness, strength, modulus), normal_jump, crushed)
-
-
-def share_unchecked(closing: Closing, normal_jump: Array, crushed: Array) -> Array:
-    """``crushing_share`` for numbers that have been checked, and for points that bear both ways."""
     stiffness, strength, modulus, both_ways, _ = closing
     traction = stiffness * (normal_jump + crushed)
     share = np.maximum(-traction, 0.0) / (strength + modulus * crushed)
@@ -189,12 +112,3 @@ def eased(closing: Closing, borne: Array, crushed: Array, by: float = 1e-12) -> 
         pressed = closing.stiffness * borne + closing.crushing_hardening * crushed
         more = np.where(closing.both_ways, -by * np.sign(pressed), more)
     return np.asarray(crushed + more)
-
-
-def _check(stiffness: Array, strength: Array, crushed: Array, hardening: Array) -> None:
-    if not ((stiffness > 0).all() and np.isfinite(stiffness).all() and (strength > 0).all()):
-        raise ValueError("closing stiffness and crushing strength must be above zero, the stiffness finite")
-    if not ((hardening >= 0).all() and np.isfinite(hardening).all()):
-        raise ValueError("hardening must be finite and not below zero")
-    if not (crushed >= 0).all():
-        raise ValueError("crushed must not be below zero")

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from glueline.fem.bond import BondedSurface
 from glueline.fem.condense import condense, touched_unknowns
-from glueline.fem.crushing import borne_jump, crushed_to, crushing_tangent, crushing_work, share_unchecked
+from glueline.fem.crushing import borne_jump, crushed_to, crushing_share, crushing_tangent, crushing_work
 from glueline.fem.model import Array, Integers
 from glueline.fem.tangent_matrix import SOLVE_SHARE, Near, NearbySolver, TangentMatrix
 from glueline.fem.traction_law import (
@@ -161,7 +161,7 @@ class BondedBodies:
         """How near every point is to further damage or crushing: 1 at the limit."""
         share = self.damage_share(jump, damage, crushed)
         if self.crushes:
-            share = np.maximum(share, share_unchecked(self.closing, jump[:, 1], crushed))
+            share = np.maximum(share, crushing_share(self.closing, jump[:, 1], crushed))
         return share
 
     def change_share(self, jump: Array) -> Array:

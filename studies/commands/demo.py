@@ -42,10 +42,9 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _four_corners(arguments: argparse.Namespace) -> int:
     """Predict the four packaged corners, write their pictures and end with their ranking."""
-    from tqdm import tqdm
-
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.examples import DEMO_CORNERS, example_path
+    from glueline.studies.files.bar import terminal_bar
     from glueline.studies.files.output import directory_for_results
     from glueline.studies.predict.predictor import predict_request
     from glueline.studies.predict.request import Request
@@ -70,7 +69,7 @@ def _four_corners(arguments: argparse.Namespace) -> int:
     for name, specimen in zip(DEMO_CORNERS, specimens, strict=True):
         check_results_place(Path(arguments.out) / name, specimen.path)
     with directory_for_results(arguments.out) as folder:
-        with tqdm(total=len(DEMO_CORNERS), desc="corners", unit="corner", leave=False, disable=None) as bar:
+        with terminal_bar(total=len(DEMO_CORNERS), desc="corners", unit="corner") as bar:
             for name, file, label, specimen, glue in zip(
                 DEMO_CORNERS, files, labels_of(files), specimens, glues, strict=True
             ):

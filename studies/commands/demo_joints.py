@@ -32,10 +32,9 @@ WORKERS = 2
 
 def demonstrate_joints(out: str | os.PathLike[str], units: Units, request: Request | None = None) -> int:
     """Predict every kind in box and frame, without bands by default, and draw both rankings below ``out``."""
-    from tqdm import tqdm
-
     from glueline.studies.corner.specimen_file import read_specimen
     from glueline.studies.examples import example_path
+    from glueline.studies.files.bar import terminal_bar
     from glueline.studies.rank.every_kind import every_kind
     from glueline.studies.rank.kinds_ranking import KindsRanking, kinds_file
     from glueline.studies.rank.kinds_text import kinds_text
@@ -60,7 +59,7 @@ def demonstrate_joints(out: str | os.PathLike[str], units: Units, request: Reque
                 kinds[lay] = KindsRanking(not_compared=others)
                 running[lay] = [(entry, pool.submit(_ranked, entry, asked)) for entry in entries]
             total = sum(len(each) for each in running.values())
-            with tqdm(total=total, desc="corners", unit="corner", leave=False, disable=None) as bar:
+            with terminal_bar(total=total, desc="corners", unit="corner") as bar:
                 rankings = {
                     lay: _gathered(found, kinds[lay], asked, bar.update) for lay, found in running.items()
                 }

@@ -45,9 +45,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from tqdm import tqdm
-
     from glueline.studies.corner.specimen_file import files_of, read_specimen
+    from glueline.studies.files.bar import terminal_bar
     from glueline.studies.files.json_text import json_text
     from glueline.studies.files.output import optional_directory_for_results, refuse_overwriting
     from glueline.studies.predict.predictor import predict_request
@@ -63,10 +62,9 @@ def _run(arguments: argparse.Namespace) -> int:
     if arguments.out is not None:
         refuse_overwriting(arguments.out, RESULT_FILES, files_of([specimen]))
         check_results_place(arguments.out, specimen.path, arguments.replace)
-    tqdm.monitor_interval = 0  # a thread of its own would keep work from being shared out
     with (
         optional_directory_for_results(arguments.out) as folder,
-        tqdm(desc="predicting", bar_format="{desc}", leave=False, disable=None) as bar,
+        terminal_bar(desc="predicting", bar_format="{desc}") as bar,
     ):
         prediction = predict_request(specimen, request, bar.set_description_str)
         if folder is not None:

@@ -97,11 +97,10 @@ def _predict_all(
     files: Sequence[str], specimens: Sequence[Specimen], ranking: Ranking, pictured: bool
 ) -> None:
     """Fill the ranking; what pictures and record need only where it is ``pictured``."""
-    from tqdm import tqdm
-
+    from glueline.studies.files.bar import terminal_bar
     from glueline.studies.rank.entries import entries_of, rank_entry
 
-    with tqdm(total=len(files), desc="corners", unit="corner", leave=False, disable=None) as bar:
+    with terminal_bar(total=len(files), desc="corners", unit="corner") as bar:
         for entry in entries_of(files, specimens):
             bar.set_postfix_str(entry.label)
             rank_entry(entry, ranking, pictured)

@@ -27,8 +27,7 @@ def predict_kinds(own: Specimen, ranking: Ranking, pictured: bool) -> KindsRanki
 
     A kind whose computation fails is left out with the reason; the file's own raises ComputationError.
     """
-    from tqdm import tqdm
-
+    from glueline.studies.files.bar import terminal_bar
     from glueline.studies.rank.count_orders import counts_to_try, other_counts
     from glueline.studies.rank.every_kind import every_kind
     from glueline.studies.rank.kinds_ranking import KindsRanking
@@ -36,13 +35,13 @@ def predict_kinds(own: Specimen, ranking: Ranking, pictured: bool) -> KindsRanki
 
     entries, not_compared = every_kind(own, glue_labels([own.glue])[0])
     kinds = KindsRanking(not_compared=not_compared)
-    with tqdm(total=len(entries), desc="kinds", unit="kind", leave=False, disable=None) as bar:
+    with terminal_bar(total=len(entries), desc="kinds", unit="kind") as bar:
         for entry in entries:
             bar.set_postfix_str(entry.label)
             _predict(entry, ranking, kinds, pictured)
             bar.update()
     tried = counts_to_try(kinds.entries)
-    with tqdm(total=len(tried), desc="other counts", unit="corner", leave=False, disable=None) as bar:
+    with terminal_bar(total=len(tried), desc="other counts", unit="corner") as bar:
         kinds.other_counts = other_counts(tried, ranking.request, ranking.corners, bar.update)
     return kinds
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import partial
 
 from glueline.studies.files.units import Units
@@ -27,13 +27,3 @@ def path_drawings(break_path: BreakPath, units: Units = "metric", every: bool = 
     if every:
         drawings.append(("moment_along_path.png", partial(path_moment_png, break_path, units)))
     return drawings
-
-
-def path_pictures(
-    break_path: BreakPath, units: Units = "metric", every: bool = False
-) -> Iterator[tuple[str, bytes]]:
-    """Name and PNG bytes of a path's pictures, one by one; ``every`` one has what no rig can follow."""
-    for name, draw in path_drawings(break_path, units, every):
-        content = draw()
-        if content is not None:
-            yield name, content

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from glueline.fem.bearing_law import BearingLaw
 from glueline.fem.bond import BondedSurface
-from glueline.fem.crushing import crush_unchecked, crushing_work, eased, share_unchecked
+from glueline.fem.crushing import crushing_share, crushing_work, eased
 from glueline.fem.line_law import LineLaw
 from glueline.fem.path import PathFailure, follow_path
 from glueline.fem.path_control import PathControl
@@ -23,6 +23,7 @@ from glueline.fem.traction_law import (
     spent_energy,
     spent_share,
 )
+from tests.fem.faces import press
 
 STIFFNESS, STRENGTH = 200.0, 30.0
 YIELD = STRENGTH / STIFFNESS
@@ -45,7 +46,7 @@ def test_no_walk_gains_energy(walk: list[float], hardening: float) -> None:
     jump, crushed, traction, work, spent = 0.0, np.zeros(1), 0.0, 0.0, 0.0
     for target in walk:
         for now in np.linspace(jump, target, 60)[1:]:
-            found = crush_unchecked(closing(hardening), np.array([now]), crushed)
+            found = press(closing(hardening), np.array([now]), crushed)
             more = crushing_work(STRENGTH, crushed, found.crushed, hardening)[0]
             # What hardening stores is counted as spent and comes back; the rest never does.
             stored = 0.5 * hardening * (found.crushed[0] ** 2 - crushed[0] ** 2)
@@ -64,11 +65,11 @@ def test_a_cycle_by_hand() -> None:
     """Pushed to -3 yields, back past +1 where it is at the limit the other way: no slack, no hardening."""
     crushed = np.zeros(1)
     for jump, traction, left in ((-3.0, -1.0, 2.0), (-2.0, 0.0, 2.0), (-1.0, 1.0, 2.0), (4.0, 1.0, -3.0)):
-        found = crush_unchecked(closing(0.0), np.array([jump * YIELD]), crushed)
+        found = press(closing(0.0), np.array([jump * YIELD]), crushed)
         assert found.traction[0] == pytest.approx(traction * STRENGTH, abs=1e-9)
         assert found.crushed[0] == pytest.approx(left * YIELD, abs=1e-12)
         crushed = found.crushed
-    share = share_unchecked(closing(0.0), np.array([4.0 * YIELD, 3.5 * YIELD]), np.tile(crushed, 2))
+    share = crushing_share(closing(0.0), np.array([4.0 * YIELD, 3.5 * YIELD]), np.tile(crushed, 2))
     np.testing.assert_allclose(share, [1.0, 0.5], rtol=1e-12)
 
 
@@ -77,12 +78,12 @@ def test_tangent_is_the_derivative_and_unloading_is_elastic(hardening: float) ->
     """Central differences both ways; a point at its limit unloads when eased."""
     jump = np.array([-2.0, -0.4, 0.4, 2.0]) * YIELD
     before = np.zeros(4)
-    found = crush_unchecked(closing(hardening), jump, before)
-    high, low = (crush_unchecked(closing(hardening), jump + s, before).traction for s in (1e-6, -1e-6))
+    found = press(closing(hardening), jump, before)
+    high, low = (press(closing(hardening), jump + s, before).traction for s in (1e-6, -1e-6))
     np.testing.assert_allclose((high - low) / 2e-6, found.tangent, rtol=1e-6, atol=1e-6)
     assert found.growing.tolist() == [True, False, False, True]
     less = eased(closing(hardening), jump + found.crushed, found.crushed)
-    unloading = crush_unchecked(closing(hardening), jump, less)
+    unloading = press(closing(hardening), jump, less)
     assert not unloading.growing.any()
     np.testing.assert_array_equal(unloading.tangent, STIFFNESS)
 

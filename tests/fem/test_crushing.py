@@ -11,18 +11,11 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.integrate import trapezoid
 
-from glueline.fem.crushing import (
-    CrushResponse,
-    borne_jump,
-    crush,
-    crush_unchecked,
-    crushed_to,
-    crushing_share,
-    crushing_work,
-)
+from glueline.fem.crushing import borne_jump, crushing_share, crushing_work
 from glueline.fem.line_law import LineLaw
 from glueline.fem.model import Array
-from glueline.fem.traction_law import Closing, evaluate, spent_energy, stored_energy
+from glueline.fem.traction_law import evaluate, spent_energy, stored_energy
+from tests.fem.faces import Pressed, faces, press
 
 # A PVA line on white oak whose weaker side is side grain: 7.4 MPa across the grain.
 STIFFNESS, STRENGTH = 8000.0, 7.4
@@ -30,9 +23,9 @@ YIELD = STRENGTH / STIFFNESS
 HARDENINGS = (0.0, 23.0, 4000.0)  # flat; oak under a 19 mm face; half of the film's stiffness
 
 
-def at(jump: float, before: float = 0.0, hardening: float = 0.0) -> CrushResponse:
+def at(jump: float, before: float = 0.0, hardening: float = 0.0) -> Pressed:
     """One point of the line."""
-    return crush(STIFFNESS, STRENGTH, np.array([jump]), np.array([before]), hardening)
+    return press(faces(STIFFNESS, STRENGTH, hardening), np.array([jump]), np.array([before]))
 
 
 def test_tangent_is_the_derivative() -> None:
@@ -44,9 +37,9 @@ def test_tangent_is_the_derivative() -> None:
     hardening = random.choice(HARDENINGS, count) * random.uniform(0, 1, count)
     limit = strength + hardening * before
     jump = -before + random.normal(0.0, 3.0, count) * limit / stiffness
-    found = crush(stiffness, strength, jump, before, hardening)
+    found = press(faces(stiffness, strength, hardening), jump, before)
     step = 1e-6 * strength / stiffness
-    high, low = (crush(stiffness, strength, jump + s, before, hardening) for s in (step, -step))
+    high, low = (press(faces(stiffness, strength, hardening), jump + s, before) for s in (step, -step))
     smooth = (high.growing == low.growing) & ((high.traction < 0) == (low.traction < 0))
     numeric = (high.traction - low.traction) / (2 * step)
     states = {(bool(g), bool(t < 0)) for g, t in zip(found.growing, found.traction, strict=True)}
@@ -55,31 +48,15 @@ def test_tangent_is_the_derivative() -> None:
     assert np.abs(numeric - found.tangent)[smooth] / stiffness[smooth] == pytest.approx(0.0, abs=1e-7)
 
 
-@pytest.mark.parametrize("both_ways", [False, True])
-def test_what_a_path_asks_in_every_trial_is_the_same(both_ways: bool) -> None:
-    """The crushed part without tractions and tangents is that of the whole answer."""
-    random = np.random.default_rng(3)
-    count = 2000
-    jump = random.normal(scale=0.02, size=count)
-    before = random.normal(scale=0.01, size=count) if both_ways else random.uniform(0.0, 0.02, count)
-    numbers = (random.uniform(low, high, count) for low, high in ((100.0, 9000.0), (2.0, 60.0), (0.0, 90.0)))
-    closing = Closing(*numbers, np.full(count, both_ways))
-    whole = crush_unchecked(closing, jump, before)
-    crushed, growing = crushed_to(closing, jump, before)
-    np.testing.assert_allclose(crushed, whole.crushed, rtol=1e-12, atol=1e-15)
-    np.testing.assert_array_equal(growing, whole.growing)
-    assert 0.1 < growing.mean() < 0.9
-
-
 def test_infinite_strength_is_pure_bearing() -> None:
     """Below zero the film's stiffness, above zero nothing, and no history."""
     jump = np.linspace(-5.0, 5.0, 1001)
-    found = crush(STIFFNESS, np.inf, jump, np.zeros_like(jump))
+    found = press(faces(STIFFNESS, np.inf), jump, np.zeros_like(jump))
     np.testing.assert_array_equal(found.traction, np.where(jump < 0, STIFFNESS * jump, 0.0))
     np.testing.assert_array_equal(found.tangent, np.where(jump <= 0, STIFFNESS, 0.0))
     assert not found.crushed.any()
     assert not found.growing.any()
-    assert not crushing_share(STIFFNESS, np.inf, jump, np.zeros_like(jump)).any()
+    assert not crushing_share(faces(STIFFNESS, np.inf), jump, np.zeros_like(jump)).any()
 
 
 def test_a_cycle_goes_along_the_plateau_back_and_up_again() -> None:
@@ -122,7 +99,7 @@ def test_hardening_by_hand() -> None:
     again = at(-7 * YIELD, pressed.crushed[0], 4000.0)
     assert again.traction[0] == pytest.approx(-3 * STRENGTH)
     assert again.crushed[0] == pytest.approx(4 * YIELD)
-    share = crushing_share(STIFFNESS, STRENGTH, np.array([-4 * YIELD]), pressed.crushed, 4000.0)
+    share = crushing_share(faces(STIFFNESS, STRENGTH, 4000.0), np.array([-4 * YIELD]), pressed.crushed)
     assert share[0] == pytest.approx(1.0, rel=1e-12)
     work = crushing_work(STRENGTH, np.zeros(1), again.crushed, 4000.0)
     assert work[0] == pytest.approx(0.5 * (STRENGTH + 3 * STRENGTH) * 4 * YIELD)  # a trapezium
@@ -183,10 +160,10 @@ def test_one_step_is_as_good_as_many(steps: list[float], hardening: float) -> No
 def test_share_says_when_crushing_starts() -> None:
     """1 at the limit, linear before any crushing, and 1 again where the plateau was left."""
     jump = np.array([-0.5, -1.0, 0.7]) * YIELD
-    share = crushing_share(STIFFNESS, STRENGTH, jump, np.zeros(3))
+    share = crushing_share(faces(STIFFNESS, STRENGTH), jump, np.zeros(3))
     np.testing.assert_allclose(share, [0.5, 1.0, 0.0], atol=1e-12)
     left = at(-3 * YIELD, 0.0)
-    there = crushing_share(STIFFNESS, STRENGTH, np.array([-3 * YIELD]), left.crushed)
+    there = crushing_share(faces(STIFFNESS, STRENGTH), np.array([-3 * YIELD]), left.crushed)
     assert there[0] == pytest.approx(1.0, rel=1e-12)
 
 
@@ -207,7 +184,7 @@ def test_a_crushed_line_still_spends_its_toughness() -> None:
     kinks = (0.0, -YIELD, -0.02, parted, parted + 7.0 / STIFFNESS, parted + 0.9 / 7.0, 0.13)
     for opening in np.concatenate([np.linspace(*ends, 100) for ends in pairwise(kinks)]):
         jump = np.array([[0.0, opening]])
-        pressed = crush(STIFFNESS, STRENGTH, jump[:, 1], crushed)
+        pressed = press(faces(STIFFNESS, STRENGTH), jump[:, 1], crushed)
         borne, borne_before = borne_jump(jump, pressed.crushed), borne_jump(before, crushed)
         found = evaluate(law, borne, damage)
         assert min(found.traction[0, 1], 0.0) == pytest.approx(pressed.traction[0], abs=1e-9)
@@ -231,7 +208,7 @@ def test_tangent_with_a_bond_is_that_of_its_law_with_the_normal_entry_replaced()
     damage = random.uniform(-1, 1, count).clip(0)
 
     def whole(at_jump: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
-        pressed = crush(STIFFNESS, STRENGTH, at_jump[:, 1], crushed, hardening)
+        pressed = press(faces(STIFFNESS, STRENGTH, hardening), at_jump[:, 1], crushed)
         found = evaluate(law, borne_jump(at_jump, pressed.crushed), damage)
         tangent = found.tangent.copy()
         tangent[pressed.growing, 1, 1] = pressed.tangent[pressed.growing]
@@ -268,7 +245,7 @@ def test_eccentric_load_reaches_the_stress_block(pressure: float) -> None:
     for turn in np.concatenate([[0.0], np.geomspace(1e-6, 0.03, 600)]):
         for used in range(60):
             slowest = max(slowest, used)
-            found = crush(STIFFNESS, STRENGTH, closing + turn * place, crushed)
+            found = press(faces(STIFFNESS, STRENGTH), closing + turn * place, crushed)
             out = weight * found.traction.sum() + depth
             if abs(out) < 1e-9 * depth:
                 break
@@ -301,7 +278,7 @@ def test_eccentric_load_on_faces_that_harden() -> None:
     closing, crushed = -depth / STIFFNESS / length, np.zeros(count)
     for now in np.linspace(0.0, turn, 50):
         for _ in range(60):
-            found = crush(STIFFNESS, STRENGTH, closing + now * place, crushed, hardening)
+            found = press(faces(STIFFNESS, STRENGTH, hardening), closing + now * place, crushed)
             out = found.traction.sum() * length / count + depth
             if abs(out) < 1e-9 * depth:
                 break
@@ -310,26 +287,3 @@ def test_eccentric_load_on_faces_that_harden() -> None:
     assert -found.traction.min() > 1.1 * STRENGTH
     moment = float((found.traction * place).sum()) * length / count
     assert moment == pytest.approx(depth * length / 2 - about_edge, rel=1e-5)
-
-
-@pytest.mark.parametrize(
-    "wrong",
-    [
-        {"hardening": -1.0},
-        {"hardening": np.inf},
-        {"closing_stiffness": 0.0},
-        {"closing_stiffness": np.inf},
-        {"crushing_strength": 0.0},
-        {"crushing_strength": np.nan},
-        {"crushed_before": np.array([-1e-9])},
-    ],
-)
-def test_what_means_nothing_is_refused(wrong: dict[str, object]) -> None:
-    given_ = {
-        "closing_stiffness": STIFFNESS,
-        "crushing_strength": STRENGTH,
-        "normal_jump": np.zeros(1),
-        "crushed_before": np.zeros(1),
-    }
-    with pytest.raises(ValueError):
-        crush(**(given_ | wrong))  # type: ignore[arg-type]

@@ -24,7 +24,7 @@ from glueline.studies.predict.wood_on_path import judge_path
 from glueline.studies.show.path_curve import draw_path_curve
 from glueline.studies.show.path_marks import just_past, marks_of, way_along
 from glueline.studies.show.path_moment import draw_path_moment
-from glueline.studies.show.path_pictures import path_pictures
+from glueline.studies.show.path_pictures import path_drawings
 from glueline.studies.show.path_strip import draw_path_strip
 from tests.studies.corners import specimen
 
@@ -59,8 +59,10 @@ def texts_of_load(axes: Axes) -> list[str]:
 def test_pictures_open_and_hold_more_than_paper(kind: str) -> None:
     """PNGs of a readable size with many colours, 3 % of each or more not paper."""
     names = []
-    for name, content in path_pictures(followed(kind), every=True):
+    for name, draw in path_drawings(followed(kind), every=True):
         names.append(name)
+        content = draw()
+        assert content is not None
         opened = Image.open(io.BytesIO(content))
         assert opened.format == "PNG"
         assert opened.width >= 900
@@ -198,8 +200,9 @@ def test_strip_shows_damage_as_it_is(kind: str) -> None:
 
 def test_strip_grows_darker() -> None:
     """In the PNG itself: dark madder where glue has gone covers more of every next frame."""
-    pictures = dict(path_pictures(followed("mitre")))
-    colours = np.asarray(Image.open(io.BytesIO(pictures["damage.png"])).convert("RGB")).astype(int)
+    content = dict(path_drawings(followed("mitre")))["damage.png"]()
+    assert content is not None
+    colours = np.asarray(Image.open(io.BytesIO(content)).convert("RGB")).astype(int)
     dark = (colours[..., 0] > colours[..., 1] + 60) & (colours.sum(axis=2) < 330)
     whole = dark[:, : int(0.86 * dark.shape[1])]
     quarters = [part.sum() for row in np.array_split(whole, 2) for part in np.array_split(row, 2, axis=1)]

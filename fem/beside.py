@@ -126,8 +126,9 @@ class Beside:
     def look_on(self) -> None:
         """Look whether the load comes out higher past the peak; if so that peak counts. Raises SolveFailure.
 
-        No load grows by more than the largest growth of strength and toughness, and on the way down hardly
-        by more than it has where it was looked at last; a hump may be another thing that holds.
+        No load grows by more than the largest growth of strength and toughness; where all of them shrink it
+        shrinks by their root at least, as brittle glue does. On the way down it hardly grows by more than it
+        has where it was looked at last; a hump may be another thing that holds.
         """
         guide = self._guide
         hump = None if guide.hump is None else float(guide.place[guide.hump])
@@ -135,7 +136,7 @@ class Beside:
             top = max(mark.load for mark in self._marks)
             if place <= self.place:
                 continue
-            growth = guide.growth
+            growth = max(guide.growth, np.sqrt(guide.growth))
             if place != hump:
                 growth = min(growth, AHEAD * self._marks[-1].load / guide.at(self.place)[1])
             if growth * guide.at(place)[1] <= top:
@@ -159,7 +160,7 @@ class Beside:
             step = float(np.clip(step, 0.25 * stride, 2.0 * stride))
             if 0.5 * last.slope * step <= self._follower.control.peak * last.load:
                 return None
-            if last.place + step >= self._guide.place[-1]:
+            if last.place + step >= self._guide.end:
                 break
             self.to(last.place + step, over=True)
         raise SolveFailure("no peak is found beside the known path")

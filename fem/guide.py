@@ -18,7 +18,7 @@ from glueline.fem.path import PathResult
 RISE = (0.5, 0.75, 0.9, 0.97)
 """Shares of a peak's load at which the way up to it is looked at."""
 
-WIDE = 0.04
+WIDE = 0.02
 """Share of a load by which it may change from state to state at a peak."""
 
 FALLEN = 0.89
@@ -29,6 +29,9 @@ FALL = (0.95, 0.85, 0.7)
 
 HUMP = 0.75
 """Share of the highest load from which on what climbs again might come out the higher with other laws."""
+
+BEYOND = 1.3
+"""Times its length, as far as one that ends near its peak leads: from its end straight on."""
 
 GONE = 0.6  # share of a peak's load at which no path beside is thought to peak any more
 MOST_CARRIED = 20  # states that are carried to another mesh
@@ -131,6 +134,12 @@ class Guide:
             (1.0 - part) * each[state] + part * each[state + 1] for each in (self.v, self.load, self.normal)
         )
         return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
+
+    @property
+    def end(self) -> float:
+        """The place in mm up to which it leads."""
+        ends_high = self.load[-1] > FALLEN * self.load[self.turns[-1]]
+        return float(self.place[-1]) * (BEYOND if ends_high else 1.0)
 
     def grown(self, growth: float) -> Guide:
         """The same for laws whose strengths and toughnesses grow so far at most."""

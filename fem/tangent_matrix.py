@@ -32,6 +32,9 @@ DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 # of dense ones a round for so many unknowns.
 SPARSE_ROUNDS, UNKNOWNS_A_ROUND = 10, 25
 
+# Directions of points that may have changed since factors were made: with more they seldom do within those rounds.
+MOST_CHANGED = 8.5
+
 # A vector of which so small a share is left after it was set at right angles to others is so only roughly.
 ROUNDED = 0.5
 
@@ -61,6 +64,7 @@ class TangentMatrix:
     def __init__(self, stiffness: sparse.csr_matrix, jump: sparse.csr_matrix, weight: Array) -> None:
         size = stiffness.shape[0]
         self._weight, self._stiffness, self._jump = weight, stiffness, jump
+        self._give = np.asarray(jump.multiply(jump) @ (1.0 / stiffness.diagonal())).reshape(-1, 2)
         self.forces = jump.T.tocsr()  # (n, 2 p): what tractions times weight do to the unknowns
         self._size = size
         pattern = bodies_with_pattern(stiffness, jump)
@@ -115,12 +119,24 @@ class TangentMatrix:
 
         return Factored(solve, int(sparse_factor.nnz))
 
-    def nearby(self, tangent: Array, near: Near, accuracy: float) -> NearbySolver:
-        """A solver of the matrix with bonds of ``tangent`` (p, 2, 2) by factors ``near`` it.
+    def changed(self, tangent: Array, before: Array) -> float:
+        """About how many directions of points answer otherwise with bonds of ``tangent`` than of that ``before``.
+
+        A change of a bond's stiffness counts by what it is against that of bond and bodies there, as their
+        own entries of the matrix tell, and no more than as one.
+        """
+        own = np.abs(before[:, [0, 1], [0, 1]]) * self._weight[:, None] * self._give
+        change = np.abs((tangent - before)[:, [0, 1], [0, 1]]) * self._weight[:, None] * self._give
+        return float(np.minimum(change / (1.0 + own), 1.0).sum())
+
+    def nearby(self, tangent: Array, near: Near, accuracy: float) -> NearbySolver | None:
+        """A solver of the matrix with bonds of ``tangent`` (p, 2, 2) by factors ``near`` it; None if it is not.
 
         The matrix itself is not made for it: what it does to a solution by those factors is what the bonds
         do that have changed since.
         """
+        if not self.is_dense and self.changed(tangent, near.tangent) > MOST_CHANGED:
+            return None
         weight = self._weight[:, None, None]
         whole, difference = weight * tangent, weight * (tangent - near.tangent)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -68,11 +68,13 @@ class CoarseFollower:
     ) -> PathResult:
         """The path with other laws, whose strengths and toughnesses grow so far at most.
 
-        It is found beside the nominal one, or followed as a ``whole``. Raises ComputationError.
+        It is found beside the nominal one, or followed as a ``whole`` to a little past the peak that takes the
+        place of the nominal one. Raises ComputationError.
         """
         self.progress("following it with other glue")
         guide = None if whole or self.guide is None else self.guide.grown(growth)
-        return counted(self.follower.follow(laws, COARSE_CONTROL, guide))
+        control = replace(COARSE_CONTROL, comes_to=float(self.nominal.load.max())) if whole else COARSE_CONTROL
+        return counted(self.follower.follow(laws, control, guide))
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""

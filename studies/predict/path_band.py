@@ -73,7 +73,9 @@ class CoarseFollower:
         """
         self.progress("following it with other glue")
         guide = None if whole or self.guide is None else self.guide.grown(growth)
-        control = replace(COARSE_CONTROL, comes_to=float(self.nominal.load.max())) if whole else COARSE_CONTROL
+        control = (
+            replace(COARSE_CONTROL, comes_to=float(self.nominal.load.max())) if whole else COARSE_CONTROL
+        )
         return counted(self.follower.follow(laws, control, guide))
 
     def growth(self, path: PathResult) -> float:

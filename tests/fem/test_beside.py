@@ -49,6 +49,43 @@ def test_a_path_beside_peaks_where_the_whole_does(length: float, factor: float) 
         assert found.load.max() == pytest.approx(factor * STRENGTH * length, rel=0.01)
 
 
+@pytest.mark.parametrize("factor", [0.4, 0.7, 1.4])
+@pytest.mark.parametrize(("length", "count"), [(SHORT, COUNT), (300.0, 5 * COUNT)])
+def test_how_much_more_other_glue_can_carry_at_most(length: float, count: int, factor: float) -> None:
+    """As ``Beside.look_on`` takes it; long laps, which break by energy, reach the root."""
+    lap = Lap(length, count)
+    load = follow_tied(tied(lap), [stronger(factor)], lap.load, CONTROL).load.max()
+    growth = float(load / lap_path(length, count).load.max())
+    assert growth < 1.001 * max(factor, np.sqrt(factor))
+    assert growth == pytest.approx(factor if length == SHORT else np.sqrt(factor), rel=0.03)
+
+
+def test_a_guide_that_ends_near_its_peak_leads_straight_on() -> None:
+    known = lap_path(LONG, COUNT)
+    guide = Guide.along(known, [known.highest])
+    assert guide.load[-1] < 0.6 * guide.load.max()
+    assert guide.end == guide.place[-1]
+    part = known.highest + 2
+    cut = replace(guide, v=guide.v[:part], load=guide.load[:part], place=guide.place[:part])
+    assert cut.load[-1] > 0.9 * cut.load.max()
+    length = cut.place[-1] - cut.place[-2]
+    assert cut.end > cut.place[-1]
+    v, *_ = replace(cut, normal=guide.normal[:part]).at(float(cut.place[-1] + 0.5 * length))
+    np.testing.assert_allclose(v, cut.v[-1] + 0.5 * (cut.v[-1] - cut.v[-2]))
+
+
+def test_a_path_ends_past_the_peak_that_it_is_known_to_come_to() -> None:
+    """It is the same path up to there."""
+    lap = Lap(LONG, COUNT)
+    whole = follow_tied(tied(lap), [stronger(1.4)], lap.load, CONTROL)
+    comes_to = float(lap_path(LONG, COUNT).load.max())
+    ended = follow_tied(tied(lap), [stronger(1.4)], lap.load, replace(CONTROL, comes_to=comes_to))
+    count = len(ended.load)
+    np.testing.assert_array_equal(ended.load, whole.load[:count])
+    assert ended.load[-1] <= 0.89 * ended.load.max() < ended.load[-2]
+    assert len(whole.load) > count
+
+
 def test_its_states_are_in_equilibrium_and_damage_only_grows() -> None:
     known, lap = lap_path(LONG, COUNT), Lap(LONG, COUNT)
     laws = [stronger(1.4)]

@@ -79,6 +79,26 @@ def test_a_guess_that_is_near_enough_costs_no_round() -> None:
 
 
 def test_nothing_where_too_much_has_changed() -> None:
-    _, _, solver, rounds = nearby(700, 13)
+    """As many rounds as factors take, and none where it can be told before."""
+    _, _, solver, rounds = nearby(700, 10)
+    assert solver is not None
     assert solver(np.random.default_rng(2).normal(size=700)) is None
     assert 0 < len(rounds) <= 16
+    matrix, tangent = tied(700, 40)
+    near = Near(tangent, matrix.factored(matrix.filled(tangent)).solve)
+    assert matrix.nearby(1.01 * tangent, near, ACCURACY) is not None
+    assert matrix.nearby(100.0 * tangent, near, ACCURACY) is None
+
+
+def test_changes_count_by_what_they_are_against_bond_and_bodies() -> None:
+    """By hand: a point has the give 1 / 201 of one unknown of the chain in either direction."""
+    matrix, before = tied(700, 40)
+    after = before.copy()
+    after[3, 0, 0] = 20.0
+    after[5, 1, 1] = 170.0
+    after[7, 0, 1] = 9.0  # what couples them does not count
+    give = 1 / 201
+    by_hand = 20 * give / (1 + 40 * give) + 100 * give / (1 + 70 * give)
+    assert matrix.changed(after, before) == pytest.approx(by_hand, rel=1e-12)
+    after[:] = 1e9
+    assert matrix.changed(after, before) == 80.0  # none by more than one

@@ -32,7 +32,7 @@ DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 # of dense ones a round for so many unknowns.
 SPARSE_ROUNDS, UNKNOWNS_A_ROUND = 10, 25
 
-# Directions of points that may have changed since factors were made: with more they seldom do within those rounds.
+# With more directions of points changed since factors were made, those seldom do within so many rounds.
 MOST_CHANGED = 8.5
 
 # A vector of which so small a share is left after it was set at right angles to others is so only roughly.
@@ -64,7 +64,9 @@ class TangentMatrix:
     def __init__(self, stiffness: sparse.csr_matrix, jump: sparse.csr_matrix, weight: Array) -> None:
         size = stiffness.shape[0]
         self._weight, self._stiffness, self._jump = weight, stiffness, jump
-        self._give = np.asarray(jump.multiply(jump) @ (1.0 / stiffness.diagonal())).reshape(-1, 2)
+        own = stiffness.diagonal()
+        own = np.maximum(own, 1e-12 * own.max(initial=1.0))  # some rods are held by bonds alone
+        self._give = np.asarray(jump.multiply(jump) @ (1.0 / own)).reshape(-1, 2)
         self.forces = jump.T.tocsr()  # (n, 2 p): what tractions times weight do to the unknowns
         self._size = size
         pattern = bodies_with_pattern(stiffness, jump)
@@ -120,7 +122,7 @@ class TangentMatrix:
         return Factored(solve, int(sparse_factor.nnz))
 
     def changed(self, tangent: Array, before: Array) -> float:
-        """About how many directions of points answer otherwise with bonds of ``tangent`` than of that ``before``.
+        """About how many directions of points answer otherwise with a ``tangent`` (p, 2, 2) than ``before``.
 
         A change of a bond's stiffness counts by what it is against that of bond and bodies there, as their
         own entries of the matrix tell, and no more than as one.
@@ -130,7 +132,9 @@ class TangentMatrix:
         return float(np.minimum(change / (1.0 + own), 1.0).sum())
 
     def nearby(self, tangent: Array, near: Near, accuracy: float) -> NearbySolver | None:
-        """A solver of the matrix with bonds of ``tangent`` (p, 2, 2) by factors ``near`` it; None if it is not.
+        """A solver of the matrix with bonds of ``tangent`` (p, 2, 2) by factors ``near`` it.
+
+        None where too much has changed since they were made.
 
         The matrix itself is not made for it: what it does to a solution by those factors is what the bonds
         do that have changed since.

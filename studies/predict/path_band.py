@@ -68,14 +68,13 @@ class CoarseFollower:
     ) -> PathResult:
         """The path with other laws, whose strengths and toughnesses grow so far at most.
 
-        It is found beside the nominal one, or followed as a ``whole`` to a little past the peak that takes the
-        place of the nominal one. Raises ComputationError.
+        It is found beside the nominal one, or followed as a ``whole`` to a little past the peak that takes
+        the place of that one's. Raises ComputationError.
         """
         self.progress("following it with other glue")
         guide = None if whole or self.guide is None else self.guide.grown(growth)
-        control = (
-            replace(COARSE_CONTROL, comes_to=float(self.nominal.load.max())) if whole else COARSE_CONTROL
-        )
+        comes_to = float(self.nominal.load.max()) if whole else np.inf
+        control = replace(COARSE_CONTROL, comes_to=comes_to)
         return counted(self.follower.follow(laws, control, guide))
 
     def growth(self, path: PathResult) -> float:

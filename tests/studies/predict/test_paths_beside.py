@@ -1,4 +1,4 @@
-"""Paths of the scatter of glued corners, found beside the known one, against the same paths followed whole."""
+"""Paths of the scatter of glued corners, found beside the known one, against the same followed whole."""
 
 from __future__ import annotations
 

@@ -126,9 +126,8 @@ class Beside:
     def look_on(self) -> None:
         """Look whether the load comes out higher past the peak; if so that peak counts. Raises SolveFailure.
 
-        No load grows by more than the largest growth of strength and toughness; where all of them shrink it
-        shrinks by their root at least, as brittle glue does. On the way down it hardly grows by more than it
-        has where it was looked at last; a hump may be another thing that holds.
+        On the way down a load hardly grows by more than it has where it was looked at last; a hump may be
+        another thing that holds.
         """
         guide = self._guide
         hump = None if guide.hump is None else float(guide.place[guide.hump])
@@ -136,7 +135,7 @@ class Beside:
             top = max(mark.load for mark in self._marks)
             if place <= self.place:
                 continue
-            growth = max(guide.growth, np.sqrt(guide.growth))
+            growth = guide.most
             if place != hump:
                 growth = min(growth, AHEAD * self._marks[-1].load / guide.at(self.place)[1])
             if growth * guide.at(place)[1] <= top:
@@ -160,7 +159,7 @@ class Beside:
             step = float(np.clip(step, 0.25 * stride, 2.0 * stride))
             if 0.5 * last.slope * step <= self._follower.control.peak * last.load:
                 return None
-            if last.place + step >= self._guide.end:
+            if last.place + step >= self._guide.place[-1]:
                 break
             self.to(last.place + step, over=True)
         raise SolveFailure("no peak is found beside the known path")
@@ -260,7 +259,7 @@ class Beside:
                     return None
                 self._ahead = per_newton
                 return follower._state(trial), mark
-            if not hopeless or not trial.error <= max(hopeless * first, HOPEFUL):
+            if not hopeless or not trial.error <= max(HOPEFUL, hopeless * first):
                 return None
             try:
                 back, per_newton = follower._moves(follower._solver(trial), trial, per_newton)
@@ -312,13 +311,13 @@ def follow_beside(
         _follow(follower, guide)
     except SolveFailure as error:
         raise failure(error, follower, names) from error
-    return result_of(follower, names, True)
+    return replace(result_of(follower, names, True), left_out=guide.early)
 
 
 def _follow(follower: Follower, guide: Guide) -> None:
     """Find the states beside the guide, those of the follower's own steps where that fails."""
     control, beside = follower.control, Beside(follower, guide)
-    fallen = replace(control, stop=max(FALLEN, control.stop), stop_first=max(FALLEN, control.stop_first))
+    fallen = replace(control, known_peak=guide.surely_past, stop_past_known=FALLEN)
     try:
         for number, turn in enumerate(guide.turns):
             place = float(guide.place[turn])

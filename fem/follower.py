@@ -166,8 +166,8 @@ class Follower:
         top, last = int(loads.argmax()), loads[-1]
         came_back = bool(last < loads[-2] and (loads[top:] < last).any())
         stop = self.control.stop if came_back else self.control.stop_first
-        if loads[top] >= self.control.comes_to:
-            stop = max(stop, self.control.stop_after)
+        if loads[top] >= self.control.known_peak:
+            stop = max(stop, self.control.stop_past_known)
         if last > stop * loads[top] and self.bodies.effort > self.control.enough_effort:
             self.left_early = bool(last <= self.control.stop_late * loads[top])
         return self.left_early or bool(last <= stop * loads[top])

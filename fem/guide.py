@@ -30,9 +30,6 @@ FALL = (0.95, 0.85, 0.7)
 HUMP = 0.75
 """Share of the highest load from which on what climbs again might come out the higher with other laws."""
 
-BEYOND = 1.3
-"""Times its length, as far as one that ends near its peak leads: from its end straight on."""
-
 GONE = 0.6  # share of a peak's load at which no path beside is thought to peak any more
 MOST_CARRIED = 20  # states that are carried to another mesh
 NEIGHBOURS = 3  # points whose jumps make that of a point on another mesh
@@ -51,7 +48,7 @@ class Guide:
     past its last peak as far as the guide does, if it can: it may then be a guide in its turn. With ``falls``
     it goes on until its load has fallen by as much as tells how fast it does. ``wide`` is the share of a load
     by which it may change from state to state at a peak; ``fall`` are the shares of the last peak's load at
-    which the way down is looked at.
+    which the way down is looked at. ``early`` is the highest load in N of peaks before the first that counts.
     """
 
     v: Array
@@ -66,11 +63,13 @@ class Guide:
     falls: bool = False
     wide: float = WIDE
     fall: tuple[float, ...] = FALL
+    early: float = 0.0
 
     @classmethod
     def along(cls, path: PathResult, turns: Sequence[int]) -> Guide:
         """What to go along on the way to the ``turns`` of a path of the same bodies."""
-        return cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None)
+        made = cls._through(path._bodies, path._kept, path.load, turns, path.basis is not None)
+        return replace(made, early=early_peak(path, turns[0]))
 
     @classmethod
     def carried(
@@ -100,7 +99,8 @@ class Guide:
             damage, crushed = response.damage, response.crushed
             kept.append(bodies.at_rest(jump, damage, crushed, load))
         own = [chosen.index(turn) for turn in turns]
-        return cls._through(bodies, np.array(kept), path.load[chosen], own, is_half)
+        made = cls._through(bodies, np.array(kept), path.load[chosen], own, is_half)
+        return replace(made, early=early_peak(path, turns[0]))
 
     @classmethod
     def _through(
@@ -136,10 +136,19 @@ class Guide:
         return v, float(load), normal, (self.v[state + 1] - self.v[state]) / length
 
     @property
-    def end(self) -> float:
-        """The place in mm up to which it leads."""
-        ends_high = self.load[-1] > FALLEN * self.load[self.turns[-1]]
-        return float(self.place[-1]) * (BEYOND if ends_high else 1.0)
+    def most(self) -> float:
+        """Times what it carries, that a path beside it can carry at most.
+
+        Equilibrium stands with strengths, toughnesses and jumps times s, s squared and s, under loads times
+        s. So where strengths and toughnesses are times r at most, and a load grows with either, it grows by r
+        at most if that is above one, and by the root of r if it is below. Crushing is left out of that.
+        """
+        return max(self.growth, float(np.sqrt(self.growth)))
+
+    @property
+    def surely_past(self) -> float:
+        """The load in N to which no earlier peak of a path beside it comes."""
+        return self.most * self.early if self.early else 0.0
 
     def grown(self, growth: float) -> Guide:
         """The same for laws whose strengths and toughnesses grow so far at most."""
@@ -193,6 +202,13 @@ def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable
     weights = 1.0 / np.maximum(distance, 1e-9)
     weights /= weights.sum(axis=1, keepdims=True)
     return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))
+
+
+def early_peak(path: PathResult, turn: int) -> float:
+    """The highest load in N from which a path falls before a ``turn``, or that it leaves out; else 0."""
+    upto = path.load[: turn + 1]
+    tops = np.maximum.accumulate(upto)
+    return max(path.left_out, float(tops[upto < FALLEN * tops].max(initial=0.0)))
 
 
 def hump_after(load: Array, peak: int) -> int | None:

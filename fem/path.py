@@ -34,8 +34,8 @@ class PathResult:
     with ``factorisations`` matrices; ``effort`` is how long it took, the same on every machine, as entries of
     factors made, and ``left_early`` tells that it was left for that (``PathControl``). ``basis`` (unknowns,
     half) is there if half of a symmetric problem was followed. ``second_from`` is the lightly loaded state
-    with which a second path begins (``fem.two_lives``),
-    None where there is one path only.
+    with which a second path begins (``fem.two_lives``), None where there is one path only. ``left_out`` is
+    the highest load in N of earlier peaks that a path found beside another leaves out (``fem.beside``).
     """
 
     load: Array
@@ -57,6 +57,7 @@ class PathResult:
     _kept: Array = field(repr=False)
     basis: sparse.csr_matrix | None = field(default=None, repr=False)
     second_from: int | None = None
+    left_out: float = 0.0
 
     def displacements(self, state: int) -> Array:
         """Displacements (unknowns,) in mm of a state, but for a rigid motion of the whole; see ``settle``."""

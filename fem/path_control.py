@@ -22,8 +22,8 @@ class PathControl:
     up to there is to all work since);
     ``peak`` how well the highest load is located; ``stop`` share of the highest load at which to end,
     ``stop_first`` the same where it has not been lower before: what is left may take over and lift it again;
-    ``comes_to`` load in N that the path is known to come to: it ends where it has fallen from that or more to
-    ``stop_after`` of it;
+    ``known_peak`` load in N to which no peak comes but the one that counts: the path ends where it has fallen
+    from that or more to ``stop_past_known`` of it;
     ``farthest`` displacement of the load in mm at which to end however much it still carries;
     ``limit`` how near a point must be to further damage to count as being there, ``limit_when_short`` the
     same for steps below ``short_step``, by which the path is closing in on such a point; ``keep`` by how
@@ -41,8 +41,8 @@ class PathControl:
     peak: float = 1e-4
     stop: float = 0.5
     stop_first: float = 0.4
-    comes_to: float = np.inf
-    stop_after: float = 0.89
+    known_peak: float = np.inf
+    stop_past_known: float = 0.0
     farthest: float = np.inf
     limit: float = 1e-5
     short_step: float = 1e-3

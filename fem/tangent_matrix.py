@@ -32,7 +32,7 @@ DENSE_LIMIT, DENSE_SHARE = 400, 0.25
 # of dense ones a round for so many unknowns.
 SPARSE_ROUNDS, UNKNOWNS_A_ROUND = 10, 25
 
-# With more directions of points changed since factors were made, those seldom do within so many rounds.
+# With more directions of points changed since, sparse factors seldom lead to a solution within their rounds.
 MOST_CHANGED = 8.5
 
 # A vector of which so small a share is left after it was set at right angles to others is so only roughly.

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import threading
 from typing import Any
 
 
-def terminal_bar(**words: Any) -> Any:
-    """One of tqdm's, made with its own ``words``.
+def terminal_bar(**options: Any) -> Any:
+    """One of tqdm's, made with its own ``options``.
 
     It has no thread that watches it: beside one, nothing would be shared out to copies of this process
     (``copies.py``).
@@ -18,4 +19,6 @@ def terminal_bar(**words: Any) -> Any:
 
         monitor_interval = 0
 
-    return Bar(**words, leave=False, disable=None)
+    # tqdm's own lock is shared with copies: one that ends while it holds it would stop this process for good.
+    Bar.set_lock(threading.RLock())
+    return Bar(**options, leave=False, disable=None)

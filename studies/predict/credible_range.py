@@ -179,7 +179,8 @@ class RangeReader:
             return self._in_full(row, end)
         changed = ends_of(coarse.corner)[row][end]
         laws = coarse.laws([changed.get(each.name, each) for each in coarse.corner.holds])
-        path = coarse.changed(laws, whole=end == STRONG and self._hides_a_split(row))
+        whole = end == STRONG and self._hides_a_split(row)
+        path = coarse.changed(laws, _growth(coarse.corner, changed) if whole else np.inf, whole)
         if is_grip and max(peaks_of(path.load)[1:], default=0.0) > FAR_BELOW * peaks_of(path.load)[0]:
             return self._in_full(row, end)
         glue = self.break_path.held_load * coarse.growth(path)

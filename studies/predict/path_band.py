@@ -10,12 +10,13 @@ from itertools import pairwise
 import numpy as np
 
 from glueline.fem.follower import Watch
+from glueline.fem.guide import FALLEN, early_peak, hump_after
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
 from glueline.fem.traction_law import TractionLaw
 from glueline.materials import DEFAULT_CRITERION
-from glueline.studies.corner.connections import Hold, laws_of
+from glueline.studies.corner.connections import Grip, Hold, laws_of
 from glueline.studies.corner.model import CornerModel, build_corner
 from glueline.studies.corner.reuse import Reuse
 from glueline.studies.predict.break_path import BreakPath
@@ -73,9 +74,17 @@ class CoarseFollower:
         """
         self.progress("following it with other glue")
         guide = None if whole or self.guide is None else self.guide.grown(growth)
-        comes_to = float(self.nominal.load.max()) if whole else np.inf
-        control = replace(COARSE_CONTROL, comes_to=comes_to)
+        control = self._past_the_peak(growth) if whole else COARSE_CONTROL
         return counted(self.follower.follow(laws, control, guide))
+
+    def _past_the_peak(self, growth: float) -> PathControl:
+        """Past the peak, which an earlier one may overtake, all is followed where a later might too."""
+        known = self.nominal
+        if hump_after(known.load, known.highest) is not None:
+            return COARSE_CONTROL
+        early = early_peak(known, known.highest)
+        known_peak = max(float(known.load.max()), growth * early if early else 0.0)
+        return replace(COARSE_CONTROL, known_peak=known_peak, stop_past_known=FALLEN)
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""
@@ -139,7 +148,8 @@ class CoarseRuns:
     def scaled(self, row_factors: dict[str, float], judge_wood: bool) -> GlueRun:
         """The run with its bonds scaled row by row. Raises ComputationError."""
         laws = self.coarse.laws(scaled_holds(self.coarse.corner, row_factors))
-        growth = max(row_factors.values(), default=1.0)
+        factors = [row_factors.get(row, 1.0) for row in _rows_that_hold(self.coarse.corner)]
+        growth = max(factors, default=1.0)
         return self.run(self.coarse.changed(laws, growth), laws, judge_wood)
 
     def run(self, path: PathResult, laws: Mapping[str, TractionLaw], judge_wood: bool) -> GlueRun:
@@ -168,6 +178,12 @@ class CoarseRuns:
         laws = self.coarse.laws(corner.holds)
         own = run_of_path(corner, path, laws, self._samples, self.criterion, self._one_peak)
         return differences(self.nominal, own)
+
+
+def _rows_that_hold(corner: CornerModel) -> list[str]:
+    """The rows by which all that has strength scatters, "" for what does not."""
+    gripping = (each for each in corner.bearings if isinstance(each, Grip))
+    return [each.scatter_row for each in (*corner.connections, *corner.splits, *gripping)]
 
 
 def run_of_path(

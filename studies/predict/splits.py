@@ -31,8 +31,8 @@ SMALLER = 0.9
 """Times the elements that are tried where a path cannot be followed."""
 
 MOST_EFFORT, MOST_SPLIT_EFFORT = 60e6, 100e6
-"""Entries of factors made along a path, three seconds of it, after which no further line is followed, and those
-that following one may take."""
+"""Entries of factors made along a path, three seconds of it, after which no further line is followed, and
+those that following one may take."""
 
 WITH_LINE = 1.3
 """Times the effort that a path takes with a further line."""

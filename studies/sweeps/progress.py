@@ -18,8 +18,8 @@ QUIET = 0.5
 def progress_bar(total: int, title: str, finished: int = 0, unit: str = "point") -> Iterator[Any]:
     """A bar of ``total`` points or other ``unit``; ``finished`` are there already, ``update()`` moves it.
 
-    A thread watches it, so nothing is shared out beside it (``files/copies.py``): a sweep has as many processes as
-    it was given.
+    A thread watches it, so nothing is shared out beside it (``files/copies.py``): a sweep has as many
+    processes as it was given.
     """
     from tqdm import tqdm
 

@@ -159,9 +159,10 @@ class Beside:
             step = float(np.clip(step, 0.25 * stride, 2.0 * stride))
             if 0.5 * last.slope * step <= self._follower.control.peak * last.load:
                 return None
-            if last.place + step >= self._guide.place[-1]:
+            end = float(self._guide.place[-1])
+            if last.place >= end:
                 break
-            self.to(last.place + step, over=True)
+            self.to(min(last.place + step, end), over=True)
         raise SolveFailure("no peak is found beside the known path")
 
     def _onto_rise(self, place: float) -> None:
@@ -338,5 +339,5 @@ def _follow(follower: Follower, guide: Guide) -> None:
             for place in guide.later():
                 beside.down_to(place)
     if guide.falls or (len(guide.turns) > 1 and not guide.down):
-        follower.control = fallen
+        follower.control = replace(fallen, known_peak=0.0)  # all peaks that count are behind
         follower.go_on(control.step)

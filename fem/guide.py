@@ -22,10 +22,16 @@ WIDE = 0.02
 """Share of a load by which it may change from state to state at a peak."""
 
 FALLEN = 0.89
-"""Share of the highest load to which one falls that is not thought to rise again."""
+"""Share of the highest load to which one falls that is not thought to rise again, if no known path did."""
+
+EARLY = 0.97
+"""The same from which a known path rose again, that tells an early peak."""
+
+OTHERWISE = 1.1
+"""Times an early peak to which it may come with other elements and other steps."""
 
 FALL = (0.95, 0.85, 0.7)
-"""The same on the way down from the last peak."""
+"""Shares of the last peak's load on the way down, that are looked at."""
 
 HUMP = 0.75
 """Share of the highest load from which on what climbs again might come out the higher with other laws."""
@@ -148,7 +154,7 @@ class Guide:
     @property
     def surely_past(self) -> float:
         """The load in N to which no earlier peak of a path beside it comes."""
-        return self.most * self.early if self.early else 0.0
+        return OTHERWISE * self.most * self.early if self.early else 0.0
 
     def grown(self, growth: float) -> Guide:
         """The same for laws whose strengths and toughnesses grow so far at most."""
@@ -208,7 +214,7 @@ def early_peak(path: PathResult, turn: int) -> float:
     """The highest load in N from which a path falls before a ``turn``, or that it leaves out; else 0."""
     upto = path.load[: turn + 1]
     tops = np.maximum.accumulate(upto)
-    return max(path.left_out, float(tops[upto < FALLEN * tops].max(initial=0.0)))
+    return max(path.left_out, float(tops[upto < EARLY * tops].max(initial=0.0)))
 
 
 def hump_after(load: Array, peak: int) -> int | None:

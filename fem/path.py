@@ -35,7 +35,7 @@ class PathResult:
     factors made, and ``left_early`` tells that it was left for that (``PathControl``). ``basis`` (unknowns,
     half) is there if half of a symmetric problem was followed. ``second_from`` is the lightly loaded state
     with which a second path begins (``fem.two_lives``), None where there is one path only. ``left_out`` is
-    the highest load in N of earlier peaks that a path found beside another leaves out (``fem.beside``).
+    the highest load in N of early peaks of another path, beside which it was found without (``fem.beside``).
     """
 
     load: Array

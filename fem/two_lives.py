@@ -84,7 +84,7 @@ def follow_two_lives(
         control,
         most_effort=FIRST_SHARE * control.most_effort,
         enough_effort=FIRST_ENOUGH * control.enough_effort,
-        known_peak=np.inf,  # what is left of the glue decides how the second life begins
+        known_peak=np.inf,  # as far as glue goes: what is left of it decides how the second life begins
     )
     if known is None:
         first = follow_tied(tied, laws, load, of_glue, watch=watch)

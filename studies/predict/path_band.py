@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from glueline.fem.follower import Watch
-from glueline.fem.guide import FALLEN, early_peak, hump_after
+from glueline.fem.guide import FALLEN, OTHERWISE, early_peak, hump_after
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
@@ -78,12 +78,15 @@ class CoarseFollower:
         return counted(self.follower.follow(laws, control, guide))
 
     def _past_the_peak(self, growth: float) -> PathControl:
-        """Past the peak, which an earlier one may overtake, all is followed where a later might too."""
+        """How a path is followed that is to end past its peak, unless a later one might come out higher.
+
+        The load must first come to more than the nominal one's, and than an early peak of that can grow to.
+        """
         known = self.nominal
         if hump_after(known.load, known.highest) is not None:
             return COARSE_CONTROL
         early = early_peak(known, known.highest)
-        known_peak = max(float(known.load.max()), growth * early if early else 0.0)
+        known_peak = max(float(known.load.max()), OTHERWISE * growth * early if early else 0.0)
         return replace(COARSE_CONTROL, known_peak=known_peak, stop_past_known=FALLEN)
 
     def growth(self, path: PathResult) -> float:
@@ -181,9 +184,9 @@ class CoarseRuns:
 
 
 def _rows_that_hold(corner: CornerModel) -> list[str]:
-    """The rows by which all that has strength scatters, "" for what does not."""
+    """The rows by which all scatters that softens; what bears and bends only is left out, as crushing is."""
     gripping = (each for each in corner.bearings if isinstance(each, Grip))
-    return [each.scatter_row for each in (*corner.connections, *corner.splits, *gripping)]
+    return [each.scatter_row for each in (*corner.glued, *corner.splits, *gripping)]
 
 
 def run_of_path(

@@ -70,8 +70,8 @@ def test_peaks_before_the_one_that_counts_are_remembered() -> None:
     assert early_peak(cracked, known.highest) == pytest.approx(0.3 * known.load.max())
     assert early_peak(replace(known, left_out=50.0), known.highest) == 50.0
     guide = replace(Guide.along(known, [known.highest]), early=50.0)
-    assert guide.grown(4.0).surely_past == 200.0
-    assert guide.grown(0.25).surely_past == 25.0
+    assert guide.grown(4.0).surely_past == pytest.approx(1.1 * 200.0)  # with other elements a little more
+    assert guide.grown(0.25).surely_past == pytest.approx(1.1 * 25.0)
     assert guide.grown(np.inf).surely_past == np.inf
     assert replace(guide, early=0.0).grown(np.inf).surely_past == 0.0
     lap = Lap(LONG, COUNT)

@@ -27,7 +27,7 @@ FALLEN = 0.89
 EARLY = 0.97
 """The same from which a known path rose again, that tells an early peak."""
 
-OTHERWISE = 1.1
+EARLY_MARGIN = 1.1
 """Times an early peak to which it may come with other elements and other steps."""
 
 FALL = (0.95, 0.85, 0.7)
@@ -154,7 +154,7 @@ class Guide:
     @property
     def surely_past(self) -> float:
         """The load in N to which no earlier peak of a path beside it comes."""
-        return OTHERWISE * self.most * self.early if self.early else 0.0
+        return past_early(self.early, self.most)
 
     def grown(self, growth: float) -> Guide:
         """The same for laws whose strengths and toughnesses grow so far at most."""
@@ -208,6 +208,11 @@ def _carrier(surfaces: Sequence[BondedSurface], onto: BondedSurface) -> Callable
     weights = 1.0 / np.maximum(distance, 1e-9)
     weights /= weights.sum(axis=1, keepdims=True)
     return lambda u: np.asarray(np.einsum("pk,pki->pi", weights, source.jumps(u)[nearest]))
+
+
+def past_early(early: float, growth: float) -> float:
+    """The load in N to which an ``early`` peak does not come, if it grows so far at most; 0 without one."""
+    return EARLY_MARGIN * growth * early if early else 0.0
 
 
 def early_peak(path: PathResult, turn: int) -> float:

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from glueline.fem.follower import Watch
-from glueline.fem.guide import FALLEN, OTHERWISE, early_peak, hump_after
+from glueline.fem.guide import FALLEN, early_peak, hump_after, past_early
 from glueline.fem.model import Array
 from glueline.fem.path import PathResult
 from glueline.fem.path_control import PathControl
@@ -85,9 +85,8 @@ class CoarseFollower:
         known = self.nominal
         if hump_after(known.load, known.highest) is not None:
             return COARSE_CONTROL
-        early = early_peak(known, known.highest)
-        known_peak = max(float(known.load.max()), OTHERWISE * growth * early if early else 0.0)
-        return replace(COARSE_CONTROL, known_peak=known_peak, stop_past_known=FALLEN)
+        past = max(float(known.load.max()), past_early(early_peak(known, known.highest), growth))
+        return replace(COARSE_CONTROL, known_peak=past, stop_past_known=FALLEN)
 
     def growth(self, path: PathResult) -> float:
         """The load under dead weight of a changed path over that with the bonds as they are."""
